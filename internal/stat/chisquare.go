@@ -1,6 +1,7 @@
 package stat
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"slices"
@@ -101,27 +102,13 @@ func pair(observed []int, expected []float64) ([]cell, error) {
 
 // pool joins the cells that expect too little, smallest first, until what they
 // expect together and what each other cell expects is enough, or one is left.
+// All of them end up in the same cell, the first.
 func pool(cells []cell) []cell {
-	slices.SortStableFunc(cells, func(a, b cell) int {
-		switch {
-		case a.expected < b.expected:
-			return -1
-		case a.expected > b.expected:
-			return 1
-		}
-		return 0
-	})
-	for len(cells) > 1 && cells[0].expected < leastExpected {
-		rest := cells[1:]
-		first := cells[0]
-		// The joined cell keeps its place at the front while it is growing,
-		// so that all small cells end up in the same one.
-		for len(rest) > 0 && (first.expected < leastExpected || rest[0].expected < leastExpected) {
-			first.observed += rest[0].observed
-			first.expected += rest[0].expected
-			rest = rest[1:]
-		}
-		cells = append([]cell{first}, rest...)
+	slices.SortStableFunc(cells, func(a, b cell) int { return cmp.Compare(a.expected, b.expected) })
+	for len(cells) > 1 && (cells[0].expected < leastExpected || cells[1].expected < leastExpected) {
+		joined := cell{cells[0].observed + cells[1].observed, cells[0].expected + cells[1].expected}
+		cells = cells[1:]
+		cells[0] = joined
 	}
 	return cells
 }

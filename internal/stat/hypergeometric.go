@@ -83,7 +83,6 @@ func choose(n, k int) *big.Int {
 // logRatio is ln(num/den) for num, den > 0. The ratio itself may be too small
 // for a float64, so its power of two is taken out first.
 func logRatio(num, den *big.Int) float64 {
-	// big.Float keeps the precision of the longer number unless told otherwise.
 	ratio := new(big.Float).SetPrec(128).Quo(new(big.Float).SetInt(num), new(big.Float).SetInt(den))
 	mantissa := new(big.Float)
 	exponent := ratio.MantExp(mantissa)

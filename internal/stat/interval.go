@@ -14,8 +14,8 @@ const (
 	Alpha = 1 - Level
 )
 
-// z is the normal quantile with half of Alpha above it, about 1.96.
-var z = distuv.UnitNormal.Quantile(1 - Alpha/2)
+// z95 is the normal quantile with half of Alpha above it, about 1.96.
+var z95 = distuv.UnitNormal.Quantile(1 - Alpha/2)
 
 // Interval is an estimate with its 95 % interval.
 //

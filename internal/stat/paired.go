@@ -25,10 +25,12 @@ func PairedProportions(n11, n10, n01, n00 int) Interval {
 	first, second := Wilson(n11+n10, n), Wilson(n11+n01, n)
 	diff := float64(n10-n01) / float64(n)
 	phi := pairCorrelation(n11, n10, n01, n00)
+	// The ends need no cutting off at -1 and 1: they lie within first.Low -
+	// second.High and first.High - second.Low.
 	return Interval{
 		Value: diff,
-		Low:   max(-1, diff-joined(first.Value-first.Low, second.High-second.Value, phi)),
-		High:  min(1, diff+joined(first.High-first.Value, second.Value-second.Low, phi)),
+		Low:   diff - joined(first.Value-first.Low, second.High-second.Value, phi),
+		High:  diff + joined(first.High-first.Value, second.Value-second.Low, phi),
 		N:     n,
 	}
 }

@@ -29,8 +29,8 @@ func Wilson(successes, n int) Interval {
 // wilsonEnds are the roots p of (share-p)^2 = z^2 p(1-p)/n.
 func wilsonEnds(successes, n int) (low, high float64) {
 	x, y, total := float64(successes), float64(n-successes), float64(n)
-	centre := (x + z*z/2) / (total + z*z)
-	half := z / (total + z*z) * math.Sqrt(x*y/total+z*z/4)
+	centre := (x + z95*z95/2) / (total + z95*z95)
+	half := z95 / (total + z95*z95) * math.Sqrt(x*y/total+z95*z95/4)
 	low, high = centre-half, centre+half
 	// The ends are exact here; rounding would leave them a hair off.
 	if successes == 0 {

@@ -39,12 +39,16 @@ func NormalMixture(v, r float64) float64 {
 // NormalMixtureR returns the tuning r that makes [NormalMixture] narrowest, near
 // enough, when the variance gathered is vOpt; vOpt > 0, same unit as v.
 //
-// Source: as for NormalMixture, section 3.5 there: v / (2 ln(1/alpha) +
-// ln(1 + 2 ln(1/alpha))).
+// Source: as for NormalMixture, the closed form in place of the exact best r:
+// v / (2 ln(1/alpha) + ln(1 + 2 ln(1/alpha))).
 func NormalMixtureR(vOpt float64) float64 {
 	log := math.Log(1 / Alpha)
 	return vOpt / (2*log + math.Log1p(2*log))
 }
+
+// leastOpt is the smallest tuning of BernoulliCS, where the prior weighs about as
+// much as one game. The rule for it breaks down at half of that.
+const leastOpt = 16
 
 // BernoulliCS returns the share successes/n with a 95 % interval that stays
 // valid however often one looks and whenever one stops, all in 0..1. It is
@@ -55,7 +59,7 @@ func NormalMixtureR(vOpt float64) float64 {
 // mixture with prior Beta(k p, k (1-p)), over their chance under p, is a
 // martingale that starts at 1 if p is the truth, so it ever passes 1/alpha with
 // a chance of at most alpha. The interval is the set of p where it has not. k is
-// nOpt / (2 ln(1/alpha) + ln(1 + 2 ln(1/alpha))) - 1, at least 1.
+// nOpt / (2 ln(1/alpha) + ln(1 + 2 ln(1/alpha))) - 1.
 //
 // Source: Howard et al. (see [NormalMixture]), two-sided beta-binomial mixture,
 // with the tuning of the authors' reference implementation (confseq): variance
@@ -64,7 +68,7 @@ func BernoulliCS(successes, n, nOpt int) Interval {
 	if !possible(successes, n) {
 		return noShare
 	}
-	prior := max(1, NormalMixtureR(float64(nOpt))-1)
+	prior := NormalMixtureR(float64(max(leastOpt, nOpt))) - 1
 	return Interval{
 		Value: float64(successes) / float64(n),
 		Low:   bernoulliLow(successes, n, prior),
@@ -110,17 +114,22 @@ func bernoulliLow(successes, n int, prior float64) float64 {
 // asymptoticStart is the number of observations from which AsymptoticCS speaks.
 // Its guarantee is for sequences that start late enough for the central limit
 // theorem; the number is our choice, tried on skewed data in the tests.
-const asymptoticStart = 64
+const asymptoticStart = 128
 
 // AsymptoticCS returns the mean of a sample with a 95 % interval that stays
 // valid, for large samples, however often one looks and whenever one stops; in
 // the unit of the data. For paired data give it the sample of differences. It is
 // narrowest near nOpt observations; an nOpt below 1 is taken as 1.
 //
-// With fewer than 64 observations, or when all are equal so that nothing is
+// With fewer than 128 observations, or when all are equal so that nothing is
 // known of the spread, the interval is the whole line, which [Interval.Bounded]
-// tells. Where an event that matters is so rare that 64 games will often miss
-// it, the large-sample guarantee starts later.
+// tells.
+//
+// Lopsided data need more than that for the guarantee to begin: fair sequences
+// that are mostly small losses and now and then one large win keep the level
+// with a win in 10, but not with a win in 50. Differences of two candidates on
+// the same deals are seldom lopsided. For a share there is [BernoulliCS], which
+// needs no large sample.
 //
 // Source: I. Waudby-Smith, D. Arbour, R. Sinha, E. H. Kennedy and A. Ramdas,
 // Time-uniform central limit theory and asymptotic confidence sequences,

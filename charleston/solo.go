@@ -1,0 +1,129 @@
+package charleston
+
+import (
+	"fmt"
+
+	"secondpass/tile"
+)
+
+// Source is where one seat's incoming tiles come from: the other three seats, whoever they
+// are. Its methods are called in the order of the steps, once for each thing the seat does.
+type Source interface {
+	// Incoming answers a pass (or the tiles of the courtesy): the tiles that stay with the seat,
+	// as many as it gave of its own. kept is its rack without them.
+	Incoming(step Step, own Parcel, blind int, kept tile.Rack) (Parcel, error)
+	// Stopped says whether another seat stops after the first left, given the seat's own vote.
+	Stopped(stop bool) (bool, error)
+	// Offered is the number the partner across names at the courtesy, given the seat's own.
+	Offered(n int) (int, error)
+}
+
+// Solo is the passing seen from one seat. It changes only through its methods; after an error
+// it is as before.
+type Solo struct {
+	rules    Rules
+	step     Step
+	phase    Phase
+	rack     tile.Rack
+	exchange int
+	source   Source
+}
+
+// NewSolo is the passing before the first step. The rack has 13 or 14 tiles.
+func NewSolo(rack tile.Rack, rules Rules, source Source) Solo {
+	return Solo{rules: rules, step: FirstRight, phase: Passing, rack: rack, source: source}
+}
+
+// Step is the step that is due, Phase what it waits for, Rack what the seat holds.
+func (s *Solo) Step() Step      { return s.step }
+func (s *Solo) Phase() Phase    { return s.phase }
+func (s *Solo) Rack() tile.Rack { return s.rack }
+func (s *Solo) Rules() Rules    { return s.rules }
+
+// Exchange is the number of tiles due while Giving.
+func (s *Solo) Exchange() int { return s.exchange }
+
+// Pass gives own tiles, hands on blind of the incoming ones, and returns what came.
+func (s *Solo) Pass(own Parcel, blind int) (Parcel, error) {
+	if err := s.expect(Passing); err != nil {
+		return Parcel{}, err
+	}
+	if err := s.rules.checkPass(s.step, &s.rack, own, blind); err != nil {
+		return Parcel{}, err
+	}
+	return s.trade(own, blind)
+}
+
+// Vote says whether to stop after the first left. It returns whether the second Charleston falls
+// away, since any seat may stop it.
+func (s *Solo) Vote(stop bool) (stopped bool, err error) {
+	if err := s.expect(Voting); err != nil {
+		return false, err
+	}
+	others, err := s.source.Stopped(stop)
+	if err != nil {
+		return false, err
+	}
+	stopped = stop || others
+	s.step, s.phase = s.rules.after(s.step, s.phase, stopped)
+	return stopped, nil
+}
+
+// Name offers n tiles at the courtesy and returns how many are exchanged; with none the
+// passing is over.
+func (s *Solo) Name(n int) (exchanged int, err error) {
+	if err := s.expect(Naming); err != nil {
+		return 0, err
+	}
+	if err := checkName(n); err != nil {
+		return 0, err
+	}
+	other, err := s.source.Offered(n)
+	if err != nil {
+		return 0, err
+	}
+	s.exchange = min(n, other)
+	s.phase = Giving
+	if s.exchange == 0 {
+		s.phase = Over
+	}
+	return s.exchange, nil
+}
+
+// Give hands over the tiles of the courtesy and returns what came.
+func (s *Solo) Give(own Parcel) (Parcel, error) {
+	if err := s.expect(Giving); err != nil {
+		return Parcel{}, err
+	}
+	if err := checkGive(&s.rack, own, s.exchange, "the courtesy"); err != nil {
+		return Parcel{}, err
+	}
+	return s.trade(own, 0)
+}
+
+func (s *Solo) trade(own Parcel, blind int) (Parcel, error) {
+	kept := s.rack.Minus(own.Rack())
+	came, err := s.source.Incoming(s.step, own, blind, kept)
+	if err != nil {
+		return Parcel{}, err
+	}
+	if came.Len() != own.Len() {
+		return Parcel{}, fmt.Errorf("%s came, but %s went", count(came.Len()), count(own.Len()))
+	}
+	if came.Rack()[tile.Joker] > 0 {
+		return Parcel{}, fmt.Errorf("a joker cannot come: jokers are never passed")
+	}
+	s.rack = kept.Plus(came.Rack())
+	s.step, s.phase = s.rules.after(s.step, s.phase, false)
+	return came, nil
+}
+
+func (s *Solo) expect(p Phase) error {
+	if s.phase == p {
+		return nil
+	}
+	if s.phase == Over {
+		return fmt.Errorf("the Charleston is over")
+	}
+	return fmt.Errorf("at the %s %s is due", s.step, due[s.phase].what)
+}

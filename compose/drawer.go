@@ -1,0 +1,79 @@
+package compose
+
+import "math/rand/v2"
+
+// A figure is a way to lay out a hand. It makes one random choice of everything and
+// returns false where the choices do not fit together.
+type figure func(*drawer) (hand, bool)
+
+// drawer is what figures draw from.
+type drawer struct {
+	rng    *rand.Rand
+	theme  *theme
+	builds builder
+}
+
+// pick is one of a list at random.
+func pick[T any](d *drawer, list []T) T { return list[d.rng.IntN(len(list))] }
+
+// fill draws flowers and a tail for numbers in the suits of letters.
+func (d *drawer) fill(letters string) (filler, bool) {
+	return d.fillFrom(d.theme.tails, letters)
+}
+
+// fillFrom draws flowers and one of the tails given.
+func (d *drawer) fillFrom(tails []tailKind, letters string) (filler, bool) {
+	f := filler{lead: flowers(pick(d, d.theme.flowers))}
+	kind := pick(d, tails)
+	if kind == noTail {
+		return f, true
+	}
+	const least = 2 // a lone dragon or wind looks like a mistake, except in NEWS
+	size := least + d.rng.IntN(min(d.theme.most, 4)-least+1)
+	if kind == fourWinds {
+		size = 1 + d.rng.IntN(2)
+	}
+	p, say, ok := tail(kind, letters, size)
+	f.tail, f.honours = []piece{p}, say
+	return f, ok
+}
+
+// build draws sizes for a row of so many groups.
+func (d *drawer) build(groups, tiles int) (build, bool) {
+	list := d.builds.list(buildKey{groups, tiles, 1, d.theme.most})
+	if len(list) == 0 {
+		return build{}, false
+	}
+	return pick(d, list), true
+}
+
+// terms gives ranks their suits and sizes. A zero has no suit unless it is a single.
+func terms(ranks []int, letters string, sizes []int) []term {
+	row := make([]term, len(ranks))
+	for i, r := range ranks {
+		row[i] = term{symbol: byte('0' + r), suit: letters[i], size: sizes[i]}
+		if r == 0 && sizes[i] > 1 {
+			row[i].suit = 0
+		}
+	}
+	return row
+}
+
+// singles is one of each rank in one suit.
+func singles(ranks []int, suit byte) []term {
+	row := make([]term, len(ranks))
+	for i, r := range ranks {
+		row[i] = term{symbol: byte('0' + r), suit: suit, size: 1}
+	}
+	return row
+}
+
+// assemble puts a hand together from its middle and its filler.
+func assemble(f filler, from drawn, middle ...piece) hand {
+	h := hand{drawn: from}
+	h.tail = f.honours
+	h.pieces = append(h.pieces, f.lead...)
+	h.pieces = append(h.pieces, middle...)
+	h.pieces = append(h.pieces, f.tail...)
+	return h
+}

@@ -1,0 +1,107 @@
+package compose
+
+import "slices"
+
+// digitGroup is a digit of the year, and how often it stands there in a row.
+type digitGroup struct{ rank, count int }
+
+// digitGroups takes equal digits that stand side by side together.
+func digitGroups(digits []int) []digitGroup {
+	var groups []digitGroup
+	for i, r := range digits {
+		if i > 0 && r == digits[i-1] {
+			groups[len(groups)-1].count++
+			continue
+		}
+		groups = append(groups, digitGroup{r, 1})
+	}
+	return groups
+}
+
+// yearWord is the year as one word in a suit.
+func yearWord(digits []int, suit byte) []term {
+	var word []term
+	for i, g := range digitGroups(digits) {
+		word = append(word, term{symbol: byte('0' + g.rank), suit: suit, size: g.count, glued: i > 0})
+	}
+	return word
+}
+
+func (d *drawer) year() []int { return d.theme.numbers[0].choices[0] }
+
+// yearStrip is the year in one suit and its lowest and highest number, zero left out,
+// again in other suits.
+func yearStrip(d *drawer) (hand, bool) {
+	digits := d.year()
+	again := slices.DeleteFunc(slices.Sorted(slices.Values(digits)), func(r int) bool { return r == 0 })
+	again = []int{again[0], again[len(again)-1]}
+	p := plan{"yz", "in two other suits"}
+	if again[0] != again[1] && d.rng.IntN(2) == 0 {
+		p = plan{"yy", "in a second suit"}
+	}
+	f, ok := d.fill("x" + p.letters)
+	if !ok {
+		return hand{}, false
+	}
+	b, ok := d.build(2, handTiles-f.size()-len(digits))
+	if !ok || min(b.sizes[0], b.sizes[1]) < 2 {
+		return hand{}, false
+	}
+	h := assemble(f, drawn{figure: "year strip", build: b.say, plan: p.say},
+		fixed(yearWord(digits, 'x')...), fixed(terms(again, p.letters, b.sizes)...))
+	h.say = sentence("the year", "its numbers again "+p.say, unlessAlike(b), f.say())
+	return h, true
+}
+
+// yearRow is a group for each digit of the year.
+func yearRow(d *drawer) (hand, bool) {
+	var ranks []int
+	for _, g := range digitGroups(d.year()) {
+		ranks = append(ranks, g.rank)
+	}
+	p := pick(d, plansOf(len(ranks)))
+	f, ok := d.fill(p.letters)
+	if !ok {
+		return hand{}, false
+	}
+	b, ok := d.build(len(ranks), handTiles-f.size())
+	if !ok {
+		return hand{}, false
+	}
+	row := terms(ranks, p.letters, b.sizes)
+	for i := range row {
+		for j := range i {
+			if row[j].symbol == row[i].symbol && row[j].suit == row[i].suit {
+				return hand{}, false // two groups of one tile read badly
+			}
+		}
+	}
+	h := assemble(f, drawn{figure: "year row", build: b.say, plan: p.say}, fixed(row...))
+	h.say = sentence("the digits of the year", b.say, p.say, f.say())
+	return h, true
+}
+
+// yearRun is the year in one suit and, in another, a run of three that ends with its
+// last digit, or begins with it where that is too low.
+func yearRun(d *drawer) (hand, bool) {
+	digits := d.year()
+	last := digits[len(digits)-1]
+	run, say := []int{last - 2, last - 1, last}, "a run of three up to its last digit"
+	if last < 3 {
+		last = max(last, 1)
+		run, say = []int{last, last + 1, last + 2}, "a run of three from its last digit"
+	}
+	p := pick(d, []plan{{"yyy", "in a second suit"}, {"yyz", "in two other suits"}, {"yzy", "in two other suits by turns"}})
+	f, ok := d.fill("x" + p.letters)
+	if !ok {
+		return hand{}, false
+	}
+	b, ok := d.build(len(run), handTiles-f.size()-len(digits))
+	if !ok {
+		return hand{}, false
+	}
+	h := assemble(f, drawn{figure: "year run", build: b.say, plan: p.say},
+		fixed(yearWord(digits, 'x')...), fixed(terms(run, p.letters, b.sizes)...))
+	h.say = sentence("the year", say+" "+p.say, b.say, f.say())
+	return h, true
+}
