@@ -372,7 +372,7 @@ func TestSoloMock(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := NewSolo(start, Usual, &mock)
+	s := NewSolo(South, start, Usual, &mock)
 	for _, own := range []string{"1b N E", "2b W 3b", ""} {
 		p := parcel(own)
 		blind := PassTiles - p.Len()
@@ -414,7 +414,7 @@ func TestSoloEntered(t *testing.T) {
 		Next:  func(Step, int) (Parcel, error) { return parcel(next), nil },
 		Stop:  func() (bool, error) { return stop, nil },
 		Offer: func() (int, error) { return offer, nil }}
-	s := NewSolo(rack("1111b 23456789b N"), Usual, e)
+	s := NewSolo(South, rack("1111b 23456789b N"), Usual, e)
 	for _, tt := range []struct{ own, next, want string }{
 		{"23b N", "1b 2c 3c", "1b 23c cannot have come: with the rack that makes 5 of 1b"},
 		{"11b N", "1b 2c 3c", "5 of 1b"}, // what was passed to the right cannot come back at once

@@ -21,34 +21,32 @@ type Source interface {
 // Solo is the passing seen from one seat. It changes only through its methods; after an error
 // it is as before.
 type Solo struct {
-	rules    Rules
-	step     Step
-	phase    Phase
-	rack     tile.Rack
-	exchange int
-	source   Source
+	view   View
+	source Source
 }
 
-// NewSolo is the passing before the first step. The rack has 13 or 14 tiles.
-func NewSolo(rack tile.Rack, rules Rules, source Source) Solo {
-	return Solo{rules: rules, step: FirstRight, phase: Passing, rack: rack, source: source}
+// NewSolo is the passing before the first step. The rack has as many tiles as the seat is dealt.
+func NewSolo(seat Seat, rack tile.Rack, rules Rules, source Source) Solo {
+	return Solo{view: View{Seat: seat, Rules: rules, Step: FirstRight, Phase: Passing, Rack: rack}, source: source}
 }
+
+// View is what the seat knows now.
+func (s *Solo) View() View { return s.view }
 
 // Step is the step that is due, Phase what it waits for, Rack what the seat holds.
-func (s *Solo) Step() Step      { return s.step }
-func (s *Solo) Phase() Phase    { return s.phase }
-func (s *Solo) Rack() tile.Rack { return s.rack }
-func (s *Solo) Rules() Rules    { return s.rules }
+func (s *Solo) Step() Step      { return s.view.Step }
+func (s *Solo) Phase() Phase    { return s.view.Phase }
+func (s *Solo) Rack() tile.Rack { return s.view.Rack }
 
 // Exchange is the number of tiles due while Giving.
-func (s *Solo) Exchange() int { return s.exchange }
+func (s *Solo) Exchange() int { return s.view.Exchange }
 
 // Pass gives own tiles, hands on blind of the incoming ones, and returns what came.
 func (s *Solo) Pass(own Parcel, blind int) (Parcel, error) {
 	if err := s.expect(Passing); err != nil {
 		return Parcel{}, err
 	}
-	if err := s.rules.checkPass(s.step, &s.rack, own, blind); err != nil {
+	if err := s.view.Rules.checkPass(s.view.Step, &s.view.Rack, own, blind); err != nil {
 		return Parcel{}, err
 	}
 	return s.trade(own, blind)
@@ -65,7 +63,7 @@ func (s *Solo) Vote(stop bool) (stopped bool, err error) {
 		return false, err
 	}
 	stopped = stop || others
-	s.step, s.phase = s.rules.after(s.step, s.phase, stopped)
+	s.view.Step, s.view.Phase = s.view.Rules.after(s.view.Step, s.view.Phase, stopped)
 	return stopped, nil
 }
 
@@ -82,12 +80,13 @@ func (s *Solo) Name(n int) (exchanged int, err error) {
 	if err != nil {
 		return 0, err
 	}
-	s.exchange = min(n, other)
-	s.phase = Giving
-	if s.exchange == 0 {
-		s.phase = Over
+	s.view.Exchange = min(n, other)
+	s.view.Blind[Courtesy] = n
+	s.view.Phase = Giving
+	if s.view.Exchange == 0 {
+		s.view.Phase = Over
 	}
-	return s.exchange, nil
+	return s.view.Exchange, nil
 }
 
 // Give hands over the tiles of the courtesy and returns what came.
@@ -95,15 +94,15 @@ func (s *Solo) Give(own Parcel) (Parcel, error) {
 	if err := s.expect(Giving); err != nil {
 		return Parcel{}, err
 	}
-	if err := checkGive(&s.rack, own, s.exchange, "the courtesy"); err != nil {
+	if err := checkGive(&s.view.Rack, own, s.view.Exchange, "the courtesy"); err != nil {
 		return Parcel{}, err
 	}
 	return s.trade(own, 0)
 }
 
 func (s *Solo) trade(own Parcel, blind int) (Parcel, error) {
-	kept := s.rack.Minus(own.Rack())
-	came, err := s.source.Incoming(s.step, own, blind, kept)
+	kept := s.view.Rack.Minus(own.Rack())
+	came, err := s.source.Incoming(s.view.Step, own, blind, kept)
 	if err != nil {
 		return Parcel{}, err
 	}
@@ -113,17 +112,22 @@ func (s *Solo) trade(own Parcel, blind int) (Parcel, error) {
 	if came.Rack()[tile.Joker] > 0 {
 		return Parcel{}, fmt.Errorf("a joker cannot come: jokers are never passed")
 	}
-	s.rack = kept.Plus(came.Rack())
-	s.step, s.phase = s.rules.after(s.step, s.phase, false)
+	step := s.view.Step
+	s.view.Rack = kept.Plus(came.Rack())
+	s.view.Gave[step], s.view.Came[step] = own, came
+	if s.view.Phase == Passing {
+		s.view.Blind[step] = blind
+	}
+	s.view.Step, s.view.Phase = s.view.Rules.after(s.view.Step, s.view.Phase, false)
 	return came, nil
 }
 
 func (s *Solo) expect(p Phase) error {
-	if s.phase == p {
+	if s.view.Phase == p {
 		return nil
 	}
-	if s.phase == Over {
+	if s.view.Phase == Over {
 		return fmt.Errorf("the Charleston is over")
 	}
-	return fmt.Errorf("at the %s %s is due", s.step, due[s.phase].what)
+	return fmt.Errorf("at the %s %s is due", s.view.Step, due[s.view.Phase].what)
 }

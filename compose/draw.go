@@ -7,83 +7,58 @@ import (
 	"math/rand/v2"
 	"slices"
 	"strings"
+
+	"secondpass/card"
+	"secondpass/tile"
 )
 
-// Options say what to call the card.
+// What the card built into the program was drawn with.
+const (
+	PracticeName          = "Lantern"
+	PracticeSeason        = 2026
+	PracticeSeed   uint64 = 1
+)
+
+// Options say what to call the card. The zero value draws one called [PracticeName] of
+// [PracticeSeason].
 type Options struct {
-	// Name is the card's name, Season its year, from 1 to 9999. Zero values stand for
-	// those of the card built into the program.
-	Name   string
+	Name string
+	// Season is the year, 1000 to 9999; its digits are the numbers of the section Year.
 	Season int
 }
 
-// The name and year of the card built into the program, and the seed it was drawn with.
-const (
-	PracticeName   = "Lantern"
-	PracticeSeason = 2026
-	PracticeSeed   = 1
-)
+// ErrOptions is what errors wrap that are due to Options.
+var ErrOptions = errors.New("compose: wrong options")
 
-// Report says what was drawn.
-type Report struct {
-	Sections []Section
-	// Hands, Variants, Concealed and Jokerless count hands and variants of the card.
-	Hands, Variants, Concealed, Jokerless int
-	// Kinds is the mean number of different kinds in a variant.
-	Kinds float64
-	// Blemish is the sum that the choice made small; it has no unit.
-	Blemish float64
-}
-
-// Section is one section of a drawn card.
-type Section struct {
-	Name            string
-	Hands, Variants int
-	// Difficulty is the mean over its hands of the mean distance from a deal in tiles.
-	Difficulty float64
-}
-
-// errNone says that no card could be picked.
-var errNone = errors.New("no card could be picked from the hands drawn; try another seed")
-
-// Draw draws a card.
+// Draw draws a card and returns the text of its file and what can be counted on it. The
+// same seed and options give the same text. The error is ErrOptions for a name that a
+// card file cannot hold or a year of other than four digits; else that no card of the hands drawn
+// met the demands, where another seed helps.
 func Draw(seed uint64, opt Options) (text string, rep Report, err error) {
 	opt.Name = cmp.Or(opt.Name, PracticeName)
 	opt.Season = cmp.Or(opt.Season, PracticeSeason)
-	list := themes(digits(opt.Season))
-	pools, err := pools(seed, list)
+	if opt.Season < 1000 || opt.Season > 9999 {
+		return "", rep, fmt.Errorf("%w: season %d, right would be a year of four digits", ErrOptions, opt.Season)
+	}
+	themes := sections(digits(opt.Season))
+	pools, err := drawPools(seed, themes)
 	if err != nil {
 		return "", rep, err
 	}
-	picked, blemish := choose(rand.New(rand.NewPCG(seed, 0)), pools, list)
-	if picked == nil {
-		return "", rep, errNone
+	layout, err := choose(rand.New(rand.NewPCG(seed, 0)), pools, themes)
+	if err != nil {
+		return "", rep, fmt.Errorf("seed %d: %w", seed, err)
 	}
-	rep.Blemish = blemish
-	var b strings.Builder
-	fmt.Fprintf(&b, head, opt.Name, seed, opt.Name, opt.Season)
-	for s, hands := range picked {
-		slices.SortStableFunc(hands, func(a, b *candidate) int {
-			return cmp.Or(cmp.Compare(a.points(), b.points()), cmp.Compare(a.traits.difficulty, b.traits.difficulty))
-		})
-		fmt.Fprintf(&b, "\nsection  %s\n", list[s].section)
-		writeHands(&b, hands)
-		rep.count(list[s].section, hands)
+	text = write(seed, opt, themes, layout.hands())
+	c, warnings, err := card.Read("drawn.card", []byte(text), tile.Usual)
+	if err != nil {
+		return "", rep, err
 	}
-	rep.Kinds /= float64(rep.Variants)
-	return b.String(), rep, nil
+	if c.Name != opt.Name || len(warnings) > 0 {
+		return "", rep, fmt.Errorf("%w: name %q cannot stand in a card file", ErrOptions, opt.Name)
+	}
+	return text, Count(c), nil
 }
-
-const head = `# %s, a card of hands to practise on. It is no substitute for the card you own.
-#
-# Every hand was drawn by the program from sizes, numbers and suits; none was taken
-# from a card that somebody else has written. The same seed draws the same card:
-#
-#     secondpass card compose --seed %d
-#
-card     %s
-season   %d
-`
 
 func digits(year int) []int {
 	var list []int
@@ -93,50 +68,61 @@ func digits(year int) []int {
 	return list
 }
 
-func writeHands(b *strings.Builder, hands []*candidate) {
-	width := 0
-	for _, c := range hands {
-		width = max(width, len(c.line(c.points())))
+const head = `# %s, a card of hands to practise on. It is no substitute for the card you own.
+#
+# Every hand was drawn by the program from sizes, numbers and suits; none was taken
+# from a card that somebody else has written. The same seed draws the same card:
+#
+#     %s
+#
+card     %s
+season   %d
+`
+
+// write is the text of the card file.
+func write(seed uint64, opt Options, themes []theme, sections [][]*candidate) string {
+	command := fmt.Sprintf("secondpass card compose --seed %d", seed)
+	if opt.Name != PracticeName {
+		command += fmt.Sprintf(" --name %q", opt.Name)
 	}
-	for _, c := range hands {
-		fmt.Fprintf(b, "%-*s ; note %q\n", width, c.line(c.points()), c.say)
+	if opt.Season != PracticeSeason {
+		command += fmt.Sprintf(" --season %d", opt.Season)
 	}
+	var b strings.Builder
+	fmt.Fprintf(&b, head, opt.Name, command, opt.Name, opt.Season)
+	for s, hands := range sections {
+		slices.SortStableFunc(hands, func(a, b *candidate) int {
+			return cmp.Or(cmp.Compare(a.points(), b.points()), cmp.Compare(a.difficulty, b.difficulty))
+		})
+		fmt.Fprintf(&b, "\nsection  %s\n", themes[s].section)
+		width := 0
+		for _, c := range hands {
+			width = max(width, len(c.line(c.points())))
+		}
+		for _, c := range hands {
+			fmt.Fprintf(&b, "%-*s ; note \"%s\"\n", width, c.line(c.points()), c.say)
+		}
+	}
+	return b.String()
 }
 
-// points grow with the difficulty; a concealed hand and one without jokers get more.
+// points grow with the difficulty; a hand that may claim nothing is worth half a tile
+// more, and so is one without jokers. Our choice.
 func (c *candidate) points() int {
-	d := c.traits.difficulty
+	d := c.difficulty
 	if c.concealed {
-		d += 0.5
+		d += 0.4
 	}
 	if c.noJokers {
-		d += 0.5
+		d += 0.3
 	}
 	for _, step := range []struct {
 		below  float64
 		points int
-	}{{9.8, 25}, {10.3, 30}, {10.7, 35}, {11, 40}, {11.4, 50}, {11.8, 60}} {
+	}{{9.7, 25}, {10.1, 30}, {10.5, 35}, {10.9, 40}, {11.4, 50}, {11.9, 60}} {
 		if d < step.below {
 			return step.points
 		}
 	}
 	return 75
-}
-
-func (r *Report) count(section string, hands []*candidate) {
-	s := Section{Name: section, Hands: len(hands)}
-	for _, c := range hands {
-		s.Variants += c.traits.variants
-		s.Difficulty += c.traits.difficulty / float64(len(hands))
-		r.Kinds += c.traits.kinds * float64(c.traits.variants)
-		if c.concealed {
-			r.Concealed++
-		}
-		if c.noJokers {
-			r.Jokerless++
-		}
-	}
-	r.Hands += s.Hands
-	r.Variants += s.Variants
-	r.Sections = append(r.Sections, s)
 }

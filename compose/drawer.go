@@ -34,8 +34,11 @@ func (d *drawer) fillFrom(tails []tailKind, letters string) (filler, bool) {
 		size = 1 + d.rng.IntN(2)
 	}
 	p, say, ok := tail(kind, letters, size)
+	if !ok {
+		return f, false
+	}
 	f.tail, f.honours = []piece{p}, say
-	return f, ok
+	return f, true
 }
 
 // build draws sizes for a row of so many groups.
@@ -47,12 +50,13 @@ func (d *drawer) build(groups, tiles int) (build, bool) {
 	return pick(d, list), true
 }
 
-// terms gives ranks their suits and sizes. A zero has no suit unless it is a single.
+// terms gives ranks their suits and sizes. A zero has no suit unless it is a single
+// that shares a word with the number before it.
 func terms(ranks []int, letters string, sizes []int) []term {
 	row := make([]term, len(ranks))
 	for i, r := range ranks {
 		row[i] = term{symbol: byte('0' + r), suit: letters[i], size: sizes[i]}
-		if r == 0 && sizes[i] > 1 {
+		if r == 0 && (i == 0 || letters[i] != letters[i-1] || sizes[i-1] > 1 || sizes[i] > 1) {
 			row[i].suit = 0
 		}
 	}

@@ -2,7 +2,9 @@ package compose
 
 import "strings"
 
-// row is one group of every number, in order.
+// row is one group of every number, in order. Rows that anyone would write first, and so
+// may stand on some card already, are left out: equal groups, and fewer than three suits
+// with nothing but flowers beside them.
 func row(d *drawer) (hand, bool) {
 	n := pick(d, d.theme.numbers)
 	p := pick(d, plansOf(n.count()))
@@ -11,7 +13,7 @@ func row(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(n.count(), handTiles-f.size())
-	if !ok {
+	if !ok || f.honours == "" && len(usedLetters(p.letters)) < 3 || b.say == alike {
 		return hand{}, false
 	}
 	h := assemble(f, drawn{figure: "row", numbers: n.say, build: b.say, plan: p.say},
@@ -22,7 +24,7 @@ func row(d *drawer) (hand, bool) {
 }
 
 // echo is the same numbers again in a second or in all suits, in a second one
-// perhaps with the sizes turned round.
+// perhaps with the sizes turned round. Equal groups are left out, except pairs.
 func echo(d *drawer) (hand, bool) {
 	n := pick(d, d.theme.numbers)
 	letters := pick(d, []string{"xy", "xy", "xyz"})
@@ -33,7 +35,7 @@ func echo(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(n.count(), rest/suits)
-	if !ok {
+	if !ok || b.say == alike && b.sizes[0] != 2 {
 		return hand{}, false
 	}
 	how := [...]string{2: "the same in two suits", 3: "the same in every suit"}[suits]
@@ -130,7 +132,7 @@ func like(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(len(letters), handTiles-f.size())
-	if !ok {
+	if !ok || b.say == alike {
 		return hand{}, false
 	}
 	how := [...]string{2: "in two suits", 3: "in three suits"}[len(letters)]

@@ -22,10 +22,12 @@ func plansOf(groups int) []plan {
 		add("xyxy", "in two suits by turns")
 		add("xxyy", "the first half in one suit, the second in another")
 		add("xyyx", "the ends in one suit, the middle in another")
+		add("xyzx", "in three suits in turn")
 	case 5:
 		add("xyxyx", "in two suits by turns")
 		add("xyyyx", "the ends in one suit, the middle in another")
 		add("xyzyx", "through three suits and back")
+		add("xyzxy", "in three suits in turn")
 		add("xxyzz", "the ends in two suits, the middle in the third")
 	case 6:
 		add("xyxyxy", "in two suits by turns")

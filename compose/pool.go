@@ -3,6 +3,7 @@ package compose
 import (
 	"fmt"
 	"math/rand/v2"
+	"strings"
 
 	"secondpass/card"
 	"secondpass/tile"
@@ -12,25 +13,24 @@ import (
 const handTiles = card.HandTiles
 
 const (
-	// poolSize is how many hands are drawn for a section before a card is picked,
-	// poolTries how many attempts that may take.
-	poolSize  = 70
+	// poolSize is how many hands are drawn for a section, of which its hands are picked,
+	// and poolTries how many attempts that may take.
+	poolSize  = 80
 	poolTries = 20_000
+	// mostOfHand bounds the variants of one hand, so that none outweighs its section.
+	mostOfHand = 108
 )
 
 // candidate is a drawn hand with all that the choice of a card needs to know.
 type candidate struct {
 	hand
-	text     string // pattern and options
-	section  int    // index of its theme
-	variants []card.Variant
-	tiles    []tile.Rack // of each variant
-	traits   traits
+	section int // index of its theme
+	traits
 }
 
-// pools draws the candidates of every section. Each section has a random stream of its
-// own, so that a change in one leaves the others as they were.
-func pools(seed uint64, themes []theme) ([][]*candidate, error) {
+// drawPools draws the candidates of every section. Each section has a random stream of its
+// own, so that a change to one leaves the others as they were.
+func drawPools(seed uint64, themes []theme) ([][]*candidate, error) {
 	builds := builder{}
 	all := make([][]*candidate, len(themes))
 	for i := range themes {
@@ -38,9 +38,6 @@ func pools(seed uint64, themes []theme) ([][]*candidate, error) {
 		var err error
 		if all[i], err = measure(d.pool(i)); err != nil {
 			return nil, err
-		}
-		if len(all[i]) < themes[i].hands {
-			return nil, fmt.Errorf("section %q: only %d hands could be drawn", themes[i].section, len(all[i]))
 		}
 	}
 	return all, nil
@@ -51,68 +48,69 @@ func (d *drawer) pool(section int) []*candidate {
 	seen := map[string]bool{}
 	var list []*candidate
 	for range poolTries {
-		h, ok := pick(d, d.theme.figures)(d)
-		if !ok || h.size() != handTiles || !d.fits(&h) {
-			continue
-		}
-		d.finish(&h)
-		text := h.pattern() + h.options()
-		if seen[text] {
-			continue
-		}
-		seen[text] = true
-		if c := (&candidate{hand: h, text: text, section: section}); c.makeable() {
-			list = append(list, c)
-		}
 		if len(list) == poolSize {
 			break
+		}
+		h, ok := pick(d, d.theme.figures)(d)
+		if !ok || h.size() != handTiles || !d.theme.allow(&h) || !d.keep(len(h.terms())) {
+			continue
+		}
+		d.close(&h)
+		c := &candidate{hand: h, section: section}
+		if text := c.pattern() + c.options(); !seen[text] {
+			seen[text] = true
+			if c.makeable() {
+				list = append(list, c)
+			}
 		}
 	}
 	return list
 }
 
-// fits applies the rules of the section and leaves out the plainest hands: those
-// that anyone would write first, and so may stand on some card already.
-func (d *drawer) fits(h *hand) bool {
-	largest, kongs, others, honours := 0, 0, 0, 0
+// keep draws whether a hand of so many groups goes on: all of few groups, of many the
+// fewer the more they have, since there are so many more ways to make them.
+func (d *drawer) keep(groups int) bool {
+	const few = 4
+	return d.rng.IntN(groups*groups) < few*few
+}
+
+// allow applies the limits of the section. Of hands that take jokers it leaves out
+// the plainest, which may stand on some card already: those of numbers alone, and those
+// whose groups are all kongs.
+func (l *limits) allow(h *hand) bool {
+	largest, honours, flowers, kongs, others := 0, 0, 0, 0, 0
 	for _, t := range h.terms() {
 		if t.symbol == 'F' {
-			honours++
+			flowers += t.size
 			continue
 		}
 		largest = max(largest, t.size)
 		if !t.ranked() {
-			honours++
+			honours += t.size
 		}
-		if t.size == 4 {
+		switch t.size {
+		case 1:
+		case 4:
 			kongs++
-		} else if t.size > 1 {
+		default:
 			others++
 		}
 	}
-	if largest < d.theme.must {
-		return false
-	}
-	if d.theme.still {
-		return true
-	}
-	return honours > 0 && !(kongs > 0 && others == 0) && !(h.figure == "row" && h.build == "alike")
+	plain := flowers+honours == 0 || others == 0
+	return largest >= l.largest && honours >= l.honours && (l.still || !plain)
 }
 
-// finish draws whether the hand is concealed and whether it takes jokers: the more
-// of it stands in singles and pairs, the likelier it is concealed.
-func (d *drawer) finish(h *hand) {
-	if d.theme.still {
-		h.concealed, h.noJokers = true, true
-		return
-	}
+// close draws whether the hand is concealed: the more of it stands in singles and
+// pairs, the likelier.
+func (d *drawer) close(h *hand) {
 	small := 0
 	for _, t := range h.terms() {
 		if t.size < 3 {
 			small += t.size
 		}
 	}
-	h.concealed = d.rng.IntN(handTiles) < small-1
+	h.noJokers = d.theme.still
+	h.concealed = d.theme.still || d.rng.IntN(handTiles) < small-1
 }
 
 // line is the hand as a line of a card file, without its note.
@@ -121,11 +119,24 @@ func (c *candidate) line(points int) string {
 	if c.concealed {
 		exposure = "concealed"
 	}
-	return fmt.Sprintf("%d %-10s %s", points, exposure, c.text)
+	return fmt.Sprintf("%d %-10s %s%s", points, exposure, c.pattern(), c.options())
 }
 
-// makeable reads the hand as a card of its own; false where no tiles can make it.
+// makeable reads the hand as a card of its own and says whether the tiles of the usual
+// set suffice for it and it has no more than mostOfHand variants.
 func (c *candidate) makeable() bool {
-	_, _, err := card.Read("", []byte("card C\nsection S\n"+c.line(1)+"\n"), tile.Usual)
-	return err == nil
+	read, _, err := readLines([]*candidate{c})
+	return err == nil && len(read.Variants) <= mostOfHand
+}
+
+// poolHead stands above the candidates when they are read.
+const poolHead = "card Pool\nsection S\n"
+
+func readLines(list []*candidate) (*card.Card, []card.Problem, error) {
+	var text strings.Builder
+	text.WriteString(poolHead)
+	for _, c := range list {
+		text.WriteString(c.line(1) + "\n")
+	}
+	return card.Read("pool", []byte(text.String()), tile.Usual)
 }

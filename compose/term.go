@@ -1,8 +1,6 @@
 package compose
 
-import (
-	"strings"
-)
+import "strings"
 
 // term is one group of a drawn hand, as the card file will have it.
 type term struct {

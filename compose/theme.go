@@ -42,11 +42,14 @@ var (
 	evens2 = ranks("two evens in a row", 2, []int{2, 4})
 	evens3 = ranks("three evens in a row", 2, []int{2, 4, 6})
 	evens4 = ranks("the four evens", 0, []int{2, 4, 6, 8})
+	outer2 = ranks("two and eight", 0, []int{2, 8})
 
 	odds2 = ranks("two odds in a row", 2, []int{1, 3})
 	odds3 = ranks("three odds in a row", 2, []int{1, 3, 5})
 	odds4 = ranks("four odds in a row", 2, []int{1, 3, 5, 7})
 	odds5 = ranks("the five odds", 0, []int{1, 3, 5, 7, 9})
+	ends2 = ranks("one and nine", 0, []int{1, 9})
+	ends3 = ranks("one, five and nine", 0, []int{1, 5, 9})
 
 	threes2 = ranks("two neighbours of three, six and nine", 0, []int{3, 6}, []int{6, 9})
 	threes3 = ranks("three, six and nine", 0, []int{3, 6, 9})
@@ -78,31 +81,31 @@ type limits struct {
 	still bool
 }
 
-// themes are the sections in the order of the card. What they are and how many hands
-// each has is our choice: more where beginners spend more time.
-func themes(year []int) []theme {
+// sections are the themes in the order of the card, for a year given by its digits. What
+// they are and how many hands each has is our choice: more where beginners spend more time.
+func sections(year []int) []theme {
 	usual := limits{most: 4}
 	some := []int{0, 0, 0, 2, 2, 3, 4}
 	return []theme{
-		{"Runs", 8, []numbers{run3, run4, run5},
+		{"Runs", 8, []numbers{run2, run3, run3, run4, run5},
 			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyWind}, some, usual},
-		{"Evens", 6, []numbers{evens2, evens3, evens4},
+		{"Evens", 6, []numbers{evens2, evens3, evens4, outer2},
 			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyWind, facingWinds}, some, usual},
-		{"Odds", 6, []numbers{odds2, odds3, odds4, odds5},
+		{"Odds", 6, []numbers{odds2, odds3, odds4, odds5, ends2, ends3},
 			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, facingWinds}, some, usual},
 		{"Threes", 5, []numbers{threes2, threes3, threes3},
 			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, anyWind}, some, usual},
 		{"Like Numbers", 6, []numbers{oneNumber},
 			[]figure{like}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, facingWinds, anyWind, fourWinds}, some, usual},
-		{"Suit Dragons", 5, []numbers{oneNumber, run2, run3, evens3, odds3},
+		{"Suit Dragons", 5, []numbers{run2, run3, evens2, evens3, odds2, odds3, threes2},
 			[]figure{escort, escort, row}, []tailKind{suitDragons, spareDragon}, some, limits{most: 4, honours: 4}},
-		{"Winds and Dragons", 6, []numbers{run2, run3},
+		{"Winds and Dragons", 6, []numbers{run2, run3, ends2},
 			[]figure{windRow, dragonRow, facing, row}, []tailKind{anyDragon, facingWinds, fourWinds}, some, limits{most: 4, honours: 6}},
-		{"Quints", 5, []numbers{oneNumber, run2, run3, evens2, odds2, threes2},
+		{"Quints", 5, []numbers{oneNumber, run2, run3, evens2, odds2, threes2, ends2},
 			[]figure{row, row, like}, []tailKind{noTail, suitDragons, spareDragon, anyWind, anyDragon}, []int{0, 0, 2, 3}, limits{most: 6, largest: 5}},
 		{"Year", 5, []numbers{ranks("the year", 0, year)},
 			[]figure{yearStrip, yearRow, yearRun}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, anyWind, facingWinds, fourWinds}, some, usual},
-		{"Pairs", 5, []numbers{run2, run3, run4, run5, run6, evens3, evens4, odds3, odds4, threes3},
+		{"Pairs", 5, []numbers{run2, run3, run4, run5, run6, evens3, evens4, odds3, odds4, odds5, ends3, threes3},
 			[]figure{row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, facingWinds, fourWinds, anyDragon}, []int{0, 2, 2}, limits{most: 2, still: true}},
 	}
 }

@@ -35,9 +35,9 @@ func yearStrip(d *drawer) (hand, bool) {
 	digits := d.year()
 	again := slices.DeleteFunc(slices.Sorted(slices.Values(digits)), func(r int) bool { return r == 0 })
 	again = []int{again[0], again[len(again)-1]}
-	p := plan{"yz", "in two other suits"}
+	p := plan{letters: "yz", say: "in two other suits"}
 	if again[0] != again[1] && d.rng.IntN(2) == 0 {
-		p = plan{"yy", "in a second suit"}
+		p = plan{letters: "yy", say: "in a second suit"}
 	}
 	f, ok := d.fill("x" + p.letters)
 	if !ok {
@@ -53,25 +53,29 @@ func yearStrip(d *drawer) (hand, bool) {
 	return h, true
 }
 
-// yearRow is a group for each digit of the year.
+// yearRow is a group for each digit of the year, with a plan for those that are no zero.
 func yearRow(d *drawer) (hand, bool) {
 	var ranks []int
+	count := 0
 	for _, g := range digitGroups(d.year()) {
 		ranks = append(ranks, g.rank)
+		if g.rank > 0 {
+			count++
+		}
 	}
-	p := pick(d, plansOf(len(ranks)))
+	p := pick(d, plansOf(count))
 	f, ok := d.fill(p.letters)
 	if !ok {
 		return hand{}, false
 	}
 	b, ok := d.build(len(ranks), handTiles-f.size())
-	if !ok {
+	if !ok || f.honours == "" && len(usedLetters(p.letters)) < 3 {
 		return hand{}, false
 	}
-	row := terms(ranks, p.letters, b.sizes)
+	row := terms(ranks, besideZeros(ranks, p.letters), b.sizes)
 	for i := range row {
 		for j := range i {
-			if row[j].symbol == row[i].symbol && row[j].suit == row[i].suit {
+			if row[j].ranked() && row[j].symbol == row[i].symbol && row[j].suit == row[i].suit {
 				return hand{}, false // two groups of one tile read badly
 			}
 		}
@@ -79,6 +83,22 @@ func yearRow(d *drawer) (hand, bool) {
 	h := assemble(f, drawn{figure: "year row", build: b.say, plan: p.say}, fixed(row...))
 	h.say = sentence("the digits of the year", b.say, p.say, f.say())
 	return h, true
+}
+
+// besideZeros spreads the letters over the ranks that are no zero; a zero has the letter
+// of the rank before it, so that singles make a word.
+func besideZeros(ranks []int, letters string) string {
+	spread := make([]byte, len(ranks))
+	next := 0
+	for i, r := range ranks {
+		if r > 0 {
+			spread[i] = letters[next]
+			next++
+		} else if i > 0 {
+			spread[i] = spread[i-1]
+		}
+	}
+	return string(spread)
 }
 
 // yearRun is the year in one suit and, in another, a run of three that ends with its
@@ -91,7 +111,11 @@ func yearRun(d *drawer) (hand, bool) {
 		last = max(last, 1)
 		run, say = []int{last, last + 1, last + 2}, "a run of three from its last digit"
 	}
-	p := pick(d, []plan{{"yyy", "in a second suit"}, {"yyz", "in two other suits"}, {"yzy", "in two other suits by turns"}})
+	p := pick(d, []plan{
+		{letters: "yyy", say: "in a second suit"},
+		{letters: "yyz", say: "in two other suits"},
+		{letters: "yzy", say: "in two other suits by turns"},
+	})
 	f, ok := d.fill("x" + p.letters)
 	if !ok {
 		return hand{}, false

@@ -10,6 +10,8 @@ type Rater struct {
 	states []uint64
 	bytes  []uint8
 	pass   passScratch
+
+	candidates []candidate
 }
 
 // NewRater makes a rater for an index.

@@ -111,17 +111,7 @@ func (x *Index) Variants(rack tile.Rack) []Reading {
 
 // Hands reads the rack against the best variant of every hand of the index, best first.
 func (x *Index) Hands(rack tile.Rack) []Reading {
-	readings := make([]Reading, len(x.hands))
-	for i, h := range x.hands {
-		best := x.read(h.first, rack)
-		for v := h.first + 1; v < h.end; v++ {
-			if r := x.read(v, rack); compare(r, best) < 0 {
-				best = r
-			}
-		}
-		readings[i] = best
-	}
-	slices.SortFunc(readings, compare)
+	readings, _ := NewRater(x).Nearest(&rack, len(x.hands), nil)
 	return readings
 }
 
@@ -132,7 +122,7 @@ func (x *Index) read(v int, rack tile.Rack) Reading {
 }
 
 // Options is the number of hands whose away is at most the best one's plus one, from
-// the result of [Index.Hands].
+// the result of [Index.Hands]; 0 where there are no hands.
 func Options(hands []Reading) int {
 	n := 0
 	for i := range hands {

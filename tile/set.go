@@ -9,7 +9,9 @@ type Set [Kinds]uint8
 const (
 	UsualFlowers = 8
 	UsualJokers  = 8
-	maxHouse     = 24
+	maxFlowers   = 24
+	// maxJokers keeps three tiles that can be passed in every rack of 13.
+	maxJokers = 10
 )
 
 // Usual is the set of 152 tiles: four of every ranked tile, wind and dragon,
@@ -17,14 +19,14 @@ const (
 var Usual = mustSet(UsualFlowers, UsualJokers)
 
 // NewSet is the set under the house rule `tiles`: flowers and jokers as given,
-// each 0 to 24, all else as usual.
+// 0 to 24 and 0 to 10, all else as usual.
 func NewSet(flowers, jokers int) (Set, error) {
 	var s Set
-	if flowers < 0 || flowers > maxHouse {
-		return s, fmt.Errorf("%d flowers: a set has 0 to %d", flowers, maxHouse)
+	if flowers < 0 || flowers > maxFlowers {
+		return s, fmt.Errorf("%d flowers: a set has 0 to %d", flowers, maxFlowers)
 	}
-	if jokers < 0 || jokers > maxHouse {
-		return s, fmt.Errorf("%d jokers: a set has 0 to %d", jokers, maxHouse)
+	if jokers < 0 || jokers > maxJokers {
+		return s, fmt.Errorf("%d jokers: a set has 0 to %d", jokers, maxJokers)
 	}
 	for k := range s {
 		s[k] = 4

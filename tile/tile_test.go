@@ -79,7 +79,7 @@ func TestHouseSet(t *testing.T) {
 	if err != nil || s.Size() != 152 || s[Flower] != 6 || s[Joker] != 10 {
 		t.Errorf("NewSet(6, 10) = %v, %v", s, err)
 	}
-	for _, bad := range [][2]int{{-1, 8}, {8, -1}, {25, 8}, {8, 25}} {
+	for _, bad := range [][2]int{{-1, 8}, {8, -1}, {25, 8}, {8, 11}} {
 		if _, err := NewSet(bad[0], bad[1]); err == nil {
 			t.Errorf("NewSet(%d, %d): no error", bad[0], bad[1])
 		}

@@ -1,0 +1,73 @@
+package exercise
+
+import (
+	"strings"
+
+	"secondpass/card"
+	"secondpass/fit"
+	"secondpass/player"
+	"secondpass/tile"
+)
+
+// CleanSpares is the most tiles that may be spare at the end of a clean Charleston (common
+// practice, no source).
+const CleanSpares = 4
+
+// Account is how a rack stands with a card under an aim.
+type Account struct {
+	Rack tile.Rack
+	// Plan is the nearest hands of the aim, best first, three at most: the hands one steers for.
+	Plan []fit.Reading
+	// SpareBest is what the nearest hand alone does not use, SparePlan what no hand of the plan uses.
+	SpareBest, SparePlan tile.Rack
+	// Options is the number of hands of the whole card that are at most one further away than
+	// its nearest.
+	Options int
+}
+
+// CleanBest and CleanPlan say whether the rack would be a clean Charleston for the nearest hand
+// alone and for the plan.
+func (a *Account) CleanBest() bool { return a.SpareBest.Size() <= CleanSpares }
+func (a *Account) CleanPlan() bool { return a.SparePlan.Size() <= CleanSpares }
+
+// Judge makes accounts for one card and aim. It owns working memory: one for each goroutine.
+type Judge struct {
+	// Aim is the names of the aim, empty for the whole card.
+	Aim       []string
+	whole     *fit.Rater
+	aimed     *fit.Rater
+	plan, top []fit.Reading
+}
+
+// NewJudge makes a judge for an aim, names of sections or hands of the card.
+func NewJudge(c *card.Card, aim []string) (*Judge, error) {
+	hands, err := Hands(c, aim)
+	if err != nil {
+		return nil, err
+	}
+	j := &Judge{Aim: aim, whole: fit.NewRater(fit.New(c))}
+	j.aimed = j.whole
+	if len(aim) > 0 {
+		j.aimed = fit.NewRater(fit.Of(c, hands))
+	}
+	return j, nil
+}
+
+// Account reads a rack. The account's Plan is good until the next call.
+func (j *Judge) Account(rack tile.Rack) Account {
+	a := Account{Rack: rack}
+	j.top, a.Options = j.whole.Nearest(&rack, 0, j.top[:0])
+	j.plan, _ = j.aimed.Nearest(&rack, player.PlanHands, j.plan[:0])
+	a.Plan = j.plan
+	a.SpareBest = fit.Spare(rack, a.Plan[:min(1, len(a.Plan))])
+	a.SparePlan = fit.Spare(rack, a.Plan)
+	return a
+}
+
+// AimText is an aim in words: its names, or "free".
+func AimText(aim []string) string {
+	if len(aim) == 0 {
+		return "free"
+	}
+	return strings.Join(aim, " + ")
+}

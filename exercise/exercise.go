@@ -1,0 +1,243 @@
+package exercise
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"secondpass/card"
+	"secondpass/charleston"
+	"secondpass/tile"
+)
+
+// Incoming says where incoming tiles come from.
+type Incoming string
+
+const (
+	// MockPasses are drawn in advance without jokers, the same for every route.
+	MockPasses Incoming = "mock"
+	// EnteredPasses are typed in from real tiles.
+	EnteredPasses Incoming = "entered"
+)
+
+// House is the house rules of an exercise.
+type House struct {
+	Flowers int `json:"flowers"`
+	Jokers  int `json:"jokers"`
+	charleston.Rules
+}
+
+// UsualHouse is the usual set and the whole Charleston.
+var UsualHouse = House{Flowers: tile.UsualFlowers, Jokers: tile.UsualJokers, Rules: charleston.Usual}
+
+// Set is the set of tiles under the house rules.
+func (h House) Set() (tile.Set, error) { return tile.NewSet(h.Flowers, h.Jokers) }
+
+// Exercise is one deal and its routes. Fields are for reading; change it by its methods.
+type Exercise struct {
+	Name string
+	Card *card.Card
+	// House, Set and Seat are the conditions of the deal.
+	House House
+	Set   tile.Set
+	Seat  charleston.Seat
+	// Seed drew the deal and the mock passes; Condition says to what the deal was drawn, in words.
+	Seed      uint64
+	Condition string
+	Deal      tile.Rack
+	Incoming  Incoming
+	Mock      charleston.Mock
+	Routes    []*Route
+}
+
+// Route is one sequence of decisions from the deal.
+type Route struct {
+	Name string
+	// From and At say where it was forked: after At decisions of the route From; "" if it was not.
+	From string
+	At   int
+	// Aim is what the player steers for: names of sections or hands; empty for the whole card.
+	Aim       []string
+	Decisions []Decision
+}
+
+// FirstRoute is the name of the route that every exercise starts with.
+const FirstRoute = "A"
+
+// New makes an exercise with one empty route. The rack must have as many tiles as the seat is
+// dealt. Mock passes are drawn by the seed.
+func New(name string, c *card.Card, house House, seat charleston.Seat, deal tile.Rack, in Incoming, seed uint64) (*Exercise, error) {
+	set, err := house.Set()
+	if err != nil {
+		return nil, err
+	}
+	e := &Exercise{Name: name, Card: c, House: house, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in,
+		Routes: []*Route{{Name: FirstRoute}}}
+	if err := set.Holds(deal); err != nil {
+		return nil, err
+	}
+	if n := deal.Size(); n != seat.DealtTiles() {
+		return nil, fmt.Errorf("%d tiles: %s is dealt %d", n, seat.Name(), seat.DealtTiles())
+	}
+	switch in {
+	case MockPasses:
+		e.Mock, err = drawMock(deal, set, seed)
+	case EnteredPasses:
+	default:
+		err = fmt.Errorf("incoming tiles %q: mock or entered are right", in)
+	}
+	return e, err
+}
+
+// Route finds a route by its name, upper or lower case.
+func (e *Exercise) Route(name string) (*Route, error) {
+	for _, r := range e.Routes {
+		if strings.EqualFold(r.Name, name) {
+			return r, nil
+		}
+	}
+	names := make([]string, len(e.Routes))
+	for i, r := range e.Routes {
+		names[i] = r.Name
+	}
+	return nil, fmt.Errorf("no route %q; the routes are %s", name, strings.Join(names, ", "))
+}
+
+// Fork starts a new route from the first keep decisions of another. An empty name takes the next
+// free letter.
+func (e *Exercise) Fork(from string, keep int, name string) (*Route, error) {
+	r, err := e.Route(from)
+	if err != nil {
+		return nil, err
+	}
+	if keep < 0 || keep > len(r.Decisions) {
+		return nil, fmt.Errorf("route %s has %d decisions; a fork keeps 0 to %d of them", r.Name, len(r.Decisions), len(r.Decisions))
+	}
+	if name, err = e.freeName(name); err != nil {
+		return nil, err
+	}
+	fork := &Route{Name: name, From: r.Name, At: keep, Aim: slices.Clone(r.Aim), Decisions: slices.Clone(r.Decisions[:keep])}
+	e.Routes = append(e.Routes, fork)
+	return fork, nil
+}
+
+// maxName bounds names of exercises and routes, in characters.
+const maxName = 80
+
+// CheckName says why a name cannot stand, or nil.
+func CheckName(name string) error {
+	switch {
+	case strings.TrimSpace(name) == "":
+		return fmt.Errorf("an empty name")
+	case len([]rune(name)) > maxName:
+		return fmt.Errorf("a name of %d characters; %d are the most", len([]rune(name)), maxName)
+	case strings.ContainsFunc(name, func(c rune) bool { return c < ' ' || c == 0x7f }):
+		return fmt.Errorf("a name with a control character in it")
+	}
+	return nil
+}
+
+func (e *Exercise) freeName(name string) (string, error) {
+	taken := func(n string) bool { _, err := e.Route(n); return err == nil }
+	if name == "" {
+		for i := 0; ; i++ {
+			if name = routeLetter(i); !taken(name) {
+				return name, nil
+			}
+		}
+	}
+	if err := CheckName(name); err != nil {
+		return "", err
+	}
+	if taken(name) {
+		return "", fmt.Errorf("there is a route %q already", name)
+	}
+	return name, nil
+}
+
+// routeLetter is A to Z, then A2, B2 and so on.
+func routeLetter(i int) string {
+	letter := string(rune('A' + i%26))
+	if i < 26 {
+		return letter
+	}
+	return fmt.Sprintf("%s%d", letter, i/26+1)
+}
+
+// RenameRoute gives a route another name; forks that came from it follow.
+func (e *Exercise) RenameRoute(from, to string) error {
+	r, err := e.Route(from)
+	if err != nil {
+		return err
+	}
+	if !strings.EqualFold(from, to) {
+		if to, err = e.freeName(to); err != nil {
+			return err
+		}
+	}
+	for _, other := range e.Routes {
+		if other.From == r.Name {
+			other.From = to
+		}
+	}
+	r.Name = to
+	return nil
+}
+
+// RemoveRoute deletes a route; the last one stays.
+func (e *Exercise) RemoveRoute(name string) error {
+	r, err := e.Route(name)
+	if err != nil {
+		return err
+	}
+	if len(e.Routes) == 1 {
+		return fmt.Errorf("route %s is the only one; an exercise keeps one at least", r.Name)
+	}
+	e.Routes = slices.DeleteFunc(e.Routes, func(other *Route) bool { return other == r })
+	return nil
+}
+
+// SetAim sets what a route steers for; no names at all free it. Unknown names are an error.
+func (e *Exercise) SetAim(route string, aim []string) error {
+	r, err := e.Route(route)
+	if err != nil {
+		return err
+	}
+	if _, err := Hands(e.Card, aim); err != nil {
+		return err
+	}
+	r.Aim = slices.Clone(aim)
+	return nil
+}
+
+// Hands is the hands of a card that an aim names, in card order and each once; every hand for
+// an empty aim.
+func Hands(c *card.Card, aim []string) ([]int, error) {
+	var hands []int
+	for _, name := range aim {
+		found, err := c.Find(name)
+		if err != nil {
+			return nil, err
+		}
+		hands = append(hands, found...)
+	}
+	if len(aim) == 0 {
+		for i := range c.Hands {
+			hands = append(hands, i)
+		}
+	}
+	slices.Sort(hands)
+	return slices.Compact(hands), nil
+}
+
+// PartsAt is the place of the first decision in which two routes differ, counted from 0. When one
+// is the beginning of the other it is the length of the shorter.
+func PartsAt(a, b *Route) int {
+	n := min(len(a.Decisions), len(b.Decisions))
+	for i := range n {
+		if a.Decisions[i] != b.Decisions[i] {
+			return i
+		}
+	}
+	return n
+}

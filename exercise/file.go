@@ -1,0 +1,300 @@
+package exercise
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"secondpass/card"
+	"secondpass/charleston"
+	"secondpass/tile"
+)
+
+// FileVersion is the version of the exercise file that Write writes and Read takes.
+const FileVersion = 1
+
+// maxFile bounds an exercise file, in bytes: a card and hundreds of routes stay far below.
+const maxFile = 16 << 20
+
+// The file is JSON, described in docs/exercise-files.md. Tiles are rack text; a field that does
+// not apply is left out.
+
+type fileExercise struct {
+	Format    string                `json:"format"`
+	Version   int                   `json:"version"`
+	Name      string                `json:"name"`
+	Card      fileCard              `json:"card"`
+	House     House                 `json:"house"`
+	Seat      string                `json:"seat"`
+	Seed      uint64                `json:"seed"`
+	Condition string                `json:"condition,omitempty"`
+	Deal      string                `json:"deal"`
+	Incoming  Incoming              `json:"incoming"`
+	Mock      map[string][]fileTile `json:"mock,omitempty"`
+	Routes    []fileRoute           `json:"routes"`
+}
+
+type fileCard struct {
+	Name string `json:"name"`
+	Text string `json:"text"`
+}
+
+// fileTile is one kind in its code.
+type fileTile string
+
+type fileRoute struct {
+	Name      string         `json:"name"`
+	From      string         `json:"from,omitempty"`
+	At        int            `json:"at,omitempty"`
+	Aim       []string       `json:"aim,omitempty"`
+	Decisions []fileDecision `json:"decisions"`
+}
+
+type fileDecision struct {
+	Step string `json:"step"`
+	// One of the four is there: what was passed, the vote, the number offered, the tiles given.
+	Pass  *string `json:"pass,omitempty"`
+	Stop  *bool   `json:"stop,omitempty"`
+	Offer *int    `json:"offer,omitempty"`
+	Give  *string `json:"give,omitempty"`
+
+	Blind      int    `json:"blind,omitempty"`
+	Came       string `json:"came,omitempty"`
+	OthersStop bool   `json:"others_stop,omitempty"`
+	Exchanged  int    `json:"exchanged,omitempty"`
+}
+
+const fileFormat = "secondpass exercise"
+
+// Write writes the exercise as a file that Read takes back.
+func (e *Exercise) Write(w io.Writer) error {
+	f := fileExercise{
+		Format: fileFormat, Version: FileVersion, Name: e.Name,
+		Card:  fileCard{e.Card.Name, e.Card.Source},
+		House: e.House, Seat: e.Seat.String(), Seed: e.Seed, Condition: e.Condition,
+		Deal: e.Deal.String(), Incoming: e.Incoming, Routes: []fileRoute{},
+	}
+	if e.Incoming == MockPasses {
+		f.Mock = map[string][]fileTile{}
+		for step := charleston.FirstRight; step < charleston.Steps; step++ {
+			for _, k := range e.Mock[step] {
+				f.Mock[step.Key()] = append(f.Mock[step.Key()], fileTile(k.String()))
+			}
+		}
+	}
+	for _, r := range e.Routes {
+		fr := fileRoute{Name: r.Name, From: r.From, At: r.At, Aim: r.Aim, Decisions: []fileDecision{}}
+		for _, d := range r.Decisions {
+			fr.Decisions = append(fr.Decisions, toFile(d))
+		}
+		f.Routes = append(f.Routes, fr)
+	}
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", " ")
+	return enc.Encode(f)
+}
+
+func toFile(d Decision) fileDecision {
+	f := fileDecision{Step: d.Step.Key(), Came: d.Came.String(), OthersStop: d.OthersStop, Exchanged: d.Exchanged}
+	own := d.Own.String()
+	switch d.Phase {
+	case charleston.Passing:
+		f.Pass, f.Blind = &own, d.Count
+	case charleston.Voting:
+		f.Stop = &d.Stop
+	case charleston.Naming:
+		f.Offer = &d.Count
+	case charleston.Giving:
+		f.Give = &own
+	}
+	return f
+}
+
+// Read reads an exercise file and checks all of it: the card, the tiles, and every decision by
+// replaying it. The error says in one sentence what is wrong and where.
+func Read(r io.Reader) (*Exercise, error) {
+	data, err := io.ReadAll(io.LimitReader(r, maxFile+1))
+	if err != nil {
+		return nil, err
+	}
+	if len(data) > maxFile {
+		return nil, fmt.Errorf("the file is larger than %d MB, the most an exercise may have", maxFile>>20)
+	}
+	var f fileExercise
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&f); err != nil {
+		return nil, fmt.Errorf("no exercise file: %w", jsonError(data, err))
+	}
+	if dec.More() {
+		return nil, fmt.Errorf("no exercise file: more text after its end")
+	}
+	if f.Format != fileFormat {
+		return nil, fmt.Errorf("no exercise file: its format is %q, not %q", f.Format, fileFormat)
+	}
+	if f.Version != FileVersion {
+		return nil, fmt.Errorf("an exercise file of version %d; this program reads version %d", f.Version, FileVersion)
+	}
+	return f.exercise()
+}
+
+// jsonError adds the line to an error of the JSON reader where it knows the place.
+func jsonError(data []byte, err error) error {
+	var offset int64 = -1
+	switch e := err.(type) {
+	case *json.SyntaxError:
+		offset = e.Offset
+	case *json.UnmarshalTypeError:
+		offset = e.Offset
+	}
+	if offset < 0 || offset > int64(len(data)) {
+		return err
+	}
+	return fmt.Errorf("line %d: %w", 1+bytes.Count(data[:offset], []byte("\n")), err)
+}
+
+func (f *fileExercise) exercise() (*Exercise, error) {
+	if err := CheckName(f.Name); err != nil {
+		return nil, fmt.Errorf("name: %w", err)
+	}
+	set, err := f.House.Set()
+	if err != nil {
+		return nil, fmt.Errorf("house: %w", err)
+	}
+	c, _, err := card.Read("card", []byte(f.Card.Text), set)
+	if err != nil {
+		return nil, fmt.Errorf("the exercise's card is wrong: %w", err)
+	}
+	if c.Name != f.Card.Name {
+		return nil, fmt.Errorf("card: the name is %q, but its text says %q", f.Card.Name, c.Name)
+	}
+	seat, err := charleston.ParseSeat(f.Seat)
+	if err != nil {
+		return nil, fmt.Errorf("seat: %w", err)
+	}
+	deal, err := tile.Parse(f.Deal, set)
+	if err != nil {
+		return nil, fmt.Errorf("deal: %w", err)
+	}
+	e, err := New(f.Name, c, f.House, seat, deal, f.Incoming, f.Seed)
+	if err != nil {
+		return nil, fmt.Errorf("deal: %w", err)
+	}
+	e.Condition = f.Condition
+	if e.Mock, err = f.mock(set); err != nil {
+		return nil, fmt.Errorf("mock: %w", err)
+	}
+	return e, f.routes(e)
+}
+
+func (f *fileExercise) mock(set tile.Set) (charleston.Mock, error) {
+	var m charleston.Mock
+	if f.Incoming != MockPasses {
+		if len(f.Mock) > 0 {
+			return m, fmt.Errorf("tiles drawn in advance where incoming tiles are %q", f.Incoming)
+		}
+		return m, nil
+	}
+	all, err := tile.Parse(f.Deal, set)
+	if err != nil {
+		return m, err
+	}
+	for step := charleston.FirstRight; step < charleston.Steps; step++ {
+		tiles := f.Mock[step.Key()]
+		if len(tiles) != charleston.PassTiles {
+			return m, fmt.Errorf("%s has %d tiles; %d are right", step, len(tiles), charleston.PassTiles)
+		}
+		for i, text := range tiles {
+			one, err := tile.ParseList(string(text))
+			if err != nil || len(one) != 1 || one[0] == tile.Joker {
+				return m, fmt.Errorf("%s: %q; one tile that is no joker is right", step, text)
+			}
+			m[step][i] = one[0]
+			all[one[0]]++
+		}
+	}
+	if len(f.Mock) != charleston.Steps-1 {
+		return m, fmt.Errorf("%d steps; the %d of the Charleston are right", len(f.Mock), charleston.Steps-1)
+	}
+	return m, set.Holds(all)
+}
+
+func (f *fileExercise) routes(e *Exercise) error {
+	if len(f.Routes) == 0 {
+		return fmt.Errorf("routes: none; an exercise has one at least")
+	}
+	e.Routes = nil
+	for _, fr := range f.Routes {
+		name, err := e.freeName(fr.Name)
+		if err != nil || fr.Name == "" {
+			return fmt.Errorf("routes: a route with %w", orEmpty(err))
+		}
+		r := &Route{Name: name, From: fr.From, At: fr.At, Aim: fr.Aim}
+		if _, err := Hands(e.Card, fr.Aim); err != nil {
+			return fmt.Errorf("route %s: aim: %w", name, err)
+		}
+		for i, fd := range fr.Decisions {
+			d, err := fd.decision(e.Set)
+			if err != nil {
+				return fmt.Errorf("route %s, decision %d: %w", name, i+1, err)
+			}
+			r.Decisions = append(r.Decisions, d)
+		}
+		if _, err := e.Replay(r); err != nil {
+			return err
+		}
+		if fr.At < 0 || fr.At > len(r.Decisions) {
+			return fmt.Errorf("route %s: at: %d, but it has %d decisions", name, fr.At, len(r.Decisions))
+		}
+		e.Routes = append(e.Routes, r)
+	}
+	return nil
+}
+
+func orEmpty(err error) error {
+	if err == nil {
+		return fmt.Errorf("an empty name")
+	}
+	return err
+}
+
+func (f *fileDecision) decision(set tile.Set) (Decision, error) {
+	d := Decision{Count: f.Blind, OthersStop: f.OthersStop, Exchanged: f.Exchanged}
+	var err error
+	if d.Step, err = charleston.ParseStep(f.Step); err != nil {
+		return d, err
+	}
+	if d.Came, err = ParseParcel(f.Came, set); err != nil {
+		return d, fmt.Errorf("came: %w", err)
+	}
+	kinds := 0
+	if f.Pass != nil {
+		kinds, d.Phase = kinds+1, charleston.Passing
+		d.Own, err = ParseParcel(*f.Pass, set)
+	}
+	if f.Stop != nil {
+		kinds, d.Phase, d.Stop = kinds+1, charleston.Voting, *f.Stop
+	}
+	if f.Offer != nil {
+		kinds, d.Phase, d.Count = kinds+1, charleston.Naming, *f.Offer
+	}
+	if f.Give != nil {
+		kinds, d.Phase = kinds+1, charleston.Giving
+		d.Own, err = ParseParcel(*f.Give, set)
+	}
+	if err == nil && kinds != 1 {
+		err = fmt.Errorf("%d of pass, stop, offer and give; one is right", kinds)
+	}
+	return d, err
+}
+
+// ParseParcel reads rack text of up to three tiles.
+func ParseParcel(text string, set tile.Set) (charleston.Parcel, error) {
+	r, err := tile.Parse(text, set)
+	if err != nil {
+		return charleston.Parcel{}, err
+	}
+	return charleston.ParcelOf(r.Tiles()...)
+}

@@ -1,0 +1,231 @@
+package exercise
+
+import (
+	"context"
+	"fmt"
+
+	"secondpass/charleston"
+	"secondpass/internal/stat"
+	"secondpass/player"
+	"secondpass/sim"
+)
+
+// measure is a whole number taken at the end of a route.
+type measure int
+
+const (
+	spareBest measure = iota
+	sparePlan
+	options
+	away
+	measures
+)
+
+// Repeated is what a repeat found: each aim for itself, and every two of them on the same tiles.
+type Repeated struct {
+	Games int    `json:"games"`
+	Asked int    `json:"asked"`
+	Seed  uint64 `json:"seed"`
+	// Aims are in the order asked for, Pairs (0,1), (0,2), (1,2) and so on.
+	Aims  []AimResult  `json:"aims"`
+	Pairs []PairResult `json:"pairs"`
+}
+
+// AimResult is the outcome of one aim over all games. Means are by Student's t, shares by Wilson.
+type AimResult struct {
+	Aim string `json:"aim"`
+	// Spare tiles at the end: of the nearest hand of the aim, and of the plan.
+	SpareBest stat.Interval `json:"spare_best"`
+	SparePlan stat.Interval `json:"spare_plan"`
+	// Clean is the share of games that ended with four spares or fewer.
+	CleanBest stat.Interval `json:"clean_best"`
+	CleanPlan stat.Interval `json:"clean_plan"`
+	Options   stat.Interval `json:"options"`
+	Away      stat.Interval `json:"away"`
+	// Histogram counts the games by the spares of the nearest hand, from 0 on.
+	Histogram stat.Histogram `json:"histogram"`
+}
+
+// PairResult is the second aim less the first on the same incoming tiles.
+type PairResult struct {
+	First     string        `json:"first"`
+	Second    string        `json:"second"`
+	SpareBest stat.Interval `json:"spare_best"`
+	SparePlan stat.Interval `json:"spare_plan"`
+	// CleanBest and CleanPlan are differences of shares, by Newcombe's method for pairs.
+	CleanBest stat.Interval `json:"clean_best"`
+	CleanPlan stat.Interval `json:"clean_plan"`
+	Options   stat.Interval `json:"options"`
+	Away      stat.Interval `json:"away"`
+}
+
+// tally adds up whole numbers, so that merging in any order gives the same.
+type tally struct {
+	aims  []aimTally
+	pairs []pairTally
+}
+
+type aimTally struct {
+	sums      [measures]stat.IntMoments
+	clean     [2]int // by spareBest, sparePlan
+	histogram stat.Histogram
+}
+
+type pairTally struct {
+	a, b  int
+	diffs [measures]stat.IntMoments
+	// both[m] counts the games by clean for both, first only, second only, neither.
+	both [2][4]int
+}
+
+func newTally(aims int) *tally {
+	t := &tally{aims: make([]aimTally, aims)}
+	for a := range aims {
+		for b := a + 1; b < aims; b++ {
+			t.pairs = append(t.pairs, pairTally{a: a, b: b})
+		}
+	}
+	return t
+}
+
+// Merge adds the games of another tally over the same aims.
+func (t *tally) Merge(next *tally) {
+	for i := range t.aims {
+		for m := range measures {
+			t.aims[i].sums[m].Merge(next.aims[i].sums[m])
+		}
+		for m := range t.aims[i].clean {
+			t.aims[i].clean[m] += next.aims[i].clean[m]
+		}
+		t.aims[i].histogram.Merge(next.aims[i].histogram)
+	}
+	for i := range t.pairs {
+		for m := range measures {
+			t.pairs[i].diffs[m].Merge(next.pairs[i].diffs[m])
+		}
+		for m := range t.pairs[i].both {
+			for c := range t.pairs[i].both[m] {
+				t.pairs[i].both[m][c] += next.pairs[i].both[m][c]
+			}
+		}
+	}
+}
+
+// add counts one game: the measures of every aim.
+func (t *tally) add(outcomes [][measures]int) {
+	for i := range t.aims {
+		for m, x := range outcomes[i] {
+			t.aims[i].sums[m].Add(x)
+		}
+		for m := range t.aims[i].clean {
+			if outcomes[i][m] <= CleanSpares {
+				t.aims[i].clean[m]++
+			}
+		}
+		t.aims[i].histogram.Add(outcomes[i][spareBest])
+	}
+	for i := range t.pairs {
+		p := &t.pairs[i]
+		for m := range measures {
+			p.diffs[m].Add(outcomes[p.b][m] - outcomes[p.a][m])
+		}
+		for m := range p.both {
+			cell := 0
+			if outcomes[p.a][m] > CleanSpares {
+				cell += 2
+			}
+			if outcomes[p.b][m] > CleanSpares {
+				cell++
+			}
+			p.both[m][cell]++
+		}
+	}
+}
+
+// Repeat walks the deal along every aim over fresh incoming tiles, the same ones for all aims in a
+// game, and adds up how it ends. Game n draws its tiles from the exercise's seed and n. A stopped
+// run keeps the games it has; Games says how many. progress may be nil.
+func (e *Exercise) Repeat(ctx context.Context, aims [][]string, games int, progress func(done int)) (*Repeated, error) {
+	if e.Incoming != MockPasses {
+		return nil, fmt.Errorf("incoming tiles are %q in this exercise; only mock passes can be drawn afresh", e.Incoming)
+	}
+	for _, aim := range aims {
+		if _, err := Hands(e.Card, aim); err != nil {
+			return nil, err
+		}
+	}
+	total := newTally(len(aims))
+	played, err := sim.Run(ctx, games, total, func() func(sim.Shard) (*tally, error) {
+		w := newRepeater(e, aims)
+		return w.play
+	}, progress)
+	if err != nil {
+		return nil, err
+	}
+	return total.results(e.Seed, aims, games, played), nil
+}
+
+// repeater is what one core needs to play the games of a repeat.
+type repeater struct {
+	e        *Exercise
+	players  []*player.Steady
+	judges   []*Judge
+	outcomes [][measures]int
+}
+
+func newRepeater(e *Exercise, aims [][]string) *repeater {
+	w := &repeater{e: e, outcomes: make([][measures]int, len(aims))}
+	for _, aim := range aims {
+		hands, _ := Hands(e.Card, aim)    // Repeat has checked the names
+		judge, _ := NewJudge(e.Card, aim) // likewise
+		w.players = append(w.players, player.NewSteady(e.Card, hands))
+		w.judges = append(w.judges, judge)
+	}
+	return w
+}
+
+func (w *repeater) play(s sim.Shard) (*tally, error) {
+	t := newTally(len(w.players))
+	for game := s.First; game < s.First+s.Count; game++ {
+		mock, err := charleston.DrawMock(w.e.Deal, w.e.Set, sim.Stream(w.e.Seed, uint64(game), "repeat"))
+		if err != nil {
+			return nil, err
+		}
+		for i, p := range w.players {
+			solo := charleston.NewSolo(w.e.Seat, w.e.Deal, w.e.House.Rules, &mock)
+			if err := player.Walk(&solo, p); err != nil {
+				return nil, err
+			}
+			a := w.judges[i].Account(solo.Rack())
+			w.outcomes[i] = [measures]int{a.SpareBest.Size(), a.SparePlan.Size(), a.Options, a.Plan[0].Away}
+		}
+		t.add(w.outcomes)
+	}
+	return t, nil
+}
+
+func (t *tally) results(seed uint64, aims [][]string, asked, played int) *Repeated {
+	r := &Repeated{Games: played, Asked: asked, Seed: seed}
+	for i, a := range t.aims {
+		r.Aims = append(r.Aims, AimResult{
+			Aim:       AimText(aims[i]),
+			SpareBest: stat.MeanT(&a.sums[spareBest]), SparePlan: stat.MeanT(&a.sums[sparePlan]),
+			CleanBest: stat.Wilson(a.clean[spareBest], played), CleanPlan: stat.Wilson(a.clean[sparePlan], played),
+			Options: stat.MeanT(&a.sums[options]), Away: stat.MeanT(&a.sums[away]),
+			Histogram: a.histogram,
+		})
+	}
+	for _, p := range t.pairs {
+		// Newcombe's difference is first less second; ours is second less first, hence the order of the cells.
+		clean := func(m measure) stat.Interval {
+			return stat.PairedProportions(p.both[m][0], p.both[m][2], p.both[m][1], p.both[m][3])
+		}
+		r.Pairs = append(r.Pairs, PairResult{
+			First: AimText(aims[p.a]), Second: AimText(aims[p.b]),
+			SpareBest: stat.MeanT(&p.diffs[spareBest]), SparePlan: stat.MeanT(&p.diffs[sparePlan]),
+			CleanBest: clean(spareBest), CleanPlan: clean(sparePlan),
+			Options: stat.MeanT(&p.diffs[options]), Away: stat.MeanT(&p.diffs[away]),
+		})
+	}
+	return r
+}

@@ -1,0 +1,7 @@
+// Package sim plays many games on all cores with results that depend only on the seed.
+//
+// [Stream] gives game number n of a run its own random numbers, so that it does not matter
+// which core plays it, and two candidates given the same n meet the same tiles.
+// [Run] cuts a run into shards, plays them side by side and merges their results in the order
+// of the games. It can be stopped and then keeps the games from the first on without a gap.
+package sim
