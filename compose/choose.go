@@ -69,7 +69,7 @@ func newSpares(pools [][]*candidate, themes []theme) *spares {
 	return s
 }
 
-// fairShares allows each word of an aspect a quarter more than its even share of the
+// fairShares allows each word of an aspect half more than its even share of the
 // hands, and always two, so that a section shows all its ways.
 func fairShares(pool []*candidate, hands int) map[string]int {
 	var words [5]map[string]bool
@@ -84,7 +84,7 @@ func fairShares(pool []*candidate, hands int) map[string]int {
 	most := map[string]int{}
 	for _, set := range words {
 		for w := range set {
-			most[w] = max(2, (5*hands+4*len(set)-1)/(4*len(set)))
+			most[w] = max(2, (3*hands+2*len(set)-1)/(2*len(set)))
 		}
 	}
 	return most

@@ -6,25 +6,25 @@ import "math/rand/v2"
 // returns false where the choices do not fit together.
 type figure func(*drawer) (hand, bool)
 
-// drawer is what figures draw from.
+// drawer is what figures draw from. Numbers and tail are drawn before the figure is
+// called and stay the same while it tries, or the ways that fit together seldom
+// would hardly be seen.
 type drawer struct {
-	rng    *rand.Rand
-	theme  *theme
-	builds builder
+	rng     *rand.Rand
+	theme   *theme
+	builds  builder
+	numbers numbers
+	tail    tailKind
 }
 
 // pick is one of a list at random.
 func pick[T any](d *drawer, list []T) T { return list[d.rng.IntN(len(list))] }
 
-// fill draws flowers and a tail for numbers in the suits of letters.
-func (d *drawer) fill(letters string) (filler, bool) {
-	return d.fillFrom(d.theme.tails, letters)
-}
+// fill draws flowers and the size of the tail, for numbers in the suits of letters.
+func (d *drawer) fill(letters string) (filler, bool) { return d.fillWith(d.tail, letters) }
 
-// fillFrom draws flowers and one of the tails given.
-func (d *drawer) fillFrom(tails []tailKind, letters string) (filler, bool) {
+func (d *drawer) fillWith(kind tailKind, letters string) (filler, bool) {
 	f := filler{lead: flowers(pick(d, d.theme.flowers))}
-	kind := pick(d, tails)
 	if kind == noTail {
 		return f, true
 	}

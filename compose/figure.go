@@ -6,7 +6,7 @@ import "strings"
 // may stand on some card already, are left out: equal groups, and fewer than three suits
 // with nothing but flowers beside them.
 func row(d *drawer) (hand, bool) {
-	n := pick(d, d.theme.numbers)
+	n := d.numbers
 	p := pick(d, plansOf(n.count()))
 	f, ok := d.fill(p.letters)
 	if !ok {
@@ -26,7 +26,7 @@ func row(d *drawer) (hand, bool) {
 // echo is the same numbers again in a second or in all suits, in a second one
 // perhaps with the sizes turned round. Equal groups are left out, except pairs.
 func echo(d *drawer) (hand, bool) {
-	n := pick(d, d.theme.numbers)
+	n := d.numbers
 	letters := pick(d, []string{"xy", "xy", "xyz"})
 	suits := len(letters)
 	f, ok := d.fill(letters)
@@ -90,7 +90,7 @@ func every(n int) []int {
 
 // strip is a single of every number in one suit, and some of them again in others.
 func strip(d *drawer) (hand, bool) {
-	n := pick(d, d.theme.numbers)
+	n := d.numbers
 	c := pick(d, chords)
 	count := n.count()
 	at := c.place(count)
@@ -146,7 +146,7 @@ func like(d *drawer) (hand, bool) {
 // escort is numbers and the dragons of their suits by turns: one number in every
 // suit, or a number of a row in each.
 func escort(d *drawer) (hand, bool) {
-	n := pick(d, d.theme.numbers)
+	n := d.numbers
 	letters := pick(d, []string{"xy", "xy", "xyz"})
 	count := len(letters)
 	f := filler{lead: flowers(pick(d, d.theme.flowers))}

@@ -2,7 +2,7 @@ package compose
 
 // windRow is the four winds with a build, with flowers and a dragon.
 func windRow(d *drawer) (hand, bool) {
-	f, ok := d.fillFrom([]tailKind{anyDragon}, "")
+	f, ok := d.fillWith(anyDragon, "")
 	if !ok {
 		return hand{}, false
 	}
@@ -11,7 +11,7 @@ func windRow(d *drawer) (hand, bool) {
 
 // dragonRow is the three dragons with a build, with flowers and winds.
 func dragonRow(d *drawer) (hand, bool) {
-	f, ok := d.fillFrom([]tailKind{facingWinds, anyWind, fourWinds}, "")
+	f, ok := d.fillWith(pick(d, []tailKind{facingWinds, anyWind, fourWinds}), "")
 	if !ok {
 		return hand{}, false
 	}
@@ -30,7 +30,7 @@ func honoursHand(d *drawer, f filler, symbols, say string) (hand, bool) {
 
 // facing is two facing winds around a few numbers.
 func facing(d *drawer) (hand, bool) {
-	n := pick(d, d.theme.numbers)
+	n := d.numbers
 	p := pick(d, plansOf(n.count()))
 	f := filler{lead: flowers(pick(d, d.theme.flowers))}
 	size := 2 + d.rng.IntN(3)

@@ -13,10 +13,11 @@ import (
 const handTiles = card.HandTiles
 
 const (
-	// poolSize is how many hands are drawn for a section, of which its hands are picked,
-	// and poolTries how many attempts that may take.
-	poolSize  = 80
-	poolTries = 20_000
+	// poolSize is how many hands are drawn for a section, of which its hands are picked.
+	// That takes up to so many ways (a figure, numbers and a tail), and with each so many tries.
+	poolSize = 80
+	ways     = 600
+	tries    = 60
 	// mostOfHand bounds the variants of one hand, so that none outweighs its section.
 	mostOfHand = 108
 )
@@ -34,7 +35,7 @@ func drawPools(seed uint64, themes []theme) ([][]*candidate, error) {
 	builds := builder{}
 	all := make([][]*candidate, len(themes))
 	for i := range themes {
-		d := &drawer{rand.New(rand.NewPCG(seed, uint64(i)+1)), &themes[i], builds}
+		d := &drawer{rng: rand.New(rand.NewPCG(seed, uint64(i)+1)), theme: &themes[i], builds: builds}
 		var err error
 		if all[i], err = measure(d.pool(i)); err != nil {
 			return nil, err
@@ -47,21 +48,26 @@ func drawPools(seed uint64, themes []theme) ([][]*candidate, error) {
 func (d *drawer) pool(section int) []*candidate {
 	seen := map[string]bool{}
 	var list []*candidate
-	for range poolTries {
+	for range ways {
 		if len(list) == poolSize {
 			break
 		}
-		h, ok := pick(d, d.theme.figures)(d)
-		if !ok || h.size() != handTiles || !d.theme.allow(&h) || !d.keep(len(h.terms())) {
-			continue
-		}
-		d.close(&h)
-		c := &candidate{hand: h, section: section}
-		if text := c.pattern() + c.options(); !seen[text] {
-			seen[text] = true
-			if c.makeable() {
-				list = append(list, c)
+		figure := pick(d, d.theme.figures)
+		d.numbers, d.tail = pick(d, d.theme.numbers), pick(d, d.theme.tails)
+		for range tries {
+			h, ok := figure(d)
+			if !ok || h.size() != handTiles || !d.theme.allow(&h) || !d.keep(len(h.terms())) {
+				continue
 			}
+			d.close(&h)
+			c := &candidate{hand: h, section: section}
+			if text := c.pattern() + c.options(); seen[text] || !c.makeable() {
+				continue
+			} else {
+				seen[text] = true
+			}
+			list = append(list, c)
+			break
 		}
 	}
 	return list

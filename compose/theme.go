@@ -84,10 +84,10 @@ type limits struct {
 // sections are the themes in the order of the card, for a year given by its digits. What
 // they are and how many hands each has is our choice: more where beginners spend more time.
 func sections(year []int) []theme {
-	usual := limits{most: 4}
+	usual := limits{most: 4, largest: 3}
 	some := []int{0, 0, 0, 2, 2, 3, 4}
 	return []theme{
-		{"Runs", 8, []numbers{run2, run3, run3, run4, run5},
+		{"Runs", 8, []numbers{run3, run4, run5},
 			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyWind}, some, usual},
 		{"Evens", 6, []numbers{evens2, evens3, evens4, outer2},
 			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyWind, facingWinds}, some, usual},
@@ -98,9 +98,9 @@ func sections(year []int) []theme {
 		{"Like Numbers", 6, []numbers{oneNumber},
 			[]figure{like}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, facingWinds, anyWind, fourWinds}, some, usual},
 		{"Suit Dragons", 5, []numbers{run2, run3, evens2, evens3, odds2, odds3, threes2},
-			[]figure{escort, escort, row}, []tailKind{suitDragons, spareDragon}, some, limits{most: 4, honours: 4}},
+			[]figure{escort, escort, row}, []tailKind{suitDragons, spareDragon}, some, limits{most: 4, largest: 3, honours: 4}},
 		{"Winds and Dragons", 6, []numbers{run2, run3, ends2},
-			[]figure{windRow, dragonRow, facing, row}, []tailKind{anyDragon, facingWinds, fourWinds}, some, limits{most: 4, honours: 6}},
+			[]figure{windRow, dragonRow, facing, row}, []tailKind{anyDragon, facingWinds, fourWinds}, some, limits{most: 4, largest: 3, honours: 6}},
 		{"Quints", 5, []numbers{oneNumber, run2, run3, evens2, odds2, threes2, ends2},
 			[]figure{row, row, like}, []tailKind{noTail, suitDragons, spareDragon, anyWind, anyDragon}, []int{0, 0, 2, 3}, limits{most: 6, largest: 5}},
 		{"Year", 5, []numbers{ranks("the year", 0, year)},

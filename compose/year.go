@@ -27,7 +27,7 @@ func yearWord(digits []int, suit byte) []term {
 	return word
 }
 
-func (d *drawer) year() []int { return d.theme.numbers[0].choices[0] }
+func (d *drawer) year() []int { return d.numbers.choices[0] }
 
 // yearStrip is the year in one suit and its lowest and highest number, zero left out,
 // again in other suits.
@@ -53,7 +53,8 @@ func yearStrip(d *drawer) (hand, bool) {
 	return h, true
 }
 
-// yearRow is a group for each digit of the year, with a plan for those that are no zero.
+// yearRow is a group for each digit of the year, with a plan for those that are no zero
+// and always with honours beside them, as a bare row of digits anyone would write.
 func yearRow(d *drawer) (hand, bool) {
 	var ranks []int
 	count := 0
@@ -69,7 +70,7 @@ func yearRow(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(len(ranks), handTiles-f.size())
-	if !ok || f.honours == "" && len(usedLetters(p.letters)) < 3 {
+	if !ok || f.honours == "" {
 		return hand{}, false
 	}
 	row := terms(ranks, besideZeros(ranks, p.letters), b.sizes)

@@ -1,13 +1,10 @@
 package stat_test
 
 import (
-	"bytes"
 	"math"
-	"os/exec"
-	"strconv"
-	"strings"
 	"testing"
 
+	"secondpass/internal/oracle"
 	"secondpass/internal/stat"
 )
 
@@ -79,34 +76,22 @@ var oracles = map[string]func(in []float64) []float64{
 
 // TestAgainstR compares with R, whose own code shares nothing with ours.
 func TestAgainstR(t *testing.T) {
-	rscript, err := exec.LookPath("Rscript")
-	if err != nil {
-		t.Fatal("Rscript not found: install the Debian package r-base-core, as ./check does")
-	}
-	var complaints bytes.Buffer
-	cmd := exec.Command(rscript, "--vanilla", "testdata/oracle.R")
-	cmd.Stderr = &complaints
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatalf("testdata/oracle.R: %v\n%s", err, complaints.String())
-	}
 	rows := map[string]int{}
-	for line := range strings.Lines(string(out)) {
-		name, in, want := parseRow(t, line)
-		compute, ok := oracles[name]
+	for _, row := range oracle.R(t, "testdata/oracle.R") {
+		compute, ok := oracles[row.Name]
 		if !ok {
-			t.Errorf("oracle.R prints %q, which the test does not know", name)
+			t.Errorf("oracle.R prints %q, which the test does not know", row.Name)
 			continue
 		}
-		rows[name]++
-		got := compute(in)
-		if len(got) != len(want) {
-			t.Errorf("%s: got %v, R says %v", brief(line), got, want)
+		rows[row.Name]++
+		got := compute(row.In)
+		if len(got) != len(row.Out) {
+			t.Errorf("%s: got %v, R says %v", brief(row.Text), got, row.Out)
 			continue
 		}
-		for i := range want {
-			if !close9(got[i], want[i]) {
-				t.Errorf("%s: output %d is %.12g, R says %.12g", brief(line), i+1, got[i], want[i])
+		for i, want := range row.Out {
+			if !close9(got[i], want) {
+				t.Errorf("%s: output %d is %.12g, R says %.12g", brief(row.Text), i+1, got[i], want)
 			}
 		}
 	}
@@ -120,28 +105,6 @@ func TestAgainstR(t *testing.T) {
 // close9 asks for nine digits, with a floor far below any number we print.
 func close9(got, want float64) bool {
 	return math.Abs(got-want) <= 1e-9*math.Abs(want)+1e-14
-}
-
-func parseRow(t *testing.T, line string) (name string, in, out []float64) {
-	t.Helper()
-	parts := strings.Split(strings.TrimSpace(line), "|")
-	if len(parts) != 3 {
-		t.Fatalf("oracle.R printed %q, wanted name|inputs|outputs", line)
-	}
-	return parts[0], numbers(t, parts[1]), numbers(t, parts[2])
-}
-
-func numbers(t *testing.T, text string) []float64 {
-	t.Helper()
-	var all []float64
-	for field := range strings.FieldsSeq(text) {
-		x, err := strconv.ParseFloat(field, 64)
-		if err != nil {
-			t.Fatalf("oracle.R printed %q: %v", field, err)
-		}
-		all = append(all, x)
-	}
-	return all
 }
 
 func halves(in []float64) (first, second []float64) {
