@@ -41,12 +41,24 @@ func (s *Solo) Rack() tile.Rack { return s.view.Rack }
 // Exchange is the number of tiles due while Giving.
 func (s *Solo) Exchange() int { return s.view.Exchange }
 
+// Check says why own tiles with so many blind cannot be passed now, or handed over at the courtesy
+// when that is due; nil when they can.
+func (s *Solo) Check(own Parcel, blind int) error {
+	if s.view.Phase == Giving {
+		return checkGive(&s.view.Rack, own, s.view.Exchange, "the courtesy")
+	}
+	if err := s.expect(Passing); err != nil {
+		return err
+	}
+	return s.view.Rules.checkPass(s.view.Step, &s.view.Rack, own, blind)
+}
+
 // Pass gives own tiles, hands on blind of the incoming ones, and returns what came.
 func (s *Solo) Pass(own Parcel, blind int) (Parcel, error) {
 	if err := s.expect(Passing); err != nil {
 		return Parcel{}, err
 	}
-	if err := s.view.Rules.checkPass(s.view.Step, &s.view.Rack, own, blind); err != nil {
+	if err := s.Check(own, blind); err != nil {
 		return Parcel{}, err
 	}
 	return s.trade(own, blind)
@@ -94,7 +106,7 @@ func (s *Solo) Give(own Parcel) (Parcel, error) {
 	if err := s.expect(Giving); err != nil {
 		return Parcel{}, err
 	}
-	if err := checkGive(&s.view.Rack, own, s.view.Exchange, "the courtesy"); err != nil {
+	if err := s.Check(own, 0); err != nil {
 		return Parcel{}, err
 	}
 	return s.trade(own, 0)

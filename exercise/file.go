@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 
 	"secondpass/card"
 	"secondpass/charleston"
@@ -140,19 +141,16 @@ func Read(r io.Reader) (*Exercise, error) {
 	return f.exercise()
 }
 
-// jsonError adds the line to an error of the JSON reader where it knows the place.
+// jsonError words an error of the JSON reader, with the line where it knows the place.
 func jsonError(data []byte, err error) error {
-	var offset int64 = -1
+	line := func(offset int64) int { return 1 + bytes.Count(data[:min(offset, int64(len(data)))], []byte("\n")) }
 	switch e := err.(type) {
 	case *json.SyntaxError:
-		offset = e.Offset
+		return fmt.Errorf("line %d: %w", line(e.Offset), err)
 	case *json.UnmarshalTypeError:
-		offset = e.Offset
+		return fmt.Errorf("line %d: %s is a %s where a %s is right", line(e.Offset), e.Field, e.Value, e.Type)
 	}
-	if offset < 0 || offset > int64(len(data)) {
-		return err
-	}
-	return fmt.Errorf("line %d: %w", 1+bytes.Count(data[:offset], []byte("\n")), err)
+	return fmt.Errorf("%s", strings.TrimPrefix(err.Error(), "json: "))
 }
 
 func (f *fileExercise) exercise() (*Exercise, error) {

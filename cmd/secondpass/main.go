@@ -1,0 +1,10 @@
+// Command secondpass is the exercise book for American mahjong: cards, racks, passes and routes.
+package main
+
+import (
+	"os"
+
+	"secondpass/internal/cli"
+)
+
+func main() { os.Exit(cli.Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }

@@ -1,0 +1,70 @@
+// Package architecture tests which package may know which, and what the rules may know of the world.
+package architecture
+
+import (
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// order is the packages from the tiles up; each may import only those above it in the list.
+var order = []string{
+	"tile", "card", "fit", "compose", "charleston", "table", "player", "internal/stat", "sim", "exercise",
+	"internal/store", "internal/cli", "cmd/secondpass",
+}
+
+// support is what only tests import.
+var support = []string{"internal/oracle", "internal/architecture"}
+
+// rules are the packages that must depend on nothing but their arguments.
+var rules = []string{"tile", "card", "fit", "charleston", "table"}
+
+// forbidden is what makes a result depend on the world: the net, the machine, the clock, and the
+// random numbers of the whole program (math/rand; math/rand/v2 is let through for its types, see below).
+var forbidden = []string{"net", "os", "time", "log", "math/rand"}
+
+const module = "secondpass/"
+
+func list(t *testing.T, args ...string) []string {
+	t.Helper()
+	cmd := exec.Command("go", append([]string{"list"}, args...)...)
+	cmd.Dir = "../.."
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("go list %v: %v", args, err)
+	}
+	return strings.Fields(string(out))
+}
+
+func TestImportsRunOneWay(t *testing.T) {
+	for _, pkg := range list(t, "./...") {
+		name := strings.TrimPrefix(pkg, module)
+		if slices.Contains(support, name) {
+			continue
+		}
+		at := slices.Index(order, name)
+		if at < 0 {
+			t.Errorf("package %s has no place in the order", name)
+			continue
+		}
+		for _, dep := range list(t, "-deps", "./"+name) {
+			if other, ours := strings.CutPrefix(dep, module); ours && other != name && !slices.Contains(order[:at], other) {
+				t.Errorf("%s imports %s, which stands below it", name, other)
+			}
+		}
+	}
+}
+
+func TestRulesDependOnNothingOutside(t *testing.T) {
+	for _, name := range rules {
+		imports := list(t, "-f", `{{join .Imports "\n"}}`, "./"+name)
+		for _, dep := range imports {
+			for _, bad := range forbidden {
+				if dep == bad || strings.HasPrefix(dep, bad+"/") && dep != "math/rand/v2" {
+					t.Errorf("%s imports %s", name, dep)
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,349 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"secondpass/charleston"
+	"secondpass/exercise"
+)
+
+type compareCmd struct {
+	Exercise string   `arg:"" optional:"" help:"A saved exercise whose routes to compare; without it a deal is walked once for each aim and once free."`
+	Aim      []string `sep:"none" placeholder:"NAME" help:"Section or hand to steer for; give it once for each route. Several joined by + make one plan."`
+	Repeats  int      `placeholder:"N" help:"Repeat over N fresh draws of incoming tiles, the same ones for every aim."`
+	Save     string   `placeholder:"NAME" help:"Keep the exercise under this name."`
+	dealFlags
+}
+
+// Help adds examples to the help page.
+func (compareCmd) Help() string {
+	return `Examples:
+  secondpass compare --seed 11 --aim Runs --aim Evens
+  secondpass compare --seed 11 --aim Runs --aim Evens --repeats 10000
+  secondpass compare "Monday lesson"`
+}
+
+func (c *compareCmd) Run(g *Globals) error {
+	if c.Repeats < 0 {
+		return fmt.Errorf("--repeats %d: a positive number is right", c.Repeats)
+	}
+	e, routes, head, err := c.routes(g)
+	if err != nil {
+		return err
+	}
+	columns := make([]exercise.Column, len(routes))
+	for i, r := range routes {
+		if columns[i], err = e.Column(r); err != nil {
+			return err
+		}
+	}
+	var repeated *exercise.Repeated
+	if c.Repeats > 0 {
+		if repeated, err = c.repeat(g, e, routes); err != nil {
+			return err
+		}
+	}
+	if err := c.save(g, e); err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, compareJSON(e, columns, repeated))
+	}
+	fmt.Fprint(g.stdout, head)
+	printColumns(g.stdout, e, columns)
+	if repeated != nil {
+		printRepeated(g.stdout, repeated)
+	}
+	return nil
+}
+
+// routes gives the routes to compare and the lines that stand above them.
+func (c *compareCmd) routes(g *Globals) (*exercise.Exercise, []*exercise.Route, string, error) {
+	if c.Exercise != "" {
+		if len(c.Aim) > 0 {
+			return nil, nil, "", fmt.Errorf("a saved exercise and --aim: its routes have their own aims; leave out one of the two")
+		}
+		x, err := g.loadExercise(c.Exercise)
+		if err != nil {
+			return nil, nil, "", err
+		}
+		head := fmt.Sprintf("Exercise %s\nRack %s, card %s, %s passes\n", x.Exercise.Name, x.Deal, x.Exercise.Card.Name, x.Incoming)
+		return x.Exercise, x.Routes, head, nil
+	}
+	d, err := c.deal(g)
+	if err != nil {
+		return nil, nil, "", err
+	}
+	name := c.Save
+	if name == "" {
+		name = "Comparison"
+	}
+	e, err := exercise.New(name, d.card, d.house, d.seat, d.rack, exercise.MockPasses, g.Seed)
+	if err != nil {
+		return nil, nil, "", err
+	}
+	e.Condition = d.condition.String()
+	routes, err := e.WalkAll(c.aims())
+	return e, routes, d.text(g) + "\n", err
+}
+
+// aims is one aim for each --aim, and the whole card.
+func (c *compareCmd) aims() [][]string {
+	var aims [][]string
+	for _, text := range c.Aim {
+		var aim []string
+		for name := range strings.SplitSeq(text, "+") {
+			aim = append(aim, strings.TrimSpace(name))
+		}
+		aims = append(aims, aim)
+	}
+	return append(aims, nil)
+}
+
+func (c *compareCmd) save(g *Globals, e *exercise.Exercise) error {
+	if c.Save == "" || c.Exercise != "" {
+		return nil
+	}
+	s, err := g.store()
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	if _, err := s.Add(e); err != nil {
+		return storeError(err)
+	}
+	g.remark("saved as %q", e.Name)
+	return nil
+}
+
+func (c *compareCmd) repeat(g *Globals, e *exercise.Exercise, routes []*exercise.Route) (*exercise.Repeated, error) {
+	aims := make([][]string, len(routes))
+	for i, r := range routes {
+		aims[i] = r.Aim
+	}
+	progress, done := g.progress(c.Repeats, "games")
+	repeated, err := e.Repeat(g.ctx, aims, c.Repeats, progress)
+	done()
+	if err != nil {
+		return nil, err
+	}
+	if repeated.Games == 0 {
+		return nil, failure{fmt.Errorf("stopped before the first games were played")}
+	}
+	if repeated.Games < c.Repeats {
+		g.remark("stopped: %d of %d games were played and count", repeated.Games, c.Repeats)
+	}
+	return repeated, nil
+}
+
+// The comparison has a column of labels and up to three of routes.
+const (
+	labelWidth   = 12
+	perBlock     = 3
+	columnsWidth = pageWidth - labelWidth
+)
+
+// printColumns sets the routes side by side, three at a time.
+func printColumns(w io.Writer, e *exercise.Exercise, columns []exercise.Column) {
+	for first := 0; first < len(columns); first += perBlock {
+		fmt.Fprintln(w)
+		printBlock(w, columns[first:min(first+perBlock, len(columns))])
+	}
+	printParts(w, columns)
+}
+
+func printBlock(w io.Writer, columns []exercise.Column) {
+	widths := []int{labelWidth}
+	for range columns {
+		widths = append(widths, columnsWidth/len(columns))
+	}
+	row := func(label string, cell func(c *exercise.Column) string) {
+		cells := []string{label}
+		empty := true
+		for i := range columns {
+			text := cell(&columns[i])
+			empty = empty && text == ""
+			cells = append(cells, text)
+		}
+		if !empty {
+			fmt.Fprintln(w, sideBySide(widths, cells))
+		}
+	}
+	row("route", func(c *exercise.Column) string { return c.Route.Name })
+	row("aim", func(c *exercise.Column) string { return exercise.AimText(c.Route.Aim) })
+	fmt.Fprintf(w, "%s\nthe deal\n", strings.Repeat("-", pageWidth-1))
+	accountRows(row, func(c *exercise.Column) *exercise.Account { return &c.Accounts[0] })
+	for step := charleston.FirstRight; step < charleston.Steps; step++ {
+		stepRows(w, row, columns, step)
+	}
+	fmt.Fprintf(w, "%s\nat the end\n", strings.Repeat("-", pageWidth-1))
+	endRows(row)
+}
+
+// accountRows are the rows of how the rack stands; account gives nil where a route has not come there.
+func accountRows(row func(string, func(*exercise.Column) string), account func(*exercise.Column) *exercise.Account) {
+	show := func(label string, text func(*exercise.Account) string) {
+		row(label, func(c *exercise.Column) string {
+			if a := account(c); a != nil {
+				return text(a)
+			}
+			return ""
+		})
+	}
+	show("  rack", func(a *exercise.Account) string { return a.Rack.String() })
+	show("  nearest", func(a *exercise.Account) string { return nearText(&a.Plan[0]) })
+	show("  spare", func(a *exercise.Account) string { return tilesText(a.SpareBest) })
+	show("  options", func(a *exercise.Account) string { return fmt.Sprint(a.Options) })
+}
+
+// stepRows are the rows of one step: what was decided and came, and how the rack stands after it.
+func stepRows(w io.Writer, row func(string, func(*exercise.Column) string), columns []exercise.Column, step charleston.Step) {
+	// last is the place of each route's last decision at the step, -1 where it never came there.
+	last := make(map[*exercise.Route]int)
+	any := false
+	for i := range columns {
+		c := &columns[i]
+		last[c.Route] = -1
+		for n, s := range c.Trail.Snapshots {
+			if s.Decision.Step == step {
+				last[c.Route], any = n, true
+			}
+		}
+	}
+	if !any {
+		return
+	}
+	fmt.Fprintf(w, "%s\n", stepText(step))
+	row("  passed", func(c *exercise.Column) string { return decisionsText(c, step) })
+	row("  came", func(c *exercise.Column) string {
+		if s := passAt(c, step); s != nil && s.Decision.Own.Len() > 0 {
+			return s.Decision.Came.String()
+		}
+		return ""
+	})
+	accountRows(row, func(c *exercise.Column) *exercise.Account {
+		if n := last[c.Route]; n >= 0 {
+			return &c.Accounts[n+1]
+		}
+		return nil
+	})
+}
+
+// passAt is the snapshot in which tiles changed hands at a step.
+func passAt(c *exercise.Column, step charleston.Step) *exercise.Snapshot {
+	for i := range c.Trail.Snapshots {
+		s := &c.Trail.Snapshots[i]
+		if s.Decision.Step == step && (s.Decision.Phase == charleston.Passing || s.Decision.Phase == charleston.Giving) {
+			return s
+		}
+	}
+	return nil
+}
+
+// decisionsText is all that was decided at a step, in a few words.
+func decisionsText(c *exercise.Column, step charleston.Step) string {
+	var parts []string
+	for _, s := range c.Trail.Snapshots {
+		if s.Decision.Step == step {
+			parts = append(parts, decisionText(s.Decision))
+		}
+	}
+	if len(parts) == 0 {
+		return "-"
+	}
+	return strings.Join(parts, "; ")
+}
+
+func decisionText(d exercise.Decision) string {
+	switch d.Phase {
+	case charleston.Passing:
+		text := d.Own.String()
+		if d.Count > 0 {
+			text = strings.TrimSpace(fmt.Sprintf("%s + %d blind", text, d.Count))
+			text = strings.TrimPrefix(text, "+ ")
+		}
+		return text
+	case charleston.Voting:
+		switch {
+		case d.Stop:
+			return "stops here"
+		case d.OthersStop:
+			return "another seat stops"
+		}
+		return "goes on"
+	case charleston.Naming:
+		if d.Exchanged < d.Count {
+			return fmt.Sprintf("offers %d, %d exchanged", d.Count, d.Exchanged)
+		}
+		return fmt.Sprintf("offers %d", d.Count)
+	}
+	return d.Own.String()
+}
+
+func endRows(row func(string, func(*exercise.Column) string)) {
+	end := func(show func(*exercise.Account) string) func(*exercise.Column) string {
+		return func(c *exercise.Column) string { return show(c.End()) }
+	}
+	clean := func(yes bool) string {
+		if yes {
+			return "clean"
+		}
+		return "not clean"
+	}
+	row("  best hand", end(func(a *exercise.Account) string {
+		return nearText(&a.Plan[0]) + "\n" + groupsText(a.Plan[0].Groups())
+	}))
+	row("  spare", end(func(a *exercise.Account) string { return tilesText(a.SpareBest) + ", " + clean(a.CleanBest()) }))
+	row("  plan", end(func(a *exercise.Account) string {
+		var names []string
+		for i := range a.Plan {
+			names = append(names, nearText(&a.Plan[i]))
+		}
+		return strings.Join(names, "\n")
+	}))
+	row("  spare", end(func(a *exercise.Account) string { return tilesText(a.SparePlan) + ", " + clean(a.CleanPlan()) }))
+	row("  options", end(func(a *exercise.Account) string { return fmt.Sprintf("%d open", a.Options) }))
+	row("  multiples", end(func(a *exercise.Account) string { return orNone(groupsText(a.Plan[0].Multiples())) }))
+	row("  gaps", end(func(a *exercise.Account) string { return orNone(kindsText(a.Plan[0].Gaps())) }))
+}
+
+// printParts says where every two routes part.
+func printParts(w io.Writer, columns []exercise.Column) {
+	fmt.Fprintln(w)
+	for i := range columns {
+		for j := i + 1; j < len(columns); j++ {
+			a, b := &columns[i], &columns[j]
+			n := exercise.PartsAt(a.Route, b.Route)
+			text := fmt.Sprintf("%s and %s never part.", a.Route.Name, b.Route.Name)
+			if step, ok := partStep(a, b, n); ok {
+				text = fmt.Sprintf("%s and %s part at %s: %s %s, %s %s.", a.Route.Name, b.Route.Name, stepText(step),
+					a.Route.Name, choiceText(a, n), b.Route.Name, choiceText(b, n))
+			}
+			fmt.Fprintln(w, wrap(text, pageWidth, 2))
+		}
+	}
+}
+
+// partStep is the step of the decision number n, where either route has one.
+func partStep(a, b *exercise.Column, n int) (charleston.Step, bool) {
+	for _, c := range []*exercise.Column{a, b} {
+		if n < len(c.Route.Decisions) {
+			return c.Route.Decisions[n].Step, true
+		}
+	}
+	return 0, false
+}
+
+func choiceText(c *exercise.Column, n int) string {
+	if n >= len(c.Route.Decisions) {
+		return "has not gone on"
+	}
+	d := c.Route.Decisions[n]
+	text := decisionText(d)
+	if d.Phase == charleston.Passing || d.Phase == charleston.Giving {
+		text = "passes " + text
+	}
+	return text
+}

@@ -1,0 +1,179 @@
+package cli
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"secondpass/card"
+	"secondpass/charleston"
+	"secondpass/exercise"
+	"secondpass/fit"
+	"secondpass/tile"
+)
+
+// dealFlags say how the rack of an exercise comes about.
+type dealFlags struct {
+	Rack     string `placeholder:"TILES" help:"The rack, typed in; without it one is dealt by --seed." group:"The deal"`
+	Dealer   bool   `help:"East, with 14 tiles." group:"The deal"`
+	Jokers   string `placeholder:"N|A..B" help:"Deal with so many jokers." group:"The deal"`
+	Has      string `placeholder:"TILES" help:"Deal with at least these tiles." group:"The deal"`
+	BestAway string `placeholder:"N|A..B" help:"Deal whose nearest hand is so many tiles away." group:"The deal"`
+	TwoPlans bool   `help:"Deal with two sections equally near and none nearer." group:"The deal"`
+	houseFlags
+}
+
+// dealt is a rack and how it came about.
+type dealt struct {
+	card      *card.Card
+	house     exercise.House
+	set       tile.Set
+	seat      charleston.Seat
+	rack      tile.Rack
+	condition exercise.Condition
+	typed     bool
+	report    exercise.DealReport
+}
+
+func (f *dealFlags) deal(g *Globals) (*dealt, error) {
+	var d dealt
+	var err error
+	if d.house, d.set, err = f.house(); err != nil {
+		return nil, err
+	}
+	if d.card, err = g.loadHands(d.set); err != nil {
+		return nil, err
+	}
+	d.seat = charleston.South
+	if f.Dealer {
+		d.seat = charleston.East
+	}
+	if d.condition, err = f.condition(d.set); err != nil {
+		return nil, err
+	}
+	if f.Rack != "" {
+		return &d, f.typed(&d)
+	}
+	d.rack, d.report, err = exercise.Draw(d.condition, d.seat.DealtTiles(), d.set, fit.New(d.card), g.Seed)
+	return &d, err
+}
+
+// typed takes the rack as it is; 14 tiles make its holder the dealer.
+func (f *dealFlags) typed(d *dealt) error {
+	if c := d.condition.String(); c != "" {
+		return fmt.Errorf("a rack typed in and a deal to a condition (%s): only one of the two can be", c)
+	}
+	var err error
+	if d.rack, err = parseRack(f.Rack, d.set); err != nil {
+		return err
+	}
+	d.typed = true
+	if d.rack.Size() == charleston.East.DealtTiles() {
+		d.seat = charleston.East
+	} else if f.Dealer {
+		return fmt.Errorf("rack %q has 13 tiles; the dealer has 14", f.Rack)
+	}
+	return nil
+}
+
+func (f *dealFlags) condition(set tile.Set) (exercise.Condition, error) {
+	c := exercise.Condition{TwoPlans: f.TwoPlans}
+	var err error
+	if c.Jokers, err = parseRange("--jokers", f.Jokers); err != nil {
+		return c, err
+	}
+	if c.BestAway, err = parseRange("--best-away", f.BestAway); err != nil {
+		return c, err
+	}
+	if c.Has, err = tile.Parse(f.Has, set); err != nil {
+		return c, fmt.Errorf("--has %q: %w", f.Has, err)
+	}
+	return c, nil
+}
+
+// parseRange reads "3" or "3..5"; nil for "".
+func parseRange(flag, text string) (*exercise.Range, error) {
+	if text == "" {
+		return nil, nil
+	}
+	low, high, two := strings.Cut(text, "..")
+	if !two {
+		high = low
+	}
+	a, errA := strconv.Atoi(low)
+	b, errB := strconv.Atoi(high)
+	if errA != nil || errB != nil || a < 0 || b < a {
+		return nil, fmt.Errorf("%s %q: a number or a range from small to large, as in 2 or 1..3, is right", flag, text)
+	}
+	return &exercise.Range{Low: a, High: b}, nil
+}
+
+// text says the deal in a line or two: the rack, and how rare such deals are.
+func (d *dealt) text(g *Globals) string {
+	who := "not the dealer"
+	if d.seat == charleston.East {
+		who = "the dealer"
+	}
+	text := fmt.Sprintf("Rack %s (%s, %s; card %s)", d.rack, plural(d.rack.Size(), "tile"), who, d.card.Name)
+	if !d.typed {
+		text += fmt.Sprintf(", seed %d", g.Seed)
+	}
+	if c := d.condition.String(); c != "" {
+		text += "\nDealt to: " + c
+		if d.report.Share < 1 {
+			text += fmt.Sprintf(". Jokers and tiles held: exactly 1 deal in %s", oneIn(d.report.Share))
+		}
+		if a := d.report.Accepted; a.N > 0 {
+			text += fmt.Sprintf(". Of those %s fit (95 %% interval from %d tried by the seed; the one kept was number %d)", share(a), a.N, d.report.Tried)
+		}
+	}
+	lines := strings.Split(text, "\n")
+	for i := range lines {
+		lines[i] = wrap(lines[i], pageWidth, 2)
+	}
+	return strings.Join(lines, "\n")
+}
+
+// oneIn is the number of which a share is one, in as many digits as say something.
+func oneIn(share float64) string {
+	if n := 1 / share; n < 100 {
+		return strconv.FormatFloat(n, 'f', 1, 64)
+	}
+	return strconv.FormatFloat(1/share, 'f', 0, 64)
+}
+
+type dealCmd struct{ dealFlags }
+
+func (c *dealCmd) Run(g *Globals) error {
+	d, err := c.deal(g)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, d.json(g))
+	}
+	fmt.Fprintln(g.stdout, d.text(g))
+	return nil
+}
+
+type dealJSON struct {
+	Rack      string  `json:"rack"`
+	Seat      string  `json:"seat"`
+	Card      string  `json:"card"`
+	Seed      uint64  `json:"seed"`
+	Condition string  `json:"condition"`
+	Share     float64 `json:"share"`
+	Accepted  any     `json:"accepted,omitempty"`
+	Tried     int     `json:"tried,omitempty"`
+}
+
+func (d *dealt) json(g *Globals) dealJSON {
+	j := dealJSON{Rack: d.rack.String(), Seat: d.seat.String(), Card: d.card.Name, Seed: g.Seed, Condition: d.condition.String(), Share: d.report.Share, Tried: d.report.Tried}
+	if d.typed {
+		j.Share = 1
+	}
+	if d.report.Accepted.N > 0 {
+		j.Accepted = d.report.Accepted
+	}
+	return j
+}

@@ -1,0 +1,23 @@
+package cli
+
+import (
+	"golang.org/x/term"
+
+	"github.com/schollz/progressbar/v3"
+)
+
+// isTerminal says whether a person sits at the other end of a stream.
+func isTerminal(stream any) bool {
+	f, ok := stream.(interface{ Fd() uintptr })
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// progress draws a bar on standard error when that is a terminal. done takes it away.
+func (g *Globals) progress(total int, what string) (progress func(int), done func()) {
+	if g.Quiet || !isTerminal(g.stderr) {
+		return nil, func() {}
+	}
+	bar := progressbar.NewOptions(total, progressbar.OptionSetWriter(g.stderr), progressbar.OptionSetDescription(what),
+		progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(), progressbar.OptionSetWidth(30))
+	return func(n int) { _ = bar.Set(n) }, func() { _ = bar.Finish() } // a bar that cannot be drawn is no reason to stop
+}
