@@ -117,6 +117,7 @@ func TestRaterAgreesWithDefinition(t *testing.T) {
 				checkDiscards(t, x, r, w, rack)
 				checkPasses(t, x, r, w, rack)
 				checkStanding(t, x, r, w, rack)
+				checkWithin(t, x, r, rack)
 			})
 		})
 	}
@@ -148,6 +149,29 @@ func checkPasses(t *rapid.T, x *Index, r *Rater, w *Weights, rack tile.Rack) {
 		if v := plainValue(x, w, rack.Minus(tile.RackOf(p.Tiles[:]...))); p.Value != v {
 			t.Fatalf("%s without %s: value %d, want %d", rack, tile.List(p.Tiles[:]), p.Value, v)
 		}
+	}
+}
+
+func checkWithin(t *rapid.T, x *Index, r *Rater, rack tile.Rack) {
+	c := Cost{uint8(rapid.IntRange(1, 8).Draw(t, "single")), uint8(rapid.IntRange(1, 8).Draw(t, "group"))}
+	slack := rapid.IntRange(0, 20).Draw(t, "slack")
+	list, least := r.Within(&rack, c, slack, nil)
+	prices := make([]int, len(x.needs))
+	for v, n := range x.needs {
+		s, g := state(n, rack)
+		prices[v] = s*int(c.Single) + max(g-int(rack[tile.Joker]), 0)*int(c.Group)
+	}
+	if want := slices.Min(prices); least != want {
+		t.Fatalf("%s: least cost %d, want %d", rack, least, want)
+	}
+	var want []int32
+	for v, p := range prices {
+		if p <= least+slack {
+			want = append(want, int32(v))
+		}
+	}
+	if !slices.Equal(list, want) {
+		t.Fatalf("%s: within %d of %d are %v, want %v", rack, slack, least, list, want)
 	}
 }
 

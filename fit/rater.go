@@ -9,7 +9,9 @@ type Rater struct {
 	// states and bytes are the same memory: the state of every variant for the rack loaded last.
 	states []uint64
 	bytes  []uint8
-	pass   passScratch
+	// costs has what Within computes for the rack loaded last, eight variants a word.
+	costs []uint64
+	pass  passScratch
 
 	candidates []candidate
 }
@@ -17,7 +19,7 @@ type Rater struct {
 // NewRater makes a rater for an index.
 func NewRater(x *Index) *Rater {
 	states := make([]uint64, len(x.base))
-	return &Rater{x: x, states: states, bytes: bytesOf(states), pass: newPassScratch(x)}
+	return &Rater{x: x, states: states, bytes: bytesOf(states), costs: make([]uint64, len(states)), pass: newPassScratch(x)}
 }
 
 // load computes the states of all variants for a rack: the base less one row a kind held.
@@ -87,19 +89,9 @@ func (r *Rater) Away(rack *tile.Rack) int {
 	jokers := uint64(min(rack[tile.Joker], 2*maxMissing)) * ones
 	best := uint64(0x7f * ones)
 	for _, s := range r.states {
-		// Eight bytes at once: low half less jokers, not below 0, plus high half.
-		rest := (s&lows | tops) - jokers
-		above := (rest & tops) >> 7 * 0xff
-		away := s>>4&lows + rest&^tops&above
-		// The smaller of best and away in every byte.
-		less := ((away | tops) - best) & tops >> 7 * 0xff // 0xff where away >= best
-		best = best&less | away&^less
+		best = lesser(best, costs(s, jokers, 1, 1))
 	}
-	smallest := best & 0xff
-	for best >>= 8; best != 0; best >>= 8 {
-		smallest = min(smallest, best&0xff)
-	}
-	return int(smallest)
+	return lowestByte(best)
 }
 
 // Value is the sum of the weights of all variants, in units of which a complete hand has 1<<27.
