@@ -72,13 +72,16 @@ func buildWord(sizes []int) string {
 		}
 		return "the first half thicker"
 	case n >= 4 && every(func(i int) bool { return i < 2 || sizes[i] == sizes[i-2] }):
+		if first > sizes[1] {
+			return "thick and thin by turns"
+		}
 		return "thin and thick by turns"
 	case n >= 3 && every(func(i int) bool { return i == n-1 || sizes[i] == first }):
 		if last > first {
 			return "the last thicker"
 		}
 		return "the last thinner"
-	case n >= 3 && every(func(i int) bool { return sizes[i] == last }) && sizes[1] == last:
+	case n >= 3 && every(func(i int) bool { return sizes[i] == last }):
 		if first > last {
 			return "the first thicker"
 		}

@@ -27,18 +27,18 @@ type Options struct {
 	Season int
 }
 
-// ErrOptions is what errors wrap that are due to Options.
-var ErrOptions = errors.New("compose: wrong options")
+// ErrOptions is wrapped by errors that are due to Options.
+var ErrOptions = errors.New("wrong options for a card")
 
 // Draw draws a card and returns the text of its file and what can be counted on it. The
-// same seed and options give the same text. The error is ErrOptions for a name that a
-// card file cannot hold or a year of other than four digits; else that no card of the hands drawn
-// met the demands, where another seed helps.
+// same seed and options give the same text. The error wraps [ErrOptions] for a name that a
+// card file cannot hold or a year of other than four digits; any other says that no
+// card of the hands drawn met the demands, where another seed helps.
 func Draw(seed uint64, opt Options) (text string, rep Report, err error) {
 	opt.Name = cmp.Or(opt.Name, PracticeName)
 	opt.Season = cmp.Or(opt.Season, PracticeSeason)
-	if opt.Season < 1000 || opt.Season > 9999 {
-		return "", rep, fmt.Errorf("%w: season %d, right would be a year of four digits", ErrOptions, opt.Season)
+	if err := opt.check(); err != nil {
+		return "", rep, err
 	}
 	themes := sections(digits(opt.Season))
 	pools, err := drawPools(seed, themes)
@@ -50,14 +50,22 @@ func Draw(seed uint64, opt Options) (text string, rep Report, err error) {
 		return "", rep, fmt.Errorf("seed %d: %w", seed, err)
 	}
 	text = write(seed, opt, themes, layout.hands())
-	c, warnings, err := card.Read("drawn.card", []byte(text), tile.Usual)
+	c, _, err := card.Read("drawn.card", []byte(text), tile.Usual)
 	if err != nil {
 		return "", rep, err
 	}
-	if c.Name != opt.Name || len(warnings) > 0 {
-		return "", rep, fmt.Errorf("%w: name %q cannot stand in a card file", ErrOptions, opt.Name)
-	}
 	return text, Count(c), nil
+}
+
+func (o Options) check() error {
+	if o.Season < 1000 || o.Season > 9999 {
+		return fmt.Errorf("%w: season %d; right would be a year of four digits", ErrOptions, o.Season)
+	}
+	c, _, err := card.Read("name", []byte("card "+o.Name+"\n"), tile.Usual)
+	if err != nil || c.Name != o.Name {
+		return fmt.Errorf("%w: name %q; right would be a name in one line without #", ErrOptions, o.Name)
+	}
+	return nil
 }
 
 func digits(year int) []int {
@@ -106,23 +114,33 @@ func write(seed uint64, opt Options, themes []theme, sections [][]*candidate) st
 	return b.String()
 }
 
-// points grow with the difficulty; a hand that may claim nothing is worth half a tile
-// more, and so is one without jokers. Our choice.
+// What is added to the difficulty of hands that are harder to play than it says, and
+// the points up to each sum. Our choice.
+const (
+	forConcealed = 0.4
+	forNoJokers  = 0.3
+)
+
+var steps = []struct {
+	below  float64
+	points int
+}{{9.7, 25}, {10.1, 30}, {10.5, 35}, {10.9, 40}, {11.4, 50}, {11.9, 60}}
+
+const mostPoints = 75
+
+// points grow with the difficulty; concealed hands and those without jokers get more.
 func (c *candidate) points() int {
 	d := c.difficulty
 	if c.concealed {
-		d += 0.4
+		d += forConcealed
 	}
 	if c.noJokers {
-		d += 0.3
+		d += forNoJokers
 	}
-	for _, step := range []struct {
-		below  float64
-		points int
-	}{{9.7, 25}, {10.1, 30}, {10.5, 35}, {10.9, 40}, {11.4, 50}, {11.9, 60}} {
-		if d < step.below {
-			return step.points
+	for _, s := range steps {
+		if d < s.below {
+			return s.points
 		}
 	}
-	return 75
+	return mostPoints
 }

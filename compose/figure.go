@@ -2,9 +2,8 @@ package compose
 
 import "strings"
 
-// row is one group of every number, in order. Rows that anyone would write first, and so
-// may stand on some card already, are left out: equal groups, and fewer than three suits
-// with nothing but flowers beside them.
+// row is one group of every number, in order. The plainest are left out: equal groups,
+// and fewer than three suits with nothing but flowers beside them.
 func row(d *drawer) (hand, bool) {
 	n := d.numbers
 	p := pick(d, plansOf(n.count()))
@@ -13,7 +12,7 @@ func row(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(n.count(), handTiles-f.size())
-	if !ok || f.honours == "" && len(usedLetters(p.letters)) < 3 || b.say == alike {
+	if !ok || d.bare(f) && len(usedLetters(p.letters)) < 3 || b.say == alike {
 		return hand{}, false
 	}
 	h := assemble(f, drawn{figure: "row", numbers: n.say, build: b.say, plan: p.say},
@@ -24,7 +23,8 @@ func row(d *drawer) (hand, bool) {
 }
 
 // echo is the same numbers again in a second or in all suits, in a second one
-// perhaps with the sizes turned round. Equal groups are left out, except pairs.
+// perhaps with the sizes turned round. Equal groups are left out as in a row, and what is
+// not turned round has honours beside it.
 func echo(d *drawer) (hand, bool) {
 	n := d.numbers
 	letters := pick(d, []string{"xy", "xy", "xyz"})
@@ -35,13 +35,17 @@ func echo(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(n.count(), rest/suits)
-	if !ok || b.say == alike && b.sizes[0] != 2 {
+	if !ok || b.say == alike {
 		return hand{}, false
 	}
 	how := [...]string{2: "the same in two suits", 3: "the same in every suit"}[suits]
 	again := b.sizes
+	turned := false
 	if back := buildWord(reversed(b.sizes)); suits == 2 && back != b.say && d.rng.IntN(2) == 0 {
-		how, again = "in another suit "+back, reversed(b.sizes)
+		how, again, turned = "in another suit "+back, reversed(b.sizes), true
+	}
+	if !turned && d.bare(f) {
+		return hand{}, false
 	}
 	h := assemble(f, drawn{figure: "echo", numbers: n.say, build: b.say, plan: how}, n.over(func(ranks []int) []term {
 		all := terms(ranks, strings.Repeat("x", len(ranks)), b.sizes)
@@ -88,7 +92,8 @@ func every(n int) []int {
 	return all
 }
 
-// strip is a single of every number in one suit, and some of them again in others.
+// strip is a single of every number in one suit, and some of them again in others, with
+// honours beside them.
 func strip(d *drawer) (hand, bool) {
 	n := d.numbers
 	c := pick(d, chords)
@@ -102,7 +107,7 @@ func strip(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(len(at), handTiles-f.size()-count)
-	if !ok || b.say == alike && b.sizes[0] == 1 || b.say != alike && len(at) == 2 {
+	if !ok || d.bare(f) || b.say == alike && b.sizes[0] == 1 || b.say != alike && len(at) == 2 {
 		return hand{}, false
 	}
 	h := assemble(f, drawn{figure: "strip", numbers: n.say, build: b.say, plan: c.say}, n.over(func(ranks []int) []term {
@@ -143,32 +148,41 @@ func like(d *drawer) (hand, bool) {
 	return h, true
 }
 
-// escort is numbers and the dragons of their suits by turns: one number in every
-// suit, or a number of a row in each.
+// escort is a row with a number in every suit, each with the dragon of its suit. In
+// two suits the dragons shrink where the numbers grow.
 func escort(d *drawer) (hand, bool) {
 	n := d.numbers
 	letters := pick(d, []string{"xy", "xy", "xyz"})
 	count := len(letters)
 	f := filler{lead: flowers(pick(d, d.theme.flowers))}
 	rest := handTiles - f.size()
-	if n.count() != 1 && n.count() != count || rest%count != 0 {
+	if n.count() != count || rest%count != 0 {
 		return hand{}, false
 	}
 	b, ok := d.build(2, rest/count)
-	if !ok || b.sizes[1] < 2 {
+	if !ok || b.say == alike || b.sizes[1] < 2 || count == 2 && b.sizes[0] < 2 {
 		return hand{}, false
 	}
-	plan := [...]string{2: "two suits", 3: "three suits"}[count]
-	h := assemble(f, drawn{figure: "escort", numbers: n.say, build: b.say, plan: plan}, n.over(func(ranks []int) []term {
+	how := "in three suits, each with the dragon of its suit"
+	if count == 2 {
+		how = "in two suits, the numbers growing, the dragons of their suits shrinking"
+		if b.sizes[0] > b.sizes[1] {
+			how = "in two suits, the numbers shrinking, the dragons of their suits growing"
+		}
+	}
+	h := assemble(f, drawn{figure: "escort", numbers: n.say, build: b.say, plan: letters}, n.over(func(ranks []int) []term {
 		var all []term
-		for i := range count {
-			rank := ranks[min(i, len(ranks)-1)]
-			all = append(all, term{symbol: byte('0' + rank), suit: letters[i], size: b.sizes[0]},
-				term{symbol: 'D', suit: letters[i], size: b.sizes[1]})
+		sizes := b.sizes
+		for i, rank := range ranks {
+			all = append(all, term{symbol: byte('0' + rank), suit: letters[i], size: sizes[0]},
+				term{symbol: 'D', suit: letters[i], size: sizes[1]})
+			if count == 2 {
+				sizes = reversed(sizes)
+			}
 		}
 		return all
 	}))
 	h.slide = n.slide
-	h.say = sentence(n.say+" in "+plan, "each with the dragon of its suit", f.say())
+	h.say = sentence(n.say+" "+how, f.say())
 	return h, true
 }

@@ -14,7 +14,7 @@ import (
 const (
 	// dealSeed draws the same deals for every card, so that difficulties compare.
 	dealSeed  = 13
-	deals     = 300
+	deals     = 400
 	dealTiles = 13
 	// singleWeight is what a missing single or pair tile counts more than one of a larger
 	// group: neither a joker nor a claim supplies it.
@@ -28,13 +28,15 @@ type traits struct {
 	variants   int
 	difficulty float64
 	// tiles are the variants as counts of kinds; the groups are merged.
-	tiles []tile.Rack
+	tiles []packed
 	// use is the mean number of tiles of each kind over the variants.
 	use [tile.Kinds]float64
 	// kinds is the mean number of different kinds in a variant.
 	kinds float64
 	// sizes has bit n set where the hand has a group of n tiles.
 	sizes uint
+	// inSuits is how many suits it stands in.
+	inSuits int
 }
 
 // testRacks are the deals that difficulty is measured on.
@@ -50,15 +52,17 @@ var testRacks = sync.OnceValue(func() []tile.Rack {
 })
 
 // Difficulty is how far each hand of a card is from a deal, indexed as Card.Hands, in
-// tiles: the mean over 300 racks of 13, drawn at random but the same at every call, of the
+// tiles: the mean over 400 racks of 13, drawn at random but the same at every call, of the
 // away of the hand's best variant plus a quarter of its missing singles. Away and
 // missing singles are those of package fit; the quarter is our choice. It says nothing
 // of play: a concealed hand is as near as one that may be exposed.
 func Difficulty(c *card.Card) []float64 {
-	index := fit.New(c)
+	rater := fit.NewRater(fit.New(c))
 	sums := make([]float64, len(c.Hands))
+	var near []fit.Reading
 	for _, rack := range testRacks() {
-		for _, r := range index.Hands(rack) {
+		near, _ = rater.Nearest(&rack, len(c.Hands), near[:0])
+		for _, r := range near {
 			sums[r.Hand] += float64(r.Away) + singleWeight*float64(r.MissingSingles)
 		}
 	}
@@ -83,14 +87,14 @@ func measure(list []*candidate) ([]*candidate, error) {
 	for i, d := range Difficulty(pool) {
 		if !drop[i] && d >= easiest && d <= hardest {
 			list[i].traits = traitsOf(pool.VariantsOf(i))
-			list[i].difficulty = d
+			list[i].difficulty, list[i].inSuits = d, list[i].suits()
 			kept = append(kept, list[i])
 		}
 	}
 	return kept, nil
 }
 
-// traitsOf is all measures but the difficulty.
+// traitsOf is all measures that the variants alone show.
 func traitsOf(variants []card.Variant) traits {
 	t := traits{variants: len(variants)}
 	for _, g := range variants[0].Groups {
@@ -104,35 +108,11 @@ func traitsOf(variants []card.Variant) traits {
 				t.use[k] += float64(n)
 			}
 		}
-		t.tiles = append(t.tiles, tiles)
+		t.tiles = append(t.tiles, pack(tiles))
 	}
 	for k := range t.use {
 		t.use[k] /= float64(t.variants)
 	}
 	t.kinds /= float64(t.variants)
 	return t
-}
-
-// shared is the largest number of tiles that a variant of a has in common with one
-// of b, 0 to 14: 14 where both can be the same tiles.
-func shared(a, b *candidate) int {
-	most := 0
-	for i := range a.tiles {
-		var kinds [handTiles]tile.Kind
-		n := 0
-		for k, count := range a.tiles[i] {
-			if count > 0 {
-				kinds[n] = tile.Kind(k)
-				n++
-			}
-		}
-		for j := range b.tiles {
-			common := 0
-			for _, k := range kinds[:n] {
-				common += int(min(a.tiles[i][k], b.tiles[j][k]))
-			}
-			most = max(most, common)
-		}
-	}
-	return most
 }

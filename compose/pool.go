@@ -15,7 +15,7 @@ const handTiles = card.HandTiles
 const (
 	// poolSize is how many hands are drawn for a section, of which its hands are picked.
 	// That takes up to so many ways (a figure, numbers and a tail), and with each so many tries.
-	poolSize = 80
+	poolSize = 60
 	ways     = 600
 	tries    = 60
 	// mostOfHand bounds the variants of one hand, so that none outweighs its section.
@@ -25,7 +25,7 @@ const (
 // candidate is a drawn hand with all that the choice of a card needs to know.
 type candidate struct {
 	hand
-	section int // index of its theme
+	words [aspects]string
 	traits
 }
 
@@ -37,7 +37,7 @@ func drawPools(seed uint64, themes []theme) ([][]*candidate, error) {
 	for i := range themes {
 		d := &drawer{rng: rand.New(rand.NewPCG(seed, uint64(i)+1)), theme: &themes[i], builds: builds}
 		var err error
-		if all[i], err = measure(d.pool(i)); err != nil {
+		if all[i], err = measure(d.pool()); err != nil {
 			return nil, err
 		}
 	}
@@ -45,7 +45,7 @@ func drawPools(seed uint64, themes []theme) ([][]*candidate, error) {
 }
 
 // pool draws the candidates of one section, each text once.
-func (d *drawer) pool(section int) []*candidate {
+func (d *drawer) pool() []*candidate {
 	seen := map[string]bool{}
 	var list []*candidate
 	for range ways {
@@ -55,22 +55,30 @@ func (d *drawer) pool(section int) []*candidate {
 		figure := pick(d, d.theme.figures)
 		d.numbers, d.tail = pick(d, d.theme.numbers), pick(d, d.theme.tails)
 		for range tries {
-			h, ok := figure(d)
-			if !ok || h.size() != handTiles || !d.theme.allow(&h) || !d.keep(len(h.terms())) {
+			h, ok := d.try(figure)
+			if !ok {
 				continue
 			}
-			d.close(&h)
-			c := &candidate{hand: h, section: section}
-			if text := c.pattern() + c.options(); seen[text] || !c.makeable() {
-				continue
-			} else {
+			c := &candidate{hand: h, words: h.drawn.words()}
+			if text := c.line(1); !seen[text] && c.makeable() {
 				seen[text] = true
+				list = append(list, c)
+				break
 			}
-			list = append(list, c)
-			break
 		}
 	}
 	return list
+}
+
+// try draws one hand; false where it does not come to 14 tiles or the section has no
+// place for it.
+func (d *drawer) try(f figure) (hand, bool) {
+	h, ok := f(d)
+	if !ok || h.size() != handTiles || !d.theme.allow(&h) || !d.keep(len(h.terms())) {
+		return hand{}, false
+	}
+	d.close(&h)
+	return h, true
 }
 
 // keep draws whether a hand of so many groups goes on: all of few groups, of many the

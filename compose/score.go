@@ -57,7 +57,7 @@ func (s *sums) add(c *candidate, sign int) {
 	for set := c.sizes; set != 0; set &= set - 1 {
 		s.sizes[bits.TrailingZeros(set)] += sign
 	}
-	s.suits[c.suits()] += sign
+	s.suits[c.inSuits] += sign
 }
 
 // lacks names the first demand that is not met, or is "".
@@ -83,9 +83,8 @@ func (s *sums) lacks() string {
 
 func (s *sums) share(hands int) float64 { return float64(hands) / float64(s.hands) }
 
-// blemish sums up how far the card is from what is aimed at; 0 is best. The weights
-// make one hand too few of something count about as much as one percent of
-// unevenness in the use of the ranks.
+// blemish sums up how far the card is from what is aimed at; 0 is best. The weights are
+// our choice, set by reading the cards that came of them.
 func (s *sums) blemish() float64 {
 	var ranks [9]float64
 	for k := range tile.North {
@@ -97,7 +96,7 @@ func (s *sums) blemish() float64 {
 	b += 2 * outside(s.share(s.flowers), 0.5, 0.65)
 	b += 6 * math.Abs(s.kinds/float64(s.variants)-aimKinds)
 	for n := 1; n < len(aimSizes); n++ {
-		b += 2 * max(0, aimSizes[n]-s.share(s.sizes[n]))
+		b += 5 * max(0, aimSizes[n]-s.share(s.sizes[n]))
 	}
 	for n, aim := range aimSuits {
 		b += 2 * math.Abs(aim-s.share(s.suits[n]))

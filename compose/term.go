@@ -91,8 +91,15 @@ type hand struct {
 	say string
 }
 
-// drawn names what a hand was drawn from.
+// drawn names what a hand was drawn from: its aspects.
 type drawn struct{ figure, numbers, build, plan, tail string }
+
+// aspects is the number of them.
+const aspects = 5
+
+func (d drawn) words() [aspects]string {
+	return [aspects]string{d.figure, d.numbers, d.build, d.plan, d.tail}
+}
 
 // pattern is the groups in the notation of card files.
 func (h *hand) pattern() string {

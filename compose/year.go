@@ -29,8 +29,8 @@ func yearWord(digits []int, suit byte) []term {
 
 func (d *drawer) year() []int { return d.numbers.choices[0] }
 
-// yearStrip is the year in one suit and its lowest and highest number, zero left out,
-// again in other suits.
+// yearStrip is the year in one suit, its lowest and highest number, zero left out, again in
+// other suits, and always honours.
 func yearStrip(d *drawer) (hand, bool) {
 	digits := d.year()
 	again := slices.DeleteFunc(slices.Sorted(slices.Values(digits)), func(r int) bool { return r == 0 })
@@ -44,7 +44,7 @@ func yearStrip(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(2, handTiles-f.size()-len(digits))
-	if !ok || min(b.sizes[0], b.sizes[1]) < 2 {
+	if !ok || f.honours == "" || min(b.sizes[0], b.sizes[1]) < 2 {
 		return hand{}, false
 	}
 	h := assemble(f, drawn{figure: "year strip", build: b.say, plan: p.say},
