@@ -73,7 +73,7 @@ func plainValue(x *Index, w *Weights, rack tile.Rack) int64 {
 	var sum int64
 	for _, n := range x.needs {
 		s, g := state(n, rack)
-		sum += int64(w.tables[rack[tile.Joker]][s<<4|g])
+		sum += int64(w.tables[rack[tile.Joker]].values[s<<4|g])
 	}
 	return sum
 }
@@ -339,7 +339,7 @@ func TestWeights(t *testing.T) {
 		jokers, singles, groups int
 		want                    float64
 	}{{0, 0, 0, 1}, {0, 1, 0, .5}, {0, 0, 1, .25}, {0, 2, 2, 1.0 / 64}, {1, 0, 1, 1}, {2, 1, 3, .125}} {
-		got := float64(w.tables[tt.jokers][tt.singles<<4|tt.groups]) / one
+		got := float64(w.tables[tt.jokers].values[tt.singles<<4|tt.groups]) / one
 		if math.Abs(got-tt.want) > 1e-8 {
 			t.Errorf("%+v: weight %g", tt, got)
 		}

@@ -52,6 +52,7 @@ type passScratch struct {
 	// byCount has the records sorted by their number of units, so that the loops over
 	// units run equally often from one record to the next and the processor guesses them right.
 	byCount [maxUnits][]record
+	equal   equalRecords
 	// list and steps are the units of one record and their steps.
 	list, steps [maxUnits]int
 	// Sums of finite differences over all variants, by one, two and three units.
@@ -65,6 +66,7 @@ func newPassScratch(x *Index) passScratch {
 	for i := range s.byCount {
 		s.byCount[i] = make([]record, len(s.records))
 	}
+	s.equal = newEqualRecords(len(s.records))
 	return s
 }
 
@@ -117,8 +119,9 @@ func (p *passScratch) skips(a, b int) bool {
 
 // mark lists the units of the rack and notes at every variant which of them it would miss.
 func (p *passScratch) mark(r *Rater, rack *tile.Rack) int {
+	records := p.records[:len(r.bytes)]
 	for v, s := range r.bytes {
-		p.records[v] = record(s) << stateShift
+		records[v] = record(s) << stateShift
 	}
 	n := 0
 	for k := range naturals {
@@ -147,29 +150,30 @@ func (p *passScratch) collect(tab *table, n int) {
 	clear(p.threes[:n*(n-1)*(n-2)/6])
 	var ends [maxUnits]int
 	for _, c := range p.records {
-		count := c >> countShift & (maxUnits - 1)
+		count := c >> countShift & tab.worth[c.state()]
 		p.byCount[count][ends[count]] = c
 		ends[count]++
 	}
+	// Variants so far away that their weight is 0 stand in byCount[0] and add nothing.
 	for _, c := range p.byCount[1][:ends[1]] {
 		u := bits.TrailingZeros16(c.units()) & 15
-		p.ones[u] += int64(tab[(int(c.state())+c.step(u))&tableMask])
+		p.ones[u] += int64(tab.values[(int(c.state())+c.step(u))&tableMask])
 	}
 	for _, c := range p.byCount[2][:ends[2]] {
 		p.spreadTwo(c, tab)
 	}
-	for _, c := range p.byCount[3][:ends[3]] {
-		p.spreadThree(c, tab)
-	}
-	for count := 4; count < maxUnits; count++ {
-		for _, c := range p.byCount[count][:ends[count]] {
-			p.spread(c, tab)
+	for count := 3; count < maxUnits; count++ {
+		p.equal.gather(p.byCount[count][:ends[count]])
+		for _, at := range p.equal.list {
+			p.spread(p.equal.slots[at].record, p.equal.slots[at].times, tab)
 		}
+		p.equal.clear()
 	}
 }
 
-// spread adds the differences of one variant for all its units, singly, in twos and in threes.
-func (p *passScratch) spread(c record, tab *table) {
+// spread adds the differences of so many equal records for all their units, singly, in twos and
+// in threes.
+func (p *passScratch) spread(c record, times int64, tab *table) {
 	n := 0
 	for m := c.units(); m != 0; m &= m - 1 {
 		u := bits.TrailingZeros16(m)
@@ -179,13 +183,13 @@ func (p *passScratch) spread(c record, tab *table) {
 	s := int(c.state())
 	for i := range n {
 		u, one := p.list[i&15], s+p.steps[i&15]
-		p.ones[u&15] += int64(tab[one&tableMask])
+		p.ones[u&15] += times * int64(tab.values[one&tableMask])
 		for j := range i {
 			v, two := p.list[j&15], one+p.steps[j&15]
-			p.twos[pairs[u&15]+v] += int64(tab[two&tableMask])
+			p.twos[pairs[u&15]+v] += times * int64(tab.values[two&tableMask])
 			three := triples[u&15] + pairs[v&15]
 			for k := range j {
-				p.threes[three+p.list[k&15]] += int64(tab[(two+p.steps[k&15])&tableMask])
+				p.threes[three+p.list[k&15]] += times * int64(tab.values[(two+p.steps[k&15])&tableMask])
 			}
 		}
 	}
@@ -196,21 +200,53 @@ func (p *passScratch) spreadTwo(c record, tab *table) {
 	m, s := c.units(), int(c.state())
 	u, v := bits.TrailingZeros16(m)&15, (15-bits.LeadingZeros16(m))&15
 	du, dv := c.step(u), c.step(v)
-	p.ones[u] += int64(tab[(s+du)&tableMask])
-	p.ones[v] += int64(tab[(s+dv)&tableMask])
-	p.twos[pairs[v]+u] += int64(tab[(s+du+dv)&tableMask])
+	p.ones[u] += int64(tab.values[(s+du)&tableMask])
+	p.ones[v] += int64(tab.values[(s+dv)&tableMask])
+	p.twos[pairs[v]+u] += int64(tab.values[(s+du+dv)&tableMask])
 }
 
-// spreadThree is spread for a variant with three units, without its loops.
-func (p *passScratch) spreadThree(c record, tab *table) {
-	m, s := c.units(), int(c.state())
-	u, v, w := bits.TrailingZeros16(m)&15, bits.TrailingZeros16(m&(m-1))&15, (15-bits.LeadingZeros16(m))&15
-	du, dv, dw := c.step(u), c.step(v), c.step(w)
-	p.ones[u] += int64(tab[(s+du)&tableMask])
-	p.ones[v] += int64(tab[(s+dv)&tableMask])
-	p.ones[w] += int64(tab[(s+dw)&tableMask])
-	p.twos[pairs[v]+u] += int64(tab[(s+du+dv)&tableMask])
-	p.twos[pairs[w]+u] += int64(tab[(s+du+dw)&tableMask])
-	p.twos[pairs[w]+v] += int64(tab[(s+dv+dw)&tableMask])
-	p.threes[triples[w]+pairs[v]+u] += int64(tab[(s+du+dv+dw)&tableMask])
+// equalRecords counts equal records: variants that differ only in tiles the rack has nothing to
+// do with give the same, and of those with many units, whose sums are long, there are three for each
+// different one. It is a hash table with open addressing.
+type equalRecords struct {
+	slots []struct {
+		record record
+		times  int64
+	}
+	list  []int32 // the slots in use
+	shift int     // brings a hash down to the number of slots
+}
+
+func newEqualRecords(most int) equalRecords {
+	size := bits.Len(uint(2 * most)) // at most half of the slots are ever in use
+	e := equalRecords{shift: 64 - size, list: make([]int32, 0, most)}
+	e.slots = make([]struct {
+		record record
+		times  int64
+	}, 1<<size)
+	return e
+}
+
+// gather counts records, none of which is 0.
+func (e *equalRecords) gather(records []record) {
+	mask := len(e.slots) - 1
+	for _, c := range records {
+		at := int(uint64(c) * 0x9e3779b97f4a7c15 >> e.shift) // Fibonacci hashing
+		for e.slots[at].record != c {
+			if e.slots[at].record == 0 {
+				e.slots[at].record = c
+				e.list = append(e.list, int32(at))
+				break
+			}
+			at = (at + 1) & mask
+		}
+		e.slots[at].times++
+	}
+}
+
+func (e *equalRecords) clear() {
+	for _, at := range e.list {
+		e.slots[at].record, e.slots[at].times = 0, 0
+	}
+	e.list = e.list[:0]
 }

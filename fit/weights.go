@@ -18,10 +18,16 @@ type Weights struct {
 	tables []table
 }
 
-// table holds, for each state, its weight and the finite differences of the weight when i more
-// singles and j more group tiles go missing, up to three in all, at i*perSingle + j*perGroup + state.
-// The first 256 entries are the weights themselves.
-type table [maxSteps * perSingle]int32
+// table serves racks with one number of jokers.
+type table struct {
+	// values holds, for each state, its weight and the finite differences of the weight when i more
+	// singles and j more group tiles go missing, up to three in all, at i*perSingle + j*perGroup + state.
+	// The first 256 entries are the weights themselves.
+	values [maxSteps * perSingle]int32
+	// worth is maxUnits-1 for states that weigh anything and 0 for those whose weight, and so every
+	// difference beyond them, is 0 in fixed point.
+	worth [256]record
+}
 
 const (
 	perGroup  = 256
@@ -31,11 +37,11 @@ const (
 )
 
 // weights is the part of the table that gives the weight of a state.
-func (t *table) weights() *[perGroup]int32 { return (*[perGroup]int32)(t[:]) }
+func (t *table) weights() *[perGroup]int32 { return (*[perGroup]int32)(t.values[:]) }
 
 // single and group are the differences for one single or one group tile more missing.
-func (t *table) single() *[perGroup]int32 { return (*[perGroup]int32)(t[perSingle:]) }
-func (t *table) group() *[perGroup]int32  { return (*[perGroup]int32)(t[perGroup:]) }
+func (t *table) single() *[perGroup]int32 { return (*[perGroup]int32)(t.values[perSingle:]) }
+func (t *table) group() *[perGroup]int32  { return (*[perGroup]int32)(t.values[perGroup:]) }
 
 // NewWeights makes weights with a factor for each missing single or pair tile and one for
 // each missing group tile, both above 0 and at most 1, for racks of up to maxJokers jokers.
@@ -57,6 +63,9 @@ func NewWeights(single, group float64, maxJokers int) *Weights {
 
 // fill computes the differences at one state for up to three tiles.
 func (t *table) fill(s, g int, weight func(s, g int) int64) {
+	if weight(s, g) != 0 {
+		t.worth[s<<4|g] = maxUnits - 1
+	}
 	binomial := [4][4]int64{{1}, {1, 1}, {1, 2, 1}, {1, 3, 3, 1}}
 	for i := 0; i <= 3; i++ {
 		for j := 0; i+j <= 3; j++ {
@@ -70,7 +79,7 @@ func (t *table) fill(s, g int, weight func(s, g int) int64) {
 					sum += term
 				}
 			}
-			t[i*perSingle+j*perGroup+(s<<4|g)] = int32(sum)
+			t.values[i*perSingle+j*perGroup+(s<<4|g)] = int32(sum)
 		}
 	}
 }
