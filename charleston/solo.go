@@ -92,6 +92,9 @@ func (s *Solo) Name(n int) (exchanged int, err error) {
 	if err != nil {
 		return 0, err
 	}
+	if err := checkName(other); err != nil {
+		return 0, fmt.Errorf("the seat across: %w", err)
+	}
 	s.view.Exchange = min(n, other)
 	s.view.Blind[Courtesy] = n
 	s.view.Phase = Giving

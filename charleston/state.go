@@ -59,6 +59,9 @@ func Start(racks [Seats]tile.Rack, rules Rules, set tile.Set) (State, error) {
 
 // At is the passing at the start of a step, with the racks as they are then and no history.
 func At(step Step, racks [Seats]tile.Rack, rules Rules, set tile.Set) (State, error) {
+	if err := rules.has(step); err != nil {
+		return State{}, err
+	}
 	var all tile.Rack
 	for s, r := range racks {
 		if want := Seat(s).DealtTiles(); r.Size() != want {
@@ -79,6 +82,9 @@ func At(step Step, racks [Seats]tile.Rack, rules Rules, set tile.Set) (State, er
 // Step is the step that is due, Phase what it waits for.
 func (s *State) Step() Step   { return s.step }
 func (s *State) Phase() Phase { return s.phase }
+
+// Waits says whether the passing waits for a decision of the seat.
+func (s *State) Waits(seat Seat) bool { return s.phase != Over && !s.acted[seat] }
 
 // Rack is what a seat holds now. Players see it only through their View.
 func (s *State) Rack(seat Seat) tile.Rack { return s.racks[seat] }
@@ -226,7 +232,7 @@ func split(p Parcel, n int, chance Chance) (kept, on Parcel) {
 // Legal lists every distinct action of a seat that is still to act, in rising order: passes with
 // fewer blind tiles first, then by their tiles. It is empty when the seat has nothing to do.
 func (s *State) Legal(seat Seat) []Action {
-	if s.phase == Over || s.acted[seat] {
+	if !s.Waits(seat) {
 		return nil
 	}
 	var actions []Action

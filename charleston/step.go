@@ -131,6 +131,17 @@ const (
 	Over
 )
 
+// has says why a step is not played under the house rules, or nil.
+func (r Rules) has(step Step) error {
+	switch {
+	case step > FirstLeft && step < Courtesy && !r.SecondCharleston:
+		return fmt.Errorf("no %s: the house rule has no second Charleston", step)
+	case step == Courtesy && !r.Courtesy:
+		return fmt.Errorf("no courtesy: the house rule is off")
+	}
+	return nil
+}
+
 // after is what follows a completed phase; stopped says how the vote went.
 func (r Rules) after(step Step, phase Phase, stopped bool) (Step, Phase) {
 	end := func() (Step, Phase) {

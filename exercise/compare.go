@@ -18,6 +18,9 @@ type Column struct {
 // End is the account at the end of the route so far.
 func (c *Column) End() *Account { return &c.Accounts[len(c.Accounts)-1] }
 
+// Over says whether the route has come to the end of the passing.
+func (c *Column) Over() bool { return c.Trail.Now.Phase() == charleston.Over }
+
 // Column replays a route and reads the rack at every step under the route's aim.
 func (e *Exercise) Column(r *Route) (Column, error) {
 	t, err := e.Replay(r)

@@ -73,6 +73,9 @@ func New(name string, c *card.Card, house House, seat charleston.Seat, deal tile
 	}
 	e := &Exercise{Name: name, Card: c, House: house, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in,
 		Routes: []*Route{{Name: FirstRoute}}}
+	if len(c.Hands) == 0 {
+		return nil, fmt.Errorf("card %q has no hands to play for", c.Name)
+	}
 	if err := set.Holds(deal); err != nil {
 		return nil, err
 	}
@@ -150,7 +153,7 @@ func (e *Exercise) freeName(name string) (string, error) {
 		return "", err
 	}
 	if taken(name) {
-		return "", fmt.Errorf("there is a route %q already", name)
+		return "", fmt.Errorf("the name %q, which another route has", name)
 	}
 	return name, nil
 }
@@ -194,6 +197,11 @@ func (e *Exercise) RemoveRoute(name string) error {
 		return fmt.Errorf("route %s is the only one; an exercise keeps one at least", r.Name)
 	}
 	e.Routes = slices.DeleteFunc(e.Routes, func(other *Route) bool { return other == r })
+	for _, other := range e.Routes {
+		if other.From == r.Name {
+			other.From, other.At = "", 0
+		}
+	}
 	return nil
 }
 

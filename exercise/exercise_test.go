@@ -3,6 +3,7 @@ package exercise
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
 	"runtime"
 	"strings"
@@ -240,6 +241,9 @@ func TestReadRefuses(t *testing.T) {
 		{"a mock joker", `"first-right": [` + "\n   \"", `"first-right": [` + "\n   \"J", "first right: \"J"},
 		{"a pass not held", pass, `"pass": "J 1b 2b"`, "route A, decision 1: "},
 		{"aim", `"name": "A",`, `"name": "A", "aim": ["Nothing"],`, "route A: aim: card"},
+		{"card without hands", e.cardText(), "card Lantern\\nsection Empty\\n", "no hands to play for"},
+		{"no house rules", `"house": {`, `"hoose": {`, "unknown field"},
+		{"fork of no route", `"name": "A",`, `"name": "A", "from": "Q",`, "route A: from: no route"},
 		{"fork behind the end", `"name": "A",`, `"name": "A", "at": 99,`, "at: 99"},
 		{"step", `"step": "first-right"`, `"step": "last-left"`, "is no step"},
 		{"step out of turn", `"step": "first-right"`, `"step": "first-left"`, "where the first right is due"},
@@ -322,4 +326,10 @@ func TestRepeatPairsTheSameTiles(t *testing.T) {
 	if r.Aims[0].Histogram.Count() != 300 {
 		t.Errorf("the histogram has %d games", r.Aims[0].Histogram.Count())
 	}
+}
+
+// cardText is the exercise's card as it stands in the file.
+func (e *Exercise) cardText() string {
+	quoted, _ := json.Marshal(e.Card.Source) // a string always marshals
+	return strings.Trim(string(quoted), `"`)
 }

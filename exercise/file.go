@@ -26,7 +26,7 @@ type fileExercise struct {
 	Version   int                   `json:"version"`
 	Name      string                `json:"name"`
 	Card      fileCard              `json:"card"`
-	House     House                 `json:"house"`
+	House     *House                `json:"house"`
 	Seat      string                `json:"seat"`
 	Seed      uint64                `json:"seed"`
 	Condition string                `json:"condition,omitempty"`
@@ -73,7 +73,7 @@ func (e *Exercise) Write(w io.Writer) error {
 	f := fileExercise{
 		Format: fileFormat, Version: FileVersion, Name: e.Name,
 		Card:  fileCard{e.Card.Name, e.Card.Source},
-		House: e.House, Seat: e.Seat.String(), Seed: e.Seed, Condition: e.Condition,
+		House: &e.House, Seat: e.Seat.String(), Seed: e.Seed, Condition: e.Condition,
 		Deal: e.Deal.String(), Incoming: e.Incoming, Routes: []fileRoute{},
 	}
 	if e.Incoming == MockPasses {
@@ -157,6 +157,9 @@ func (f *fileExercise) exercise() (*Exercise, error) {
 	if err := CheckName(f.Name); err != nil {
 		return nil, fmt.Errorf("name: %w", err)
 	}
+	if f.House == nil {
+		return nil, fmt.Errorf("house: missing; the house rules are right")
+	}
 	set, err := f.House.Set()
 	if err != nil {
 		return nil, fmt.Errorf("house: %w", err)
@@ -176,7 +179,7 @@ func (f *fileExercise) exercise() (*Exercise, error) {
 	if err != nil {
 		return nil, fmt.Errorf("deal: %w", err)
 	}
-	e, err := New(f.Name, c, f.House, seat, deal, f.Incoming, f.Seed)
+	e, err := New(f.Name, c, *f.House, seat, deal, f.Incoming, f.Seed)
 	if err != nil {
 		return nil, fmt.Errorf("deal: %w", err)
 	}
@@ -247,6 +250,11 @@ func (f *fileExercise) routes(e *Exercise) error {
 			return fmt.Errorf("route %s: at: %d, but it has %d decisions", name, fr.At, len(r.Decisions))
 		}
 		e.Routes = append(e.Routes, r)
+	}
+	for _, r := range e.Routes {
+		if _, err := e.Route(r.From); err != nil && r.From != "" {
+			return fmt.Errorf("route %s: from: %w", r.Name, err)
+		}
 	}
 	return nil
 }

@@ -54,6 +54,21 @@ type Globals struct {
 	stderr io.Writer
 }
 
+// carefulWriter remembers the first error of writing, so that a full disk fails the command whichever
+// line it met.
+type carefulWriter struct {
+	w   io.Writer
+	err error
+}
+
+func (c *carefulWriter) Write(p []byte) (int, error) {
+	n, err := c.w.Write(p)
+	if c.err == nil {
+		c.err = err
+	}
+	return n, err
+}
+
 // failure marks an error of the work, as against one of the input.
 type failure struct{ error }
 
@@ -79,8 +94,11 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if err == nil {
 		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 		defer stop()
-		g.ctx, g.stdin, g.stdout, g.stderr = ctx, stdin, stdout, stderr
-		err = command.Run(&g.Globals)
+		out := &carefulWriter{w: stdout}
+		g.ctx, g.stdin, g.stdout, g.stderr = ctx, stdin, out, stderr
+		if err = command.Run(&g.Globals); err == nil && out.err != nil {
+			err = failure{fmt.Errorf("the output could not be written: %w", out.err)}
+		}
 	}
 	if err == nil {
 		return exitDone

@@ -7,6 +7,7 @@ import (
 
 	"secondpass/charleston"
 	"secondpass/exercise"
+	"secondpass/tile"
 )
 
 type compareCmd struct {
@@ -178,7 +179,7 @@ func printBlock(w io.Writer, columns []exercise.Column) {
 	for step := charleston.FirstRight; step < charleston.Steps; step++ {
 		stepRows(w, row, columns, step)
 	}
-	fmt.Fprintf(w, "%s\nat the end\n", strings.Repeat("-", pageWidth-1))
+	fmt.Fprintf(w, "%s\nat the end, or as far as the route goes\n", strings.Repeat("-", pageWidth-1))
 	endRows(row)
 }
 
@@ -286,16 +287,22 @@ func endRows(row func(string, func(*exercise.Column) string)) {
 	end := func(show func(*exercise.Account) string) func(*exercise.Column) string {
 		return func(c *exercise.Column) string { return show(c.End()) }
 	}
-	clean := func(yes bool) string {
-		if yes {
-			return "clean"
+	spare := func(spare func(*exercise.Account) tile.Rack, clean func(*exercise.Account) bool) func(*exercise.Column) string {
+		return func(c *exercise.Column) string {
+			text := tilesText(spare(c.End()))
+			switch {
+			case !c.Over():
+				return text
+			case clean(c.End()):
+				return text + ", clean"
+			}
+			return text + ", not clean"
 		}
-		return "not clean"
 	}
 	row("  best hand", end(func(a *exercise.Account) string {
 		return nearText(&a.Plan[0]) + "\n" + groupsText(a.Plan[0].Groups())
 	}))
-	row("  spare", end(func(a *exercise.Account) string { return tilesText(a.SpareBest) + ", " + clean(a.CleanBest()) }))
+	row("  spare", spare(func(a *exercise.Account) tile.Rack { return a.SpareBest }, (*exercise.Account).CleanBest))
 	row("  plan", end(func(a *exercise.Account) string {
 		var names []string
 		for i := range a.Plan {
@@ -303,7 +310,7 @@ func endRows(row func(string, func(*exercise.Column) string)) {
 		}
 		return strings.Join(names, "\n")
 	}))
-	row("  spare", end(func(a *exercise.Account) string { return tilesText(a.SparePlan) + ", " + clean(a.CleanPlan()) }))
+	row("  spare", spare(func(a *exercise.Account) tile.Rack { return a.SparePlan }, (*exercise.Account).CleanPlan))
 	row("  options", end(func(a *exercise.Account) string { return fmt.Sprintf("%d open", a.Options) }))
 	row("  multiples", end(func(a *exercise.Account) string { return orNone(groupsText(a.Plan[0].Multiples())) }))
 	row("  gaps", end(func(a *exercise.Account) string { return orNone(kindsText(a.Plan[0].Gaps())) }))

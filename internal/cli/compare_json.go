@@ -21,6 +21,9 @@ type comparedRoute struct {
 	Aim   []string       `json:"aim"`
 	Start standing       `json:"start"`
 	Steps []comparedStep `json:"steps"`
+	// CleanBest and CleanPlan are there once the route has come to the end of the passing.
+	CleanBest *bool `json:"clean_best,omitempty"`
+	CleanPlan *bool `json:"clean_plan,omitempty"`
 }
 
 type comparedStep struct {
@@ -39,8 +42,6 @@ type standing struct {
 	Nearest   []nearest `json:"nearest"`
 	SpareBest string    `json:"spare_best"`
 	SparePlan string    `json:"spare_plan"`
-	CleanBest bool      `json:"clean_best"`
-	CleanPlan bool      `json:"clean_plan"`
 	Options   int       `json:"options"`
 	Multiples []string  `json:"multiples"`
 	Gaps      string    `json:"gaps"`
@@ -65,9 +66,13 @@ func compareJSON(e *exercise.Exercise, columns []exercise.Column, repeated *exer
 		Parts: []part{}, Repeated: repeated}
 	for i := range columns {
 		col := &columns[i]
-		r := comparedRoute{Route: col.Route.Name, Aim: append([]string{}, col.Route.Aim...), Start: standingOf(&col.Accounts[0])}
+		r := comparedRoute{Route: col.Route.Name, Aim: append([]string{}, col.Route.Aim...), Start: standingOf(&col.Accounts[0]), Steps: []comparedStep{}}
 		for n, s := range col.Trail.Snapshots {
 			r.Steps = append(r.Steps, stepJSON(s.Decision, &col.Accounts[n+1]))
+		}
+		if col.Over() {
+			best, plan := col.End().CleanBest(), col.End().CleanPlan()
+			r.CleanBest, r.CleanPlan = &best, &plan
 		}
 		c.Routes = append(c.Routes, r)
 		for j := range columns[:i] {
@@ -99,7 +104,7 @@ func stepJSON(d exercise.Decision, a *exercise.Account) comparedStep {
 
 func standingOf(a *exercise.Account) standing {
 	s := standing{Rack: a.Rack.String(), SpareBest: a.SpareBest.String(), SparePlan: a.SparePlan.String(),
-		CleanBest: a.CleanBest(), CleanPlan: a.CleanPlan(), Options: a.Options,
+		Options:   a.Options,
 		Multiples: groupStrings(a.Plan[0].Multiples()), Gaps: kindsText(a.Plan[0].Gaps())}
 	for i := range a.Plan {
 		s.Nearest = append(s.Nearest, nearest{a.Plan[i].OnCard().Name, groupStrings(a.Plan[i].Groups()), a.Plan[i].Away})

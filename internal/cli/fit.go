@@ -1,9 +1,7 @@
 package cli
 
 import (
-	"bufio"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -122,31 +120,10 @@ func (c *fitCmd) result(x *fit.Index, rack tile.Rack) fitResult {
 
 // many answers one rack a line; a rack that is refused gets its error and does not end the run.
 func (c *fitCmd) many(g *Globals, x *fit.Index, set tile.Set) error {
-	out := bufio.NewWriter(g.stdout)
-	lines := bufio.NewScanner(g.stdin)
-	lines.Buffer(nil, maxLine)
-	for lines.Scan() {
-		rack, err := parseRack(strings.TrimSuffix(lines.Text(), "\r"), set)
-		var answer any = refusal{Error: fmt.Sprint(err)}
-		if err == nil {
-			answer = c.result(x, rack)
-		}
-		if err := writeJSON(out, answer); err != nil {
-			return err
-		}
-		if err := out.Flush(); err != nil { // whoever asks line by line waits for the answer
-			return failure{err}
-		}
-	}
-	return inputError(lines.Err())
-}
-
-// inputError words what can go wrong on standard input.
-func inputError(err error) error {
-	if errors.Is(err, bufio.ErrTooLong) {
-		return fmt.Errorf("a line of standard input is longer than %d bytes", maxLine)
-	}
-	return err
+	return answerLines(g, func(_ uint64, text []byte) (any, error) {
+		rack, err := parseRack(string(text), set)
+		return c.result(x, rack), err
+	})
 }
 
 type refusal struct {

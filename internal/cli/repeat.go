@@ -11,8 +11,8 @@ import (
 
 // printRepeated prints what a repeat found: each aim, the histogram, every two aims.
 func printRepeated(w io.Writer, r *exercise.Repeated) {
-	fmt.Fprintf(w, "\nRepeated over %d fresh draws of incoming tiles, the same for every aim.\n", r.Games)
-	fmt.Fprintf(w, "Seed %d, %d games, 95 %% intervals in brackets.\n\n", r.Seed, r.Games)
+	fmt.Fprintf(w, "\nRepeated over %s of incoming tiles, the same for every aim.\n", plural(r.Games, "fresh draw"))
+	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", r.Seed, plural(r.Games, "game"))
 	for _, a := range r.Aims {
 		fmt.Fprintf(w, "%s\n", a.Aim)
 		fmt.Fprintf(w, "  spare, best hand   %-24s clean %s\n", mean(a.SpareBest), share(a.CleanBest))
@@ -35,7 +35,7 @@ func printPair(w io.Writer, p exercise.PairResult) {
 		fmt.Fprintf(w, "  %-19s%s%s\n", what, figure, shown(i))
 	}
 	points := func(i stat.Interval) string {
-		return fmt.Sprintf("%+.1f points (%+.1f to %+.1f)", 100*i.Value, 100*i.Low, 100*i.High)
+		return fmt.Sprintf("%s points (%s to %s)", plus(100*i.Value, 1), plus(100*i.Low, 1), plus(100*i.High, 1))
 	}
 	line("spare, best hand", signed(p.SpareBest), p.SpareBest)
 	line("clean, best hand", points(p.CleanBest), p.CleanBest)
@@ -45,11 +45,20 @@ func printPair(w io.Writer, p exercise.PairResult) {
 	line("away", signed(p.Away), p.Away)
 }
 
+// plus is a number with its sign, and never "-0.0".
+func plus(x float64, digits int) string {
+	text := fmt.Sprintf("%+.*f", digits, x)
+	if strings.Trim(text, "-0.") == "" {
+		return "+" + text[1:]
+	}
+	return text
+}
+
 func signed(i stat.Interval) string {
 	if !i.Bounded() {
-		return fmt.Sprintf("%+.2f (too few games for an interval)", i.Value)
+		return fmt.Sprintf("%+.2f (too few games)", i.Value)
 	}
-	return fmt.Sprintf("%+.2f (%+.2f to %+.2f)", i.Value, i.Low, i.High)
+	return fmt.Sprintf("%s (%s to %s)", plus(i.Value, 2), plus(i.Low, 2), plus(i.High, 2))
 }
 
 // printHistograms draws the bars of up to three aims beside each other. All bars have one scale

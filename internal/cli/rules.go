@@ -5,36 +5,56 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
 
 	"secondpass/charleston"
 	"secondpass/exercise"
 	"secondpass/sim"
+	"secondpass/table"
 	"secondpass/tile"
 )
 
 type rulesCmd struct {
 	Pass rulesPassCmd `cmd:"" help:"The racks after a pass: reads one JSON object a line, answers one a line."`
+	Pay  rulesPayCmd  `cmd:"" help:"Who pays what: reads one JSON object a line, answers one a line."`
 }
 
 // answerLines answers each line of standard input with one line of JSON; answer is told the
 // line's number, counted from 1. A line that is refused is answered with its error.
 func answerLines(g *Globals, answer func(line uint64, text []byte) (any, error)) error {
-	lines := bufio.NewScanner(g.stdin)
-	lines.Buffer(nil, maxLine)
-	out := bufio.NewWriter(g.stdout)
-	for n := uint64(1); lines.Scan(); n++ {
-		reply, err := answer(n, lines.Bytes())
+	lines := bufio.NewReaderSize(g.stdin, maxLine)
+	for n := uint64(1); ; n++ {
+		text, err := readLine(lines)
+		if err == io.EOF {
+			return nil
+		}
+		var reply any
+		if err == nil {
+			reply, err = answer(n, text)
+		}
 		if err != nil {
 			reply = refusal{Error: err.Error()}
 		}
-		if err := writeJSON(out, reply); err != nil {
+		if err := writeJSON(g.stdout, reply); err != nil {
 			return err
 		}
-		if err := out.Flush(); err != nil { // whoever asks line by line waits for the answer
-			return failure{err}
-		}
 	}
-	return inputError(lines.Err())
+}
+
+// readLine reads a line without its end. One that is too long is an error and is skipped; io.EOF
+// says that no line is left.
+func readLine(r *bufio.Reader) ([]byte, error) {
+	line, err := r.ReadSlice('\n')
+	if err == bufio.ErrBufferFull {
+		for err == bufio.ErrBufferFull {
+			_, err = r.ReadSlice('\n')
+		}
+		return nil, fmt.Errorf("the line is longer than %d bytes", maxLine)
+	}
+	if len(line) == 0 && err != nil {
+		return nil, io.EOF
+	}
+	return bytes.TrimSuffix(bytes.TrimSuffix(line, []byte("\n")), []byte("\r")), nil
 }
 
 // decodeLine reads one JSON object and nothing else.
@@ -168,4 +188,54 @@ func (q *passQuestion) actions(step charleston.Step, set tile.Set) ([]charleston
 		}
 	}
 	return append(actions, giving...), nil
+}
+
+type rulesPayCmd struct{}
+
+type payQuestion struct {
+	Points           int    `json:"points"`
+	Winner           string `json:"winner"`
+	Discarder        string `json:"discarder"`
+	JokerInHand      bool   `json:"joker_in_hand"`
+	HandCanHoldJoker bool   `json:"hand_can_hold_joker"`
+}
+
+func (c *rulesPayCmd) Run(g *Globals) error {
+	return answerLines(g, func(_ uint64, text []byte) (any, error) {
+		var q payQuestion
+		if err := decodeLine(text, &q); err != nil {
+			return nil, err
+		}
+		net, err := q.settle()
+		return struct {
+			Net map[string]int `json:"net"`
+		}{net}, err
+	})
+}
+
+// maxBase bounds the points of a question, so that eight times as many are no overflow.
+const maxBase = 1_000_000
+
+func (q *payQuestion) settle() (map[string]int, error) {
+	if q.Points < 1 || q.Points > maxBase {
+		return nil, fmt.Errorf("points: %d; a whole number from 1 to %d is right", q.Points, maxBase)
+	}
+	winner, err := charleston.ParseSeat(q.Winner)
+	if err != nil {
+		return nil, fmt.Errorf("winner: %w", err)
+	}
+	discarder := winner // self-drawn
+	if q.Discarder != "" {
+		if discarder, err = charleston.ParseSeat(q.Discarder); err != nil {
+			return nil, fmt.Errorf("discarder: %w", err)
+		}
+		if discarder == winner {
+			return nil, fmt.Errorf("discarder: %s cannot discard to itself; leave it empty for a self-drawn tile", winner)
+		}
+	}
+	net := map[string]int{}
+	for seat, points := range table.Pay(q.Points, winner, discarder, q.JokerInHand, q.HandCanHoldJoker) {
+		net[charleston.Seat(seat).String()] = points
+	}
+	return net, nil
 }

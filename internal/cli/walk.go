@@ -133,7 +133,7 @@ func (w *walk) run() error {
 		}
 	}
 	w.print("Saved. Go on with: secondpass walk %q\n", w.x.Exercise.Name)
-	return inputError(w.lines.Err())
+	return w.lines.Err()
 }
 
 // ask prints a prompt and reads a line; ok is false at the end of the input.
@@ -241,7 +241,7 @@ func (w *walk) show() {
 	w.print("\nRoute %s, %s\n", r.Name, dueText(&t.Now))
 	w.print("  rack     %s\n", w.rackText(&a))
 	w.print("  nearest  %s\n", wrap(w.nearest(a.Plan, r.Aim), pageWidth, 11))
-	w.print("  spare    %s; with the plan %s; %d options\n", tilesText(a.SpareBest), tilesText(a.SparePlan), a.Options)
+	w.print("  spare    %s; with the plan %s; %s\n", tilesText(a.SpareBest), tilesText(a.SparePlan), plural(a.Options, "option"))
 	if t.Now.Phase() == charleston.Over {
 		yes := map[bool]string{true: "yes", false: "no"}
 		w.print("The passing is over. Clean (%d spare or fewer): for the best hand alone %s,\nfor the plan %s.\n",

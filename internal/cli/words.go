@@ -125,7 +125,7 @@ func share(i stat.Interval) string {
 // mean is a mean with its interval.
 func mean(i stat.Interval) string {
 	if !i.Bounded() {
-		return fmt.Sprintf("%.2f (too few games for an interval)", i.Value)
+		return fmt.Sprintf("%.2f (too few games)", i.Value)
 	}
 	return fmt.Sprintf("%.2f (%.2f to %.2f)", i.Value, i.Low, i.High)
 }
