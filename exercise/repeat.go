@@ -155,10 +155,15 @@ func (e *Exercise) Repeat(ctx context.Context, aims [][]string, games int, progr
 		}
 	}
 	total := newTally(len(aims))
-	played, err := sim.Run(ctx, games, total, func() func(sim.Shard) (*tally, error) {
+	played, err := sim.Run(ctx, 0, games, total, func() func(sim.Shard) (*tally, error) {
 		w := newRepeater(e, aims)
 		return w.play
-	}, progress)
+	}, func(played int) bool {
+		if progress != nil {
+			progress(played)
+		}
+		return false
+	})
 	if err != nil {
 		return nil, err
 	}

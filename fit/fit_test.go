@@ -155,7 +155,8 @@ func checkPasses(t *rapid.T, x *Index, r *Rater, w *Weights, rack tile.Rack) {
 func checkWithin(t *rapid.T, x *Index, r *Rater, rack tile.Rack) {
 	c := Cost{uint8(rapid.IntRange(1, 8).Draw(t, "single")), uint8(rapid.IntRange(1, 8).Draw(t, "group"))}
 	slack := rapid.IntRange(0, 20).Draw(t, "slack")
-	list, least := r.Within(&rack, c, slack, nil)
+	most := rapid.IntRange(0, 50).Draw(t, "most")
+	list, least := r.Within(&rack, c, slack, most, nil)
 	prices := make([]int, len(x.needs))
 	for v, n := range x.needs {
 		s, g := state(n, rack)
@@ -163,6 +164,17 @@ func checkWithin(t *rapid.T, x *Index, r *Rater, rack tile.Rack) {
 	}
 	if want := slices.Min(prices); least != want {
 		t.Fatalf("%s: least cost %d, want %d", rack, least, want)
+	}
+	count := func(slack int) (n int) {
+		for _, p := range prices {
+			if p <= least+slack {
+				n++
+			}
+		}
+		return n
+	}
+	for most > 0 && slack > 0 && count(slack) > most {
+		slack--
 	}
 	var want []int32
 	for v, p := range prices {

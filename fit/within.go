@@ -14,8 +14,10 @@ type Cost struct{ Single, Group uint8 }
 var AwayCost = Cost{1, 1}
 
 // Within appends to dst the variants, in the index's own numbering, that cost at most slack
-// more than the cheapest, in rising order, and returns the least cost.
-func (r *Rater) Within(rack *tile.Rack, c Cost, slack int, dst []int32) (list []int32, least int) {
+// more than the cheapest, in rising order, and returns the least cost. Where that are more than
+// most, the slack is made smaller until they are not, or until only the cheapest are left; most 0 sets
+// no bound.
+func (r *Rater) Within(rack *tile.Rack, c Cost, slack, most int, dst []int32) (list []int32, least int) {
 	r.load(rack)
 	jokers := uint64(min(rack[tile.Joker], 2*maxMissing)) * ones
 	single, group := uint64(c.Single), uint64(c.Group)
@@ -26,17 +28,33 @@ func (r *Rater) Within(rack *tile.Rack, c Cost, slack int, dst []int32) (list []
 		best = lesser(best, cost)
 	}
 	least = lowestByte(best)
-	limit := uint64(min(least+slack, 0x7e)+1) * ones
+	for most > 0 && slack > 0 && r.countWithin(least+slack) > most {
+		slack--
+	}
+	limit := limitFor(least + slack)
 	for i, cost := range r.costs {
-		// A byte below limit keeps no top bit once limit is taken from it.
-		for hit := ^((cost | tops) - limit) & tops; hit != 0; hit &= hit - 1 {
-			if v := i*lanes + bits.TrailingZeros64(hit)/lanes; v < len(r.x.needs) {
-				dst = append(dst, int32(v))
-			}
+		for hit := below(cost, limit); hit != 0; hit &= hit - 1 {
+			dst = append(dst, int32(i*lanes+bits.TrailingZeros64(hit)/lanes))
 		}
 	}
 	return dst, least
 }
+
+// countWithin is the number of variants of the rack priced last that cost no more than a price.
+func (r *Rater) countWithin(price int) int {
+	limit, n := limitFor(price), 0
+	for _, cost := range r.costs {
+		n += bits.OnesCount64(below(cost, limit))
+	}
+	return n
+}
+
+// limitFor is one more than a price, in every byte.
+func limitFor(price int) uint64 { return uint64(min(price, 0x7d)+1) * ones }
+
+// below has the top bit of every byte set in which the cost is less than the limit: it keeps no
+// top bit once the limit is taken from it.
+func below(cost, limit uint64) uint64 { return ^((cost | tops) - limit) & tops }
 
 // costs prices eight states at once. With 14 tiles and prices of at most 8 every byte stays below 128;
 // the lanes behind the last variant are capped there.

@@ -9,71 +9,85 @@ import (
 // Shard is a stretch of the games of a run: Count games from number First on.
 type Shard struct{ First, Count int }
 
-// shardGames is the size of a shard: small enough that stopping loses little and that cores
+// ShardGames is the size of a shard: small enough that stopping loses little and that cores
 // finish together, large enough that handing it out costs nothing beside playing it.
-const shardGames = 128
+const ShardGames = 64
 
 // Result is what a shard's games add up to. Merge adds the games that follow; it must give the
 // same result whatever the sizes of the shards, which whole-number sums do and floating-point ones do not.
 type Result[R any] interface{ Merge(next R) }
 
-// Run plays games 0 to games-1 and returns what they add up to, with the number played.
-// newWorker is called once a core and returns the function that plays a shard; what that
-// function owns need not be shared. progress, which may be nil, is told the number of games played so far
-// from one goroutine at a time. When ctx ends, the run stops after the shards at work and keeps the games
-// from 0 on without a gap, so that the result is that of a shorter run. The first error of a worker
-// ends the run.
-func Run[R Result[R]](ctx context.Context, games int, total R, newWorker func() func(Shard) (R, error), progress func(done int)) (played int, err error) {
-	shards := (games + shardGames - 1) / shardGames
-	results := make([]R, shards)
-	done := make([]bool, shards)
-	var (
-		mu       sync.Mutex
-		next     int
-		finished int
-		wg       sync.WaitGroup
-	)
-	take := func() (int, bool) {
-		mu.Lock()
-		defer mu.Unlock()
-		if next == shards || err != nil || ctx.Err() != nil {
-			return 0, false
-		}
-		next++
-		return next - 1, true
-	}
-	finish := func(i, count int, r R, failure error) {
-		mu.Lock()
-		defer mu.Unlock()
-		if failure != nil {
-			if err == nil {
-				err = failure
-			}
-			return
-		}
-		results[i], done[i] = r, true
-		finished += count
-		if progress != nil {
-			progress(finished)
-		}
-	}
-	for range min(runtime.GOMAXPROCS(0), shards) {
+// Run plays the games from number `from`, which earlier runs have come to, up to games-1 and merges
+// what they add up to into total, in the order of the games. It returns the number played in all.
+// from is a multiple of ShardGames: the number that a stopped run returned.
+//
+// newWorker is called once a core and returns the function that plays a shard; what that function
+// owns need not be shared. watch, which may be nil, is called after each shard is merged, from one
+// goroutine at a time, with the number of games merged so far; when it returns true the run ends there,
+// whatever other cores have played beyond. When ctx ends, the run keeps what was merged. Either way
+// the result is that of a shorter run. The first error of a worker ends the run.
+func Run[R Result[R]](ctx context.Context, from, games int, total R, newWorker func() func(Shard) (R, error), watch func(played int) (stop bool)) (played int, err error) {
+	r := runner[R]{ctx: ctx, games: games, next: from, merged: from, total: total, watch: watch, waiting: map[int]R{}}
+	shards := (games - from + ShardGames - 1) / ShardGames
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), max(shards, 0)) {
 		wg.Go(func() {
 			play := newWorker()
-			for i, ok := take(); ok; i, ok = take() {
-				s := Shard{First: i * shardGames, Count: min(shardGames, games-i*shardGames)}
-				r, failure := play(s)
-				finish(i, s.Count, r, failure)
+			for s, ok := r.take(); ok; s, ok = r.take() {
+				result, err := play(s)
+				r.finish(s, result, err)
 			}
 		})
 	}
 	wg.Wait()
+	return r.merged, r.err
+}
+
+// runner hands out shards and merges their results in order.
+type runner[R Result[R]] struct {
+	ctx   context.Context
+	games int
+	total R
+	watch func(int) bool
+
+	mu      sync.Mutex
+	next    int       // the first game not handed out yet
+	merged  int       // the first game not merged yet
+	waiting map[int]R // results of shards by their first game, until those before them are merged
+	ended   bool
+	err     error
+}
+
+func (r *runner[R]) take() (Shard, bool) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.next >= r.games || r.ended || r.ctx.Err() != nil {
+		return Shard{}, false
+	}
+	s := Shard{First: r.next, Count: min(ShardGames, r.games-r.next)}
+	r.next += s.Count
+	return s, true
+}
+
+func (r *runner[R]) finish(s Shard, result R, err error) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
 	if err != nil {
-		return 0, err
+		r.ended = true
+		if r.err == nil {
+			r.err = err
+		}
+		return
 	}
-	for i := 0; i < shards && done[i]; i++ {
-		total.Merge(results[i])
-		played = min(games, (i+1)*shardGames)
+	r.waiting[s.First] = result
+	for !r.ended {
+		next, there := r.waiting[r.merged]
+		if !there {
+			return
+		}
+		delete(r.waiting, r.merged)
+		r.total.Merge(next)
+		r.merged += min(ShardGames, r.games-r.merged)
+		r.ended = r.watch != nil && r.watch(r.merged)
 	}
-	return played, nil
 }

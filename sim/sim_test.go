@@ -38,7 +38,7 @@ func throwDice(seed uint64) func() func(Shard) (*tally, error) {
 
 func ExampleRun() {
 	total := &tally{}
-	played, err := Run(context.Background(), 600, total, throwDice(1), nil)
+	played, err := Run(context.Background(), 0, 600, total, throwDice(1), nil)
 	fmt.Println(played, len(total.games), err)
 	// Output: 600 600 <nil>
 }
@@ -49,7 +49,7 @@ func TestRunIsTheSameOnAnyNumberOfCores(t *testing.T) {
 	for _, cores := range []int{1, 2, 7} {
 		runtime.GOMAXPROCS(cores)
 		total := &tally{}
-		if _, err := Run(context.Background(), 10_001, total, throwDice(3), nil); err != nil {
+		if _, err := Run(context.Background(), 0, 10_001, total, throwDice(3), nil); err != nil {
 			t.Fatal(err)
 		}
 		for i, g := range total.games {
@@ -68,23 +68,42 @@ func TestRunIsTheSameOnAnyNumberOfCores(t *testing.T) {
 func TestRunStopsWithoutAGap(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	total := &tally{}
-	played, err := Run(ctx, 1_000_000, total, throwDice(3), func(done int) {
+	played, err := Run(ctx, 0, 1_000_000, total, throwDice(3), func(done int) bool {
 		if done >= 1000 {
 			cancel()
 		}
+		return false
 	})
 	if err != nil || played < 1 || played == 1_000_000 || played != len(total.games) {
 		t.Fatalf("played %d of which %d are kept, %v", played, len(total.games), err)
 	}
 	short := &tally{}
-	if _, err := Run(context.Background(), played, short, throwDice(3), nil); err != nil || short.faces != total.faces {
+	if _, err := Run(context.Background(), 0, played, short, throwDice(3), nil); err != nil || short.faces != total.faces {
 		t.Errorf("stopped after %d games with %v, a run of that length has %v", played, total.faces, short.faces)
+	}
+	// Resumed it comes to the same as a run through.
+	through := &tally{}
+	if _, err := Run(context.Background(), 0, played+1000, through, throwDice(3), nil); err != nil {
+		t.Fatal(err)
+	}
+	if n, err := Run(context.Background(), played, played+1000, total, throwDice(3), nil); err != nil || n != played+1000 || total.faces != through.faces {
+		t.Errorf("resumed to %d games: %v, run through %v, %v", n, total.faces, through.faces, err)
+	}
+}
+
+// A run that its watcher ends has exactly the games up to there, whatever other cores have played.
+func TestWatcherEndsTheRun(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(4))
+	total := &tally{}
+	played, err := Run(context.Background(), 0, 100_000, total, throwDice(3), func(done int) bool { return done >= 10*ShardGames })
+	if err != nil || played != 10*ShardGames || len(total.games) != played {
+		t.Errorf("%d played, %d merged, %v", played, len(total.games), err)
 	}
 }
 
 func TestRunReportsTheFirstError(t *testing.T) {
 	broken := errors.New("broken")
-	_, err := Run(context.Background(), 1000, &tally{}, func() func(Shard) (*tally, error) {
+	_, err := Run(context.Background(), 0, 1000, &tally{}, func() func(Shard) (*tally, error) {
 		return func(Shard) (*tally, error) { return nil, broken }
 	}, nil)
 	if !errors.Is(err, broken) {

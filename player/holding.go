@@ -1,0 +1,110 @@
+package player
+
+import (
+	"iter"
+
+	"secondpass/table"
+	"secondpass/tile"
+)
+
+// holding is what a seat has: concealed tiles, and the sizes of its open groups by kind.
+type holding struct {
+	rack   tile.Rack
+	opened tile.Rack
+	// open says that something lies open; variants are then those that it allows, of the card.
+	open     bool
+	variants []int32
+}
+
+// holdingOf reads a seat's own tiles from its view.
+func holdingOf(v table.View) holding {
+	h := holding{rack: v.Rack()}
+	groups, n := v.Open(v.Seat())
+	for _, g := range groups[:n] {
+		h.opened[g.Tile] += g.Size
+	}
+	if n > 0 {
+		h.open, h.variants = true, v.Variants(v.Seat())
+	}
+	return h
+}
+
+// stance is what a seat with 13 tiles waits for.
+type stance struct {
+	rack tile.Rack // whose stance it is
+	// wins are the kinds that may complete the hand, claims those that may complete a group, one
+	// bit each.
+	wins, claims uint64
+	away         int
+}
+
+// winning is the kinds that would complete a line, or none when more is missing.
+func (h *holding) winning(l *line) uint64 {
+	singles, groups := 0, 0
+	var singleKinds, groupKinds uint64
+	for _, p := range l.parts {
+		have := h.rack[p.kind]
+		group := p.group - min(p.group, h.opened[p.kind])
+		if lacking := p.single - min(have, p.single); lacking > 0 {
+			singles += int(lacking)
+			singleKinds |= 1 << p.kind
+		}
+		if lacking := group - min(have-min(have, p.single), group); lacking > 0 {
+			groups += int(lacking)
+			groupKinds |= 1 << p.kind
+		}
+	}
+	if l.jokers {
+		groups -= min(groups, int(h.rack[tile.Joker]))
+	}
+	switch {
+	case singles == 1 && groups == 0:
+		return singleKinds
+	case singles == 0 && groups == 1:
+		return groupKinds
+	}
+	return 0
+}
+
+// claimable is the kinds with which a line's groups of three or more could be laid open now.
+func (h *holding) claimable(l *line) uint64 {
+	var kinds uint64
+	for _, g := range l.groups {
+		have := int(h.rack[g.Kind])
+		if l.jokers {
+			have += int(h.rack[tile.Joker])
+		}
+		if have >= g.Size-1 && int(h.opened[g.Kind]) < g.Size {
+			kinds |= 1 << g.Kind
+		}
+	}
+	return kinds
+}
+
+// exposures lists the groups that a discard can be claimed for, each with as many naturals as
+// are held, and the holding after it, which still has a tile to discard.
+func (h *holding) exposures(v table.View, k tile.Kind) iter.Seq2[table.Claim, holding] {
+	before := *h
+	return func(yield func(table.Claim, holding) bool) {
+		for size := uint8(table.MinGroup); size <= table.MaxGroup; size++ {
+			naturals := min(size-1, before.rack[k])
+			jokers := size - 1 - naturals
+			if jokers > before.rack[tile.Joker] {
+				return
+			}
+			c := table.Claim{Size: size, Jokers: jokers}
+			variants := v.VariantsWith(table.Exposure{Tile: k, Size: size, Jokers: jokers})
+			if len(variants) == 0 {
+				continue
+			}
+			after := before
+			after.rack[k] -= naturals
+			after.rack[tile.Joker] -= jokers
+			after.opened[k] += size
+			after.open, after.variants = true, variants
+			if !yield(c, after) {
+				return
+			}
+		}
+	}
+}
