@@ -5,6 +5,7 @@ import (
 
 	"secondpass/charleston"
 	"secondpass/player"
+	"secondpass/sim"
 )
 
 // Column is one route beside others: its account before the first decision and after each.
@@ -83,24 +84,9 @@ func (e *Exercise) walk(r *Route) error {
 		if v.Phase == charleston.Over {
 			return nil
 		}
-		if _, err := e.Do(r.Name, decide(p, &v)); err != nil {
+		a := sim.Decide(p, &v)
+		if _, err := e.Do(r.Name, Decision{Own: a.Own, Count: a.Count, Stop: a.Stop}); err != nil {
 			return err
 		}
 	}
-}
-
-// decide asks a player for the decision that is due.
-func decide(p player.Passer, v *charleston.View) Decision {
-	var d Decision
-	switch v.Phase {
-	case charleston.Passing:
-		d.Own, d.Count = p.Pass(v)
-	case charleston.Voting:
-		d.Stop = p.Stop(v)
-	case charleston.Naming:
-		d.Count = p.Offer(v)
-	case charleston.Giving:
-		d.Own = p.Give(v)
-	}
-	return d
 }

@@ -19,6 +19,8 @@ type Decision struct {
 	Stop, OthersStop bool
 	// Exchanged is the number of tiles exchanged at the courtesy: the smaller of the two.
 	Exchanged int
+	// Others is, in a table exercise, what the other seats did. It holds tiles that the player has not seen.
+	Others [charleston.Seats]Move
 }
 
 // Snapshot is one step of a route: what was held before, what was decided, what is held after.
@@ -32,36 +34,70 @@ type Snapshot struct {
 type Trail struct {
 	Snapshots []Snapshot
 	Now       charleston.Solo
+	// Game is the play of a table exercise, nil before it has begun.
+	Game *Game
 }
 
 // Replay walks a route from the deal. Every decision is checked against the rules and against
-// what the exercise lets come; the error says at which one it fails.
+// what the exercise lets come; the error says at which one it fails. Nobody is asked: the others of a
+// table exercise do what they did.
 func (e *Exercise) Replay(r *Route) (Trail, error) {
 	t, _, err := e.replay(r)
+	if err == nil && t.Game != nil && !t.Game.Over() && !t.Game.waits() {
+		err = fmt.Errorf("route %s: the play ends where %s is to act; what the others do up to the next own decision is missing",
+			r.Name, t.Game.next().Name())
+	}
 	return t, err
 }
 
 func (e *Exercise) replay(r *Route) (Trail, *replay, error) {
 	src := &replay{mock: e.Mock, entered: e.Incoming == EnteredPasses, set: e.Set}
 	t := Trail{Now: charleston.NewSolo(e.Seat, e.Deal, e.House.Rules, src)}
+	if e.Incoming == TablePasses {
+		var err error
+		if src.table, err = newNeighbours(e); err != nil {
+			return t, src, err
+		}
+		t.Now = charleston.NewSolo(e.Seat, e.Deal, e.House.Rules, src.table)
+	}
 	for i, d := range r.Decisions {
 		s := Snapshot{Before: t.Now.Rack(), Decision: d}
 		done, err := src.act(&t.Now, d)
+		if err == nil && done != d {
+			err = differs(done, d)
+		}
 		if err != nil {
 			return t, src, fmt.Errorf("route %s, decision %d: %w", r.Name, i+1, err)
-		}
-		if done != d {
-			return t, src, fmt.Errorf("route %s, decision %d: what it says came is not what this exercise lets come (%s)", r.Name, i+1, done.Came)
 		}
 		s.After = t.Now.Rack()
 		t.Snapshots = append(t.Snapshots, s)
 	}
-	return t, src, nil
+	if src.table == nil {
+		return t, src, nil
+	}
+	src.table.ask = true
+	var err error
+	if t.Game, err = e.startGame(&t, src.table, r); err != nil || t.Game == nil {
+		return t, src, err
+	}
+	return t, src, t.Game.replayPlay(r)
 }
 
-// Do adds a decision to a route. Of d it reads what the player decides; at an exercise with
+// differs says in what a decision as it stands in a route is not what the exercise makes of it.
+func differs(done, d Decision) error {
+	switch {
+	case done.Came != d.Came:
+		return fmt.Errorf("what it says came is not what this exercise lets come (%s)", done.Came)
+	case done.OthersStop != d.OthersStop || done.Exchanged != d.Exchanged:
+		return fmt.Errorf("what it says the others answered is not what this exercise lets them answer")
+	}
+	return fmt.Errorf("it holds more than the %s lets a seat decide", d.Step)
+}
+
+// Do adds a decision of the passing to a route. Of d it reads what the player decides; at an exercise with
 // entered passes also Came, OthersStop and Exchanged. It returns the decision as it stands in the
-// route, with what came. After an error the route is as before.
+// route, with what came. When that ends the passing of a table exercise, the others begin the play. After an error
+// the route is as before.
 func (e *Exercise) Do(route string, d Decision) (Decision, error) {
 	r, err := e.Route(route)
 	if err != nil {
@@ -71,33 +107,32 @@ func (e *Exercise) Do(route string, d Decision) (Decision, error) {
 	if err != nil {
 		return d, err
 	}
+	if t.Game != nil {
+		return d, fmt.Errorf("the Charleston is over")
+	}
 	d.Step, d.Phase = t.Now.Step(), t.Now.Phase()
 	done, err := src.act(&t.Now, d)
 	if err != nil {
 		return d, err
 	}
+	if e.Incoming == TablePasses && t.Now.Phase() == charleston.Over {
+		g, err := e.startGame(&t, src.table, r)
+		if err != nil {
+			return d, err
+		}
+		if r.Play, err = e.goOn(g); err != nil {
+			return d, err
+		}
+	}
 	r.Decisions = append(r.Decisions, done)
 	return done, nil
-}
-
-// Undo takes back the last decision of a route and returns it.
-func (e *Exercise) Undo(route string) (Decision, error) {
-	r, err := e.Route(route)
-	if err != nil {
-		return Decision{}, err
-	}
-	if len(r.Decisions) == 0 {
-		return Decision{}, fmt.Errorf("route %s is at the deal; there is nothing to take back", r.Name)
-	}
-	last := r.Decisions[len(r.Decisions)-1]
-	r.Decisions = r.Decisions[:len(r.Decisions)-1]
-	r.At = min(r.At, len(r.Decisions))
-	return last, nil
 }
 
 // replay is the source of a route's incoming tiles: the mock passes, or what the decision at
 // hand says came.
 type replay struct {
+	// table is the others of a table exercise, nil in another.
+	table   *neighbours
 	mock    charleston.Mock
 	entered bool
 	set     tile.Set
@@ -110,6 +145,9 @@ func (p *replay) act(s *charleston.Solo, d Decision) (Decision, error) {
 		return d, fmt.Errorf("a decision for the %s where the %s is due", d.Step, s.Step())
 	}
 	p.due = d
+	if p.table != nil {
+		p.table.told, p.table.did = d.Others, [charleston.Seats]Move{}
+	}
 	done := Decision{Step: d.Step, Phase: d.Phase}
 	var err error
 	switch d.Phase {
@@ -128,6 +166,9 @@ func (p *replay) act(s *charleston.Solo, d Decision) (Decision, error) {
 		done.Came, err = s.Give(d.Own)
 	default:
 		err = fmt.Errorf("the Charleston is over")
+	}
+	if p.table != nil {
+		done.Others = p.table.did
 	}
 	return done, err
 }

@@ -6,6 +6,11 @@
 // step, a [Snapshot], is never stored but replayed from the decisions, so that an exercise can be
 // checked when it is read: see [Read].
 //
-// [Draw] deals a rack, also to a condition. [Compare] lets a walker take the same deal along
-// several aims, [Repeat] does so over many draws of incoming tiles.
+// In a table exercise three simulated players sit at the table ([NewTable]). What they do is kept with the route, so
+// that a route replays alike whoever sits there later; they are asked only for what is new. After the passing the route
+// goes on through the play ([Exercise.Act]); a [Game] is that play as the route has brought it there. What the player
+// cannot see is in [Hidden] and in [Decision.Others] and must not be shown before the game is over.
+//
+// [Draw] deals a rack, also to a condition. [Exercise.WalkAll] lets a walker take the same deal along
+// several aims, [Exercise.Repeat] does so over many draws of incoming tiles.
 package exercise

@@ -7,6 +7,7 @@ import (
 
 	"secondpass/card"
 	"secondpass/charleston"
+	"secondpass/table"
 	"secondpass/tile"
 )
 
@@ -18,6 +19,9 @@ const (
 	MockPasses Incoming = "mock"
 	// EnteredPasses are typed in from real tiles.
 	EnteredPasses Incoming = "entered"
+	// TablePasses are those of three simulated players, who pass from their own racks: what comes
+	// depends on what was passed.
+	TablePasses Incoming = "table"
 )
 
 // House is the house rules of an exercise.
@@ -47,7 +51,12 @@ type Exercise struct {
 	Deal      tile.Rack
 	Incoming  Incoming
 	Mock      charleston.Mock
-	Routes    []*Route
+	// Players describes the others of a table exercise, see player.Cast; Hidden is what they and the wall hold.
+	Players string
+	Hidden  Hidden
+	Routes  []*Route
+
+	kit *kit
 }
 
 // Route is one sequence of decisions from the deal.
@@ -57,22 +66,51 @@ type Route struct {
 	From string
 	At   int
 	// Aim is what the player steers for: names of sections or hands; empty for the whole card.
-	Aim       []string
+	Aim []string
+	// Decisions are those of the passing.
 	Decisions []Decision
+	// Play is, in a table exercise, what all seats did after it, in the order of time. Left out is what goes without
+	// saying: that others declined a discard, and that the player did where nothing else was legal.
+	Play []table.Action
+	// Seat is that of the exercise: its actions in Play are the player's decisions.
+	Seat charleston.Seat
 }
 
 // FirstRoute is the name of the route that every exercise starts with.
 const FirstRoute = "A"
 
 // New makes an exercise with one empty route. The rack must have as many tiles as the seat is
-// dealt. Mock passes are drawn by the seed.
+// dealt. Mock passes are drawn by the seed, and so are the hidden tiles of a table exercise, which is
+// played against DefaultPlayers.
 func New(name string, c *card.Card, house House, seat charleston.Seat, deal tile.Rack, in Incoming, seed uint64) (*Exercise, error) {
+	if in == TablePasses {
+		return NewTable(name, c, house, seat, deal, DefaultPlayers, seed)
+	}
+	e, err := blank(name, c, house, seat, deal, in, seed)
+	if err == nil && in == MockPasses {
+		e.Mock, err = drawMock(deal, e.Set, seed)
+	}
+	return e, err
+}
+
+// NewTable makes a table exercise with one empty route against three players of a description, see player.Cast.
+func NewTable(name string, c *card.Card, house House, seat charleston.Seat, deal tile.Rack, players string, seed uint64) (*Exercise, error) {
+	e, err := blank(name, c, house, seat, deal, TablePasses, seed)
+	if err != nil {
+		return nil, err
+	}
+	if err = e.seatPlayers(players); err == nil {
+		e.Hidden, err = e.drawHidden()
+	}
+	return e, err
+}
+
+// blank makes an exercise with one empty route and checks all but what is drawn in advance.
+func blank(name string, c *card.Card, house House, seat charleston.Seat, deal tile.Rack, in Incoming, seed uint64) (*Exercise, error) {
 	set, err := house.Set()
 	if err != nil {
 		return nil, err
 	}
-	e := &Exercise{Name: name, Card: c, House: house, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in,
-		Routes: []*Route{{Name: FirstRoute}}}
 	if len(c.Hands) == 0 {
 		return nil, fmt.Errorf("card %q has no hands to play for", c.Name)
 	}
@@ -82,14 +120,18 @@ func New(name string, c *card.Card, house House, seat charleston.Seat, deal tile
 	if n := deal.Size(); n != seat.DealtTiles() {
 		return nil, fmt.Errorf("%d tiles: %s is dealt %d", n, seat.Name(), seat.DealtTiles())
 	}
-	switch in {
-	case MockPasses:
-		e.Mock, err = drawMock(deal, set, seed)
-	case EnteredPasses:
-	default:
-		err = fmt.Errorf("incoming tiles %q: mock or entered are right", in)
+	if in != MockPasses && in != EnteredPasses && in != TablePasses {
+		return nil, fmt.Errorf("incoming tiles %q: mock, entered or table are right", in)
 	}
-	return e, err
+	return &Exercise{Name: name, Card: c, House: house, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in,
+		Routes: []*Route{{Name: FirstRoute, Seat: seat}}}, nil
+}
+
+// seatPlayers sets who the others of a table exercise are.
+func (e *Exercise) seatPlayers(players string) error {
+	e.Players, e.kit = players, newKit(e.Card, players)
+	_, err := e.kit.player()
+	return err
 }
 
 // Route finds a route by its name, upper or lower case.
@@ -104,24 +146,6 @@ func (e *Exercise) Route(name string) (*Route, error) {
 		names[i] = r.Name
 	}
 	return nil, fmt.Errorf("no route %q; the routes are %s", name, strings.Join(names, ", "))
-}
-
-// Fork starts a new route from the first keep decisions of another. An empty name takes the next
-// free letter.
-func (e *Exercise) Fork(from string, keep int, name string) (*Route, error) {
-	r, err := e.Route(from)
-	if err != nil {
-		return nil, err
-	}
-	if keep < 0 || keep > len(r.Decisions) {
-		return nil, fmt.Errorf("route %s has %d decisions; a fork keeps 0 to %d of them", r.Name, len(r.Decisions), len(r.Decisions))
-	}
-	if name, err = e.freeName(name); err != nil {
-		return nil, err
-	}
-	fork := &Route{Name: name, From: r.Name, At: keep, Aim: slices.Clone(r.Aim), Decisions: slices.Clone(r.Decisions[:keep])}
-	e.Routes = append(e.Routes, fork)
-	return fork, nil
 }
 
 // maxName bounds names of exercises and routes, in characters.
@@ -236,16 +260,4 @@ func Hands(c *card.Card, aim []string) ([]int, error) {
 	}
 	slices.Sort(hands)
 	return slices.Compact(hands), nil
-}
-
-// PartsAt is the place of the first decision in which two routes differ, counted from 0. When one
-// is the beginning of the other it is the length of the shorter.
-func PartsAt(a, b *Route) int {
-	n := min(len(a.Decisions), len(b.Decisions))
-	for i := range n {
-		if a.Decisions[i] != b.Decisions[i] {
-			return i
-		}
-	}
-	return n
 }

@@ -38,6 +38,13 @@ func newExercise(t interface{ Fatal(...any) }, seat charleston.Seat, in Incoming
 	if err != nil {
 		t.Fatal(err)
 	}
+	if in == TablePasses {
+		e, err := NewTable("Try", card.Practice(), UsualHouse, seat, deal, "nearest", seed)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return e
+	}
 	e, err := New("Try", card.Practice(), UsualHouse, seat, deal, in, seed)
 	if err != nil {
 		t.Fatal(err)
@@ -122,17 +129,17 @@ func TestUndoAndFork(t *testing.T) {
 // drawExercise makes an exercise with routes of random legal decisions.
 func drawExercise(t *rapid.T) *Exercise {
 	seat := rapid.SampledFrom([]charleston.Seat{charleston.East, charleston.West}).Draw(t, "seat")
-	in := rapid.SampledFrom([]Incoming{MockPasses, EnteredPasses}).Draw(t, "incoming")
+	in := rapid.SampledFrom([]Incoming{MockPasses, EnteredPasses, TablePasses}).Draw(t, "incoming")
 	e := newExercise(t, seat, in, rapid.Uint64().Draw(t, "seed"))
 	e.Condition = "a condition"
 	for range rapid.IntRange(1, 3).Draw(t, "routes") {
 		parent := rapid.SampledFrom(e.Routes).Draw(t, "parent")
-		r, err := e.Fork(parent.Name, rapid.IntRange(0, len(parent.Decisions)).Draw(t, "keep"), "")
+		r, err := e.Fork(parent.Name, rapid.IntRange(0, parent.Len()).Draw(t, "keep"), "")
 		if err != nil {
 			t.Fatal(err)
 		}
 		r.Aim = rapid.SampledFrom([][]string{nil, {"Runs"}, {"Evens", "Runs 1"}}).Draw(t, "aim")
-		for range rapid.IntRange(0, 9).Draw(t, "steps") {
+		for range rapid.IntRange(0, 30).Draw(t, "steps") {
 			if !step(t, e, r) {
 				break
 			}
@@ -146,6 +153,9 @@ func step(t *rapid.T, e *Exercise, r *Route) bool {
 	trail, err := e.Replay(r)
 	if err != nil {
 		t.Fatal(err)
+	}
+	if trail.Game != nil {
+		return act(t, e, r, trail.Game)
 	}
 	now := trail.Now
 	choose := func(n int) charleston.Parcel {
@@ -208,6 +218,9 @@ func TestFileRoundTrip(t *testing.T) {
 			if errA != nil || errB != nil || a.Now.Rack() != b.Now.Rack() || len(a.Snapshots) != len(b.Snapshots) {
 				t.Fatalf("route %s replays differently", r.Name)
 			}
+			if recordText(t, a.Game) != recordText(t, b.Game) {
+				t.Fatalf("route %s is played differently", r.Name)
+			}
 		}
 	})
 }
@@ -237,7 +250,7 @@ func TestReadRefuses(t *testing.T) {
 		{"seat", `"seat": "S"`, `"seat": "Q"`, "seat: \"Q\" is no seat"},
 		{"dealer's tiles", `"seat": "S"`, `"seat": "E"`, "East is dealt 14"},
 		{"deal", deal, `"deal": "12x"`, "deal: position 3"},
-		{"incoming", `"incoming": "mock"`, `"incoming": "magic"`, "mock or entered are right"},
+		{"incoming", `"incoming": "mock"`, `"incoming": "magic"`, "mock, entered or table are right"},
 		{"a mock joker", `"first-right": [` + "\n   \"", `"first-right": [` + "\n   \"J", "first right: \"J"},
 		{"a pass not held", pass, `"pass": "J 1b 2b"`, "route A, decision 1: "},
 		{"aim", `"name": "A",`, `"name": "A", "aim": ["Nothing"],`, "route A: aim: card"},
@@ -269,6 +282,9 @@ func FuzzRead(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Add([]byte(write(f, e)))
+	for _, e := range tableExercises(f) {
+		f.Add([]byte(write(f, e)))
+	}
 	e, _ = New("Entered", card.Practice(), UsualHouse, charleston.South, rack("123b 456c 789d NEWS"), EnteredPasses, 1)
 	f.Add([]byte(write(f, e)))
 	f.Add([]byte(`{"format":"secondpass exercise","version":1}`))

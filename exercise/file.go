@@ -33,6 +33,9 @@ type fileExercise struct {
 	Deal      string                `json:"deal"`
 	Incoming  Incoming              `json:"incoming"`
 	Mock      map[string][]fileTile `json:"mock,omitempty"`
+	Players   string                `json:"players,omitempty"`
+	Racks     map[string]string     `json:"racks,omitempty"`
+	Wall      string                `json:"wall,omitempty"`
 	Routes    []fileRoute           `json:"routes"`
 }
 
@@ -50,6 +53,7 @@ type fileRoute struct {
 	At        int            `json:"at,omitempty"`
 	Aim       []string       `json:"aim,omitempty"`
 	Decisions []fileDecision `json:"decisions"`
+	Play      []string       `json:"play,omitempty"`
 }
 
 type fileDecision struct {
@@ -64,6 +68,8 @@ type fileDecision struct {
 	Came       string `json:"came,omitempty"`
 	OthersStop bool   `json:"others_stop,omitempty"`
 	Exchanged  int    `json:"exchanged,omitempty"`
+
+	Others map[string]fileMove `json:"others,omitempty"`
 }
 
 const fileFormat = "secondpass exercise"
@@ -84,10 +90,17 @@ func (e *Exercise) Write(w io.Writer) error {
 			}
 		}
 	}
+	if e.Incoming == TablePasses {
+		f.hidden(e)
+	}
 	for _, r := range e.Routes {
-		fr := fileRoute{Name: r.Name, From: r.From, At: r.At, Aim: r.Aim, Decisions: []fileDecision{}}
+		fr := fileRoute{Name: r.Name, From: r.From, At: r.At, Aim: r.Aim, Decisions: []fileDecision{}, Play: playToFile(r.Play)}
 		for _, d := range r.Decisions {
-			fr.Decisions = append(fr.Decisions, toFile(d))
+			fd := toFile(d)
+			if e.Incoming == TablePasses {
+				fd.Others = othersToFile(d, e.Seat)
+			}
+			fr.Decisions = append(fr.Decisions, fd)
 		}
 		f.Routes = append(f.Routes, fr)
 	}
@@ -114,7 +127,8 @@ func toFile(d Decision) fileDecision {
 }
 
 // Read reads an exercise file and checks all of it: the card, the tiles, and every decision by
-// replaying it. The error says in one sentence what is wrong and where.
+// replaying it. The other players of a table exercise do what the file says and are not asked. The error says in one
+// sentence what is wrong and where.
 func Read(r io.Reader) (*Exercise, error) {
 	data, err := io.ReadAll(io.LimitReader(r, maxFile+1))
 	if err != nil {
@@ -179,11 +193,14 @@ func (f *fileExercise) exercise() (*Exercise, error) {
 	if err != nil {
 		return nil, fmt.Errorf("deal: %w", err)
 	}
-	e, err := New(f.Name, c, *f.House, seat, deal, f.Incoming, f.Seed)
+	e, err := blank(f.Name, c, *f.House, seat, deal, f.Incoming, f.Seed)
 	if err != nil {
 		return nil, fmt.Errorf("deal: %w", err)
 	}
 	e.Condition = f.Condition
+	if err := f.readHidden(e); err != nil {
+		return nil, err
+	}
 	if e.Mock, err = f.mock(set); err != nil {
 		return nil, fmt.Errorf("mock: %w", err)
 	}
@@ -226,28 +243,14 @@ func (f *fileExercise) routes(e *Exercise) error {
 	if len(f.Routes) == 0 {
 		return fmt.Errorf("routes: none; an exercise has one at least")
 	}
+	if len(f.Routes) > maxRoutes {
+		return fmt.Errorf("routes: %d of them; %d are the most", len(f.Routes), maxRoutes)
+	}
 	e.Routes = nil
-	for _, fr := range f.Routes {
-		name, err := e.freeName(fr.Name)
-		if err != nil || fr.Name == "" {
-			return fmt.Errorf("routes: a route with %w", orEmpty(err))
-		}
-		r := &Route{Name: name, From: fr.From, At: fr.At, Aim: fr.Aim}
-		if _, err := Hands(e.Card, fr.Aim); err != nil {
-			return fmt.Errorf("route %s: aim: %w", name, err)
-		}
-		for i, fd := range fr.Decisions {
-			d, err := fd.decision(e.Set)
-			if err != nil {
-				return fmt.Errorf("route %s, decision %d: %w", name, i+1, err)
-			}
-			r.Decisions = append(r.Decisions, d)
-		}
-		if _, err := e.Replay(r); err != nil {
+	for i := range f.Routes {
+		r, err := f.Routes[i].route(e)
+		if err != nil {
 			return err
-		}
-		if fr.At < 0 || fr.At > len(r.Decisions) {
-			return fmt.Errorf("route %s: at: %d, but it has %d decisions", name, fr.At, len(r.Decisions))
 		}
 		e.Routes = append(e.Routes, r)
 	}
@@ -257,6 +260,37 @@ func (f *fileExercise) routes(e *Exercise) error {
 		}
 	}
 	return nil
+}
+
+func (f *fileRoute) route(e *Exercise) (*Route, error) {
+	name, err := e.freeName(f.Name)
+	if err != nil || f.Name == "" {
+		return nil, fmt.Errorf("routes: a route with %w", orEmpty(err))
+	}
+	r := &Route{Name: name, From: f.From, At: f.At, Aim: f.Aim, Seat: e.Seat}
+	if _, err := Hands(e.Card, f.Aim); err != nil {
+		return nil, fmt.Errorf("route %s: aim: %w", name, err)
+	}
+	for i := range f.Decisions {
+		d, err := f.Decisions[i].decision(e.Set)
+		if err == nil {
+			err = f.Decisions[i].readOthers(&d, e)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("route %s, decision %d: %w", name, i+1, err)
+		}
+		r.Decisions = append(r.Decisions, d)
+	}
+	if r.Play, err = f.readPlay(e); err != nil {
+		return nil, fmt.Errorf("route %s, %w", name, err)
+	}
+	if _, err := e.Replay(r); err != nil {
+		return nil, err
+	}
+	if n := r.Len(); f.At < 0 || f.At > n {
+		return nil, fmt.Errorf("route %s: at: %d, but it has %d decisions", name, f.At, n)
+	}
+	return r, nil
 }
 
 func orEmpty(err error) error {

@@ -13,6 +13,8 @@ type book struct {
 	lines []line
 	// place is where the index has a variant of the card, or absent.
 	place []int32
+	// zeros says whether some hand uses the white dragon as a digit among numbers.
+	zeros bool
 }
 
 const absent = -1
@@ -25,14 +27,16 @@ type line struct {
 	jokers    bool
 	concealed bool
 	points    int
+	// section indexes the card's Sections.
+	section int
+	// rate is how tiles of its groups may come.
+	rate rate
 }
 
 // part is the tiles of one kind in a variant.
 type part struct {
 	kind          tile.Kind
 	single, group uint8
-	// rate is how tiles of the group part may come.
-	rate rate
 }
 
 // newBook reads the hands of an aim, all hands for an empty one.
@@ -49,6 +53,7 @@ func newBook(c *card.Card, aim []int) *book {
 		v := x.Variant(int32(i))
 		b.place[v] = int32(i)
 		b.lines[i] = readLine(c, v)
+		b.zeros = b.zeros || c.Variants[v].Small[tile.White] == 1
 	}
 	return b
 }
@@ -56,7 +61,7 @@ func newBook(c *card.Card, aim []int) *book {
 func readLine(c *card.Card, v int) line {
 	variant := &c.Variants[v]
 	hand := &c.Hands[variant.Hand]
-	l := line{jokers: hand.Jokers, concealed: hand.Concealed, points: hand.Points}
+	l := line{jokers: hand.Jokers, concealed: hand.Concealed, points: hand.Points, section: hand.Section, rate: rateOf(hand)}
 	for _, g := range variant.Groups {
 		if g.TakesJokers() {
 			l.groups = append(l.groups, g)
@@ -64,7 +69,7 @@ func readLine(c *card.Card, v int) line {
 	}
 	for k := range tile.Joker {
 		if small, large := variant.Small[k], variant.Large[k]; small+large > 0 {
-			l.parts = append(l.parts, part{k, small, large, rateOf(hand)})
+			l.parts = append(l.parts, part{k, small, large})
 		}
 	}
 	return l

@@ -36,6 +36,20 @@ type stance struct {
 	// bit each.
 	wins, claims uint64
 	away         int
+	// allowed is the number of variants that the open groups allowed, 0 with none open; it changes when
+	// somebody takes a joker out of them.
+	allowed int
+}
+
+// isOf says whether the stance is that of a seat as it is now.
+func (s *stance) isOf(v table.View) bool {
+	if s.rack != v.Rack() {
+		return false
+	}
+	if _, n := v.Open(v.Seat()); n > 0 {
+		return s.allowed == len(v.Variants(v.Seat()))
+	}
+	return s.allowed == 0
 }
 
 // winning is the kinds that would complete a line, or none when more is missing.

@@ -15,7 +15,7 @@ var cost = fit.Cost{Single: 4, Group: 3}
 type hopes struct {
 	book   *book
 	odds   *Odds
-	rater  *fit.Rater
+	near   *fit.Tracker
 	weight []float32 // of each line, by its points
 	list   []int32
 	// total is the value of the holding weighed last; loss[k] is what it would lose without one
@@ -24,10 +24,12 @@ type hopes struct {
 	loss  [tile.Kinds]float64
 	// complete says that a line lacks nothing.
 	complete bool
+	// lacks is working memory.
+	lacks [maxLacks]lack
 }
 
 func newHopes(b *book, o *Odds) *hopes {
-	h := &hopes{book: b, odds: o, rater: fit.NewRater(b.index), weight: make([]float32, len(b.lines))}
+	h := &hopes{book: b, odds: o, near: fit.NewTracker(b.index), weight: make([]float32, len(b.lines))}
 	for i := range b.lines {
 		h.weight[i] = float32(math.Pow(float64(b.lines[i].points)/usualPoints, o.params.Points))
 	}
@@ -41,7 +43,7 @@ const usualPoints = 25
 func (h *hopes) shortlist(held *holding) {
 	h.list = h.list[:0]
 	if !held.open {
-		h.list, _ = h.rater.Within(&held.rack, cost, h.odds.params.Slack, h.odds.params.Lines, h.list)
+		h.list, _ = h.near.Within(&held.rack, cost, h.odds.params.Slack, h.odds.params.Lines, h.list)
 		return
 	}
 	for _, v := range held.variants {
@@ -67,125 +69,127 @@ func (h *hopes) weighList(held *holding, z *chances) {
 	}
 }
 
-// lack is what a part of a line lacks.
+// lack is what a line lacks of one kind, for its singles and pairs or for its larger groups.
 type lack struct {
 	kind tile.Kind
-	rate rate
-	// single and group are the tiles lacking, after jokers.
-	single, group uint8
-	// used is the number of naturals held that the part uses; tight says that no more are held.
-	used  uint8
-	tight bool
-	// chance is that what is lacking comes.
-	chance float32
+	// need is the tiles lacking after jokers; at is the place of that in the odds.
+	need uint8
+	at   int32
+	// group says that it is for a group; tight that the line would lack one more if one tile went.
+	group, tight bool
 }
 
-const maxParts = 14
+// maxLacks bounds the lacks of a line of fourteen tiles.
+const maxLacks = 16
 
 func (h *hopes) weighLine(at int32, held *holding, z *chances) {
 	l := &h.book.lines[at]
-	var room [maxParts]lack
-	lacks := room[:len(l.parts)]
-	e := estimate{product: 1}
-	for i, p := range l.parts {
-		have := held.rack[p.kind]
-		group := p.group - min(p.group, held.opened[p.kind])
-		inSingle := min(have, p.single)
-		inGroup := min(have-inSingle, group)
-		c := &lacks[i]
-		*c = lack{kind: p.kind, rate: p.rate, single: p.single - inSingle, group: group - inGroup,
-			used: inSingle + inGroup, tight: have > 0 && have <= p.single+group}
-		c.chance = z.of(c.kind, c.rate, c.single, c.group)
-		e.missing += int(c.single + c.group)
-	}
+	lacks, missing := h.lacking(l, held, z)
 	jokered := -1
-	if l.jokers && held.rack[tile.Joker] > 0 {
-		jokered = e.placeJokers(lacks, int(held.rack[tile.Joker]), z)
+	if jokers := held.rack[tile.Joker]; jokers > 0 && l.jokers {
+		var placed int
+		jokered, placed = placeJokers(lacks, int(jokers), z)
+		missing -= placed
 	}
-	for i := range lacks {
-		e.product *= lacks[i].chance
-	}
-	h.complete = h.complete || e.missing == 0
-	value := h.weight[at] * e.value(lacks, z)
-	if value == 0 {
+	h.complete = h.complete || missing == 0
+	value := h.weight[at] * chanceOf(lacks, missing, l.rate, z)
+	h.total += float64(value)
+	if value < float32(h.total)*negligible {
 		return
 	}
-	h.total += float64(value)
 	for i := range lacks {
-		c := &lacks[i]
-		if !c.tight {
-			continue
+		if c := &lacks[i]; c.tight {
+			h.loss[c.kind] += float64(value * fall(c, missing, l.rate, z))
 		}
-		single, group := c.single, c.group
-		if c.used > l.parts[i].single {
-			group++
-		} else {
-			single++
-		}
-		h.loss[c.kind] += float64(value - h.weight[at]*e.with(c, single, group, z))
 	}
 	if jokered >= 0 {
-		c := &lacks[jokered]
-		h.loss[tile.Joker] += float64(value - h.weight[at]*e.with(c, c.single, c.group+1, z))
+		h.loss[tile.Joker] += float64(value * fall(&lacks[jokered], missing, l.rate, z))
 	}
 }
 
-// estimate is the chance of one line: the product of the chances of its parts, unless one tile or
-// none is missing.
-type estimate struct {
-	missing int
-	product float32
+// negligible is the part of the value up to a line below which the line has no say in what may go.
+const negligible = 5e-4
+
+// lacking lists what a line lacks before jokers, and parts of which it has just enough.
+func (h *hopes) lacking(l *line, held *holding, z *chances) (lacks []lack, missing int) {
+	n := 0
+	groups := int32(l.rate) * perRate
+	for i := range l.parts {
+		p := &l.parts[i]
+		have := held.rack[p.kind]
+		group := p.group
+		if held.open {
+			group -= min(group, held.opened[p.kind])
+		}
+		if have > p.single+group {
+			continue
+		}
+		live := z.live[p.kind]
+		if p.single > 0 {
+			need := p.single - min(have, p.single)
+			h.lacks[n] = lack{p.kind, need, int32(need)*perNeed + int32(live), false, have > 0 && have <= p.single}
+			n++
+			missing += int(need)
+			have -= min(have, p.single)
+			live -= min(live, need)
+		}
+		if group > 0 {
+			need := group - have
+			h.lacks[n] = lack{p.kind, need, groups + int32(need)*perNeed + int32(live), true, have > 0}
+			n++
+			missing += int(need)
+		}
+	}
+	return h.lacks[:n], missing
 }
 
-// placeJokers puts jokers where they raise the chances most and returns the part that got the
-// last one, or -1.
-func (e *estimate) placeJokers(lacks []lack, jokers int, z *chances) (last int) {
-	last = -1
-	for range jokers {
-		best, gain := -1, float32(0)
-		var chance float32
+// placeJokers puts jokers where they raise the chance most. It returns the lack that got the last one,
+// or -1 where one is left over, and how many were placed.
+func placeJokers(lacks []lack, jokers int, z *chances) (last, placed int) {
+	for ; placed < jokers; placed++ {
+		best, least := -1, float32(2)
 		for i := range lacks {
 			c := &lacks[i]
-			if c.group == 0 || c.rate == drawn || c.rate == claimed {
+			if !c.group || c.need == 0 {
 				continue
 			}
-			with := z.of(c.kind, c.rate, c.single, c.group-1)
-			if g := with / (c.chance + tiny); best < 0 || g > gain {
-				best, gain, chance = i, g, with
+			if f := z.less[c.at-perNeed]; f < least {
+				best, least = i, f
 			}
 		}
 		if best < 0 {
-			return last
+			return -1, placed
 		}
-		lacks[best].group--
-		lacks[best].chance = chance
-		e.missing--
 		last = best
+		lacks[best].need--
+		lacks[best].at -= perNeed
 	}
-	return last
+	return last, placed
 }
 
-// tiny keeps quotients of chances finite.
-const tiny = 1e-12
-
-func (e *estimate) value(lacks []lack, z *chances) float32 {
-	switch e.missing {
+// chanceOf is the chance of a line: the product of the chances of its parts, unless one tile or none is missing.
+func chanceOf(lacks []lack, missing int, r rate, z *chances) float32 {
+	switch missing {
 	case 0:
 		return 1
 	case 1:
 		for i := range lacks {
-			if c := &lacks[i]; c.single+c.group == 1 {
-				return z.finish(c.kind, c.rate, c.group == 1)
+			if c := &lacks[i]; c.need == 1 {
+				return z.finish(c.kind, r, c.group)
 			}
 		}
 	}
-	return e.product
+	product := float32(1)
+	for i := range lacks {
+		product *= z.come[lacks[i].at]
+	}
+	return product
 }
 
-// with is the value when one part lacks a tile more: single and group are what it then lacks.
-func (e *estimate) with(c *lack, single, group uint8, z *chances) float32 {
-	if e.missing == 0 {
-		return z.finish(c.kind, c.rate, group > c.group)
+// fall is the part of a line's chance that is lost when one tile more is missing.
+func fall(c *lack, missing int, r rate, z *chances) float32 {
+	if missing == 0 {
+		return 1 - z.finish(c.kind, r, c.group)
 	}
-	return e.product / (c.chance + tiny) * z.of(c.kind, c.rate, single, group)
+	return 1 - z.less[c.at]
 }

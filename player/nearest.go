@@ -19,21 +19,26 @@ import (
 type Nearest struct {
 	Ties bool
 
-	book  *book
-	rater *fit.Rater
-	list  []int32
-	held  holding
-	// away is how far the holding counted last is, uses[k] how many nearest lines would miss a tile
-	// of kind k.
-	away, lines int
-	uses        [tile.Kinds]int
-	stance      stance
+	book    *book
+	tracker *fit.Tracker
+	held    holding
+	// list is the lines nearest to the holding counted last, away how far they are, uses[k] how many of
+	// them would miss a tile of kind k.
+	list []int32
+	away int
+	uses [tile.Kinds]int
+	// tried is a second list, for holdings that are only looked at.
+	tried  []int32
+	stance stance
 }
 
 // NewNearest makes the yardstick for a card or the hands of an aim.
 func NewNearest(c *card.Card, aim []int, ties bool) *Nearest {
-	b := newBook(c, aim)
-	return &Nearest{Ties: ties, book: b, rater: fit.NewRater(b.index)}
+	return newNearest(newBook(c, aim), ties)
+}
+
+func newNearest(b *book, ties bool) *Nearest {
+	return &Nearest{Ties: ties, book: b, tracker: fit.NewTracker(b.index)}
 }
 
 // Begin forgets the game before.
@@ -42,13 +47,15 @@ func (n *Nearest) Begin(*rand.Rand) { n.stance = stance{} }
 // count finds the lines nearest to the holding and what they use.
 func (n *Nearest) count() {
 	n.list, n.away = n.nearest(n.list[:0])
-	n.lines = len(n.list)
+	n.countUses()
+}
+
+func (n *Nearest) countUses() {
 	n.uses = [tile.Kinds]int{}
 	for _, at := range n.list {
 		l := &n.book.lines[at]
 		for _, p := range l.parts {
-			have := n.held.rack[p.kind]
-			if have > 0 && have <= p.single+p.group-min(p.group, n.held.opened[p.kind]) {
+			if n.held.misses(p) {
 				n.uses[p.kind]++
 			}
 		}
@@ -58,10 +65,37 @@ func (n *Nearest) count() {
 	}
 }
 
+// misses says whether a part of a line would lack one more tile if one of its kind went.
+func (h *holding) misses(p part) bool {
+	have := h.rack[p.kind]
+	return have > 0 && have <= p.single+p.group-min(p.group, h.opened[p.kind])
+}
+
+// without lets a tile go. Lines that do not use it stay as near as they were and all others are
+// further, so that where there are such lines they are the nearest now.
+func (n *Nearest) without(k tile.Kind) {
+	n.held.rack[k]--
+	if k == tile.Joker || n.uses[k] == len(n.list) {
+		n.count()
+		return
+	}
+	if n.uses[k] == 0 && n.held.rack[k] == 0 {
+		return // as it was
+	}
+	kept := n.list[:0]
+	for _, at := range n.list {
+		if n.held.away(&n.book.lines[at]) == n.away {
+			kept = append(kept, at)
+		}
+	}
+	n.list = kept
+	n.countUses()
+}
+
 // nearest appends the lines that are fewest away: of all, or of those that the open groups allow.
 func (n *Nearest) nearest(list []int32) ([]int32, int) {
 	if !n.held.open {
-		return n.rater.Within(&n.held.rack, fit.AwayCost, 0, 0, list)
+		return n.tracker.Nearest(&n.held.rack, list)
 	}
 	least := card.HandTiles + 1
 	for _, v := range n.held.variants {
@@ -95,36 +129,47 @@ func (h *holding) away(l *line) int {
 	return singles + groups
 }
 
-// spare is the tile to let go: one that no nearest line, or the fewest of them, would miss.
-func (n *Nearest) spare(jokers bool) tile.Kind {
-	best, least := tile.Joker, -1
-	for k := range tile.Kind(tile.Kinds) {
-		if n.held.rack[k] == 0 || k == tile.Joker && !jokers {
+// spare is the tile to let go of those that may: one that no nearest line, or the fewest of them, would
+// miss; ok is false where none may. Jokers are looked at last.
+func (n *Nearest) spare(last tile.Kind, going []tile.Kind, may May) (best tile.Kind, ok bool) {
+	least := -1
+	for k := range last {
+		if n.held.rack[k] == 0 || may != nil && !may(going, k) {
 			continue
 		}
 		uses := n.uses[k]
-		if !n.Ties && uses < n.lines {
+		if !n.Ties && uses < len(n.list) {
 			uses = 0 // some nearest line does without it: it costs no tile away
 		}
 		if least < 0 || uses < least {
 			best, least = k, uses
 		}
+		if least == 0 {
+			break
+		}
 	}
-	return best
+	return best, least >= 0
 }
 
 // Pass gives away three tiles, one after the other, and none blind.
 func (n *Nearest) Pass(v *charleston.View) (charleston.Parcel, int) {
-	return n.give(v.Rack, charleston.PassTiles), 0
+	return n.Release(v.Rack, charleston.PassTiles, nil), 0
 }
 
-func (n *Nearest) give(rack tile.Rack, count int) charleston.Parcel {
+// Release gives away tiles one after another, each the one that is missed least.
+func (n *Nearest) Release(rack tile.Rack, count int, may May) charleston.Parcel {
 	var tiles [charleston.PassTiles]tile.Kind
 	n.held = holding{rack: rack}
+	n.count()
 	for i := range count {
-		n.count()
-		tiles[i] = n.spare(false)
-		n.held.rack[tiles[i]]--
+		k, ok := n.spare(tile.Joker, tiles[:i], may)
+		if !ok {
+			k, _ = n.spare(tile.Joker, nil, nil)
+		}
+		tiles[i] = k
+		if i+1 < count {
+			n.without(k)
+		}
 	}
 	own, _ := charleston.ParcelOf(tiles[:count]...) // never more than three
 	return own
@@ -134,23 +179,26 @@ func (n *Nearest) give(rack tile.Rack, count int) charleston.Parcel {
 func (n *Nearest) Stop(*charleston.View) bool { return false }
 
 // Offer offers as many tiles as the nearest lines do not use.
-func (n *Nearest) Offer(v *charleston.View) int {
-	n.held = holding{rack: v.Rack}
-	offer := 0
-	for offer < charleston.PassTiles {
-		n.count()
-		k := n.spare(false)
-		if n.uses[k] == n.lines {
-			break
+func (n *Nearest) Offer(v *charleston.View) int { return min(n.spares(v.Rack), charleston.PassTiles) }
+
+// spares is the number of tiles that can go before the nearest lines all miss one, four at most.
+func (n *Nearest) spares(rack tile.Rack) int {
+	n.held = holding{rack: rack}
+	n.count()
+	for spare := range charleston.PassTiles + 1 {
+		k, ok := n.spare(tile.Joker, nil, nil)
+		if !ok || n.uses[k] == len(n.list) {
+			return spare
 		}
-		n.held.rack[k]--
-		offer++
+		n.without(k)
 	}
-	return offer
+	return charleston.PassTiles + 1
 }
 
 // Give hands over what is due.
-func (n *Nearest) Give(v *charleston.View) charleston.Parcel { return n.give(v.Rack, v.Exchange) }
+func (n *Nearest) Give(v *charleston.View) charleston.Parcel {
+	return n.Release(v.Rack, v.Exchange, nil)
+}
 
 // Turn declares, exchanges for any joker that does not set it back, or discards.
 func (n *Nearest) Turn(v table.View) table.Action {
@@ -162,15 +210,16 @@ func (n *Nearest) Turn(v table.View) table.Action {
 	if a, ok := n.exchange(v); ok {
 		return a
 	}
-	k := n.spare(true)
-	n.held.rack[k]--
+	k, _ := n.spare(tile.Kinds, nil, nil)
+	n.without(k)
 	n.takeStance()
 	return table.Action{Seat: v.Seat(), Kind: table.Discard, Tile: k}
 }
 
-// exchange puts a tile that costs nothing, or no more than the joker gains, in a joker's place.
+// exchange finds a joker exchange that brings the holding nearer, or keeps it as near with a tile that not
+// all nearest lines use.
 func (n *Nearest) exchange(v table.View) (table.Action, bool) {
-	held, away, uses, lines := n.held, n.away, n.uses, n.lines
+	held := n.held
 	for seat := range charleston.Seat(charleston.Seats) {
 		groups, count := v.Open(seat)
 		for _, g := range groups[:count] {
@@ -179,21 +228,20 @@ func (n *Nearest) exchange(v table.View) (table.Action, bool) {
 			}
 			n.held.rack[g.Tile]--
 			n.held.rack[tile.Joker]++
-			n.count()
-			if n.away < away || n.away == away && uses[g.Tile] < lines {
+			var away int
+			n.tried, away = n.nearest(n.tried[:0])
+			n.held = held
+			if away < n.away || away == n.away && n.uses[g.Tile] < len(n.list) {
 				return table.Action{Seat: v.Seat(), Kind: table.Exchange, Tile: g.Tile, From: seat}, true
 			}
-			n.held = held
 		}
 	}
-	n.away, n.uses, n.lines = away, uses, lines
 	return table.Action{}, false
 }
 
-// takeStance notes which discards would bring the 13 tiles nearer.
+// takeStance notes which discards would bring the 13 tiles nearer, from the lines counted last.
 func (n *Nearest) takeStance() {
-	n.count()
-	st := stance{rack: n.held.rack, away: n.away}
+	st := stance{rack: n.held.rack, away: n.away, allowed: len(n.held.variants)}
 	for _, at := range n.list {
 		l := &n.book.lines[at]
 		if n.away == 1 {
@@ -212,8 +260,9 @@ func (n *Nearest) Claim(v table.View) table.Claim {
 	if !ok {
 		return table.Claim{}
 	}
-	if n.stance.rack != v.Rack() { // not one's own memory of this seat
+	if !n.stance.isOf(v) { // not one's own memory of this seat
 		n.held = holdingOf(v)
+		n.count()
 		n.takeStance()
 	}
 	bit := uint64(1) << d.Tile
@@ -227,7 +276,8 @@ func (n *Nearest) Claim(v table.View) table.Claim {
 	best, least := table.Claim{}, n.stance.away
 	for c, after := range n.held.exposures(v, d.Tile) {
 		n.held = after
-		if _, away := n.nearest(n.list[:0]); away < least {
+		var away int
+		if n.tried, away = n.nearest(n.tried[:0]); away < least {
 			best, least = c, away
 		}
 	}

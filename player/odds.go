@@ -3,11 +3,12 @@ package player
 import (
 	"math"
 
+	"secondpass/card"
 	"secondpass/tile"
 )
 
 // rate is how the missing tiles of a part of a hand can come.
-type rate uint8
+type rate int
 
 const (
 	// drawn: from the wall only.
@@ -22,9 +23,14 @@ const (
 )
 
 const (
-	// maxNeed and maxLive bound the tables: tiles missing of a kind, copies unseen.
-	maxNeed = 6
+	// maxNeed and maxLive bound the tables: tiles missing of a kind, one more than a hand has, and copies
+	// unseen.
+	maxNeed = card.HandTiles + 1
 	maxLive = 24
+	// perNeed and perRate are how far entries of a table for one tile more missing and for the next rate lie
+	// apart.
+	perNeed = maxLive + 1
+	perRate = (maxNeed + 1) * perNeed
 	// horizons is the number of steps in which the chance of one copy to come is told.
 	horizons = 48
 	// maxChance is the chance of one copy to come at the last step.
@@ -42,17 +48,24 @@ const (
 // let go what they draw. Method: our own, after a prototype that judged by self-play.
 type Odds struct {
 	params Params
-	// table[q][jokers][rate][need][live]
-	table [horizons][liveJokers][rates][maxNeed + 1][maxLive + 1]float32
+	// tables are by q and unseen jokers.
+	tables [horizons][liveJokers]odds
 	// last[q][live] is the chance of the one tile that completes the hand: it can be claimed
 	// whatever it is for. noJoker[q][jokers] is that no joker comes.
 	last    [horizons][maxLive + 1]float32
 	noJoker [horizons][liveJokers]float32
 }
 
+// odds are chances at rate*perRate + need*perNeed + live: that so many of a kind come where so many are unseen.
+type odds struct {
+	come [rates * perRate]float32
+	// less is by what factor the chance falls when one tile more is missing.
+	less [rates * perRate]float32
+}
+
 // chances are the odds at one moment: by the wall, the jokers unseen, and the unseen copies of each kind.
 type chances struct {
-	table   *[rates][maxNeed + 1][maxLive + 1]float32
+	*odds
 	last    *[maxLive + 1]float32
 	noJoker float32
 	live    tile.Rack
@@ -60,23 +73,14 @@ type chances struct {
 
 // at gives the odds for what a seat does not see and the tiles left in the wall.
 func (o *Odds) at(unseen *tile.Rack, wall int) chances {
-	q := o.params.Horizon * float64(wall) / 4 / float64(max(unseen.Size(), 1))
+	w := float64(wall)
+	if f := o.params.Flat; f > 0 {
+		w = 99 * math.Pow(w/99, f)
+	}
+	q := o.params.Horizon * w / 4 / float64(max(unseen.Size(), 1))
 	step := min(horizons-1, max(1, int(q/maxChance*(horizons-1)+0.5)))
 	jokers := min(int(unseen[tile.Joker]), liveJokers-1)
-	return chances{table: &o.table[step][jokers], last: &o.last[step], noJoker: o.noJoker[step][jokers], live: *unseen}
-}
-
-// of is the chance that so many tiles of a kind come for singles and so many for a group.
-func (z *chances) of(k tile.Kind, r rate, single, group uint8) float32 {
-	live := z.live[k]
-	if single == 0 {
-		return z.table[r][min(group, maxNeed)][live]
-	}
-	p := z.table[drawn][min(single, maxNeed)][live]
-	if group > 0 {
-		p *= z.table[r][min(group, maxNeed)][live-min(live, single)]
-	}
-	return p
+	return chances{odds: &o.tables[step][jokers], last: &o.last[step], noJoker: o.noJoker[step][jokers], live: *unseen}
 }
 
 // finish is the chance that the last tile comes; for a group a joker may do.
@@ -98,23 +102,32 @@ func NewOdds(p Params) *Odds {
 			o.last[h][live] = float32(1 - math.Pow((1-q)*(1-claim), float64(live)))
 			for jokers := range liveJokers {
 				o.noJoker[h][jokers] = float32(math.Pow(1-q*p.JokerShare, float64(jokers)))
-				for need := range maxNeed + 1 {
-					o.fill(h, jokers, need, live, q, claim)
-				}
+				o.tables[h][jokers].fill(live, jokers, q, claim, p.JokerShare)
 			}
 		}
 	}
 	return o
 }
 
-func (o *Odds) fill(h, jokers, need, live int, q, claim float64) {
+// fill tables the chances for so many unseen copies.
+func (o *odds) fill(live, jokers int, q, claim, jokerShare float64) {
 	bare := arrivals(live, q, 0, 0)
-	helped := arrivals(live, q, jokers, q*o.params.JokerShare)
-	row := &o.table[h][jokers]
-	row[drawn][need][live] = float32(bare.atLeast(need))
-	row[drawnOrJoker][need][live] = float32(helped.atLeast(need))
-	row[claimed][need][live] = float32(bare.withClaim(need, live, claim))
-	row[claimedOrJoker][need][live] = float32(helped.withClaim(need, live, claim))
+	helped := arrivals(live, q, jokers, q*jokerShare)
+	for need := range maxNeed + 1 {
+		at := need*perNeed + live
+		o.come[int(drawn)*perRate+at] = float32(bare.atLeast(need))
+		o.come[int(drawnOrJoker)*perRate+at] = float32(helped.atLeast(need))
+		o.come[int(claimed)*perRate+at] = float32(bare.withClaim(need, live, claim))
+		o.come[int(claimedOrJoker)*perRate+at] = float32(helped.withClaim(need, live, claim))
+	}
+	for r := range rates {
+		for need := range maxNeed {
+			at := int(r)*perRate + need*perNeed + live
+			if now := o.come[at]; now > 0 {
+				o.less[at] = o.come[at+perNeed] / now
+			}
+		}
+	}
 }
 
 // counts is the distribution of the number of tiles that come, cut off at maxNeed.
@@ -123,8 +136,10 @@ type counts [maxNeed + 1]float64
 // arrivals adds a binomial number of naturals and one of jokers.
 func arrivals(live int, q float64, jokers int, j float64) counts {
 	c := counts{1}
+	added := 0
 	add := func(p float64) {
-		for n := maxNeed; n > 0; n-- {
+		added++
+		for n := min(added, maxNeed); n > 0; n-- {
 			if n == maxNeed {
 				c[n] += c[n-1] * p // the last entry stands for so many or more
 				continue

@@ -5,6 +5,7 @@ import (
 
 	"secondpass/charleston"
 	"secondpass/table"
+	"secondpass/tile"
 )
 
 // Player decides for one seat through a whole game: the passes, then the play. It owns working
@@ -31,7 +32,7 @@ func (r *Random) Begin(rng *rand.Rand) { r.rng = rng }
 
 // Pass passes three tiles, none blind.
 func (r *Random) Pass(v *charleston.View) (charleston.Parcel, int) {
-	return r.parcel(v, charleston.PassTiles), 0
+	return r.parcel(v.Rack, charleston.PassTiles, nil), 0
 }
 
 // Stop stops in one game of two.
@@ -41,11 +42,41 @@ func (r *Random) Stop(*charleston.View) bool { return r.rng.IntN(2) == 0 }
 func (r *Random) Offer(*charleston.View) int { return r.rng.IntN(charleston.PassTiles + 1) }
 
 // Give hands over what is due.
-func (r *Random) Give(v *charleston.View) charleston.Parcel { return r.parcel(v, v.Exchange) }
+func (r *Random) Give(v *charleston.View) charleston.Parcel { return r.parcel(v.Rack, v.Exchange, nil) }
 
-func (r *Random) parcel(v *charleston.View, n int) charleston.Parcel {
-	parcels := charleston.Parcels(v.Rack, n)
-	return parcels[r.rng.IntN(len(parcels))]
+// Release gives away any tiles, one after another, of those that may go.
+func (r *Random) Release(rack tile.Rack, n int, may May) charleston.Parcel {
+	return r.parcel(rack, n, may)
+}
+
+// parcel draws distinct parcels with equal chances, or under a rule tile after tile.
+func (r *Random) parcel(rack tile.Rack, n int, may May) charleston.Parcel {
+	if may == nil {
+		parcels := charleston.Parcels(rack, n)
+		return parcels[r.rng.IntN(len(parcels))]
+	}
+	var going []tile.Kind
+	for range n {
+		tiles := r.naturals(&rack, func(k tile.Kind) bool { return may(going, k) })
+		if len(tiles) == 0 {
+			tiles = r.naturals(&rack, func(tile.Kind) bool { return true })
+		}
+		k := tiles[r.rng.IntN(len(tiles))]
+		rack[k]--
+		going = append(going, k)
+	}
+	own, _ := charleston.ParcelOf(going...) // never more than three
+	return own
+}
+
+func (r *Random) naturals(rack *tile.Rack, may func(tile.Kind) bool) []tile.Kind {
+	var kinds []tile.Kind
+	for k := range tile.Joker {
+		if rack[k] > 0 && may(k) {
+			kinds = append(kinds, k)
+		}
+	}
+	return kinds
 }
 
 // Turn takes any legal action.

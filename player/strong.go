@@ -21,6 +21,16 @@ type Strong struct {
 	held  holding
 	// stance is what it waits for since its last turn.
 	stance stance
+	// going is what it would give away of a rack, for the decisions that ask that several times.
+	going going
+}
+
+// going is what a player would give away of a rack, one after another, with the part of the value that
+// each costs.
+type going struct {
+	rack  tile.Rack
+	tiles [charleston.PassTiles]tile.Kind
+	costs [charleston.PassTiles]float64
 }
 
 // StrongKit is what all strong players of a card and aim share: the book of hands and the tables of
@@ -29,12 +39,26 @@ type StrongKit struct {
 	book *book
 	odds *Odds
 	set  tile.Set
+	// calibration is of the tuning.
+	calibration Calibration
 }
 
 // NewStrongKit prepares a card, or the hands of an aim (indices of its Hands), for strong players.
 func NewStrongKit(c *card.Card, aim []int, p Params) *StrongKit {
-	return &StrongKit{book: newBook(c, aim), odds: NewOdds(p), set: c.Set}
+	return newStrongKit(newBook(c, aim), Tuning{Params: p, Calibration: GeneralCalibration})
 }
+
+// NewTunedKit prepares a card, or the hands of an aim, for strong players with a tuning.
+func NewTunedKit(c *card.Card, aim []int, t Tuning) *StrongKit {
+	return newStrongKit(newBook(c, aim), t)
+}
+
+func newStrongKit(b *book, t Tuning) *StrongKit {
+	return &StrongKit{book: b, odds: NewOdds(t.Params), set: b.card.Set, calibration: t.Calibration}
+}
+
+// With is a kit for the same hands with another tuning.
+func (k *StrongKit) With(t Tuning) *StrongKit { return newStrongKit(k.book, t) }
 
 // New is a player of its own: one for each seat and goroutine.
 func (k *StrongKit) New() *Strong {
@@ -42,7 +66,7 @@ func (k *StrongKit) New() *Strong {
 }
 
 // Begin forgets the game before.
-func (s *Strong) Begin(*rand.Rand) { s.stance = stance{} }
+func (s *Strong) Begin(*rand.Rand) { s.stance, s.going = stance{}, going{} }
 
 // value weighs a closed rack before play, when the wall is whole.
 func (s *Strong) value(rack *tile.Rack, z *chances) float64 {
@@ -62,71 +86,89 @@ func (s *Strong) before(rack *tile.Rack) chances {
 	return s.kit.odds.at(&unseen, dealtWall(s.kit.set))
 }
 
-// cheapest takes n naturals out of a rack one after another, each the one whose loss costs the
-// least, and returns them with the part of the value that each cost.
-func (s *Strong) cheapest(rack tile.Rack, n int) (tiles [charleston.PassTiles]tile.Kind, costs [charleston.PassTiles]float64) {
-	z := s.before(&rack)
-	for i := range n {
-		total := s.value(&rack, &z)
-		k := s.leastLoss(&rack)
-		tiles[i] = k
-		if total > 0 {
-			costs[i] = s.hopes.loss[k] / total
-		}
-		rack[k]--
+// cheapest takes three naturals out of a rack one after another, each the one whose loss costs the least.
+func (s *Strong) cheapest(rack *tile.Rack) *going {
+	if s.going.rack != *rack {
+		s.going.release(s, rack, charleston.PassTiles, nil)
+		s.going.rack = *rack
 	}
-	return tiles, costs
+	return &s.going
 }
 
-// leastLoss is the natural held whose loss costs the holding weighed last least; of equals the one
-// that fewest lines of the whole card want.
-func (s *Strong) leastLoss(rack *tile.Rack) tile.Kind {
-	best, bestLoss := tile.Kind(0), -1.0
+// release takes n naturals out of a rack. The hands within reach are those of the whole rack.
+func (g *going) release(s *Strong, rack *tile.Rack, n int, may May) {
+	z := s.before(rack)
+	s.held = holding{rack: *rack}
+	s.hopes.shortlist(&s.held)
+	for i := range n {
+		s.hopes.weighList(&s.held, &z)
+		k, ok := s.leastLoss(g.tiles[:i], may)
+		if !ok {
+			k, _ = s.leastLoss(nil, nil)
+		}
+		g.tiles[i], g.costs[i] = k, 0
+		if s.hopes.total > 0 {
+			g.costs[i] = s.hopes.loss[k] / s.hopes.total
+		}
+		s.held.rack[k]--
+	}
+}
+
+// leastLoss is the natural, of those held that may go, whose loss costs the holding weighed last least; of
+// equals the first in canonical order. ok is false where none may.
+func (s *Strong) leastLoss(going []tile.Kind, may May) (best tile.Kind, ok bool) {
+	bestLoss := 0.0
 	for k := range tile.Joker {
-		if rack[k] == 0 {
+		if s.held.rack[k] == 0 || may != nil && !may(going, k) {
 			continue
 		}
-		if loss := s.hopes.loss[k]; bestLoss < 0 || loss < bestLoss {
-			best, bestLoss = k, loss
+		if loss := s.hopes.loss[k]; !ok || loss < bestLoss {
+			best, bestLoss, ok = k, loss, true
 		}
 	}
-	return best
+	return best, ok
 }
 
-// Pass gives away what costs least; tiles that cost more than its patience are held back and
-// others passed blind where that is allowed.
-func (s *Strong) Pass(v *charleston.View) (charleston.Parcel, int) {
-	tiles, costs := s.cheapest(v.Rack, charleston.PassTiles)
+// willing is the number of tiles, 0 to 3, that cost no more than its patience.
+func (s *Strong) willing(g *going) int {
 	n := charleston.PassTiles
-	if v.Rules.Blind && v.Step.BlindAllowed() {
-		for n > 0 && costs[n-1] > s.kit.odds.params.Hold {
-			n--
-		}
-	}
-	own, _ := charleston.ParcelOf(tiles[:n]...) // never more than three
-	return own, charleston.PassTiles - n
-}
-
-// Stop stops the second Charleston when three more tiles cost too much.
-func (s *Strong) Stop(v *charleston.View) bool {
-	_, costs := s.cheapest(v.Rack, charleston.PassTiles)
-	return costs[charleston.PassTiles-1] > s.kit.odds.params.Hold
-}
-
-// Offer offers the tiles that cost little.
-func (s *Strong) Offer(v *charleston.View) int {
-	_, costs := s.cheapest(v.Rack, charleston.PassTiles)
-	n := charleston.PassTiles
-	for n > 0 && costs[n-1] > s.kit.odds.params.Hold {
+	for n > 0 && g.costs[n-1] > s.kit.odds.params.Hold {
 		n--
 	}
 	return n
 }
 
+// Pass gives away what costs least; tiles that cost more than its patience are held back and
+// others passed blind where that is allowed.
+func (s *Strong) Pass(v *charleston.View) (charleston.Parcel, int) {
+	g := s.cheapest(&v.Rack)
+	n := charleston.PassTiles
+	if v.Rules.Blind && v.Step.BlindAllowed() {
+		n = s.willing(g)
+	}
+	own, _ := charleston.ParcelOf(g.tiles[:n]...) // never more than three
+	return own, charleston.PassTiles - n
+}
+
+// Release gives away tiles one after another, each the one that costs least.
+func (s *Strong) Release(rack tile.Rack, n int, may May) charleston.Parcel {
+	var g going
+	g.release(s, &rack, n, may)
+	own, _ := charleston.ParcelOf(g.tiles[:n]...)
+	return own
+}
+
+// Stop stops the second Charleston when three more tiles cost too much.
+func (s *Strong) Stop(v *charleston.View) bool {
+	return s.willing(s.cheapest(&v.Rack)) < charleston.PassTiles
+}
+
+// Offer offers the tiles that cost little.
+func (s *Strong) Offer(v *charleston.View) int { return s.willing(s.cheapest(&v.Rack)) }
+
 // Give hands over what costs least.
 func (s *Strong) Give(v *charleston.View) charleston.Parcel {
-	tiles, _ := s.cheapest(v.Rack, v.Exchange)
-	own, _ := charleston.ParcelOf(tiles[:v.Exchange]...)
+	own, _ := charleston.ParcelOf(s.cheapest(&v.Rack).tiles[:v.Exchange]...)
 	return own
 }
 
@@ -138,7 +180,7 @@ func (s *Strong) Turn(v table.View) table.Action {
 	unseen := v.Unseen()
 	z := s.kit.odds.at(&unseen, v.WallLeft())
 	s.hopes.weigh(&s.held, &z)
-	if declare := (table.Action{Seat: seat, Kind: table.Declare}); s.mayBeComplete() && v.Check(declare) == nil {
+	if declare := (table.Action{Seat: seat, Kind: table.Declare}); s.hopes.complete && v.Check(declare) == nil {
 		return declare
 	}
 	if a, ok := s.exchange(v, &z); ok {
@@ -146,19 +188,15 @@ func (s *Strong) Turn(v table.View) table.Action {
 	}
 	k := s.discard()
 	s.held.rack[k]--
-	s.takeStance(&z)
+	s.takeStance()
 	return table.Action{Seat: seat, Kind: table.Discard, Tile: k}
 }
-
-// mayBeComplete says whether some line within reach lacks nothing. A complete line is worth its
-// weight, the most a line can be.
-func (s *Strong) mayBeComplete() bool { return s.hopes.complete }
 
 // discard is the tile whose loss costs least, jokers included: a hand without jokers has no use
 // for them.
 func (s *Strong) discard() tile.Kind {
-	k := s.leastLoss(&s.held.rack)
-	if s.held.rack[tile.Joker] > 0 && (s.held.rack[k] == 0 || s.hopes.loss[tile.Joker] < s.hopes.loss[k]) {
+	k, ok := s.leastLoss(nil, nil)
+	if s.held.rack[tile.Joker] > 0 && (!ok || s.hopes.loss[tile.Joker] < s.hopes.loss[k]) {
 		return tile.Joker
 	}
 	return k
@@ -168,14 +206,14 @@ func (s *Strong) discard() tile.Kind {
 func (s *Strong) exchange(v table.View, z *chances) (table.Action, bool) {
 	var best table.Action
 	before, gained := s.hopes.total, s.hopes.total
-	held := s.held
-	loss := s.hopes.loss
+	held, loss, tried := s.held, s.hopes.loss, false
 	for seat := range charleston.Seat(charleston.Seats) {
 		groups, n := v.Open(seat)
 		for _, g := range groups[:n] {
 			if g.Jokers == 0 || held.rack[g.Tile] == 0 {
 				continue
 			}
+			tried = true
 			s.held = held
 			s.held.rack[g.Tile]--
 			s.held.rack[tile.Joker]++
@@ -189,14 +227,16 @@ func (s *Strong) exchange(v table.View, z *chances) (table.Action, bool) {
 	if gained > before {
 		return best, true
 	}
-	s.held, s.hopes.total, s.hopes.loss = held, before, loss
+	if tried {
+		s.held, s.hopes.total, s.hopes.loss = held, before, loss
+		s.hopes.shortlist(&s.held)
+	}
 	return table.Action{}, false
 }
 
-// takeStance notes what the holding waits for, from the lines within reach.
-func (s *Strong) takeStance(z *chances) {
-	s.hopes.weigh(&s.held, z)
-	st := stance{rack: s.held.rack}
+// takeStance notes what the holding waits for, from the lines within reach of the holding weighed last.
+func (s *Strong) takeStance() {
+	st := stance{rack: s.held.rack, allowed: len(s.held.variants)}
 	for _, at := range s.hopes.list {
 		l := &s.kit.book.lines[at]
 		st.wins |= s.held.winning(l)
@@ -214,11 +254,10 @@ func (s *Strong) Claim(v table.View) table.Claim {
 	if !ok {
 		return table.Claim{}
 	}
-	if s.stance.rack != v.Rack() { // not one's own memory of this seat
+	if !s.stance.isOf(v) { // not one's own memory of this seat
 		s.held = holdingOf(v)
-		unseen := v.Unseen()
-		z := s.kit.odds.at(&unseen, v.WallLeft())
-		s.takeStance(&z)
+		s.hopes.shortlist(&s.held)
+		s.takeStance()
 	}
 	bit := uint64(1) << d.Tile
 	if s.stance.wins&bit != 0 {

@@ -27,8 +27,13 @@ type Result[R any] interface{ Merge(next R) }
 // whatever other cores have played beyond. When ctx ends, the run keeps what was merged. Either way
 // the result is that of a shorter run. The first error of a worker ends the run.
 func Run[R Result[R]](ctx context.Context, from, games int, total R, newWorker func() func(Shard) (R, error), watch func(played int) (stop bool)) (played int, err error) {
-	r := runner[R]{ctx: ctx, games: games, next: from, merged: from, total: total, watch: watch, waiting: map[int]R{}}
-	shards := (games - from + ShardGames - 1) / ShardGames
+	return runShards(ctx, ShardGames, from, games, total, newWorker, watch)
+}
+
+// runShards is Run with shards of another size, for games of which a few take long.
+func runShards[R Result[R]](ctx context.Context, size, from, games int, total R, newWorker func() func(Shard) (R, error), watch func(int) bool) (played int, err error) {
+	r := runner[R]{ctx: ctx, size: size, games: games, next: from, merged: from, total: total, watch: watch, waiting: map[int]R{}}
+	shards := (games - from + size - 1) / size
 	var wg sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), max(shards, 0)) {
 		wg.Go(func() {
@@ -46,6 +51,7 @@ func Run[R Result[R]](ctx context.Context, from, games int, total R, newWorker f
 // runner hands out shards and merges their results in order.
 type runner[R Result[R]] struct {
 	ctx   context.Context
+	size  int
 	games int
 	total R
 	watch func(int) bool
@@ -64,7 +70,7 @@ func (r *runner[R]) take() (Shard, bool) {
 	if r.next >= r.games || r.ended || r.ctx.Err() != nil {
 		return Shard{}, false
 	}
-	s := Shard{First: r.next, Count: min(ShardGames, r.games-r.next)}
+	s := Shard{First: r.next, Count: min(r.size, r.games-r.next)}
 	r.next += s.Count
 	return s, true
 }
@@ -87,7 +93,7 @@ func (r *runner[R]) finish(s Shard, result R, err error) {
 		}
 		delete(r.waiting, r.merged)
 		r.total.Merge(next)
-		r.merged += min(ShardGames, r.games-r.merged)
+		r.merged += min(r.size, r.games-r.merged)
 		r.ended = r.watch != nil && r.watch(r.merged)
 	}
 }

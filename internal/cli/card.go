@@ -17,6 +17,7 @@ type cardCmd struct {
 	Expand  cardExpandCmd  `cmd:"" help:"All variants of all hands."`
 	New     cardNewCmd     `cmd:"" help:"A commented template to write down the card you own."`
 	Compose cardComposeCmd `cmd:"" help:"Draw an original practice card by the seed."`
+	Tune    cardTuneCmd    `cmd:"" help:"Fit the strong player to a card by self-play."`
 }
 
 // cardArg is the card of a card command: an argument, or else the global --card.

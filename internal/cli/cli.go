@@ -34,6 +34,9 @@ type grammar struct {
 	Fit      fitCmd      `cmd:"" help:"How near a rack is to every hand of the card."`
 	Walk     walkCmd     `cmd:"" help:"Walk an exercise by hand: pass, see what comes, go back, fork."`
 	Compare  compareCmd  `cmd:"" help:"Walk one deal along several aims and set the routes side by side."`
+	Match    matchCmd    `cmd:"" help:"Let simulated players meet on the same deals and say who wins more often."`
+	Advise   adviseCmd   `cmd:"" help:"Which pass is best, against simulated players, with intervals."`
+	Review   reviewCmd   `cmd:"" help:"What each decision of a saved route cost, and what was luck."`
 	Deal     dealCmd     `cmd:"" help:"Deal a rack, at random or to a condition."`
 	Card     cardCmd     `cmd:"" help:"Check, show, expand or begin a card."`
 	Exercise exerciseCmd `cmd:"" help:"List, show, rename, delete, export or import saved exercises."`

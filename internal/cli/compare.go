@@ -15,6 +15,8 @@ type compareCmd struct {
 	Aim      []string `sep:"none" placeholder:"NAME" help:"Section or hand to steer for; give it once for each route. Several joined by + make one plan."`
 	Repeats  int      `placeholder:"N" help:"Repeat over N fresh draws of incoming tiles, the same ones for every aim."`
 	Save     string   `placeholder:"NAME" help:"Keep the exercise under this name."`
+	Incoming string   `default:"mock" enum:"mock,table" help:"Where incoming tiles come from: mock (drawn in advance) or table (three simulated players)."`
+	incomingFlags
 	dealFlags
 }
 
@@ -66,11 +68,17 @@ func (c *compareCmd) routes(g *Globals) (*exercise.Exercise, []*exercise.Route, 
 		if len(c.Aim) > 0 {
 			return nil, nil, "", fmt.Errorf("a saved exercise and --aim: its routes have their own aims; leave out one of the two")
 		}
+		if c.Players != "" {
+			return nil, nil, "", errOwnPlayers
+		}
 		x, err := g.loadExercise(c.Exercise)
 		if err != nil {
 			return nil, nil, "", err
 		}
 		head := fmt.Sprintf("Exercise %s\nRack %s, card %s, %s passes\n", x.Exercise.Name, x.Deal, x.Exercise.Card.Name, x.Incoming)
+		if x.Incoming == exercise.TablePasses {
+			head += fmt.Sprintf("Seat %s, the others: %s\n", x.Seat.Name(), x.Players)
+		}
 		return x.Exercise, x.Routes, head, nil
 	}
 	d, err := c.deal(g)
@@ -81,11 +89,10 @@ func (c *compareCmd) routes(g *Globals) (*exercise.Exercise, []*exercise.Route, 
 	if name == "" {
 		name = "Comparison"
 	}
-	e, err := exercise.New(name, d.card, d.house, d.seat, d.rack, exercise.MockPasses, g.Seed)
+	e, err := c.make(g, name, d, exercise.Incoming(c.Incoming))
 	if err != nil {
 		return nil, nil, "", err
 	}
-	e.Condition = d.condition.String()
 	routes, err := e.WalkAll(c.aims())
 	return e, routes, d.text(g) + "\n", err
 }
@@ -150,12 +157,12 @@ const (
 func printColumns(w io.Writer, e *exercise.Exercise, columns []exercise.Column) {
 	for first := 0; first < len(columns); first += perBlock {
 		fmt.Fprintln(w)
-		printBlock(w, columns[first:min(first+perBlock, len(columns))])
+		printBlock(w, e, columns[first:min(first+perBlock, len(columns))])
 	}
 	printParts(w, columns)
 }
 
-func printBlock(w io.Writer, columns []exercise.Column) {
+func printBlock(w io.Writer, e *exercise.Exercise, columns []exercise.Column) {
 	widths := []int{labelWidth}
 	for range columns {
 		widths = append(widths, columnsWidth/len(columns))
@@ -181,6 +188,20 @@ func printBlock(w io.Writer, columns []exercise.Column) {
 	}
 	fmt.Fprintf(w, "%s\nat the end, or as far as the route goes\n", strings.Repeat("-", pageWidth-1))
 	endRows(row)
+	row("  game", gameText(e))
+}
+
+// gameText is how the game of a route ended.
+func gameText(e *exercise.Exercise) func(c *exercise.Column) string {
+	return func(c *exercise.Column) string {
+		switch g := c.Trail.Game; {
+		case g == nil:
+			return ""
+		case g.Over():
+			return endText(e, g)
+		}
+		return "not played out"
+	}
 }
 
 // accountRows are the rows of how the rack stands; account gives nil where a route has not come there.
@@ -324,8 +345,8 @@ func printParts(w io.Writer, columns []exercise.Column) {
 			a, b := &columns[i], &columns[j]
 			n := exercise.PartsAt(a.Route, b.Route)
 			text := fmt.Sprintf("%s and %s never part.", a.Route.Name, b.Route.Name)
-			if step, ok := partStep(a, b, n); ok {
-				text = fmt.Sprintf("%s and %s part at %s: %s %s, %s %s.", a.Route.Name, b.Route.Name, stepText(step),
+			if _, place := partPlace(a, b, n); place != "" {
+				text = fmt.Sprintf("%s and %s part at %s: %s %s, %s %s.", a.Route.Name, b.Route.Name, place,
 					a.Route.Name, choiceText(a, n), b.Route.Name, choiceText(b, n))
 			}
 			fmt.Fprintln(w, wrap(text, pageWidth, 2))
@@ -333,21 +354,31 @@ func printParts(w io.Writer, columns []exercise.Column) {
 	}
 }
 
-// partStep is the step of the decision number n, where either route has one.
-func partStep(a, b *exercise.Column, n int) (charleston.Step, bool) {
+// partPlace is where decision number n, in which two routes differ, was due: in machine-readable output and in words;
+// "" where neither route has it.
+func partPlace(a, b *exercise.Column, n int) (key, place string) {
 	for _, c := range []*exercise.Column{a, b} {
-		if n < len(c.Route.Decisions) {
-			return c.Route.Decisions[n].Step, true
+		if n >= c.Route.Len() {
+			continue
 		}
+		if choice := c.Route.Choice(n); !choice.InPlay() {
+			return choice.Decision.Step.Key(), stepText(choice.Decision.Step)
+		}
+		key, place = "play", fmt.Sprintf("decision %d, in the play", n+1)
 	}
-	return 0, false
+	return key, place
 }
 
 func choiceText(c *exercise.Column, n int) string {
-	if n >= len(c.Route.Decisions) {
+	if n >= c.Route.Len() {
 		return "has not gone on"
 	}
-	d := c.Route.Decisions[n]
+	choice := c.Route.Choice(n)
+	if choice.InPlay() {
+		_, did, _ := strings.Cut(choice.Action.String(), " ")
+		return did
+	}
+	d := choice.Decision
 	text := decisionText(d)
 	if d.Phase == charleston.Passing || d.Phase == charleston.Giving {
 		text = "passes " + text

@@ -3,6 +3,7 @@ package cli
 import (
 	"secondpass/charleston"
 	"secondpass/exercise"
+	"secondpass/table"
 )
 
 type comparison struct {
@@ -11,6 +12,7 @@ type comparison struct {
 	Seat     string             `json:"seat"`
 	Deal     string             `json:"deal"`
 	Incoming exercise.Incoming  `json:"incoming"`
+	Players  string             `json:"players,omitempty"`
 	Routes   []comparedRoute    `json:"routes"`
 	Parts    []part             `json:"parts"`
 	Repeated *exercise.Repeated `json:"repeated,omitempty"`
@@ -24,6 +26,38 @@ type comparedRoute struct {
 	// CleanBest and CleanPlan are there once the route has come to the end of the passing.
 	CleanBest *bool `json:"clean_best,omitempty"`
 	CleanPlan *bool `json:"clean_plan,omitempty"`
+	// Ended is there once the game of the route is over.
+	Ended *ended `json:"ended,omitempty"`
+}
+
+// ended is how a game ended; a wall game has its Ending alone.
+type ended struct {
+	// Ending is "self-drawn", "on-discard" or "wall-game".
+	Ending    string         `json:"ending"`
+	Winner    string         `json:"winner,omitempty"`
+	Discarder string         `json:"discarder,omitempty"`
+	Hand      string         `json:"hand,omitempty"`
+	Points    int            `json:"points,omitempty"`
+	Net       map[string]int `json:"net,omitempty"`
+}
+
+func endedJSON(e *exercise.Exercise, g *exercise.Game) *ended {
+	if g == nil || !g.Over() {
+		return nil
+	}
+	res := g.Result()
+	if !res.Ending.Won() {
+		return &ended{Ending: "wall-game"}
+	}
+	j := &ended{Ending: "self-drawn", Winner: res.Winner.String(), Points: res.Points, Net: map[string]int{},
+		Hand: e.Card.Hands[e.Card.Variants[res.Variant].Hand].Name}
+	if res.Ending == table.OnDiscard {
+		j.Ending, j.Discarder = "on-discard", res.Discarder.String()
+	}
+	for seat, net := range res.Net {
+		j.Net[charleston.Seat(seat).String()] = net
+	}
+	return j
 }
 
 type comparedStep struct {
@@ -56,14 +90,14 @@ type nearest struct {
 type part struct {
 	First  string `json:"first"`
 	Second string `json:"second"`
-	// Decision counts from 0; Step is "" when the routes never part.
+	// Decision counts from 0; Step is "play" after the passing and "" when the routes never part.
 	Decision int    `json:"decision"`
 	Step     string `json:"step"`
 }
 
 func compareJSON(e *exercise.Exercise, columns []exercise.Column, repeated *exercise.Repeated) comparison {
 	c := comparison{Card: e.Card.Name, Seed: e.Seed, Seat: e.Seat.String(), Deal: e.Deal.String(), Incoming: e.Incoming,
-		Parts: []part{}, Repeated: repeated}
+		Players: e.Players, Parts: []part{}, Repeated: repeated}
 	for i := range columns {
 		col := &columns[i]
 		r := comparedRoute{Route: col.Route.Name, Aim: append([]string{}, col.Route.Aim...), Start: standingOf(&col.Accounts[0]), Steps: []comparedStep{}}
@@ -74,13 +108,12 @@ func compareJSON(e *exercise.Exercise, columns []exercise.Column, repeated *exer
 			best, plan := col.End().CleanBest(), col.End().CleanPlan()
 			r.CleanBest, r.CleanPlan = &best, &plan
 		}
+		r.Ended = endedJSON(e, col.Trail.Game)
 		c.Routes = append(c.Routes, r)
 		for j := range columns[:i] {
 			n := exercise.PartsAt(columns[j].Route, col.Route)
 			p := part{First: columns[j].Route.Name, Second: col.Route.Name, Decision: n}
-			if step, ok := partStep(&columns[j], col, n); ok {
-				p.Step = step.Key()
-			}
+			p.Step, _ = partPlace(&columns[j], col, n)
 			c.Parts = append(c.Parts, p)
 		}
 	}

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -15,7 +16,8 @@ import (
 // dealFlags say how the rack of an exercise comes about.
 type dealFlags struct {
 	Rack     string `placeholder:"TILES" help:"The rack, typed in; without it one is dealt by --seed." group:"The deal"`
-	Dealer   bool   `help:"East, with 14 tiles." group:"The deal"`
+	Seat     string `placeholder:"E|S|W|N" help:"The seat at the table (South unless 14 tiles are typed in)." group:"The deal"`
+	Dealer   bool   `help:"East, with 14 tiles: the same as --seat E." group:"The deal"`
 	Jokers   string `placeholder:"N|A..B" help:"Deal with so many jokers." group:"The deal"`
 	Has      string `placeholder:"TILES" help:"Deal with at least these tiles." group:"The deal"`
 	BestAway string `placeholder:"N|A..B" help:"Deal whose nearest hand is so many tiles away." group:"The deal"`
@@ -44,9 +46,8 @@ func (f *dealFlags) deal(g *Globals) (*dealt, error) {
 	if d.card, err = g.loadHands(d.set); err != nil {
 		return nil, err
 	}
-	d.seat = charleston.South
-	if f.Dealer {
-		d.seat = charleston.East
+	if d.seat, err = f.seat(); err != nil {
+		return nil, err
 	}
 	if d.condition, err = f.condition(d.set); err != nil {
 		return nil, err
@@ -56,6 +57,24 @@ func (f *dealFlags) deal(g *Globals) (*dealt, error) {
 	}
 	d.rack, d.report, err = exercise.Draw(d.condition, d.seat.DealtTiles(), d.set, fit.New(d.card), g.Seed)
 	return &d, err
+}
+
+// seat is the seat asked for.
+func (f *dealFlags) seat() (charleston.Seat, error) {
+	if f.Seat == "" {
+		if f.Dealer {
+			return charleston.East, nil
+		}
+		return charleston.South, nil
+	}
+	seat, err := charleston.ParseSeat(f.Seat)
+	if err != nil {
+		return 0, fmt.Errorf("--seat: %w", err)
+	}
+	if f.Dealer && seat != charleston.East {
+		return 0, fmt.Errorf("--dealer and --seat %s: the dealer is East; leave out one of the two", seat)
+	}
+	return seat, nil
 }
 
 // typed takes the rack as it is; 14 tiles make its holder the dealer.
@@ -68,10 +87,13 @@ func (f *dealFlags) typed(d *dealt) error {
 		return err
 	}
 	d.typed = true
-	if d.rack.Size() == charleston.East.DealtTiles() {
+	switch n := d.rack.Size(); {
+	case n == charleston.East.DealtTiles() && f.Seat == "":
 		d.seat = charleston.East
-	} else if f.Dealer {
-		return fmt.Errorf("rack %q has 13 tiles; the dealer has 14", f.Rack)
+	case n != d.seat.DealtTiles() && d.seat == charleston.East:
+		return fmt.Errorf("rack %q has %d tiles; the dealer has 14", f.Rack, n)
+	case n != d.seat.DealtTiles():
+		return fmt.Errorf("rack %q has %d tiles; %s is dealt %d", f.Rack, n, d.seat.Name(), d.seat.DealtTiles())
 	}
 	return nil
 }
@@ -111,8 +133,11 @@ func parseRange(flag, text string) (*exercise.Range, error) {
 // text says the deal in a line or two: the rack, and how rare such deals are.
 func (d *dealt) text(g *Globals) string {
 	who := "not the dealer"
-	if d.seat == charleston.East {
+	switch d.seat {
+	case charleston.East:
 		who = "the dealer"
+	case charleston.West, charleston.North:
+		who = d.seat.Name()
 	}
 	text := fmt.Sprintf("Rack %s (%s, %s; card %s)", d.rack, plural(d.rack.Size(), "tile"), who, d.card.Name)
 	if !d.typed {
@@ -140,6 +165,32 @@ func oneIn(share float64) string {
 		return strconv.FormatFloat(n, 'f', 1, 64)
 	}
 	return strconv.FormatFloat(1/share, 'f', 0, 64)
+}
+
+// incomingFlags say where incoming tiles come from in walk and compare.
+type incomingFlags struct {
+	Players string `placeholder:"NAME" help:"With --incoming table: who the three others are, as in strong, nearest or strong+keep-flowers (default strong)."`
+}
+
+// errOwnPlayers refuses to change who sits at the table of a saved exercise.
+var errOwnPlayers = errors.New("a saved exercise and --players: it has its own players; leave out one of the two")
+
+// make makes the exercise of a deal.
+func (f *incomingFlags) make(g *Globals, name string, d *dealt, in exercise.Incoming) (*exercise.Exercise, error) {
+	var e *exercise.Exercise
+	var err error
+	switch {
+	case in == exercise.TablePasses && f.Players != "":
+		e, err = exercise.NewTable(name, d.card, d.house, d.seat, d.rack, f.Players, g.Seed)
+	case f.Players != "":
+		return nil, fmt.Errorf("--players %s: only with --incoming table others sit there", f.Players)
+	default:
+		e, err = exercise.New(name, d.card, d.house, d.seat, d.rack, in, g.Seed)
+	}
+	if err == nil {
+		e.Condition = d.condition.String()
+	}
+	return e, err
 }
 
 type dealCmd struct{ dealFlags }

@@ -10,27 +10,30 @@ import (
 	"secondpass/exercise"
 	"secondpass/fit"
 	"secondpass/internal/store"
+	"secondpass/table"
 	"secondpass/tile"
 )
 
 type walkCmd struct {
 	Exercise string `arg:"" optional:"" help:"A saved exercise to go on with; without it a new one begins."`
 	Name     string `placeholder:"NAME" help:"Name of the new exercise."`
-	Incoming string `default:"mock" enum:"mock,entered" help:"Where incoming tiles come from: mock (drawn in advance) or entered (you type what really came)."`
+	Incoming string `default:"mock" enum:"mock,entered,table" help:"Where incoming tiles come from: mock (drawn in advance), entered (you type what really came) or table (three simulated players, and after the passing you play on against them)."`
+	incomingFlags
 	dealFlags
 }
 
 // Help says what can be typed during a walk.
-func (walkCmd) Help() string { return "During the walk:\n" + walkHelp }
+func (walkCmd) Help() string { return "During the walk:\n" + walkHelp + playHelp }
 
-const walkHelp = `  17c W             pass these tiles (three, or at the courtesy as many as are due)
+const walkHelp = `  17c W             pass these tiles: three, at the courtesy those due
   blind 1 17c       hand on 1 incoming tile unseen and pass these two
   offer 2           name a number at the courtesy, 0 to 3
-  go, stop          after the first left: go on to the second Charleston, or stop
+  go, stop          after the first left: go on, or stop the Charleston
   back              take the last decision back
-  fork [NAME]       begin another route from here; fork NAME at first-left: from that step
+  fork [NAME]       begin another route here; fork NAME at first-left:
+                    at that step; fork NAME at 12: after 12 decisions
   route NAME        change to another route; routes lists them
-  aim NAME          steer for a section or hand, several with +; aim free for all
+  aim NAME          steer for a section or hand, several with +, or free
   plan              the nearest hands of the aim: keep, needed, spare
   sort suit         show the rack by suit, by rank or by plan
   steps             all routes side by side
@@ -60,6 +63,9 @@ func (c *walkCmd) Run(g *Globals) error {
 // open loads the exercise asked for or begins a new one.
 func (c *walkCmd) open(g *Globals, s *store.Store) (*store.Saved, string, error) {
 	if c.Exercise != "" {
+		if c.Players != "" {
+			return nil, "", errOwnPlayers
+		}
 		x, err := s.Load(c.Exercise)
 		if err != nil {
 			return nil, "", storeError(err)
@@ -83,11 +89,10 @@ func (c *walkCmd) open(g *Globals, s *store.Store) (*store.Saved, string, error)
 	if err := exercise.CheckName(name); err != nil {
 		return nil, "", err
 	}
-	e, err := exercise.New(name, d.card, d.house, d.seat, d.rack, exercise.Incoming(c.Incoming), g.Seed)
+	e, err := c.make(g, name, d, exercise.Incoming(c.Incoming))
 	if err != nil {
 		return nil, "", err
 	}
-	e.Condition = d.condition.String()
 	x, err := s.Add(e)
 	if err != nil {
 		return nil, "", storeError(err)
@@ -163,14 +168,16 @@ func (w *walk) trail() (*exercise.Route, exercise.Trail, error) {
 func (w *walk) command(line string) error {
 	word, rest, _ := strings.Cut(line, " ")
 	rest = strings.TrimSpace(rest)
+	if known, err := w.playCommand(strings.ToLower(word), rest); known {
+		return err
+	}
 	switch strings.ToLower(word) {
 	case "":
-		w.show()
-		return nil
+		return w.enter()
 	case "quit", "exit":
 		return errQuit
 	case "help", "?":
-		w.print("%s", walkHelp)
+		w.print("%s", walkHelp+playHelp)
 		return nil
 	case "back":
 		return w.back()
@@ -214,6 +221,32 @@ func (w *walk) do(d exercise.Decision) error {
 	default:
 		w.print("%s\n", decisionText(done))
 	}
+	r, t, err := w.trail()
+	if err != nil {
+		return err
+	}
+	if t.Game != nil { // the play has begun
+		w.showPassing(r, &t)
+		w.print("\n")
+		if err := w.tell(t.Game, 0); err != nil {
+			return err
+		}
+	}
+	w.show()
+	return nil
+}
+
+// enter is an empty line: it lets a discard go, and else shows where the route stands.
+func (w *walk) enter() error {
+	_, t, err := w.trail()
+	if err != nil {
+		return err
+	}
+	if t.Game != nil {
+		if _, waits := t.Game.View().Claimable(); waits {
+			return w.act(table.Action{Kind: table.Decline})
+		}
+	}
 	w.show()
 	return nil
 }
@@ -228,10 +261,17 @@ func (w *walk) save() error {
 // show prints where the route stands and what is due.
 func (w *walk) show() {
 	r, t, err := w.trail()
-	if err != nil {
+	switch {
+	case err != nil:
 		w.print("%v\n", err)
-		return
+	case t.Game != nil:
+		w.showPlay(r, t.Game)
+	default:
+		w.showPassing(r, &t)
 	}
+}
+
+func (w *walk) showPassing(r *exercise.Route, t *exercise.Trail) {
 	j, err := exercise.NewJudge(w.x.Exercise.Card, r.Aim)
 	if err != nil {
 		w.print("%v\n", err)

@@ -23,9 +23,24 @@ func (w *walk) due(phases ...charleston.Phase) error {
 	case charleston.Naming:
 		return fmt.Errorf("a number is due: offer 0 to offer 3")
 	case charleston.Over:
+		if t.Game != nil {
+			return w.playIsOn(t.Game)
+		}
 		return fmt.Errorf("the passing is over; back takes the last decision back, fork begins another route")
 	}
 	return fmt.Errorf("at the %s tiles are due", t.Now.Step())
+}
+
+// playIsOn says what to type in the play instead of a command of the passing.
+func (w *walk) playIsOn(g *exercise.Game) error {
+	v := g.View()
+	if g.Over() {
+		return fmt.Errorf("the game is over; back takes the last decision back, fork begins another route, record shows all tiles")
+	}
+	if d, waits := v.Claimable(); waits {
+		return fmt.Errorf("%s's discard of %s waits for an answer: claim, mahjong or decline", d.Seat.Name(), d.Tile)
+	}
+	return fmt.Errorf("the passing is over and it is your turn: discard, exchange or declare")
 }
 
 // tiles passes what was typed.
@@ -136,27 +151,27 @@ func (w *walk) back() error {
 	if err := w.save(); err != nil {
 		return err
 	}
-	w.print("taken back: %s at the %s\n", decisionText(last), last.Step)
+	if last.InPlay() {
+		w.print("taken back: %s\n", last.Action)
+	} else {
+		w.print("taken back: %s at the %s\n", decisionText(last.Decision), last.Decision.Step)
+	}
 	w.show()
 	return nil
 }
 
-// fork reads "[NAME] [at STEP]" and changes to the new route.
+// fork reads "[NAME] [at STEP]" or "[NAME] [at NUMBER]" and changes to the new route.
 func (w *walk) fork(rest string) error {
 	r, _, err := w.trail()
 	if err != nil {
 		return err
 	}
-	keep := len(r.Decisions)
+	keep := r.Len()
 	name, at, _ := strings.Cut(" "+rest+" ", " at ")
 	name = strings.TrimSpace(name)
 	if at = strings.TrimSpace(at); at != "" {
-		step, err := charleston.ParseStep(at)
-		if err != nil {
+		if keep, err = keptAt(r, at); err != nil {
 			return err
-		}
-		if keep = keptBefore(r, step); keep < 0 {
-			return fmt.Errorf("route %s has not come to the %s", r.Name, step)
 		}
 	}
 	fork, err := w.x.Fork(w.route, keep, name)
@@ -172,14 +187,21 @@ func (w *walk) fork(rest string) error {
 	return nil
 }
 
-// keptBefore is the number of decisions before a step, -1 when the route has not come there.
-func keptBefore(r *exercise.Route, step charleston.Step) int {
+// keptAt is the number of decisions that a fork keeps, as said: a number, or the step before which it begins.
+func keptAt(r *exercise.Route, at string) (int, error) {
+	if n, err := strconv.Atoi(at); err == nil {
+		return n, nil
+	}
+	step, err := charleston.ParseStep(at)
+	if err != nil {
+		return 0, err
+	}
 	for i, d := range r.Decisions {
 		if d.Step == step {
-			return i
+			return i, nil
 		}
 	}
-	return -1
+	return 0, fmt.Errorf("route %s has not come to the %s", r.Name, step)
 }
 
 func (w *walk) change(name string) error {
@@ -194,7 +216,7 @@ func (w *walk) change(name string) error {
 
 func (w *walk) routes() {
 	for _, r := range w.x.Routes {
-		text := fmt.Sprintf("%s: %s, aim %s", r.Name, plural(len(r.Decisions), "decision"), exercise.AimText(r.Aim))
+		text := fmt.Sprintf("%s: %s, aim %s", r.Name, plural(r.Len(), "decision"), exercise.AimText(r.Aim))
 		if r.From != "" {
 			text += fmt.Sprintf(", forked from %s after %d", r.From, r.At)
 		}
@@ -223,6 +245,9 @@ func (w *walk) plan() error {
 	r, t, err := w.trail()
 	if err != nil {
 		return err
+	}
+	if t.Game != nil {
+		return w.planPlay(r, t.Game)
 	}
 	j, err := exercise.NewJudge(w.x.Exercise.Card, r.Aim)
 	if err != nil {

@@ -1,0 +1,329 @@
+package exercise
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"secondpass/charleston"
+	"secondpass/internal/stat"
+	"secondpass/player"
+	"secondpass/sim"
+	"secondpass/table"
+	"secondpass/tile"
+)
+
+// Counsel judges decisions by playing on from them against simulated players. It is read-only and may
+// be shared.
+type Counsel struct {
+	Game *table.Game
+	// Own plays for the seat after the decision, and values racks; Others make the other seats' players.
+	Own    *player.StrongKit
+	Others func() player.Player
+	// Calibration turns the value of a rack at the end of the passing into a chance to win.
+	Calibration player.Calibration
+	Seed        uint64
+}
+
+// Budget is how much may be played for one piece of advice: a number of games, which gives the same
+// advice every time, or a time.
+type Budget struct {
+	Games int
+	Time  time.Duration
+	// shortOnly leaves the whole games out.
+	shortOnly bool
+}
+
+// Advice is what playing on makes of the decisions open at one moment.
+type Advice struct {
+	// Options are all distinct legal decisions, best first; the first Top of them cannot be told apart.
+	Options []Option
+	Top     int
+	// Games is the number of short games played, Whole that of whole ones for each finalist.
+	Games, Whole int
+	// Bias is the mean of the short estimate less that of whole games, over the finalists.
+	Bias    stat.Interval
+	Stopped StopReason
+}
+
+// StopReason says why the games ended.
+type StopReason string
+
+const (
+	// AllPlayed: the games of the budget were played.
+	AllPlayed StopReason = "all games were played"
+	// AllApart: every other finalist is shown to be worse.
+	AllApart StopReason = "every other finalist is shown to be worse"
+	// Interrupted: the person stopped it.
+	Interrupted StopReason = "it was stopped"
+	// OnlyOne: there is nothing to choose.
+	OnlyOne StopReason = "there is only one legal decision"
+)
+
+// Option is one decision and what playing on made of it.
+type Option struct {
+	charleston.Action
+	// Chance is the estimated chance to win, from short games. Final options were played to fresh games, and
+	// only their intervals stay valid under peeking; others fell out earlier.
+	Chance stat.Interval
+	Final  bool
+	// Behind is the best option's chance less this one's, on the same games; only for final ones.
+	Behind stat.Interval
+	// Won and Points are the share of whole games won and the mean net points, for final options.
+	Won, Points stat.Interval
+	// Named says that the user asked for this option.
+	Named bool
+	// Facts is what the option keeps and gives up.
+	Facts Facts
+}
+
+// Advise judges every distinct legal decision of a seat that is passing. named are decisions that the user
+// asks about: they are judged to the end whatever becomes of them. watch, which may be nil, is told
+// better and better advice, first from a quick look alone.
+func (c *Counsel) Advise(ctx context.Context, v charleston.View, named []charleston.Action, budget Budget, watch func(Advice)) (Advice, error) {
+	q, err := c.question(v)
+	if err != nil {
+		return Advice{}, err
+	}
+	return q.ask(ctx, named, budget, watch)
+}
+
+// ask names decisions and answers the question.
+func (q *question) ask(ctx context.Context, named []charleston.Action, budget Budget, watch func(Advice)) (Advice, error) {
+	for _, n := range named {
+		i := slices.Index(q.actions, n)
+		if i < 0 {
+			return Advice{}, fmt.Errorf("%s is no legal decision at the %s", n.Own, q.v.Step)
+		}
+		q.named = append(q.named, i)
+	}
+	q.watch = watch
+	return q.answer(ctx, budget)
+}
+
+// question is one decision under judgement.
+type question struct {
+	c       *Counsel
+	v       charleston.View
+	actions []charleston.Action
+	prior   []float64
+	named   []int
+	watch   func(Advice)
+}
+
+func (c *Counsel) question(v charleston.View) (*question, error) {
+	q := &question{c: c, v: v}
+	racks, _, err := sim.Fill(&v, c.Game.Set(), sim.Stream(c.Seed, 0, "legal"))
+	if err != nil {
+		return nil, err
+	}
+	state, err := charleston.FromView(v, racks, c.Game.Set())
+	if err != nil {
+		return nil, err
+	}
+	q.actions = state.Legal(v.Seat)
+	if len(q.actions) == 0 {
+		return nil, fmt.Errorf("nothing is to be decided at the %s", v.Step)
+	}
+	q.quickLook()
+	return q, nil
+}
+
+// priorPower turns proportions of value into proportions of chance: in self-play the chance grew with
+// about the square root of the value.
+const priorPower = 0.5
+
+// quickLook values what each option leaves, without any game.
+func (q *question) quickLook() {
+	if q.v.Phase != charleston.Passing && q.v.Phase != charleston.Giving {
+		return // a vote or a number leaves the rack as it is
+	}
+	own := q.c.Own.New()
+	q.prior = make([]float64, len(q.actions))
+	best := 0.0
+	for i, a := range q.actions {
+		q.prior[i] = math.Pow(own.Worth(q.v.Rack.Minus(a.Own.Rack())), priorPower)
+		best = max(best, q.prior[i])
+	}
+	for i := range q.prior {
+		q.prior[i] /= max(best, math.SmallestNonzeroFloat64)
+	}
+}
+
+// lookahead plays on with the counsel's players.
+func (q *question) lookahead() *sim.Lookahead {
+	l := q.c.ownAhead(q.v.Seat)
+	l.Chance = func() func(tile.Rack) float64 {
+		own := q.c.Own.New()
+		return func(r tile.Rack) float64 { return q.c.Calibration.Chance(own.Worth(r)) }
+	}
+	return l
+}
+
+func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
+	l := q.lookahead()
+	if len(q.actions) == 1 {
+		a := q.advice(nil, 0)
+		a.Stopped, a.Top = OnlyOne, 1
+		return a, nil
+	}
+	games, err := q.games(l, budget)
+	if err != nil {
+		return Advice{}, err
+	}
+	if q.watch != nil && q.prior != nil {
+		q.watch(q.advice(nil, games))
+	}
+	race := sim.Race{Candidates: len(q.actions), Prior: q.prior, Keep: q.named, Games: games,
+		Worker: func() func(int, uint64) (int, error) {
+			w := l.Worker()
+			return func(i int, g uint64) (int, error) { return w.Short(&q.v, q.actions[i], q.c.Seed, g) }
+		}}
+	if q.watch != nil {
+		race.Watch = func(s sim.Standings) { q.watch(q.advice(&s, games)) }
+	}
+	standings, err := race.Run(ctx)
+	if err != nil {
+		return Advice{}, err
+	}
+	a := q.advice(&standings, games)
+	a.Stopped = AllPlayed
+	if standings.Played < games && a.Top == 1 {
+		a.Stopped = AllApart
+	}
+	if !budget.shortOnly {
+		if err := q.playOut(ctx, l, &a, games/wholeShare); err != nil {
+			return a, err
+		}
+	}
+	if ctx.Err() != nil {
+		a.Stopped = Interrupted
+	}
+	return a, nil
+}
+
+// value plays short games for the first option alone.
+func (q *question) value(ctx context.Context, budget Budget) (stat.Interval, error) {
+	l := q.lookahead()
+	games, err := q.games(l, budget)
+	if err != nil {
+		return stat.Interval{}, err
+	}
+	m, err := l.ShortGames(ctx, q.v, q.actions[0], q.c.Seed, games/sim.Finalists)
+	return scaled(stat.MeanT(m), 0), err
+}
+
+const (
+	// wholeShare is how many short games go with one whole game of each finalist.
+	wholeShare = 40
+	// trialGames tell how long a game takes.
+	trialGames = 24
+	// raceTime is the part of a time budget that goes to the race; the rest is for whole games.
+	raceTime = 0.7
+)
+
+// games is the number of short games that a budget is good for.
+func (q *question) games(l *sim.Lookahead, b Budget) (int, error) {
+	if b.Games > 0 {
+		return b.Games, nil
+	}
+	start := time.Now()
+	w := l.Worker()
+	for g := range uint64(trialGames) {
+		if _, err := w.Short(&q.v, q.actions[0], q.c.Seed+1, g); err != nil {
+			return 0, err
+		}
+	}
+	each := time.Since(start) / trialGames
+	return max(200, int(float64(b.Time)*raceTime/float64(max(each, 1))*float64(cores()))), nil
+}
+
+// advice reads the standings of the race; without any it goes by the quick look.
+func (q *question) advice(s *sim.Standings, games int) Advice {
+	var a Advice
+	order := make([]int, len(q.actions))
+	for i := range order {
+		order[i] = i
+	}
+	if s == nil {
+		if q.prior != nil {
+			slices.SortStableFunc(order, func(i, j int) int { return -compareFloat(q.prior[i], q.prior[j]) })
+		}
+	} else {
+		order, a.Games = s.Order, s.Played
+	}
+	facts := newFactFinder(q.c.Game.Card(), q.v)
+	for place, i := range order {
+		o := Option{Action: q.actions[i], Named: slices.Contains(q.named, i), Facts: facts.find(q.actions[i])}
+		if s != nil {
+			o.Final = s.Final[i]
+			o.Chance = chanceInterval(&s.Scores[i], o.Final, games)
+			if o.Final && place > 0 {
+				o.Behind = scaledGap(stat.AsymptoticCS(&s.Gaps[i], games/2/sim.Finalists))
+			}
+			if place == a.Top && o.Final && !s.Apart(i, games/2/sim.Finalists) {
+				a.Top++
+			}
+		}
+		a.Options = append(a.Options, o)
+	}
+	return a
+}
+
+// chanceInterval is the mean of scores as a chance: valid under peeking for finalists, else for the number of
+// games it has.
+func chanceInterval(m *stat.IntMoments, final bool, games int) stat.Interval {
+	if m.N == 0 {
+		return stat.Interval{Low: 0, High: 1}
+	}
+	i := stat.MeanT(m)
+	if final {
+		i = stat.AsymptoticCS(m, games/2/sim.Finalists)
+	}
+	return scaled(i, 0)
+}
+
+// scaled turns millionths into chances; no chance is below least or above 1.
+func scaled(i stat.Interval, least float64) stat.Interval {
+	i.Value /= sim.Million
+	i.Low = max(least, i.Low/sim.Million)
+	i.High = min(1, i.High/sim.Million)
+	return i
+}
+
+// scaledGap turns millionths into a difference of chances, -1 to 1.
+func scaledGap(i stat.Interval) stat.Interval { return scaled(i, -1) }
+
+// playOut plays whole games for the finalists: their share of wins, their points, and how far the
+// short estimate is off.
+func (q *question) playOut(ctx context.Context, l *sim.Lookahead, a *Advice, games int) error {
+	var finals []int
+	for i := range a.Options {
+		if a.Options[i].Final {
+			finals = append(finals, i)
+		}
+	}
+	if len(finals) == 0 || games == 0 {
+		return nil
+	}
+	actions := make([]charleston.Action, len(finals))
+	for i, at := range finals {
+		actions[i] = a.Options[at].Action
+	}
+	total, played, err := l.WholeGames(ctx, q.v, actions, q.c.Seed+1, games)
+	if err != nil || played == 0 {
+		return err
+	}
+	a.Whole = played
+	var bias stat.IntMoments
+	for i, at := range finals {
+		o := &a.Options[at]
+		o.Won = stat.Wilson(int(total.Wins[i].Sum), played)
+		o.Points = stat.MeanT(&total.Points[i])
+		bias.Merge(total.Bias[i])
+	}
+	a.Bias = scaledGap(stat.MeanT(&bias))
+	return nil
+}

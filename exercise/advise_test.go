@@ -1,0 +1,271 @@
+package exercise
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"strings"
+	"testing"
+
+	"secondpass/card"
+	"secondpass/charleston"
+	"secondpass/internal/stat"
+	"secondpass/table"
+	"secondpass/tile"
+)
+
+func counsel(t *testing.T, others string) *Counsel {
+	t.Helper()
+	c, err := NewCounsel(card.Practice(), others, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func southView(step charleston.Step, phase charleston.Phase) charleston.View {
+	return charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: step, Phase: phase, Rack: rack("228b 14699c 7d EW F J")}
+}
+
+// Every distinct legal decision is judged: none is filtered out before the games.
+func TestAdviceConsidersAll(t *testing.T) {
+	c := counsel(t, "nearest")
+	r := southView(0, 0).Rack
+	passes := len(charleston.Parcels(r, 3))
+	tests := []struct {
+		name  string
+		step  charleston.Step
+		phase charleston.Phase
+		want  int
+	}{
+		{"a pass", charleston.FirstRight, charleston.Passing, passes},
+		{"a pass with blind ones", charleston.LastRight, charleston.Passing, passes + len(charleston.Parcels(r, 2)) + len(charleston.Parcels(r, 1)) + 1},
+		{"the vote", charleston.FirstLeft, charleston.Voting, 2},
+		{"the number", charleston.Courtesy, charleston.Naming, 4},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			a, err := c.Advise(context.Background(), southView(tt.step, tt.phase), nil, Budget{Games: 200}, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(a.Options) != tt.want {
+				t.Errorf("%d options, want %d", len(a.Options), tt.want)
+			}
+			seen := map[charleston.Action]bool{}
+			for _, o := range a.Options {
+				if seen[o.Action] || o.Own.Rack()[tile.Joker] > 0 {
+					t.Errorf("option %v twice, or with a joker", o.Action)
+				}
+				seen[o.Action] = true
+				if o.Chance.Low < 0 || o.Chance.High > 1 || o.Chance.Value < o.Chance.Low || o.Chance.Value > o.Chance.High {
+					t.Errorf("chance %+v", o.Chance)
+				}
+			}
+			if a.Top < 1 || a.Games < 200 {
+				t.Errorf("top %d, %d games", a.Top, a.Games)
+			}
+		})
+	}
+}
+
+func TestAdviceIsReproducible(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	var first string
+	for _, cores := range []int{1, 2} {
+		runtime.GOMAXPROCS(cores)
+		a, err := counsel(t, "strong").Advise(context.Background(), southView(charleston.SecondAcross, charleston.Passing), nil, Budget{Games: 300}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if text := fmt.Sprintf("%+v", a); first == "" {
+			first = text
+		} else if text != first {
+			t.Error("advice differs between one core and two")
+		}
+	}
+}
+
+// A pass that throws the hand away is shown to be worse, and what the user named is judged to the end.
+func TestAdviceOnANamedPass(t *testing.T) {
+	c := counsel(t, "strong")
+	variant := card.Practice().Variants[0]
+	all := variant.Small.Plus(variant.Large).Tiles()
+	v := southView(charleston.SecondAcross, charleston.Passing)
+	v.Rack = rack("9d N W")
+	for _, k := range all[:10] {
+		v.Rack[k]++
+	}
+	bad, err := charleston.ParcelOf(all[0], all[1], all[2])
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := charleston.Action{Seat: charleston.South, Kind: charleston.Pass, Own: bad}
+	a, err := c.Advise(context.Background(), v, []charleston.Action{named}, Budget{Games: 3000}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	i := slices.IndexFunc(a.Options, func(o Option) bool { return o.Action == named })
+	o := a.Options[i]
+	if !o.Named || !o.Final || o.Won.N == 0 || o.Behind.Low <= 0 || i < a.Top {
+		t.Errorf("place %d of the first %d: %+v", i, a.Top, o)
+	}
+	if len(o.Facts.Broken) == 0 && len(o.Facts.Lost) == 0 {
+		t.Errorf("nothing is said to be lost by passing %s of %s", bad, v.Rack)
+	}
+	named.Own = parcel("N W J")
+	if _, err := c.Advise(context.Background(), v, []charleston.Action{named}, Budget{Games: 100}, nil); err == nil || !strings.Contains(err.Error(), "is no legal decision") {
+		t.Errorf("a joker named: %v", err)
+	}
+}
+
+func TestGift(t *testing.T) {
+	for text, want := range map[string]Gift{
+		"1b 5c 9d": GiftScattered, "N E 5c": GiftScattered, "1b 9b 5c": GiftOneSuit, "1b 3b 9d": GiftNeighbours,
+		"1b 1c 9d": GiftLike, "11b 9d": GiftPair, "NN 1b": GiftPair, "1b": GiftNothing, "": GiftNothing,
+	} {
+		if got := giftOf(parcel(text)); got != want {
+			t.Errorf("%q: gift %d, want %d", text, got, want)
+		}
+	}
+}
+
+// The ledger of a review closes: start, costs, swings and the remainder add up to the end.
+func TestReviewCloses(t *testing.T) {
+	e := newExercise(t, charleston.East, MockPasses, 3)
+	if _, err := e.WalkAll([][]string{{"Evens"}}); err != nil {
+		t.Fatal(err)
+	}
+	done := 0
+	rev, err := counsel(t, "nearest").Review(context.Background(), e, e.Routes[0], Budget{Games: 400}, func(n, _ int) { done = n })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(rev.Balance()) > 1e-9 {
+		t.Errorf("the ledger is off by %g", rev.Balance())
+	}
+	if done != len(e.Routes[0].Decisions) || len(rev.Entries) != done {
+		t.Errorf("%d of %d decisions", len(rev.Entries), done)
+	}
+	for _, en := range rev.Entries {
+		if en.Cost.Value < -1e-12 || en.BestValue.Value < en.Before.Value-1e-12 {
+			t.Errorf("%s: cost %g, best %g, before %g; the best found is no worse than any", en.Decision.Step, en.Cost.Value, en.BestValue.Value, en.Before.Value)
+		}
+	}
+	if _, err := counsel(t, "nearest").Review(context.Background(), e, &Route{Name: "empty"}, Budget{Games: 10}, nil); err == nil {
+		t.Error("a route without decisions was reviewed")
+	}
+}
+
+// less squares and adds: two intervals of half-width 3 and 4 make one of 5.
+func TestLess(t *testing.T) {
+	d := less(stat.Interval{Value: 10, Low: 7, High: 13}, stat.Interval{Value: 2, Low: -2, High: 6})
+	if d.Value != 8 || d.Low != 3 || d.High != 13 {
+		t.Errorf("%+v", d)
+	}
+}
+
+// A seat that has all but one tile of a hand of one section does best with that section.
+func TestAdviseAims(t *testing.T) {
+	c := counsel(t, "nearest")
+	v := southView(charleston.LastRight, charleston.Passing)
+	hands, err := card.Practice().Find("Evens")
+	if err != nil {
+		t.Fatal(err)
+	}
+	variant := card.Practice().VariantsOf(hands[0])[0]
+	v.Rack = rack("1c")
+	for _, k := range variant.Small.Plus(variant.Large).Tiles()[:12] {
+		v.Rack[k]++
+	}
+	got, err := c.AdviseAims(context.Background(), v, Budget{Games: 3000}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Judged) != 1+len(card.Practice().Sections) {
+		t.Errorf("%d plans", len(got.Judged))
+	}
+	for i, j := range got.Judged[:2] {
+		if j.Name != "Evens" && j.Name != "free" {
+			t.Errorf("place %d is %s: %+v", i+1, j.Name, j.Chance)
+		}
+	}
+	if last := got.Judged[len(got.Judged)-1]; last.Chance.Value >= got.Judged[0].Chance.Value {
+		t.Errorf("the worst plan wins %.2f, the best %.2f", last.Chance.Value, got.Judged[0].Chance.Value)
+	}
+}
+
+// In play: the discard that keeps a hand one tile away beats those that break it, and the state
+// that is judged is left as it was.
+func TestAdvisePlay(t *testing.T) {
+	c := counsel(t, "nearest")
+	variant := card.Practice().Variants[0]
+	all := variant.Small.Plus(variant.Large).Tiles()
+	racks := [charleston.Seats]tile.Rack{}
+	racks[charleston.East] = tile.RackOf(all[:13]...)
+	left, err := tile.Usual.Less(racks[charleston.East])
+	if err != nil {
+		t.Fatal(err)
+	}
+	stray := tile.North
+	for racks[charleston.East][stray] > 0 {
+		stray++
+	}
+	racks[charleston.East][stray]++
+	left[stray]--
+	rest := tile.Rack(left).Tiles()
+	rand.New(rand.NewPCG(1, 1)).Shuffle(len(rest), func(i, j int) { rest[i], rest[j] = rest[j], rest[i] })
+	for s := charleston.South; s <= charleston.North; s++ {
+		racks[s] = tile.RackOf(rest[:13]...)
+		rest = rest[13:]
+	}
+	state, err := c.Game.Start(racks, rest)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := state
+	v, err := c.AdvisePlay(context.Background(), &state, charleston.East, Budget{Games: 1500}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v.Judged[0].Action.Tile != stray || v.Judged[0].Action.Kind != table.Discard {
+		t.Errorf("best is %s with %.2f, second %s with %.2f", v.Judged[0].Name, v.Judged[0].Chance.Value, v.Judged[1].Name, v.Judged[1].Chance.Value)
+	}
+	if state != before {
+		t.Error("the state changed")
+	}
+	if _, err := c.AdvisePlay(context.Background(), &state, charleston.West, Budget{Games: 10}, nil); err == nil {
+		t.Error("advice for a seat that has nothing to decide")
+	}
+}
+
+// A route against itself under another name differs in no game, and one that has not come to the end is
+// refused.
+func TestOutlooks(t *testing.T) {
+	e := newExercise(t, charleston.South, MockPasses, 11)
+	if _, err := e.WalkAll([][]string{{"Runs"}}); err != nil {
+		t.Fatal(err)
+	}
+	a := e.Routes[0]
+	b, err := e.Fork("A", len(a.Decisions), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := counsel(t, "nearest")
+	looks, gaps, err := c.Outlooks(context.Background(), e, []*Route{a, b}, 200, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if looks[0].Chance != looks[1].Chance || gaps[0].Chance.Value != 0 || gaps[0].Points.Value != 0 || looks[0].Points.N != 200 {
+		t.Errorf("%+v, %+v", looks, gaps)
+	}
+	if _, err := e.Undo("B"); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := c.Outlooks(context.Background(), e, []*Route{a, b}, 200, nil); err == nil || !strings.Contains(err.Error(), "route B has not come to the end") {
+		t.Error(err)
+	}
+}

@@ -1,0 +1,178 @@
+package exercise
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"secondpass/charleston"
+	"secondpass/internal/stat"
+	"secondpass/player"
+	"secondpass/sim"
+	"secondpass/table"
+)
+
+// Judged is one of several decisions or plans, judged by whole games.
+type Judged struct {
+	// Name is that of an aim; Action the decision in play.
+	Name   string
+	Action table.Action
+	// Chance is the share of games won, Behind the best one's chance less this one's on the same games. Both
+	// stay valid under peeking for those that were Final; others fell out earlier.
+	Chance, Behind stat.Interval
+	Final          bool
+}
+
+// Verdict is the judgement on several decisions or plans, best first; the first Top of them cannot be
+// told apart.
+type Verdict struct {
+	Judged  []Judged
+	Top     int
+	Games   int
+	Stopped StopReason
+}
+
+// whole is a race by whole games.
+type whole struct {
+	names  []Judged
+	seat   charleston.Seat
+	worker func() func(i int, g uint64) (table.Result, error)
+	watch  func(Verdict)
+	budget Budget
+}
+
+// games is the number of whole games that the budget is good for.
+func (w *whole) games() (int, error) {
+	if w.budget.Games > 0 {
+		return w.budget.Games, nil
+	}
+	play := w.worker()
+	start := time.Now()
+	const tries = 6
+	for g := range uint64(tries) {
+		if _, err := play(0, 1<<32+g); err != nil {
+			return 0, err
+		}
+	}
+	each := time.Since(start) / tries
+	return max(len(w.names)*8, int(float64(w.budget.Time)/float64(max(each, 1))*float64(cores()))), nil
+}
+
+func (w *whole) run(ctx context.Context) (Verdict, error) {
+	if len(w.names) == 1 {
+		w.names[0].Chance = stat.Interval{High: 1}
+		return Verdict{Judged: w.names, Top: 1, Stopped: OnlyOne}, nil
+	}
+	games, err := w.games()
+	if err != nil {
+		return Verdict{}, err
+	}
+	race := sim.Race{Candidates: len(w.names), Games: games, Worker: func() func(int, uint64) (int, error) {
+		play := w.worker()
+		return func(i int, g uint64) (int, error) {
+			r, err := play(i, g)
+			if err != nil || !r.Ending.Won() || r.Winner != w.seat {
+				return 0, err
+			}
+			return sim.Million, nil
+		}
+	}}
+	if w.watch != nil {
+		race.Watch = func(s sim.Standings) { w.watch(w.verdict(&s, games)) }
+	}
+	s, err := race.Run(ctx)
+	if err != nil {
+		return Verdict{}, err
+	}
+	v := w.verdict(&s, games)
+	switch {
+	case ctx.Err() != nil:
+		v.Stopped = Interrupted
+	case v.Top == 1 && s.Played < games:
+		v.Stopped = AllApart
+	default:
+		v.Stopped = AllPlayed
+	}
+	return v, nil
+}
+
+func (w *whole) verdict(s *sim.Standings, games int) Verdict {
+	v := Verdict{Games: s.Played}
+	for place, i := range s.Order {
+		j := w.names[i]
+		j.Final, j.Chance = s.Final[i], chanceInterval(&s.Scores[i], s.Final[i], games)
+		if j.Final && place > 0 {
+			j.Behind = scaledGap(stat.AsymptoticCS(&s.Gaps[i], games/2/sim.Finalists))
+		}
+		if place == v.Top && j.Final && !s.Apart(i, games/2/sim.Finalists) {
+			v.Top++
+		}
+		v.Judged = append(v.Judged, j)
+	}
+	return v
+}
+
+// AdviseAims judges plans at a moment of the passing: each section of the card, and no aim at all. The seat
+// is played by a strong player held to the aim from here to the end of the game.
+func (c *Counsel) AdviseAims(ctx context.Context, v charleston.View, budget Budget, watch func(Verdict)) (Verdict, error) {
+	w := &whole{seat: v.Seat, budget: budget, watch: watch, names: []Judged{{Name: AimText(nil)}}}
+	tuning, _ := player.TuningFor(c.Game.Card())
+	cast := player.NewCast(c.Game.Card(), tuning)
+	free, err := cast.Player("strong")
+	if err != nil {
+		return Verdict{}, err
+	}
+	ahead := []*sim.Lookahead{c.aimed(v.Seat, func() player.Player { return free() })}
+	for _, section := range c.Game.Card().Sections {
+		aimed, err := cast.Player("strong+aim=" + section)
+		if err != nil {
+			return Verdict{}, fmt.Errorf("section %q: %w", section, err)
+		}
+		w.names = append(w.names, Judged{Name: section})
+		ahead = append(ahead, c.aimed(v.Seat, func() player.Player { return aimed() }))
+	}
+	w.worker = func() func(int, uint64) (table.Result, error) {
+		workers := make([]*sim.Ahead, len(ahead))
+		return func(i int, g uint64) (table.Result, error) {
+			if workers[i] == nil {
+				workers[i] = ahead[i].Worker()
+			}
+			return workers[i].Whole(&v, workers[i].Decide(&v), c.Seed, g)
+		}
+	}
+	return w.run(ctx)
+}
+
+// ownAhead is a lookahead in which the counsel's own player sits at the seat.
+func (c *Counsel) ownAhead(seat charleston.Seat) *sim.Lookahead {
+	return c.aimed(seat, func() player.Player { return c.Own.New() })
+}
+
+// aimed is a lookahead in which another player sits at the seat.
+func (c *Counsel) aimed(seat charleston.Seat, own func() player.Player) *sim.Lookahead {
+	l := &sim.Lookahead{Game: c.Game}
+	for s := range l.Players {
+		l.Players[s] = c.Others
+	}
+	l.Players[seat] = own
+	return l
+}
+
+// AdvisePlay judges every legal action of a seat in play, with what it does not see laid out afresh in
+// every game.
+func (c *Counsel) AdvisePlay(ctx context.Context, state *table.State, seat charleston.Seat, budget Budget, watch func(Verdict)) (Verdict, error) {
+	w := &whole{seat: seat, budget: budget, watch: watch}
+	actions := state.Legal(seat)
+	if len(actions) == 0 {
+		return Verdict{}, fmt.Errorf("%s has nothing to decide now", seat.Name())
+	}
+	for _, a := range actions {
+		w.names = append(w.names, Judged{Name: a.String(), Action: a})
+	}
+	l := c.ownAhead(seat)
+	w.worker = func() func(int, uint64) (table.Result, error) {
+		ahead := l.Worker()
+		return func(i int, g uint64) (table.Result, error) { return ahead.Play(state, actions[i], c.Seed, g) }
+	}
+	return w.run(ctx)
+}

@@ -1,0 +1,202 @@
+package exercise
+
+import (
+	"context"
+	"flag"
+	"testing"
+	"time"
+
+	"secondpass/card"
+	"secondpass/charleston"
+	"secondpass/fit"
+	"secondpass/internal/stat"
+	"secondpass/player"
+	"secondpass/sim"
+	"secondpass/table"
+	"secondpass/tile"
+)
+
+// The long checks of judgement run with, for example,
+//
+//	go test ./exercise -run TestAdviceRegret -racks 100 -timeout 3h
+//	go test ./exercise -run TestMeanSwing -deals 20000 -timeout 3h
+//
+// and in short without flags.
+var (
+	racks  = flag.Int("racks", 2, "racks on which advice is compared with the oracle")
+	budget = flag.Duration("advice", 200*time.Millisecond, "time of the advice that is judged; 5s with -racks above 10")
+	deals  = flag.Int("deals", 150, "deals over which swings are averaged")
+)
+
+// regretLimit is the mean regret that is asked of 5 seconds, in millionths of a win.
+const regretLimit = 6000
+
+// TestAdviceRegret compares the pass advised with the best that an oracle finds: ten times the games and
+// fresh seeds, over all passes again, in which the advised one is kept to the end. Regret is the oracle's
+// best less the advised pass, on the oracle's fresh games.
+func TestAdviceRegret(t *testing.T) {
+	if *racks > 10 && *budget < time.Second {
+		*budget = 5 * time.Second
+	}
+	c := counsel(t, "strong")
+	oracle := counsel(t, "strong")
+	oracle.Seed = 1000
+	var regret stat.IntMoments
+	for n := range uint64(*racks) {
+		v := randomView(t, n)
+		a, err := c.Advise(context.Background(), v, nil, Budget{Time: *budget, shortOnly: true}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		advised := a.Options[0].Action
+		o, err := oracle.Advise(context.Background(), v, []charleston.Action{advised}, Budget{Games: 10 * a.Games, shortOnly: true}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range o.Options {
+			if o.Options[i].Action == advised {
+				regret.Add(int(o.Options[i].Behind.Value * sim.Million))
+			}
+		}
+		if n%10 == 9 {
+			t.Logf("%d racks: mean regret %.2f points", n+1, regret.Mean()/sim.Million*100)
+		}
+	}
+	i := stat.MeanT(&regret)
+	t.Logf("%d racks at %s: mean regret %.3f points (%.3f to %.3f)", *racks, *budget, i.Value/1e4, i.Low/1e4, i.High/1e4)
+	if *racks > 10 && i.Value > regretLimit {
+		t.Errorf("mean regret %.2f points, at most %.2f are asked for", i.Value/1e4, regretLimit/1e4)
+	}
+}
+
+// randomView is a seat at the first right with a random rack.
+func randomView(t *testing.T, n uint64) charleston.View {
+	t.Helper()
+	deal, _, err := Draw(Condition{}, 13, tile.Usual, fit.New(card.Practice()), 500+n)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: charleston.FirstRight, Phase: charleston.Passing, Rack: deal}
+}
+
+// TestMeanSwing deals real tables of four strong players and takes the swing of one pass of South: the
+// value after what came less the value of what was passed, each from a few games of its own, which
+// makes it noisy but not biased. Over many deals luck must average to nothing: the mean is within two standard
+// errors of 0 (three in the short run).
+func TestMeanSwing(t *testing.T) {
+	c := counsel(t, "strong")
+	q := &question{c: c, v: charleston.View{Seat: charleston.South}}
+	l := q.lookahead()
+	total := &swings{}
+	_, err := sim.Run(context.Background(), 0, *deals, total, func() func(sim.Shard) (*swings, error) {
+		w := newSwinger(c, l)
+		return func(s sim.Shard) (*swings, error) {
+			part := &swings{}
+			for g := s.First; g < s.First+s.Count; g++ {
+				if err := w.deal(uint64(g), part); err != nil {
+					return nil, err
+				}
+			}
+			return part, nil
+		}
+	}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for step := range total.bySteps {
+		m := &total.bySteps[step]
+		if m.N == 0 {
+			continue
+		}
+		t.Logf("%s: %d deals, mean swing %+.3f points, standard error %.3f", charleston.Step(step), m.N, m.Mean()/1e4, m.SE()/1e4)
+	}
+	m := &total.all
+	limit := 2.0
+	if *deals < 1000 {
+		limit = 3
+	}
+	t.Logf("all: mean swing %+.3f points, standard error %.3f", m.Mean()/1e4, m.SE()/1e4)
+	if mean := m.Mean(); mean > limit*m.SE() || mean < -limit*m.SE() {
+		t.Errorf("mean swing %+.3f points is further from 0 than %.0f standard errors of %.3f", mean/1e4, limit, m.SE()/1e4)
+	}
+}
+
+// swings adds up swings in millionths, in all and by step.
+type swings struct {
+	all     stat.IntMoments
+	bySteps [charleston.Steps]stat.IntMoments
+}
+
+func (s *swings) Merge(next *swings) {
+	s.all.Merge(next.all)
+	for i := range s.bySteps {
+		s.bySteps[i].Merge(next.bySteps[i])
+	}
+}
+
+// swinger measures swings on one core.
+type swinger struct {
+	c      *Counsel
+	ahead  *sim.Ahead
+	own    *player.Strong
+	tables sim.Tables
+}
+
+func newSwinger(c *Counsel, l *sim.Lookahead) *swinger {
+	w := &swinger{c: c, ahead: l.Worker(), own: c.Own.New(), tables: sim.Tables{Game: c.Game}}
+	for seat := range w.tables.Players {
+		w.tables.Players[seat] = l.Players[seat]()
+	}
+	return w
+}
+
+// deal deals table number g and takes the swing of South at one step of it.
+func (w *swinger) deal(g uint64, part *swings) error {
+	racks, _ := table.Deal(tile.Usual, sim.Stream(77, g, "deal"))
+	s, err := charleston.Start(racks, charleston.Usual, tile.Usual)
+	if err != nil {
+		return err
+	}
+	lots := sim.Stream(77, g, "lots")
+	steps := []charleston.Step{charleston.FirstRight, charleston.FirstAcross, charleston.FirstLeft}
+	at := steps[g%uint64(len(steps))]
+	for s.Step() < at {
+		if err := w.round(&s, lots); err != nil {
+			return err
+		}
+	}
+	v := s.View(charleston.South)
+	taken := sim.Decide(w.own, &v)
+	before, err := w.ahead.Next(&v, taken, 1, g)
+	if err != nil {
+		return err
+	}
+	if err := w.round(&s, lots); err != nil {
+		return err
+	}
+	v = s.View(charleston.South)
+	after, err := w.ahead.Short(&v, sim.Decide(w.own, &v), 2, g)
+	if err != nil {
+		return err
+	}
+	part.all.Add(after - before)
+	part.bySteps[at].Add(after - before)
+	return nil
+}
+
+// round lets every seat act once.
+func (w *swinger) round(s *charleston.State, lots charleston.Chance) error {
+	step, phase := s.Step(), s.Phase()
+	for s.Step() == step && s.Phase() == phase {
+		for seat := range charleston.Seat(charleston.Seats) {
+			if !s.Waits(seat) {
+				continue
+			}
+			v := s.View(seat)
+			if err := s.Apply(sim.Decide(w.tables.Players[seat], &v), lots); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

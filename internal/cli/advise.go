@@ -1,0 +1,302 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"secondpass/card"
+	"secondpass/charleston"
+	"secondpass/exercise"
+	"secondpass/internal/stat"
+	"secondpass/tile"
+)
+
+type adviseCmd struct {
+	Rack    string        `required:"" placeholder:"TILES" help:"The rack: 13 tiles, 14 for the dealer."`
+	Step    string        `required:"" placeholder:"STEP" help:"first-right, first-across, first-left, second-left, second-across, last-right or courtesy."`
+	Dealer  bool          `help:"East, with 14 tiles."`
+	Vote    bool          `help:"After the first left: stop or go on, instead of the pass."`
+	Give    int           `placeholder:"N" help:"At the courtesy: which N tiles to hand over, instead of the number to name."`
+	Pass    []string      `sep:"none" placeholder:"TILES" help:"A pass that is judged to the end whatever becomes of it; may be given several times."`
+	Players string        `default:"strong" placeholder:"NAME" help:"Who sits at the other seats: a player of secondpass match."`
+	Games   int           `placeholder:"N" help:"Short games to play; the same number gives the same advice."`
+	Budget  time.Duration `default:"5s" placeholder:"TIME" help:"Time to play, when --games is not given."`
+	Plans   bool          `help:"Which section to steer for, by whole games, instead of what to pass."`
+	Top     int           `default:"8" placeholder:"N" help:"So many passes are printed for people."`
+	houseFlags
+}
+
+// Help adds examples to the help page.
+func (adviseCmd) Help() string {
+	return `Examples:
+  secondpass advise --rack '3445b 17c 46689d FF J' --step first-right --dealer
+  secondpass advise --rack '3445b 17c 4668d FF J' --step first-left --pass '17c 4d' --games 20000`
+}
+
+func (c *adviseCmd) Run(g *Globals) error {
+	counsel, v, err := c.prepare(g)
+	if err != nil {
+		return err
+	}
+	named, err := c.named(&v)
+	if err != nil {
+		return err
+	}
+	if c.Games < 0 || c.Games == 0 && c.Budget <= 0 {
+		return fmt.Errorf("a budget of %d games and %s: one of the two must be above 0", c.Games, c.Budget)
+	}
+	budget := exercise.Budget{Games: c.Games, Time: c.Budget}
+	if c.Plans {
+		return c.plans(g, counsel, v, budget)
+	}
+	first := true
+	watch := func(a exercise.Advice) {
+		if first && !g.JSON && isTerminal(g.stderr) {
+			g.remark("at a first look: %s; playing on ...", optionText(&a.Options[0]))
+		}
+		first = false
+	}
+	advice, err := counsel.Advise(g.ctx, v, named, budget, watch)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, adviceJSON(counsel.Game.Card(), &advice, g.Seed))
+	}
+	printAdvice(g.stdout, counsel.Game.Card(), &v, &advice, c.Top, g.Seed)
+	return nil
+}
+
+// prepare makes the counsel and the view from the arguments.
+func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, error) {
+	var v charleston.View
+	house, set, err := c.house()
+	if err != nil {
+		return nil, v, err
+	}
+	crd, err := g.loadHands(set)
+	if err != nil {
+		return nil, v, err
+	}
+	if v.Rack, err = parseRack(c.Rack, set); err != nil {
+		return nil, v, err
+	}
+	v.Seat = charleston.South
+	if v.Rack.Size() == charleston.East.DealtTiles() {
+		v.Seat = charleston.East
+	} else if c.Dealer {
+		return nil, v, fmt.Errorf("rack %q has 13 tiles; the dealer has 14", c.Rack)
+	}
+	if v.Step, err = charleston.ParseStep(c.Step); err != nil {
+		return nil, v, err
+	}
+	v.Rules, v.Phase = house.Rules, charleston.Passing
+	if err := c.phase(&v); err != nil {
+		return nil, v, err
+	}
+	counsel, err := exercise.NewCounsel(crd, c.Players, g.Seed)
+	return counsel, v, err
+}
+
+// phase says which decision of the step is meant.
+func (c *adviseCmd) phase(v *charleston.View) error {
+	switch {
+	case c.Vote && v.Step != charleston.FirstLeft:
+		return fmt.Errorf("--vote at the %s: the vote is after the first left", v.Step)
+	case c.Vote:
+		v.Phase = charleston.Voting
+	case c.Give != 0 && v.Step != charleston.Courtesy:
+		return fmt.Errorf("--give at the %s: tiles are handed over at the courtesy", v.Step)
+	case c.Give < 0 || c.Give > charleston.PassTiles:
+		return fmt.Errorf("--give %d: 1 to %d is right", c.Give, charleston.PassTiles)
+	case c.Give > 0:
+		v.Phase, v.Exchange = charleston.Giving, c.Give
+		v.Blind[charleston.Courtesy] = c.Give
+	case v.Step == charleston.Courtesy:
+		v.Phase = charleston.Naming
+	}
+	return nil
+}
+
+// named reads the passes that the user asks about.
+func (c *adviseCmd) named(v *charleston.View) ([]charleston.Action, error) {
+	var actions []charleston.Action
+	for _, text := range c.Pass {
+		own, err := exercise.ParseParcel(text, tile.Usual)
+		if err != nil {
+			return nil, fmt.Errorf("--pass %q: %w", text, err)
+		}
+		a := charleston.Action{Seat: v.Seat, Own: own}
+		switch v.Phase {
+		case charleston.Passing:
+			a.Kind, a.Count = charleston.Pass, charleston.PassTiles-own.Len()
+		case charleston.Giving:
+			a.Kind = charleston.Give
+		default:
+			return nil, fmt.Errorf("--pass %q: no tiles are passed with this decision", text)
+		}
+		actions = append(actions, a)
+	}
+	return actions, nil
+}
+
+// optionText is a decision in a few words: "1b 8c 9d", "17c + 1 blind", "stop", "offer 2".
+func optionText(o *exercise.Option) string {
+	switch o.Kind {
+	case charleston.Vote:
+		if o.Stop {
+			return "stop"
+		}
+		return "go on"
+	case charleston.Name:
+		return fmt.Sprintf("offer %d", o.Count)
+	}
+	text := o.Own.String()
+	if o.Count > 0 {
+		text = strings.TrimPrefix(fmt.Sprintf("%s + %d blind", text, o.Count), " + ")
+	}
+	return text
+}
+
+// whyText words the facts of a pass.
+func whyText(c *card.Card, o *exercise.Option) string {
+	f := &o.Facts
+	if o.Kind == charleston.Vote || o.Kind == charleston.Name {
+		return fmt.Sprintf("nearest is %s", nearText(&f.Best))
+	}
+	var parts []string
+	if f.After.Hand == f.Best.Hand && f.After.Away == f.Best.Away {
+		parts = append(parts, fmt.Sprintf("keeps %s", nearText(&f.Best)))
+	} else {
+		parts = append(parts, fmt.Sprintf("%s before, then %s", nearText(&f.Best), nearText(&f.After)))
+	}
+	parts = append(parts, fmt.Sprintf("keeps %d of %s", len(f.Kept), plural(len(f.Kept)+len(f.Lost), "option")))
+	if len(f.Lost) > 0 {
+		parts = append(parts, "gives up "+handNames(c, f.Lost))
+	}
+	if len(f.Broken) > 0 {
+		parts = append(parts, "breaks "+groupsText(f.Broken))
+	}
+	if gift := giftText(f.Gift); gift != "" {
+		parts = append(parts, gift)
+	}
+	return strings.Join(parts, "; ")
+}
+
+// namesShown is how many hands are named before the rest is counted.
+const namesShown = 3
+
+func handNames(c *card.Card, hands []int) string {
+	var names []string
+	for i, h := range hands {
+		if i == namesShown {
+			names = append(names, fmt.Sprintf("%d more", len(hands)-namesShown))
+			break
+		}
+		names = append(names, c.Hands[h].Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+func giftText(g exercise.Gift) string {
+	return [...]string{"", "", "hands over two tiles of one suit", "hands over neighbours", "hands over like numbers", "hands over a pair"}[g]
+}
+
+func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *exercise.Advice, top int, seed uint64) {
+	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, stepText(v.Step))
+	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.",
+		len(a.Options), a.Games, a.Whole, seed, a.Stopped), pageWidth, 2))
+	if a.Top > 1 {
+		fmt.Fprintf(w, "The first %s cannot be told apart: any of them is a right answer.\n\n", numeral(a.Top))
+	}
+	for i := range a.Options {
+		if o := &a.Options[i]; i < top || o.Named {
+			printOption(w, c, o, i, a.Top)
+		}
+	}
+	if a.Bias.N > 0 {
+		fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("Check of the estimate: it says %s points more than whole games%s.",
+			points(a.Bias), shown(a.Bias)), pageWidth, 2))
+	}
+}
+
+func printOption(w io.Writer, c *card.Card, o *exercise.Option, place, top int) {
+	mark := " "
+	if place < top {
+		mark = "="
+	}
+	text := optionText(o)
+	if o.Named {
+		text += " (yours)"
+	}
+	figure := "chance " + share(o.Chance)
+	if !o.Final {
+		figure = fmt.Sprintf("about %.1f %% (%s, fell out)", 100*o.Chance.Value, plural(o.Chance.N, "game"))
+	}
+	fmt.Fprintf(w, "%s%3d  %-22s %s\n", mark, place+1, text, figure)
+	line := func(text string) { fmt.Fprintf(w, "      %s\n", wrap(text, pageWidth, 6)) }
+	if o.Behind.N > 0 {
+		line(fmt.Sprintf("%s points behind the first%s", points(o.Behind), shown(o.Behind)))
+	}
+	if o.Won.N > 0 {
+		line(fmt.Sprintf("whole games: won %s, points %s a game", share(o.Won), mean(o.Points)))
+	}
+	line(whyText(c, o))
+}
+
+// points is a difference of chances in points of per cent with its interval.
+func points(i stat.Interval) string {
+	if !i.Bounded() {
+		return plus(100*i.Value, 1)
+	}
+	return fmt.Sprintf("%s (%s to %s)", plus(100*i.Value, 1), plus(100*i.Low, 1), plus(100*i.High, 1))
+}
+
+type adviceAnswer struct {
+	Top     []string       `json:"top"`
+	Passes  []adviceOption `json:"passes"`
+	Stopped string         `json:"stopped"`
+	Seed    uint64         `json:"seed"`
+	Games   int            `json:"games"`
+	Whole   int            `json:"whole_games"`
+	Bias    *stat.Interval `json:"bias,omitempty"`
+}
+
+type adviceOption struct {
+	Pass   string         `json:"pass"`
+	Blind  int            `json:"blind,omitempty"`
+	Chance stat.Interval  `json:"chance"`
+	Points *stat.Interval `json:"points,omitempty"`
+	Won    *stat.Interval `json:"won,omitempty"`
+	Behind *stat.Interval `json:"behind,omitempty"`
+	Final  bool           `json:"final"`
+	Named  bool           `json:"named,omitempty"`
+	Why    string         `json:"why"`
+}
+
+func adviceJSON(c *card.Card, a *exercise.Advice, seed uint64) adviceAnswer {
+	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: seed, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias)}
+	for i := range a.Options {
+		o := &a.Options[i]
+		if i < a.Top {
+			j.Top = append(j.Top, optionText(o))
+		}
+		blind := 0
+		if o.Kind == charleston.Pass {
+			blind = o.Count
+		}
+		j.Passes = append(j.Passes, adviceOption{Pass: optionText(o), Blind: blind, Chance: o.Chance, Points: given(o.Points), Won: given(o.Won),
+			Behind: given(o.Behind), Final: o.Final, Named: o.Named, Why: whyText(c, o)})
+	}
+	return j
+}
+
+// given leaves out an interval without games.
+func given(i stat.Interval) *stat.Interval {
+	if i.N == 0 {
+		return nil
+	}
+	return &i
+}

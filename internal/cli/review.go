@@ -1,0 +1,134 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"secondpass/charleston"
+	"secondpass/exercise"
+	"secondpass/internal/stat"
+)
+
+type reviewCmd struct {
+	nameArg
+	Route   string        `placeholder:"NAME" help:"The route to review; without it the last one."`
+	Players string        `default:"strong" placeholder:"NAME" help:"Who sits at the other seats."`
+	Games   int           `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
+	Budget  time.Duration `default:"2s" placeholder:"TIME" help:"Time for each decision, when --games is not given."`
+}
+
+// Help says what the figures mean.
+func (reviewCmd) Help() string {
+	return "The value of a rack is the estimated chance to win. Cost is what a decision fell short of the best one found, swing what came with luck, and all of them add up from the deal to the end (docs/judgement.md)."
+}
+
+func (c *reviewCmd) Run(g *Globals) error {
+	if c.Games < 0 || c.Games == 0 && c.Budget <= 0 {
+		return fmt.Errorf("a budget of %d games and %s: one of the two must be above 0", c.Games, c.Budget)
+	}
+	x, err := g.loadExercise(c.nameArg.Exercise)
+	if err != nil {
+		return err
+	}
+	r := x.Routes[len(x.Routes)-1]
+	if c.Route != "" {
+		if r, err = x.Route(c.Route); err != nil {
+			return err
+		}
+	}
+	counsel, err := exercise.NewCounsel(x.Exercise.Card, c.Players, g.Seed)
+	if err != nil {
+		return err
+	}
+	progress, done := g.progress(len(r.Decisions), "decisions")
+	rev, err := counsel.Review(g.ctx, x.Exercise, r, exercise.Budget{Games: c.Games, Time: c.Budget}, func(n, _ int) {
+		if progress != nil {
+			progress(n)
+		}
+	})
+	done()
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, reviewJSON(rev, r.Name, g.Seed))
+	}
+	printReview(g.stdout, rev, x.Exercise, r, g.Seed)
+	return nil
+}
+
+// actionText is a decision in a few words.
+func actionText(a charleston.Action) string {
+	return optionText(&exercise.Option{Action: a})
+}
+
+func printReview(w io.Writer, rev *exercise.Review, e *exercise.Exercise, r *exercise.Route, seed uint64) {
+	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in points. Seed %d, 95 %% intervals in brackets.\n\n", e.Name, r.Name, seed)
+	fmt.Fprintf(w, "%-37s %s\n", "the deal", share(rev.Start))
+	for i := range rev.Entries {
+		en := &rev.Entries[i]
+		fmt.Fprintf(w, "\n%s: %s (%s)\n", stepText(en.Decision.Step), decisionText(en.Decision), plural(en.Taken.N, "game"))
+		fmt.Fprintf(w, "  value before                        %s\n", share(en.Before))
+		cost := points(negative(en.Cost))
+		if en.Cost.Value > 0 {
+			fmt.Fprintf(w, "  cost                                %s%s\n", cost, shown(en.Cost))
+			fmt.Fprintf(w, "    best found: %s\n", actionText(en.Best))
+		} else {
+			fmt.Fprintf(w, "  cost                                none: the best found\n")
+		}
+		fmt.Fprintf(w, "  swing                               %s\n", points(en.Swing))
+	}
+	fmt.Fprintf(w, "\n%-37s %.1f %%\n\n", "the end", 100*rev.End.Value)
+	var costs, swings float64
+	for _, en := range rev.Entries {
+		costs += en.Cost.Value
+		swings += en.Swing.Value
+	}
+	fmt.Fprintf(w, "%.1f at the deal, %s by costs, %s by swings, %s remainder = %.1f at the end\n",
+		100*rev.Start.Value, plus(-100*costs, 1), plus(100*swings, 1), plus(100*rev.Remainder, 1), 100*rev.End.Value)
+	if rev.Costliest < 0 {
+		fmt.Fprintln(w, "No decision is shown to have cost anything.")
+		return
+	}
+	en := &rev.Entries[rev.Costliest]
+	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("The costliest decision: %s at the %s. Walk on from there with secondpass walk %q and: fork at %s",
+		decisionText(en.Decision), en.Decision.Step, e.Name, en.Decision.Step.Key()), pageWidth, 2))
+}
+
+// negative turns a cost into the change it is.
+func negative(i stat.Interval) stat.Interval {
+	return stat.Interval{Value: -i.Value, Low: -i.High, High: -i.Low, N: i.N}
+}
+
+type reviewAnswer struct {
+	Route     string        `json:"route"`
+	Seed      uint64        `json:"seed"`
+	Start     stat.Interval `json:"start"`
+	End       float64       `json:"end"`
+	Remainder float64       `json:"remainder"`
+	Balance   float64       `json:"balance"`
+	Costliest int           `json:"costliest"`
+	Entries   []reviewEntry `json:"entries"`
+}
+
+type reviewEntry struct {
+	Step     string        `json:"step"`
+	Decision string        `json:"decision"`
+	Best     string        `json:"best"`
+	Before   stat.Interval `json:"before"`
+	Taken    stat.Interval `json:"taken"`
+	Cost     stat.Interval `json:"cost"`
+	Swing    stat.Interval `json:"swing"`
+	Expected stat.Interval `json:"expected"`
+	Rest     float64       `json:"rest"`
+}
+
+func reviewJSON(rev *exercise.Review, route string, seed uint64) reviewAnswer {
+	j := reviewAnswer{Route: route, Seed: seed, Start: rev.Start, End: rev.End.Value, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
+	for i := range rev.Entries {
+		en := &rev.Entries[i]
+		j.Entries = append(j.Entries, reviewEntry{en.Decision.Step.Key(), decisionText(en.Decision), actionText(en.Best), en.Before, en.Taken, en.Cost, en.Swing, en.Expected, en.Rest})
+	}
+	return j
+}

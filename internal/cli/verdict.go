@@ -1,0 +1,74 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+
+	"secondpass/charleston"
+	"secondpass/exercise"
+	"secondpass/internal/stat"
+)
+
+// plans judges the sections of the card as plans.
+func (c *adviseCmd) plans(g *Globals, counsel *exercise.Counsel, v charleston.View, budget exercise.Budget) error {
+	verdict, err := counsel.AdviseAims(g.ctx, v, budget, nil)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, verdictJSON(&verdict, g.Seed))
+	}
+	fmt.Fprintf(g.stdout, "Rack %s, %s: which section to steer for\n", v.Rack, stepText(v.Step))
+	printVerdict(g.stdout, &verdict, g.Seed)
+	return nil
+}
+
+// printVerdict prints what whole games made of several plans or decisions.
+func printVerdict(w io.Writer, v *exercise.Verdict, seed uint64) {
+	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.", plural(v.Games, "whole game"), seed, v.Stopped), pageWidth, 2))
+	if v.Top > 1 {
+		fmt.Fprintf(w, "The first %s cannot be told apart: any of them is a right answer.\n\n", numeral(v.Top))
+	}
+	for i := range v.Judged {
+		j := &v.Judged[i]
+		mark := " "
+		if i < v.Top {
+			mark = "="
+		}
+		figure := "chance " + share(j.Chance)
+		if !j.Final {
+			figure = fmt.Sprintf("about %.0f %% (%s, fell out)", 100*j.Chance.Value, plural(j.Chance.N, "game"))
+		}
+		fmt.Fprintf(w, "%s%3d  %-32s %s\n", mark, i+1, j.Name, figure)
+		if j.Behind.N > 0 {
+			fmt.Fprintf(w, "      %s\n", wrap(points(j.Behind)+" points behind the first"+shown(j.Behind), pageWidth, 6))
+		}
+	}
+}
+
+type verdictAnswer struct {
+	Top     []string       `json:"top"`
+	Judged  []judgedAnswer `json:"judged"`
+	Games   int            `json:"games"`
+	Seed    uint64         `json:"seed"`
+	Stopped string         `json:"stopped"`
+}
+
+type judgedAnswer struct {
+	Name   string         `json:"name"`
+	Chance stat.Interval  `json:"chance"`
+	Behind *stat.Interval `json:"behind,omitempty"`
+	Final  bool           `json:"final"`
+}
+
+func verdictJSON(v *exercise.Verdict, seed uint64) verdictAnswer {
+	a := verdictAnswer{Top: []string{}, Games: v.Games, Seed: seed, Stopped: string(v.Stopped)}
+	for i := range v.Judged {
+		j := &v.Judged[i]
+		if i < v.Top {
+			a.Top = append(a.Top, j.Name)
+		}
+		a.Judged = append(a.Judged, judgedAnswer{j.Name, j.Chance, given(j.Behind), j.Final})
+	}
+	return a
+}

@@ -1,0 +1,67 @@
+package stat
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// StudentT is the two-sided 95 % quantile of Student's t with so many degrees of freedom, at least 1.
+func StudentT(freedom int) float64 {
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(freedom)}.Quantile(1 - Alpha/2)
+}
+
+// Verdict is what a sequential test says; the zero Verdict is not shown.
+type Verdict uint8
+
+const (
+	// NotShown: the data favour neither hypothesis enough.
+	NotShown Verdict = iota
+	// Holds: the effect is there; said of none in at most 5 % of runs.
+	Holds
+	// DoesNotHold: there is no such effect; said of one in at most 5 % of runs.
+	DoesNotHold
+)
+
+// String is the verdict in words.
+func (v Verdict) String() string {
+	return [...]string{"not shown", "holds", "does not hold"}[v]
+}
+
+// sprtBound is the log-likelihood ratio at which a test with both errors at 5 % ends: ln(0.95/0.05),
+// about 2.94 (A. Wald, Sequential Analysis, 1947).
+var sprtBound = math.Log((1 - Alpha) / Alpha)
+
+// sprtLeast is the number of observations before which the test does not speak: the normal
+// approximation needs some. Our choice.
+const sprtLeast = 128
+
+// GSPRT tests, while a run goes on, whether the mean of a sample is at least effect or none. low and high
+// are the two hypotheses about the mean, in the unit of the data, low < high; often 0 and the
+// smallest effect that matters. It returns the log-likelihood ratio of high against low and the verdict that
+// it bears, with a chance of error of about 5 % either way however often one looks. An observation
+// is an independent block: for paired or rotated games, the mean over the block.
+//
+// With fewer than 128 observations, or when all are equal, the ratio is 0.
+//
+// Source: generalised sequential probability ratio test for a mean of unknown distribution, in its normal
+// approximation n (high-low) (2 mean - low - high) / (2 variance), as chess engine tests use it
+// (fishtest, mathematics page; M. Van den Bergh, A practical introduction to the GSPRT).
+func GSPRT(s Sample, low, high float64) (ratio float64, v Verdict) {
+	n, variance := s.Count(), s.Variance()
+	if n < sprtLeast || variance == 0 {
+		return 0, NotShown
+	}
+	ratio = normalRatio(n, s.Mean(), variance, low, high)
+	switch {
+	case ratio >= sprtBound:
+		v = Holds
+	case ratio <= -sprtBound:
+		v = DoesNotHold
+	}
+	return ratio, v
+}
+
+func normalRatio(n int, mean, variance, low, high float64) float64 {
+	return float64(n) * (high - low) * (2*mean - low - high) / (2 * variance)
+}

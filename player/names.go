@@ -1,0 +1,142 @@
+package player
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"secondpass/card"
+)
+
+// Names lists the players that can be called by name, the weakest first.
+func Names() []string { return []string{"random", "nearest", "flexible", "thumb", "strong"} }
+
+// Cast makes players by name for one card. Players of one name and aim share what they only read, so
+// that a table of four is little more than one. Its methods must not be called side by side; the
+// functions it returns may.
+type Cast struct {
+	card   *card.Card
+	tuning Tuning
+	kits   map[string]*StrongKit
+	books  map[string]*book
+}
+
+// NewCast is for a card, with the tuning that its strong players go by.
+func NewCast(c *card.Card, t Tuning) *Cast {
+	return &Cast{card: c, tuning: t, kits: map[string]*StrongKit{}, books: map[string]*book{}}
+}
+
+// New makes one player of a name for a card or the hands of an aim (indices of its Hands; none for
+// all), with the tuning that a strong player goes by. An unknown name is an error that lists the names.
+func New(name string, c *card.Card, aim []int, t Tuning) (Selective, error) {
+	newPlayer, err := NewCast(c, t).named(name, aim)
+	if err != nil {
+		return nil, err
+	}
+	return newPlayer(), nil
+}
+
+// Player reads a player's description and returns what makes such players: a name, then rules that it
+// is held to, each after a plus sign, as in "strong+keep-flowers+aim=Evens" or "strong+passes=nearest".
+// The rules are those of [ParseRule], an aim (a section or a hand of the card, several with "/" between
+// them), and another player who does the passing.
+func (c *Cast) Player(description string) (func() Player, error) {
+	words := strings.Split(description, "+")
+	d := described{name: strings.TrimSpace(words[0])}
+	for _, word := range words[1:] {
+		if err := d.read(c.card, strings.TrimSpace(word)); err != nil {
+			return nil, fmt.Errorf("player %q: %w", description, err)
+		}
+	}
+	newPlayer, err := c.build(&d)
+	if err != nil {
+		return nil, fmt.Errorf("player %q: %w", description, err)
+	}
+	return func() Player { return newPlayer() }, nil
+}
+
+// described is a player's description, read.
+type described struct {
+	name, passes string
+	aim          []int
+	rules        Rules
+}
+
+func (d *described) read(c *card.Card, word string) error {
+	key, value, _ := strings.Cut(word, "=")
+	switch key {
+	case "aim":
+		for name := range strings.SplitSeq(value, "/") {
+			hands, err := c.Find(name)
+			if err != nil {
+				return err
+			}
+			d.aim = append(d.aim, hands...)
+		}
+		return nil
+	case "passes":
+		d.passes = value
+		return nil
+	}
+	return d.rules.Set(word)
+}
+
+func (c *Cast) build(d *described) (func() Selective, error) {
+	play, err := c.named(d.name, d.aim)
+	if err != nil {
+		return nil, err
+	}
+	if d.passes != "" {
+		pass, err := c.named(d.passes, d.aim)
+		if err != nil {
+			return nil, err
+		}
+		inner := play
+		play = func() Selective { return &Split{Passes: pass(), Plays: inner()} }
+	}
+	if d.rules == (Rules{}) {
+		return play, nil
+	}
+	b := c.book(d.aim)
+	return func() Selective { return under(play(), d.rules, b) }, nil
+}
+
+// named makes players without further rules.
+func (c *Cast) named(name string, aim []int) (func() Selective, error) {
+	switch name {
+	case "random":
+		return func() Selective { return &Random{} }, nil
+	case "nearest", "flexible":
+		b := c.book(aim)
+		return func() Selective { return newNearest(b, name == "flexible") }, nil
+	case "thumb":
+		b := c.book(aim)
+		return func() Selective { return newThumb(b) }, nil
+	case "strong":
+		key := aimKey(aim)
+		kit, made := c.kits[key]
+		if !made {
+			kit = newStrongKit(c.book(aim), c.tuning)
+			c.kits[key] = kit
+		}
+		return func() Selective { return kit.New() }, nil
+	}
+	return nil, fmt.Errorf("no player is called %q; %s are", name, strings.Join(Names(), ", "))
+}
+
+func (c *Cast) book(aim []int) *book {
+	key := aimKey(aim)
+	b, made := c.books[key]
+	if !made {
+		b = newBook(c.card, aim)
+		c.books[key] = b
+	}
+	return b
+}
+
+// aimKey is the same for equal sets of hands.
+func aimKey(aim []int) string {
+	aim = slices.Clone(aim)
+	slices.Sort(aim)
+	return fmt.Sprint(slices.Compact(aim))
+}
