@@ -41,6 +41,7 @@ type StrongKit struct {
 	set  tile.Set
 	// calibration is of the tuning.
 	calibration Calibration
+	pop         [tile.Kinds]float64
 }
 
 // NewStrongKit prepares a card, or the hands of an aim (indices of its Hands), for strong players.
@@ -54,7 +55,29 @@ func NewTunedKit(c *card.Card, aim []int, t Tuning) *StrongKit {
 }
 
 func newStrongKit(b *book, t Tuning) *StrongKit {
-	return &StrongKit{book: b, odds: NewOdds(t.Params), set: b.card.Set, calibration: t.Calibration}
+	k := &StrongKit{book: b, odds: NewOdds(t.Params), set: b.card.Set, calibration: t.Calibration}
+	if t.Params.Receiver != 0 {
+		s := k.New()
+		rng := rand.New(rand.NewPCG(1, 1))
+		tiles := b.card.Set.Tiles()
+		n := [tile.Kinds]float64{}
+		for range 2000 {
+			rng.Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
+			r := tile.RackOf(tiles[:13]...)
+			z := s.before(&r)
+			s.value(&r, &z)
+			for kk := range tile.Joker {
+				if r[kk] > 0 {
+					n[kk]++
+					k.pop[kk] += s.hopes.loss[kk] / max(s.hopes.total, 1e-12)
+				}
+			}
+		}
+		for kk := range tile.Joker {
+			k.pop[kk] *= t.Params.Receiver / max(n[kk], 1)
+		}
+	}
+	return k
 }
 
 // With is a kit for the same hands with another tuning.
@@ -102,6 +125,14 @@ func (g *going) release(s *Strong, rack *tile.Rack, n int, may May) {
 	s.hopes.shortlist(&s.held)
 	for i := range n {
 		s.hopes.weighList(&s.held, &z)
+		for k := range tile.Joker {
+			s.hopes.loss[k] += s.hopes.total * s.kit.pop[k]
+			for _, o := range g.tiles[:i] {
+				if o == k {
+					s.hopes.loss[k] += s.hopes.total * s.kit.pop[k]
+				}
+			}
+		}
 		k, ok := s.leastLoss(g.tiles[:i], may)
 		if !ok {
 			k, _ = s.leastLoss(nil, nil)
@@ -185,6 +216,32 @@ func (s *Strong) Turn(v table.View) table.Action {
 	}
 	if a, ok := s.exchange(v, &z); ok {
 		return a
+	}
+	if s.kit.odds.params.Danger > 0 && v.WallLeft() <= 30 {
+		for o := range charleston.Seat(charleston.Seats) {
+			groups, n := v.Open(o)
+			if o == v.Seat() || n < 2 || v.Dead(o) {
+				continue
+			}
+			var open tile.Rack
+			for _, g := range groups[:n] {
+				open[g.Tile] += g.Size
+			}
+			vs := v.Variants(o)
+			var cnt [tile.Kinds]float64
+			for _, x := range vs {
+				if at := s.kit.book.place[x]; at != absent {
+					for _, p := range s.kit.book.lines[at].parts {
+						if p.single+p.group > open[p.kind] {
+							cnt[p.kind]++
+						}
+					}
+				}
+			}
+			for kk := range tile.Joker {
+				s.hopes.loss[kk] += s.kit.odds.params.Danger * s.hopes.total * cnt[kk] / float64(max(1, len(vs)))
+			}
+		}
 	}
 	k := s.discard()
 	s.held.rack[k]--

@@ -40,7 +40,7 @@ func (c *adviseCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	named, err := c.named(&v)
+	named, err := c.named(&v, counsel.Game.Set())
 	if err != nil {
 		return err
 	}
@@ -121,10 +121,10 @@ func (c *adviseCmd) phase(v *charleston.View) error {
 }
 
 // named reads the passes that the user asks about.
-func (c *adviseCmd) named(v *charleston.View) ([]charleston.Action, error) {
+func (c *adviseCmd) named(v *charleston.View, set tile.Set) ([]charleston.Action, error) {
 	var actions []charleston.Action
 	for _, text := range c.Pass {
-		own, err := exercise.ParseParcel(text, tile.Usual)
+		own, err := exercise.ParseParcel(text, set)
 		if err != nil {
 			return nil, fmt.Errorf("--pass %q: %w", text, err)
 		}

@@ -14,6 +14,7 @@ type compareCmd struct {
 	Exercise string   `arg:"" optional:"" help:"A saved exercise whose routes to compare; without it a deal is walked once for each aim and once free."`
 	Aim      []string `sep:"none" placeholder:"NAME" help:"Section or hand to steer for; give it once for each route. Several joined by + make one plan."`
 	Repeats  int      `placeholder:"N" help:"Repeat over N fresh draws of incoming tiles, the same ones for every aim."`
+	Games    int      `placeholder:"N" help:"Play N whole games on from the end of every route: chance to win and points."`
 	Save     string   `placeholder:"NAME" help:"Keep the exercise under this name."`
 	Incoming string   `default:"mock" enum:"mock,table" help:"Where incoming tiles come from: mock (drawn in advance) or table (three simulated players)."`
 	incomingFlags
@@ -29,8 +30,8 @@ func (compareCmd) Help() string {
 }
 
 func (c *compareCmd) Run(g *Globals) error {
-	if c.Repeats < 0 {
-		return fmt.Errorf("--repeats %d: a positive number is right", c.Repeats)
+	if c.Repeats < 0 || c.Games < 0 {
+		return fmt.Errorf("--repeats %d, --games %d: positive numbers are right", c.Repeats, c.Games)
 	}
 	e, routes, head, err := c.routes(g)
 	if err != nil {
@@ -48,16 +49,28 @@ func (c *compareCmd) Run(g *Globals) error {
 			return err
 		}
 	}
+	var looks []exercise.Outlook
+	var gaps []exercise.OutlookGap
+	if c.Games > 0 {
+		if looks, gaps, err = c.outlook(g, e, routes); err != nil {
+			return err
+		}
+	}
 	if err := c.save(g, e); err != nil {
 		return err
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, compareJSON(e, columns, repeated))
+		answer := compareJSON(e, columns, repeated)
+		answer.Outlook, answer.OutlookGaps = outlooksJSON(looks, gaps)
+		return writeJSON(g.stdout, answer)
 	}
 	fmt.Fprint(g.stdout, head)
 	printColumns(g.stdout, e, columns)
 	if repeated != nil {
 		printRepeated(g.stdout, repeated)
+	}
+	if len(looks) > 0 {
+		printOutlook(g.stdout, looks, gaps, e.Seed)
 	}
 	return nil
 }

@@ -16,6 +16,9 @@ type comparison struct {
 	Routes   []comparedRoute    `json:"routes"`
 	Parts    []part             `json:"parts"`
 	Repeated *exercise.Repeated `json:"repeated,omitempty"`
+	// Outlook and OutlookGaps are there with --games.
+	Outlook     []outlookJSON    `json:"outlook,omitempty"`
+	OutlookGaps []outlookGapJSON `json:"outlook_gaps,omitempty"`
 }
 
 type comparedRoute struct {

@@ -13,7 +13,7 @@ import (
 type reviewCmd struct {
 	nameArg
 	Route   string        `placeholder:"NAME" help:"The route to review; without it the last one."`
-	Players string        `default:"strong" placeholder:"NAME" help:"Who sits at the other seats."`
+	Players string        `placeholder:"NAME" help:"Who sits at the other seats; without it the exercise's own players, or strong ones."`
 	Games   int           `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
 	Budget  time.Duration `default:"2s" placeholder:"TIME" help:"Time for each decision, when --games is not given."`
 }
@@ -36,6 +36,9 @@ func (c *reviewCmd) Run(g *Globals) error {
 		if r, err = x.Route(c.Route); err != nil {
 			return err
 		}
+	}
+	if c.Players == "" {
+		c.Players = othersOf(x.Exercise)
 	}
 	counsel, err := exercise.NewCounsel(x.Exercise.Card, c.Players, g.Seed)
 	if err != nil {

@@ -23,7 +23,7 @@ type walkCmd struct {
 }
 
 // Help says what can be typed during a walk.
-func (walkCmd) Help() string { return "During the walk:\n" + walkHelp + playHelp }
+func (walkCmd) Help() string { return "During the walk:\n" + walkHelp + judgeHelp + playHelp }
 
 const walkHelp = `  17c W             pass these tiles: three, at the courtesy those due
   blind 1 17c       hand on 1 incoming tile unseen and pass these two
@@ -177,7 +177,7 @@ func (w *walk) command(line string) error {
 	case "quit", "exit":
 		return errQuit
 	case "help", "?":
-		w.print("%s", walkHelp+playHelp)
+		w.print("%s", walkHelp+judgeHelp+playHelp)
 		return nil
 	case "back":
 		return w.back()
@@ -196,6 +196,10 @@ func (w *walk) command(line string) error {
 		return w.sortBy(rest)
 	case "steps":
 		return w.steps()
+	case "advise":
+		return w.advise(rest)
+	case "review":
+		return w.review()
 	case "go", "stop":
 		return w.vote(strings.EqualFold(word, "stop"))
 	case "blind":
