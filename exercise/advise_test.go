@@ -12,6 +12,7 @@ import (
 
 	"secondpass/card"
 	"secondpass/charleston"
+	"secondpass/fit"
 	"secondpass/internal/stat"
 	"secondpass/table"
 	"secondpass/tile"
@@ -267,5 +268,47 @@ func TestOutlooks(t *testing.T) {
 	}
 	if _, _, err := c.Outlooks(context.Background(), e, []*Route{a, b}, 200, nil); err == nil || !strings.Contains(err.Error(), "route B has not come to the end") {
 		t.Error(err)
+	}
+}
+
+// The ledger of a route that was played on closes too, from the deal to the result.
+func TestReviewOfPlayCloses(t *testing.T) {
+	deal, _, err := Draw(Condition{}, 13, tile.Usual, fit.New(card.Practice()), 8)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := NewTable("Played", card.Practice(), UsualHouse, charleston.South, deal, "nearest", 8)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := e.WalkAll([][]string{nil}); err != nil {
+		t.Fatal(err)
+	}
+	c := counsel(t, "nearest")
+	own := c.ownAhead(e.Seat).Worker()
+	for range 4 {
+		trail, err := e.Replay(e.Routes[0])
+		if err != nil || trail.Game == nil {
+			t.Fatal("no game", err)
+		}
+		if trail.Game.Over() {
+			break
+		}
+		state := trail.Game.State()
+		if _, err := e.Act("A", own.DecidePlay(&state, e.Seat)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	rev, err := c.Review(context.Background(), e, e.Routes[0], Budget{Games: 200}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rev.Play) == 0 || math.Abs(rev.Balance()) > 1e-9 {
+		t.Errorf("%d decisions of play, the ledger is off by %g", len(rev.Play), rev.Balance())
+	}
+	for _, p := range rev.Play {
+		if p.Action.Seat != e.Seat || p.Cost.Value < 0 || p.Taken.N == 0 {
+			t.Errorf("%s: %+v", p.Action, p.Worth)
+		}
 	}
 }

@@ -3,6 +3,7 @@ package exercise
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"secondpass/charleston"
@@ -39,6 +40,7 @@ type whole struct {
 	worker func() func(i int, g uint64) (table.Result, error)
 	watch  func(Verdict)
 	budget Budget
+	keep   []int
 }
 
 // games is the number of whole games that the budget is good for.
@@ -67,7 +69,7 @@ func (w *whole) run(ctx context.Context) (Verdict, error) {
 	if err != nil {
 		return Verdict{}, err
 	}
-	race := sim.Race{Candidates: len(w.names), Games: games, Worker: func() func(int, uint64) (int, error) {
+	race := sim.Race{Candidates: len(w.names), Keep: w.keep, Games: games, Worker: func() func(int, uint64) (int, error) {
 		play := w.worker()
 		return func(i int, g uint64) (int, error) {
 			r, err := play(i, g)
@@ -161,12 +163,20 @@ func (c *Counsel) aimed(seat charleston.Seat, own func() player.Player) *sim.Loo
 // AdvisePlay judges every legal action of a seat in play, with what it does not see laid out afresh in
 // every game.
 func (c *Counsel) AdvisePlay(ctx context.Context, state *table.State, seat charleston.Seat, budget Budget, watch func(Verdict)) (Verdict, error) {
+	return c.judgePlay(ctx, state, seat, nil, budget, watch)
+}
+
+// judgePlay is AdvisePlay in which some actions are judged to the end whatever becomes of them.
+func (c *Counsel) judgePlay(ctx context.Context, state *table.State, seat charleston.Seat, keep []table.Action, budget Budget, watch func(Verdict)) (Verdict, error) {
 	w := &whole{seat: seat, budget: budget, watch: watch}
 	actions := state.Legal(seat)
 	if len(actions) == 0 {
 		return Verdict{}, fmt.Errorf("%s has nothing to decide now", seat.Name())
 	}
-	for _, a := range actions {
+	for i, a := range actions {
+		if slices.Contains(keep, a) {
+			w.keep = append(w.keep, i)
+		}
 		w.names = append(w.names, Judged{Name: a.String(), Action: a})
 	}
 	l := c.ownAhead(seat)

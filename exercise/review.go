@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"secondpass/charleston"
 	"secondpass/internal/stat"
@@ -31,21 +30,32 @@ import (
 // AIVAT estimators (N. Burch et al., AIVAT, AAAI-18), without their correction for the others' choices.
 type Review struct {
 	Entries []Entry
+	// Play are the decisions of the play that were judged: turns, claims, and discards let go that the
+	// counsel's player would have claimed. Values are then shares of whole games.
+	Play []PlayEntry
 	// Start is the value of the deal, End that of the rack after the last decision.
 	Start, End stat.Interval
-	// Remainder is the sum of the rests.
+	// Remainder is the sum of the rests and, where there is play, what the value at its start is off
+	// the estimate at the end of the passing.
 	Remainder float64
-	// Costliest is the place of the entry with the greatest cost that is shown to be one, -1 for none.
+	// Costliest is the place of the decision with the greatest cost that is shown to be one, counted over
+	// Entries and then Play; -1 for none.
 	Costliest int
 }
 
-// Entry is one decision of the ledger.
+// Entry is one decision of the passing in the ledger.
 type Entry struct {
 	Decision Decision
+	Best     charleston.Action
+	Worth
+}
+
+// Worth is what the ledger says of one decision.
+type Worth struct {
 	// Before is the value before the decision, V(t); Taken is Q(t).
 	Before, Taken stat.Interval
-	// Best is the best decision found, its value, and Cost what was taken fell short of it, on the same games.
-	Best      charleston.Action
+	// BestValue is the value of the best decision found, and Cost what was taken fell short of it, on the
+	// same games.
 	BestValue stat.Interval
 	Cost      stat.Interval
 	// Expected is M(t), the mean value over what could have come; Swing is the value after what came
@@ -77,12 +87,25 @@ func (c *Counsel) Review(ctx context.Context, e *Exercise, r *Route, budget Budg
 		}
 	}
 	if len(rev.Entries) == 0 {
-		return nil, fmt.Errorf("route %s has no decision to review", r.Name)
+		return nil, fmt.Errorf("route %s has no decision of the passing to review", r.Name)
 	}
-	if err := rev.close(ctx, c, &t, budget); err != nil {
+	if rev.End, err = c.valueOf(ctx, t.Now.View(), budget); err != nil {
 		return nil, err
 	}
-	return rev, nil
+	rev.close(rev.passing(), rev.End)
+	if t.Game != nil {
+		err = c.reviewPlay(ctx, e, r, &t, rev, budget)
+	}
+	return rev, err
+}
+
+// passing are the worths of the passing in order.
+func (rev *Review) passing() []*Worth {
+	var worths []*Worth
+	for i := range rev.Entries {
+		worths = append(worths, &rev.Entries[i].Worth)
+	}
+	return worths
 }
 
 // views is what the seat knew before each decision.
@@ -140,7 +163,7 @@ func (c *Counsel) judge(ctx context.Context, v charleston.View, d Decision, budg
 	if err != nil {
 		return Entry{}, err
 	}
-	e := Entry{Decision: d, Best: a.Options[0].Action, BestValue: a.Options[0].Chance}
+	e := Entry{Decision: d, Best: a.Options[0].Action, Worth: Worth{BestValue: a.Options[0].Chance}}
 	for i := range a.Options {
 		o := &a.Options[i]
 		if o.Action == taken {
@@ -158,8 +181,13 @@ func (c *Counsel) judge(ctx context.Context, v charleston.View, d Decision, budg
 	}
 	m, err := q.lookahead().NextGames(ctx, v, taken, c.Seed+2, max(leastMean, e.Taken.N))
 	e.Expected = scaled(stat.MeanT(m), 0)
-	e.Rest = e.BestValue.Value - e.Before.Value + e.Expected.Value - e.Taken.Value
+	e.rest()
 	return e, err
+}
+
+// rest works out what the cost and the swing leave over.
+func (w *Worth) rest() {
+	w.Rest = w.BestValue.Value - w.Before.Value + w.Expected.Value - w.Taken.Value
 }
 
 // leastMean is the fewest games for the mean over what could have come.
@@ -172,28 +200,36 @@ func (c *Counsel) forced(ctx context.Context, q *question, e Entry, budget Budge
 	return e, err
 }
 
-// close adds the swings, the ends and the remainder.
-func (rev *Review) close(ctx context.Context, c *Counsel, t *Trail, budget Budget) error {
-	rev.Start = rev.Entries[0].Before
-	end, err := c.valueOf(ctx, t.Now.View(), budget)
-	if err != nil {
-		return err
+// close adds the swings of decisions one after the other, of which the last led to a value, and their
+// remainder, and looks for the costliest.
+func (rev *Review) close(worths []*Worth, end stat.Interval) {
+	if rev.Start.N == 0 {
+		rev.Start = worths[0].Before
 	}
-	rev.End = end
-	worst := 0.0
-	for i := range rev.Entries {
-		e := &rev.Entries[i]
+	for i, w := range worths {
 		after := end
-		if i+1 < len(rev.Entries) {
-			after = rev.Entries[i+1].Before
+		if i+1 < len(worths) {
+			after = worths[i+1].Before
 		}
-		e.Swing = less(after, e.Expected)
-		rev.Remainder += e.Rest
-		if e.Cost.Low > 0 && e.Cost.Value > worst {
-			worst, rev.Costliest = e.Cost.Value, i
+		w.Swing = less(after, w.Expected)
+		rev.Remainder += w.Rest
+	}
+	worst := 0.0
+	rev.Costliest = -1
+	for i, w := range rev.all() {
+		if w.Cost.Low > 0 && w.Cost.Value > worst {
+			worst, rev.Costliest = w.Cost.Value, i
 		}
 	}
-	return nil
+}
+
+// all are the worths of the passing and then of the play.
+func (rev *Review) all() []*Worth {
+	worths := rev.passing()
+	for i := range rev.Play {
+		worths = append(worths, &rev.Play[i].Worth)
+	}
+	return worths
 }
 
 // valueOf is the value of what a seat knows with the counsel's player deciding; at the end of the
@@ -225,21 +261,17 @@ func less(a, b stat.Interval) stat.Interval {
 	}
 }
 
-// Balance is End less what Start, costs, swings and the remainder add up to: 0 but for rounding.
-func (rev *Review) Balance() float64 {
-	sum := rev.Start.Value + rev.Remainder
-	for _, e := range rev.Entries {
-		sum += e.Swing.Value - e.Cost.Value
+// Sums adds up the costs and the swings of all decisions.
+func (rev *Review) Sums() (costs, swings float64) {
+	for _, w := range rev.all() {
+		costs += w.Cost.Value
+		swings += w.Swing.Value
 	}
-	return rev.End.Value - sum
+	return costs, swings
 }
 
-// Costs are the places of the entries by their cost, the costliest first.
-func (rev *Review) Costs() []int {
-	order := make([]int, len(rev.Entries))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return compareFloat(rev.Entries[b].Cost.Value, rev.Entries[a].Cost.Value) })
-	return order
+// Balance is End less what Start, costs, swings and the remainder add up to: 0 but for rounding.
+func (rev *Review) Balance() float64 {
+	costs, swings := rev.Sums()
+	return rev.End.Value - (rev.Start.Value - costs + swings + rev.Remainder)
 }

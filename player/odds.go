@@ -73,7 +73,11 @@ type chances struct {
 
 // at gives the odds for what a seat does not see and the tiles left in the wall.
 func (o *Odds) at(unseen *tile.Rack, wall int) chances {
-	q := o.params.Horizon * float64(wall) / 4 / float64(max(unseen.Size(), 1))
+	return o.with(unseen, o.params.Horizon*float64(wall)/4)
+}
+
+func (o *Odds) with(unseen *tile.Rack, draws float64) chances {
+	q := draws / float64(max(unseen.Size(), 1))
 	step := min(horizons-1, max(1, int(q/maxChance*(horizons-1)+0.5)))
 	jokers := min(int(unseen[tile.Joker]), liveJokers-1)
 	return chances{odds: &o.tables[step][jokers], last: &o.last[step], noJoker: o.noJoker[step][jokers], live: *unseen}

@@ -23,10 +23,12 @@ type Params struct {
 	// Lines is the most variants that count, 1 to 1000, the cheapest; fewer are quicker.
 	Lines int `json:"lines"`
 
-	Flat     float64 `json:"flat"`
-	Power    float64 `json:"power"`
-	Receiver float64 `json:"receiver"`
-	Danger   float64 `json:"danger"`
+	Incoming    float64 `json:"incoming"`
+	PassHorizon float64 `json:"pass_horizon"`
+	Flat        float64 `json:"flat"`
+	Power       float64 `json:"power"`
+	Receiver    float64 `json:"receiver"`
+	Danger      float64 `json:"danger"`
 }
 
 // General plays a card that was not tuned.

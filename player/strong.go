@@ -21,6 +21,7 @@ type Strong struct {
 	held  holding
 	// stance is what it waits for since its last turn.
 	stance stance
+	steps  int
 	// going is what it would give away of a rack, for the decisions that ask that several times.
 	going going
 }
@@ -106,7 +107,12 @@ func dealtWall(set tile.Set) int {
 // before gives the chances before play: unseen is all that is not in the own rack.
 func (s *Strong) before(rack *tile.Rack) chances {
 	unseen := tile.Rack(s.kit.set).Minus(*rack)
-	return s.kit.odds.at(&unseen, dealtWall(s.kit.set))
+	p := &s.kit.odds.params
+	h := p.Horizon
+	if p.PassHorizon > 0 {
+		h = p.PassHorizon
+	}
+	return s.kit.odds.with(&unseen, h*float64(dealtWall(s.kit.set))/4+p.Incoming*float64(s.steps))
 }
 
 // cheapest takes three naturals out of a rack one after another, each the one whose loss costs the least.
@@ -172,6 +178,7 @@ func (s *Strong) willing(g *going) int {
 // Pass gives away what costs least; tiles that cost more than its patience are held back and
 // others passed blind where that is allowed.
 func (s *Strong) Pass(v *charleston.View) (charleston.Parcel, int) {
+	s.steps = 3 * int(7-v.Step)
 	g := s.cheapest(&v.Rack)
 	n := charleston.PassTiles
 	if v.Rules.Blind && v.Step.BlindAllowed() {
@@ -191,11 +198,12 @@ func (s *Strong) Release(rack tile.Rack, n int, may May) charleston.Parcel {
 
 // Stop stops the second Charleston when three more tiles cost too much.
 func (s *Strong) Stop(v *charleston.View) bool {
+	s.steps = 9
 	return s.willing(s.cheapest(&v.Rack)) < charleston.PassTiles
 }
 
 // Offer offers the tiles that cost little.
-func (s *Strong) Offer(v *charleston.View) int { return s.willing(s.cheapest(&v.Rack)) }
+func (s *Strong) Offer(v *charleston.View) int { s.steps = 0; return s.willing(s.cheapest(&v.Rack)) }
 
 // Give hands over what costs least.
 func (s *Strong) Give(v *charleston.View) charleston.Parcel {

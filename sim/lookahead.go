@@ -158,18 +158,85 @@ func (a *Ahead) Whole(v *charleston.View, first charleston.Action, seed, g uint6
 // Play carries out an action of the seat in play, after what it does not see is laid out afresh, and plays
 // the game to its end. state is not changed.
 func (a *Ahead) Play(state *table.State, first table.Action, seed, g uint64) (table.Result, error) {
+	s, err := a.after(state, first, seed, g)
+	if err != nil {
+		return table.Result{}, err
+	}
+	var o Outcome
+	err = a.tables.Finish(&s, &o)
+	return o.Result, err
+}
+
+// after lays out what the seat does not see and carries out its action.
+func (a *Ahead) after(state *table.State, first table.Action, seed, g uint64) (table.State, error) {
 	s := *state
 	if err := Refill(&s, first.Seat, Stream(seed, g, "unseen")); err != nil {
-		return table.Result{}, err
+		return s, err
 	}
 	lots := Stream(seed, g, "lots")
 	for _, p := range a.tables.Players {
 		p.Begin(lots)
 	}
 	if err := s.Apply(first); err != nil {
-		return table.Result{}, fmt.Errorf("the action to judge: %w", err)
+		return s, fmt.Errorf("the action to judge: %w", err)
+	}
+	return s, nil
+}
+
+// NextPlay carries out an action of the seat in play and lets all play until it is the seat's turn again or it
+// would claim a discard; then what it does not see is laid out once more and the game is played to its end.
+// The mean over games is the mean of the values that could come.
+func (a *Ahead) NextPlay(state *table.State, first table.Action, seed, g uint64) (table.Result, error) {
+	s, err := a.after(state, first, seed, g)
+	if err != nil {
+		return table.Result{}, err
+	}
+	for s.Phase() != table.Over {
+		stop, err := a.round(&s, first.Seat)
+		if err != nil {
+			return table.Result{}, err
+		}
+		if stop {
+			break
+		}
+	}
+	if s.Phase() != table.Over {
+		if err := Refill(&s, first.Seat, Stream(seed+1, g, "unseen")); err != nil {
+			return table.Result{}, err
+		}
 	}
 	var o Outcome
-	err := a.tables.Finish(&s, &o)
+	err = a.tables.Finish(&s, &o)
 	return o.Result, err
+}
+
+// round lets the others act once; stop says that it is up to the seat.
+func (a *Ahead) round(s *table.State, seat charleston.Seat) (stop bool, err error) {
+	turn := s.Turn()
+	if s.Phase() == table.Discarding {
+		if turn == seat {
+			return true, nil
+		}
+		return false, s.Apply(a.tables.Players[turn].Turn(s.View(turn)))
+	}
+	var claims [charleston.Seats]table.Claim
+	for other := range charleston.Seat(charleston.Seats) {
+		if s.Waits(other) {
+			claims[other] = a.tables.Players[other].Claim(s.View(other))
+		}
+	}
+	if claims[seat] != (table.Claim{}) {
+		return true, nil
+	}
+	return false, s.Settle(claims)
+}
+
+// DecidePlay is what the seat's own player would do in play.
+func (a *Ahead) DecidePlay(s *table.State, seat charleston.Seat) table.Action {
+	v := s.View(seat)
+	if s.Phase() == table.Discarding {
+		return a.tables.Players[seat].Turn(v)
+	}
+	d, _ := v.Claimable()
+	return a.tables.Players[seat].Claim(v).By(seat, d.Tile)
 }

@@ -77,16 +77,17 @@ func (s *shortScores) Merge(next *shortScores) { s.IntMoments.Merge(next.IntMome
 
 // ShortGames plays short games for one decision; scores are estimated chances in millionths.
 func (l *Lookahead) ShortGames(ctx context.Context, v charleston.View, a charleston.Action, seed uint64, games int) (*stat.IntMoments, error) {
-	return l.scores(ctx, games, func(w *Ahead, g uint64) (int, error) { return w.Short(&v, a, seed, g) })
+	return l.Scores(ctx, games, func(w *Ahead, g uint64) (int, error) { return w.Short(&v, a, seed, g) })
 }
 
 // NextGames plays games for one decision up to the seat's next one, see [Ahead.Next]; scores are
 // estimated chances in millionths.
 func (l *Lookahead) NextGames(ctx context.Context, v charleston.View, a charleston.Action, seed uint64, games int) (*stat.IntMoments, error) {
-	return l.scores(ctx, games, func(w *Ahead, g uint64) (int, error) { return w.Next(&v, a, seed, g) })
+	return l.Scores(ctx, games, func(w *Ahead, g uint64) (int, error) { return w.Next(&v, a, seed, g) })
 }
 
-func (l *Lookahead) scores(ctx context.Context, games int, play func(w *Ahead, g uint64) (int, error)) (*stat.IntMoments, error) {
+// Scores adds up what a function makes of games 0 to games-1; a stopped run keeps the games it has.
+func (l *Lookahead) Scores(ctx context.Context, games int, play func(w *Ahead, g uint64) (int, error)) (*stat.IntMoments, error) {
 	total := &shortScores{}
 	_, err := runShards(ctx, shardOf(games), 0, games, total, func() func(Shard) (*shortScores, error) {
 		w := l.Worker()

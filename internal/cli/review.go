@@ -72,31 +72,46 @@ func printReview(w io.Writer, rev *exercise.Review, e *exercise.Exercise, r *exe
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
 		fmt.Fprintf(w, "\n%s: %s (%s)\n", stepText(en.Decision.Step), decisionText(en.Decision), plural(en.Taken.N, "game"))
-		fmt.Fprintf(w, "  value before                        %s\n", share(en.Before))
-		cost := points(negative(en.Cost))
-		if en.Cost.Value > 0 {
-			fmt.Fprintf(w, "  cost                                %s%s\n", cost, shown(en.Cost))
-			fmt.Fprintf(w, "    best found: %s\n", actionText(en.Best))
-		} else {
-			fmt.Fprintf(w, "  cost                                none: the best found\n")
-		}
-		fmt.Fprintf(w, "  swing                               %s\n", points(en.Swing))
+		printWorth(w, &en.Worth, actionText(en.Best))
+	}
+	for i := range rev.Play {
+		en := &rev.Play[i]
+		fmt.Fprintf(w, "\ndecision %d: %s (%s)\n", en.Number+1, en.Action, plural(en.Taken.N, "game"))
+		printWorth(w, &en.Worth, en.Best.String())
 	}
 	fmt.Fprintf(w, "\n%-37s %.1f %%\n\n", "the end", 100*rev.End.Value)
-	var costs, swings float64
-	for _, en := range rev.Entries {
-		costs += en.Cost.Value
-		swings += en.Swing.Value
-	}
+	costs, swings := rev.Sums()
 	fmt.Fprintf(w, "%.1f at the deal, %s by costs, %s by swings, %s remainder = %.1f at the end\n",
 		100*rev.Start.Value, plus(-100*costs, 1), plus(100*swings, 1), plus(100*rev.Remainder, 1), 100*rev.End.Value)
-	if rev.Costliest < 0 {
-		fmt.Fprintln(w, "No decision is shown to have cost anything.")
-		return
+	fmt.Fprintf(w, "%s\n", wrap(costliestText(rev, e), pageWidth, 2))
+}
+
+func printWorth(w io.Writer, worth *exercise.Worth, best string) {
+	fmt.Fprintf(w, "  value before                        %s\n", share(worth.Before))
+	if worth.Cost.Value > 0 {
+		fmt.Fprintf(w, "  cost                                %s%s\n", points(negative(worth.Cost)), shown(worth.Cost))
+		fmt.Fprintf(w, "    best found: %s\n", best)
+	} else {
+		fmt.Fprintf(w, "  cost                                none: the best found\n")
 	}
-	en := &rev.Entries[rev.Costliest]
-	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("The costliest decision: %s at the %s. Walk on from there with secondpass walk %q and: fork at %s",
-		decisionText(en.Decision), en.Decision.Step, e.Name, en.Decision.Step.Key()), pageWidth, 2))
+	fmt.Fprintf(w, "  swing                               %s\n", points(worth.Swing))
+}
+
+// costliestText names the costliest decision and how to walk on from there.
+func costliestText(rev *exercise.Review, e *exercise.Exercise) string {
+	at := rev.Costliest
+	if at < 0 {
+		return "No decision is shown to have cost anything."
+	}
+	what, fork := "", ""
+	if at < len(rev.Entries) {
+		d := rev.Entries[at].Decision
+		what, fork = fmt.Sprintf("%s at the %s", decisionText(d), d.Step), d.Step.Key()
+	} else {
+		p := &rev.Play[at-len(rev.Entries)]
+		what, fork = p.Action.String(), fmt.Sprint(p.Number)
+	}
+	return fmt.Sprintf("The costliest decision: %s. Walk on from there with secondpass walk %q and: fork at %s", what, e.Name, fork)
 }
 
 // negative turns a cost into the change it is.
@@ -131,7 +146,15 @@ func reviewJSON(rev *exercise.Review, route string, seed uint64) reviewAnswer {
 	j := reviewAnswer{Route: route, Seed: seed, Start: rev.Start, End: rev.End.Value, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
-		j.Entries = append(j.Entries, reviewEntry{en.Decision.Step.Key(), decisionText(en.Decision), actionText(en.Best), en.Before, en.Taken, en.Cost, en.Swing, en.Expected, en.Rest})
+		j.Entries = append(j.Entries, worthJSON(&en.Worth, en.Decision.Step.Key(), decisionText(en.Decision), actionText(en.Best)))
+	}
+	for i := range rev.Play {
+		en := &rev.Play[i]
+		j.Entries = append(j.Entries, worthJSON(&en.Worth, "play", en.Action.String(), en.Best.String()))
 	}
 	return j
+}
+
+func worthJSON(w *exercise.Worth, step, decision, best string) reviewEntry {
+	return reviewEntry{step, decision, best, w.Before, w.Taken, w.Cost, w.Swing, w.Expected, w.Rest}
 }

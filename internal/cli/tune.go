@@ -55,13 +55,18 @@ func (cardTuneCmd) Help() string {
 	return "Fits the player strong to a card by self-play, and the chance to win by what a rack is worth after the passes. docs/players.md says what the values mean."
 }
 
-// The sizes of what follows the search: deals of the last check, games of the calibration.
-const (
-	checkDeals     = 24 * sim.ShardGames
-	calibrateGames = 64 * sim.ShardGames
-	// freshSeed sets the last check and the calibration on tiles that the search has not met.
-	freshSeed = 1 << 32
-)
+// freshSeed sets the last check and the calibration on tiles that the search has not met.
+const freshSeed = 1 << 32
+
+// checkDeals and calibrateGames are the sizes of what follows the search: in proportion to it, between a
+// quick look and what is worth waiting seconds for.
+func (c *cardTuneCmd) checkDeals() int {
+	return sim.ShardGames * min(24, max(2, c.Games/5000))
+}
+
+func (c *cardTuneCmd) calibrateGames() int {
+	return sim.ShardGames * min(100, max(8, c.Games/1000))
+}
 
 func (c *cardTuneCmd) Run(g *Globals) error {
 	if c.Games < 1 || c.Budget < 0 {
@@ -73,6 +78,9 @@ func (c *cardTuneCmd) Run(g *Globals) error {
 	}
 	if len(crd.Hands) == 0 {
 		return fmt.Errorf("card %q has no hands yet", crd.Name)
+	}
+	if _, err := os.Stat(c.To); c.To != "" && err == nil {
+		return fmt.Errorf("%s is there already; name a new file", c.To)
 	}
 	start := player.Tuning{Params: player.General}
 	if c.From == "known" {
@@ -155,12 +163,12 @@ func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*
 	g.remark("checking and calibrating")
 	tally := &sim.MatchTally{}
 	t.Seed ^= freshSeed
-	if _, err := t.Versus(ctx, best.Params, start.Params, 0, checkDeals, tally); err != nil {
+	if _, err := t.Versus(ctx, best.Params, start.Params, 0, c.checkDeals(), tally); err != nil {
 		return nil, err
 	}
 	report := sim.Report{Tally: tally}
 	r.Lead, r.PointLead = report.Lead(), report.PointLead()
-	seats, err := sim.Worths(ctx, t.Game, t.Rules, t.Kit.With(best), t.Seed, calibrateGames)
+	seats, err := sim.Worths(ctx, t.Game, t.Rules, t.Kit.With(best), t.Seed, c.calibrateGames())
 	if err != nil {
 		return nil, err
 	}

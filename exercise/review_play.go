@@ -1,0 +1,126 @@
+package exercise
+
+import (
+	"context"
+	"fmt"
+
+	"secondpass/charleston"
+	"secondpass/internal/stat"
+	"secondpass/sim"
+	"secondpass/table"
+)
+
+// PlayEntry is one decision of the play in the ledger of a [Review].
+type PlayEntry struct {
+	Action, Best table.Action
+	// Number is the place of the decision among all of the route's, as [Route.Choice] counts.
+	Number int
+	Worth
+}
+
+// reviewPlay judges the play of a route by whole games and goes on with the ledger: from the value at its
+// first decision to the result, or to the value where the route stands.
+func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trail, rev *Review, budget Budget) error {
+	ahead := c.ownAhead(e.Seat)
+	own := ahead.Worker()
+	for n := len(r.Decisions); n < r.Len(); n++ {
+		part := r.Upto(n)
+		at, err := e.Replay(&part)
+		if err != nil {
+			return err
+		}
+		taken := r.Choice(n).Action
+		if at.Game == nil { // the dealt hand declared: there was nothing to play
+			continue
+		}
+		state := at.Game.State()
+		would := own.DecidePlay(&state, e.Seat)
+		if taken.Kind == table.Decline && would.Kind == table.Decline {
+			continue
+		}
+		entry, err := c.judgeAction(ctx, ahead, &state, taken, would, budget)
+		if err != nil {
+			return err
+		}
+		if ctx.Err() != nil {
+			return fmt.Errorf("the review was stopped after %d of %d decisions", n, r.Len())
+		}
+		entry.Number = n
+		rev.Play = append(rev.Play, entry)
+	}
+	if len(rev.Play) == 0 {
+		return nil
+	}
+	end, err := c.endOfPlay(ctx, ahead, t.Game, e.Seat, budget)
+	if err != nil {
+		return err
+	}
+	rev.Remainder += rev.Play[0].Before.Value - rev.End.Value
+	rev.End = end
+	var worths []*Worth
+	for i := range rev.Play {
+		worths = append(worths, &rev.Play[i].Worth)
+	}
+	rev.close(worths, end)
+	return nil
+}
+
+// judgeAction values one action in play, the counsel's own, and the best.
+func (c *Counsel) judgeAction(ctx context.Context, ahead *sim.Lookahead, state *table.State, taken, would table.Action, budget Budget) (PlayEntry, error) {
+	entry := PlayEntry{Action: taken}
+	v, err := c.judgePlay(ctx, state, taken.Seat, []table.Action{taken, would}, budget, nil)
+	if err != nil {
+		return entry, err
+	}
+	entry.Best, entry.BestValue = v.Judged[0].Action, v.Judged[0].Chance
+	for _, j := range v.Judged {
+		if j.Action == taken {
+			entry.Taken, entry.Cost = j.Chance, j.Behind
+			entry.Cost.N = j.Chance.N
+		}
+		if j.Action == would {
+			entry.Before = j.Chance
+		}
+	}
+	if len(v.Judged) == 1 {
+		m, err := c.wins(ctx, ahead, taken.Seat, leastMean, func(w *sim.Ahead, g uint64) (table.Result, error) { return w.Play(state, taken, c.Seed, g) })
+		if err != nil {
+			return entry, err
+		}
+		entry.Before, entry.Taken, entry.BestValue = m, m, m
+	}
+	games := max(leastMean, entry.Taken.N)
+	entry.Expected, err = c.wins(ctx, ahead, taken.Seat, games, func(w *sim.Ahead, g uint64) (table.Result, error) {
+		return w.NextPlay(state, taken, c.Seed+2, g)
+	})
+	entry.rest()
+	return entry, err
+}
+
+// wins is the share of games that a seat wins.
+func (c *Counsel) wins(ctx context.Context, ahead *sim.Lookahead, seat charleston.Seat, games int, play func(*sim.Ahead, uint64) (table.Result, error)) (stat.Interval, error) {
+	m, err := ahead.Scores(ctx, games, func(w *sim.Ahead, g uint64) (int, error) {
+		r, err := play(w, g)
+		if err != nil || !r.Ending.Won() || r.Winner != seat {
+			return 0, err
+		}
+		return 1, nil
+	})
+	return stat.Wilson(int(m.Sum), int(m.N)), err
+}
+
+// endOfPlay is the value at the end: the result of a finished game, else that of the decision at hand.
+func (c *Counsel) endOfPlay(ctx context.Context, ahead *sim.Lookahead, g *Game, seat charleston.Seat, budget Budget) (stat.Interval, error) {
+	if g.Over() {
+		i := stat.Interval{N: 1}
+		if r := g.Result(); r.Ending.Won() && r.Winner == seat {
+			i.Value, i.Low, i.High = 1, 1, 1
+		}
+		return i, nil
+	}
+	state := g.State()
+	would := ahead.Worker().DecidePlay(&state, seat)
+	return c.wins(ctx, ahead, seat, max(leastMean, budget.Games/sim.Finalists), func(w *sim.Ahead, n uint64) (table.Result, error) {
+		return w.Play(&state, would, c.Seed, n)
+	})
+}
