@@ -43,8 +43,11 @@ type Advice struct {
 	Top     int
 	// Games is the number of short games played, Whole that of whole ones for each finalist.
 	Games, Whole int
-	// Bias is the mean of the short estimate less that of whole games, over the finalists.
+	// Bias is the mean of the short estimate less that of whole games, over the finalists. Level is the
+	// factor by which chances and differences were then set to the level of the whole games; 0 where none were
+	// played and the figures are the estimate's.
 	Bias    stat.Interval
+	Level   float64
 	Stopped StopReason
 }
 
@@ -317,13 +320,46 @@ func (q *question) playOut(ctx context.Context, l *sim.Lookahead, a *Advice, gam
 		return err
 	}
 	a.Whole = played
-	var bias stat.IntMoments
+	var bias, wins stat.IntMoments
 	for i, at := range finals {
 		o := &a.Options[at]
 		o.Won = stat.Wilson(int(total.Wins[i].Sum), played)
 		o.Points = stat.MeanT(&total.Points[i])
 		bias.Merge(total.Bias[i])
+		wins.Merge(total.Wins[i])
 	}
 	a.Bias = scaledGap(stat.MeanT(&bias))
+	a.setLevel(wins.Mean())
 	return nil
+}
+
+// setLevel brings the estimates to the level of whole games, of which the finalists won a share. The estimate
+// is made for a table of strong players; at another it is off by about the same factor for all passes of a
+// rack. The factor's own error, that of the share over the whole games, goes into the intervals of the chances.
+func (a *Advice) setLevel(won float64) {
+	estimated := won + a.Bias.Value
+	if won == 0 || estimated <= 0 {
+		return
+	}
+	a.Level = won / estimated
+	relative := (stat.Wilson(int(won*float64(a.Whole)+0.5), a.Whole).High - won) / won
+	for i := range a.Options {
+		o := &a.Options[i]
+		o.Chance = levelled(o.Chance, a.Level, relative)
+		if o.Behind.N > 0 {
+			o.Behind.Value, o.Behind.Low, o.Behind.High = a.Level*o.Behind.Value, max(-1, a.Level*o.Behind.Low), min(1, a.Level*o.Behind.High)
+		}
+	}
+}
+
+// levelled multiplies a chance by a factor that is itself only known up to a relative error; the two
+// errors are squared and added.
+func levelled(i stat.Interval, factor, relative float64) stat.Interval {
+	v := min(1, i.Value*factor)
+	return stat.Interval{
+		Value: v,
+		Low:   max(0, v-math.Hypot(factor*(i.Value-i.Low), v*relative)),
+		High:  min(1, v+math.Hypot(factor*(i.High-i.Value), v*relative)),
+		N:     i.N,
+	}
 }

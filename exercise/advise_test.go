@@ -312,3 +312,18 @@ func TestReviewOfPlayCloses(t *testing.T) {
 		}
 	}
 }
+
+// Setting the level multiplies chances and differences alike, and its own error widens the chances.
+func TestSetLevel(t *testing.T) {
+	a := Advice{Whole: 400, Bias: stat.Interval{Value: -0.2, N: 400}, Options: []Option{
+		{Chance: stat.Interval{Value: 0.2, Low: 0.19, High: 0.21, N: 1000}},
+		{Chance: stat.Interval{Value: 0.1, Low: 0.09, High: 0.11, N: 1000}, Behind: stat.Interval{Value: 0.1, Low: 0.08, High: 0.12, N: 1000}},
+	}}
+	a.setLevel(0.4) // the estimate said 0.2
+	if math.Abs(a.Level-2) > 1e-12 || math.Abs(a.Options[0].Chance.Value-0.4) > 1e-12 || math.Abs(a.Options[1].Behind.Low-0.16) > 1e-12 {
+		t.Errorf("%+v", a)
+	}
+	if c := a.Options[0].Chance; c.Low > 0.38 || c.High < 0.42 {
+		t.Errorf("the chance %+v is no wider than twice the estimate's", c)
+	}
+}

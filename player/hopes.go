@@ -17,7 +17,9 @@ type hopes struct {
 	odds   *Odds
 	near   *fit.Tracker
 	weight []float32 // of each line, by its points
-	list   []int32
+	// list is the lines within reach, least the cost of the cheapest, 0 where it was not looked for.
+	list  []int32
+	least int
 	// total is the value of the holding weighed last; loss[k] is what it would lose without one
 	// tile of kind k.
 	total float64
@@ -41,9 +43,9 @@ const usualPoints = 25
 
 // shortlist finds the lines within reach: those near the cheapest, or all that the open groups allow.
 func (h *hopes) shortlist(held *holding) {
-	h.list = h.list[:0]
+	h.list, h.least = h.list[:0], 0
 	if !held.open {
-		h.list, _ = h.near.Within(&held.rack, cost, h.odds.params.Slack, h.odds.params.Lines, h.list)
+		h.list, h.least = h.near.Within(&held.rack, cost, h.odds.params.Slack, h.odds.params.Lines, h.list)
 		return
 	}
 	for _, v := range held.variants {

@@ -73,11 +73,7 @@ type chances struct {
 
 // at gives the odds for what a seat does not see and the tiles left in the wall.
 func (o *Odds) at(unseen *tile.Rack, wall int) chances {
-	return o.with(unseen, o.params.Horizon*float64(wall)/4)
-}
-
-func (o *Odds) with(unseen *tile.Rack, draws float64) chances {
-	q := draws / float64(max(unseen.Size(), 1))
+	q := o.params.Horizon * float64(wall) / 4 / float64(max(unseen.Size(), 1))
 	step := min(horizons-1, max(1, int(q/maxChance*(horizons-1)+0.5)))
 	jokers := min(int(unseen[tile.Joker]), liveJokers-1)
 	return chances{odds: &o.tables[step][jokers], last: &o.last[step], noJoker: o.noJoker[step][jokers], live: *unseen}
@@ -102,7 +98,7 @@ func NewOdds(p Params) *Odds {
 			o.last[h][live] = float32(1 - math.Pow((1-q)*(1-claim), float64(live)))
 			for jokers := range liveJokers {
 				o.noJoker[h][jokers] = float32(math.Pow(1-q*p.JokerShare, float64(jokers)))
-				o.tables[h][jokers].fill(live, jokers, q, claim, p.JokerShare, p.Power)
+				o.tables[h][jokers].fill(live, jokers, q, claim, p.JokerShare)
 			}
 		}
 	}
@@ -110,7 +106,7 @@ func NewOdds(p Params) *Odds {
 }
 
 // fill tables the chances for so many unseen copies.
-func (o *odds) fill(live, jokers int, q, claim, jokerShare, power float64) {
+func (o *odds) fill(live, jokers int, q, claim, jokerShare float64) {
 	bare := arrivals(live, q, 0, 0)
 	helped := arrivals(live, q, jokers, q*jokerShare)
 	for need := range maxNeed + 1 {
@@ -119,14 +115,6 @@ func (o *odds) fill(live, jokers int, q, claim, jokerShare, power float64) {
 		o.come[int(drawnOrJoker)*perRate+at] = float32(helped.atLeast(need))
 		o.come[int(claimed)*perRate+at] = float32(bare.withClaim(need, live, claim))
 		o.come[int(claimedOrJoker)*perRate+at] = float32(helped.withClaim(need, live, claim))
-	}
-	if power > 0 {
-		for r := range rates {
-			for need := range maxNeed + 1 {
-				at := int(r)*perRate + need*perNeed + live
-				o.come[at] = float32(math.Pow(float64(o.come[at]), power))
-			}
-		}
 	}
 	for r := range rates {
 		for need := range maxNeed {

@@ -22,20 +22,20 @@ type Params struct {
 	Slack int `json:"slack"`
 	// Lines is the most variants that count, 1 to 1000, the cheapest; fewer are quicker.
 	Lines int `json:"lines"`
-
-	Incoming    float64 `json:"incoming"`
-	PassHorizon float64 `json:"pass_horizon"`
-	Flat        float64 `json:"flat"`
-	Power       float64 `json:"power"`
-	Receiver    float64 `json:"receiver"`
-	Danger      float64 `json:"danger"`
+	// Danger is the part of the value, 0 to 2, that a discard costs which every hand open to an opponent wants
+	// late in the game.
+	Danger float64 `json:"danger"`
+	// Receiver is the part, 0 to 2, of what a tile is worth to a rack on average that passing it costs beside
+	// what it is worth to the own one.
+	Receiver float64 `json:"receiver"`
 }
 
 // General plays a card that was not tuned.
-var General = Params{Horizon: 0.3, LetGo: 0.5, JokerShare: 0.4, Points: 0, ClaimGain: 1.3, Hold: 0.25, Slack: 10, Lines: 48}
+var General = Params{Horizon: 0.3, LetGo: 0.5, JokerShare: 0.4, Points: 0, ClaimGain: 1.3, Hold: 0.25, Slack: 10, Lines: 48, Danger: 0.3}
 
-// GeneralCalibration is for a card that was not tuned: about what cards of different character gave.
-var GeneralCalibration = Calibration{A: 0.1, B: 0.5}
+// GeneralCalibration is for a card that was not tuned: between those of three cards of different character
+// (docs/players.md).
+var GeneralCalibration = Calibration{A: 1.5, B: 0.47}
 
 // Check says which parameter is out of its range, or nil.
 func (p Params) Check() error {
@@ -51,6 +51,8 @@ func (p Params) Check() error {
 		{"hold", p.Hold, 0.001, 1},
 		{"slack", float64(p.Slack), 0, 40},
 		{"lines", float64(p.Lines), 1, 1000},
+		{"danger", p.Danger, 0, 2},
+		{"receiver", p.Receiver, 0, 2},
 	} {
 		if !(row.low <= row.value && row.value <= row.high) {
 			return fmt.Errorf("%s is %v; %v to %v is right", row.name, row.value, row.low, row.high)

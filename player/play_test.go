@@ -121,7 +121,7 @@ func TestMemoryChangesNothing(t *testing.T) {
 		for i := range tables.Players {
 			tables.Players[i] = maker(t, c, "nearest")()
 		}
-		for n := range uint64(3) {
+		for n := range uint64(8) {
 			tables.Players[n%4] = &twin{newPlayer(), newPlayer, func(what string, got, want any) {
 				t.Errorf("%s, game %d: %s %v, a new player %v", d, n, what, got, want)
 			}}

@@ -21,7 +21,6 @@ type Strong struct {
 	held  holding
 	// stance is what it waits for since its last turn.
 	stance stance
-	steps  int
 	// going is what it would give away of a rack, for the decisions that ask that several times.
 	going going
 }
@@ -42,7 +41,8 @@ type StrongKit struct {
 	set  tile.Set
 	// calibration is of the tuning.
 	calibration Calibration
-	pop         [tile.Kinds]float64
+	// wanted is what passing a tile of each kind costs for the sake of who receives it, see Params.Receiver.
+	wanted [tile.Kinds]float64
 }
 
 // NewStrongKit prepares a card, or the hands of an aim (indices of its Hands), for strong players.
@@ -57,26 +57,8 @@ func NewTunedKit(c *card.Card, aim []int, t Tuning) *StrongKit {
 
 func newStrongKit(b *book, t Tuning) *StrongKit {
 	k := &StrongKit{book: b, odds: NewOdds(t.Params), set: b.card.Set, calibration: t.Calibration}
-	if t.Params.Receiver != 0 {
-		s := k.New()
-		rng := rand.New(rand.NewPCG(1, 1))
-		tiles := b.card.Set.Tiles()
-		n := [tile.Kinds]float64{}
-		for range 2000 {
-			rng.Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
-			r := tile.RackOf(tiles[:13]...)
-			z := s.before(&r)
-			s.value(&r, &z)
-			for kk := range tile.Joker {
-				if r[kk] > 0 {
-					n[kk]++
-					k.pop[kk] += s.hopes.loss[kk] / max(s.hopes.total, 1e-12)
-				}
-			}
-		}
-		for kk := range tile.Joker {
-			k.pop[kk] *= t.Params.Receiver / max(n[kk], 1)
-		}
+	if t.Params.Receiver > 0 {
+		k.askReceivers(t.Params.Receiver)
 	}
 	return k
 }
@@ -107,12 +89,7 @@ func dealtWall(set tile.Set) int {
 // before gives the chances before play: unseen is all that is not in the own rack.
 func (s *Strong) before(rack *tile.Rack) chances {
 	unseen := tile.Rack(s.kit.set).Minus(*rack)
-	p := &s.kit.odds.params
-	h := p.Horizon
-	if p.PassHorizon > 0 {
-		h = p.PassHorizon
-	}
-	return s.kit.odds.with(&unseen, h*float64(dealtWall(s.kit.set))/4+p.Incoming*float64(s.steps))
+	return s.kit.odds.at(&unseen, dealtWall(s.kit.set))
 }
 
 // cheapest takes three naturals out of a rack one after another, each the one whose loss costs the least.
@@ -131,14 +108,7 @@ func (g *going) release(s *Strong, rack *tile.Rack, n int, may May) {
 	s.hopes.shortlist(&s.held)
 	for i := range n {
 		s.hopes.weighList(&s.held, &z)
-		for k := range tile.Joker {
-			s.hopes.loss[k] += s.hopes.total * s.kit.pop[k]
-			for _, o := range g.tiles[:i] {
-				if o == k {
-					s.hopes.loss[k] += s.hopes.total * s.kit.pop[k]
-				}
-			}
-		}
+		s.mindReceiver(g.tiles[:i])
 		k, ok := s.leastLoss(g.tiles[:i], may)
 		if !ok {
 			k, _ = s.leastLoss(nil, nil)
@@ -178,7 +148,6 @@ func (s *Strong) willing(g *going) int {
 // Pass gives away what costs least; tiles that cost more than its patience are held back and
 // others passed blind where that is allowed.
 func (s *Strong) Pass(v *charleston.View) (charleston.Parcel, int) {
-	s.steps = 3 * int(7-v.Step)
 	g := s.cheapest(&v.Rack)
 	n := charleston.PassTiles
 	if v.Rules.Blind && v.Step.BlindAllowed() {
@@ -198,12 +167,11 @@ func (s *Strong) Release(rack tile.Rack, n int, may May) charleston.Parcel {
 
 // Stop stops the second Charleston when three more tiles cost too much.
 func (s *Strong) Stop(v *charleston.View) bool {
-	s.steps = 9
 	return s.willing(s.cheapest(&v.Rack)) < charleston.PassTiles
 }
 
 // Offer offers the tiles that cost little.
-func (s *Strong) Offer(v *charleston.View) int { s.steps = 0; return s.willing(s.cheapest(&v.Rack)) }
+func (s *Strong) Offer(v *charleston.View) int { return s.willing(s.cheapest(&v.Rack)) }
 
 // Give hands over what costs least.
 func (s *Strong) Give(v *charleston.View) charleston.Parcel {
@@ -225,32 +193,7 @@ func (s *Strong) Turn(v table.View) table.Action {
 	if a, ok := s.exchange(v, &z); ok {
 		return a
 	}
-	if s.kit.odds.params.Danger > 0 && v.WallLeft() <= 30 {
-		for o := range charleston.Seat(charleston.Seats) {
-			groups, n := v.Open(o)
-			if o == v.Seat() || n < 2 || v.Dead(o) {
-				continue
-			}
-			var open tile.Rack
-			for _, g := range groups[:n] {
-				open[g.Tile] += g.Size
-			}
-			vs := v.Variants(o)
-			var cnt [tile.Kinds]float64
-			for _, x := range vs {
-				if at := s.kit.book.place[x]; at != absent {
-					for _, p := range s.kit.book.lines[at].parts {
-						if p.single+p.group > open[p.kind] {
-							cnt[p.kind]++
-						}
-					}
-				}
-			}
-			for kk := range tile.Joker {
-				s.hopes.loss[kk] += s.kit.odds.params.Danger * s.hopes.total * cnt[kk] / float64(max(1, len(vs)))
-			}
-		}
-	}
+	s.mindDanger(v)
 	k := s.discard()
 	s.held.rack[k]--
 	s.takeStance()
@@ -294,17 +237,20 @@ func (s *Strong) exchange(v table.View, z *chances) (table.Action, bool) {
 	}
 	if tried {
 		s.held, s.hopes.total, s.hopes.loss = held, before, loss
-		s.hopes.shortlist(&s.held)
 	}
 	return table.Action{}, false
 }
 
-// takeStance notes what the holding waits for, from the lines within reach of the holding weighed last.
+// takeStance notes what the holding waits for, from the lines within its reach.
 func (s *Strong) takeStance() {
+	s.hopes.shortlist(&s.held)
 	st := stance{rack: s.held.rack, allowed: len(s.held.variants)}
+	near := s.hopes.least <= int(max(cost.Single, cost.Group)) // else no line lacks only one tile
 	for _, at := range s.hopes.list {
 		l := &s.kit.book.lines[at]
-		st.wins |= s.held.winning(l)
+		if near {
+			st.wins |= s.held.winning(l)
+		}
 		if !l.concealed {
 			st.claims |= s.held.claimable(l)
 		}
@@ -321,7 +267,6 @@ func (s *Strong) Claim(v table.View) table.Claim {
 	}
 	if !s.stance.isOf(v) { // not one's own memory of this seat
 		s.held = holdingOf(v)
-		s.hopes.shortlist(&s.held)
 		s.takeStance()
 	}
 	bit := uint64(1) << d.Tile

@@ -237,8 +237,9 @@ func (t *Thumb) Turn(v table.View) table.Action {
 	if !ok { // nothing but jokers
 		k = tile.Joker
 	}
-	t.held.rack[k]--
-	t.takeStance()
+	h := t.held
+	h.rack[k]--
+	t.takeStance(h)
 	return table.Action{Seat: v.Seat(), Kind: table.Discard, Tile: k}
 }
 
@@ -258,8 +259,9 @@ func (t *Thumb) exchange(v table.View) (table.Action, bool) {
 	return table.Action{}, false
 }
 
-// takeStance notes what the hand chosen waits for; the tile to discard is gone from the holding.
-func (t *Thumb) takeStance() {
+// takeStance notes what 13 tiles wait for.
+func (t *Thumb) takeStance(h holding) {
+	t.consider(h)
 	st := stance{rack: t.held.rack, allowed: len(t.held.variants)}
 	for _, at := range t.list {
 		st.wins |= t.held.winning(&t.book.lines[at])
@@ -278,8 +280,7 @@ func (t *Thumb) Claim(v table.View) table.Claim {
 	}
 	h := holdingOf(v)
 	if !t.stance.isOf(v) { // not one's own memory of this seat
-		t.consider(h)
-		t.takeStance()
+		t.takeStance(h)
 	}
 	bit := uint64(1) << d.Tile
 	if c := (table.Claim{Mahjong: true}); t.stance.wins&bit != 0 && v.Check(c.By(v.Seat(), d.Tile)) == nil {

@@ -84,6 +84,8 @@ func knobs(points bool) []knob {
 		{"let_go", func(p *player.Params) float64 { return p.LetGo }, func(p *player.Params, x float64) { p.LetGo = x }, scaled(.02, 1, .5, .75, 1.35, 2)},
 		{"slack", func(p *player.Params) float64 { return float64(p.Slack) }, func(p *player.Params, x float64) { p.Slack = int(x) }, whole(3, 24, .6, .8, 1.3)},
 		{"lines", func(p *player.Params) float64 { return float64(p.Lines) }, func(p *player.Params, x float64) { p.Lines = int(x) }, whole(8, 128, .5, .7, 1.5)},
+		{"receiver", func(p *player.Params) float64 { return p.Receiver }, func(p *player.Params, x float64) { p.Receiver = x },
+			func(x float64) []float64 { return []float64{max(0, x-.1), min(2, x+.1), min(2, x+.25)} }},
 	}
 	if points {
 		list = append(list, knob{"points", func(p *player.Params) float64 { return p.Points }, func(p *player.Params, x float64) { p.Points = x },

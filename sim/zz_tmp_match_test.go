@@ -55,3 +55,8 @@ func TestTmpVersus(t *testing.T) {
 		}
 	}
 }
+
+func TestTmpDump(t *testing.T) {
+	os.WriteFile("/tmp/C.card", []byte(clumsyCard(t, 1).Source), 0o644)
+	os.WriteFile("/tmp/O.card", []byte(orderlyCard(t, 1).Source), 0o644)
+}

@@ -216,9 +216,9 @@ func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *exercise.Advi
 			printOption(w, c, o, i, a.Top)
 		}
 	}
-	if a.Bias.N > 0 {
-		fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("Check of the estimate: it says %s points more than whole games%s.",
-			points(a.Bias), shown(a.Bias)), pageWidth, 2))
+	if a.Level > 0 {
+		fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("Check: the estimate by short games was %s points from whole games%s; the chances above are set to the level of the whole games (times %.2f).",
+			points(a.Bias), shown(a.Bias), a.Level), pageWidth, 2))
 	}
 }
 
@@ -262,6 +262,7 @@ type adviceAnswer struct {
 	Games   int            `json:"games"`
 	Whole   int            `json:"whole_games"`
 	Bias    *stat.Interval `json:"bias,omitempty"`
+	Level   float64        `json:"level,omitempty"`
 }
 
 type adviceOption struct {
@@ -277,7 +278,7 @@ type adviceOption struct {
 }
 
 func adviceJSON(c *card.Card, a *exercise.Advice, seed uint64) adviceAnswer {
-	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: seed, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias)}
+	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: seed, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: a.Level}
 	for i := range a.Options {
 		o := &a.Options[i]
 		if i < a.Top {

@@ -111,8 +111,10 @@ type tuned struct {
 	Trials []trialJSON   `json:"trials"`
 	// Lead is the win share of the values found less the mean of three players with those at the start, PointLead
 	// the same in points, on fresh deals.
-	Lead        stat.Interval   `json:"lead"`
-	PointLead   stat.Interval   `json:"lead_points"`
+	Lead      stat.Interval `json:"lead"`
+	PointLead stat.Interval `json:"lead_points"`
+	// Kept is false where the values found did not lead, and those at the start stay.
+	Kept        bool            `json:"kept"`
 	Calibration calibrationJSON `json:"calibration"`
 	File        string          `json:"file"`
 }
@@ -135,7 +137,7 @@ type calibrationJSON struct {
 }
 
 func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*tuned, error) {
-	r := &tuned{Seed: g.Seed, Trials: []trialJSON{}}
+	r := &tuned{Seed: g.Seed, Trials: []trialJSON{}, Kept: true}
 	show, done := g.progress(c.Games, "games")
 	t := sim.Tuner{
 		Game: table.NewGame(crd, table.Usual), Rules: charleston.Usual, Kit: player.NewTunedKit(crd, nil, start), Start: start,
@@ -168,6 +170,9 @@ func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*
 	}
 	report := sim.Report{Tally: tally}
 	r.Lead, r.PointLead = report.Lead(), report.PointLead()
+	if gain := map[bool]stat.Interval{false: r.Lead, true: r.PointLead}[c.Points]; gain.Value <= 0 {
+		best, r.Kept = start, false
+	}
 	seats, err := sim.Worths(ctx, t.Game, t.Rules, t.Kit.With(best), t.Seed, c.calibrateGames())
 	if err != nil {
 		return nil, err
@@ -219,6 +224,9 @@ func (r *tuned) print(w io.Writer) {
 	}
 	fmt.Fprintf(w, "\nOn fresh deals, against three with the values at the start:\n")
 	fmt.Fprintf(w, "  wins %s%s\n  points %s\n", percentPoints(r.Lead), shown(r.Lead), pointsText(r.PointLead))
+	if !r.Kept {
+		fmt.Fprintf(w, "  no gain: the values at the start stay\n")
+	}
 	c := r.Calibration
 	fmt.Fprintf(w, "\nChance to win by worth after the passes: 1/(1+exp(-(%.3f + %.3f ln worth)))\n", r.Tuning.Calibration.A, r.Tuning.Calibration.B)
 	fmt.Fprintf(w, "  from %s; r %.2f, AUC %.2f\n", plural(c.Seats, "seat"), c.R, c.AUC)
