@@ -81,7 +81,7 @@ func printReview(w io.Writer, rev *exercise.Review, e *exercise.Exercise, r *exe
 	}
 	fmt.Fprintf(w, "\n%-37s %.1f %%\n\n", "the end", 100*rev.End.Value)
 	costs, swings := rev.Sums()
-	fmt.Fprintf(w, "%.1f at the deal, %s by costs, %s by swings, %s remainder = %.1f at the end\n",
+	fmt.Fprintf(w, "%.1f at the deal, %s costs, %s swings, %s remainder = %.1f at the end\n",
 		100*rev.Start.Value, plus(-100*costs, 1), plus(100*swings, 1), plus(100*rev.Remainder, 1), 100*rev.End.Value)
 	fmt.Fprintf(w, "%s\n", wrap(costliestText(rev, e), pageWidth, 2))
 }
