@@ -80,9 +80,10 @@ func randomView(t *testing.T, n uint64) charleston.View {
 }
 
 // TestMeanSwing deals real tables of four strong players and takes the swing of one pass of South: the
-// value after what came less the value of what was passed, each from a few games of its own, which
-// makes it noisy but not biased. Over many deals luck must average to nothing: the mean is within two standard
-// errors of 0 (three in the short run).
+// value after what came less the mean of the values that could have come, each from a game of its own, which
+// makes it noisy but not biased. Over many deals luck must average to nothing: at the first right, where the
+// layouts are exact, within two standard errors of 0 (three in the short run), later within the error of the
+// layouts besides.
 func TestMeanSwing(t *testing.T) {
 	c := counsel(t, "strong")
 	q := &question{c: c, v: charleston.View{Seat: charleston.South}}
@@ -103,23 +104,31 @@ func TestMeanSwing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	m := &total.all
+	t.Logf("all: %d deals, mean swing %+.3f points, standard error %.3f", m.N, m.Mean()/1e4, m.SE()/1e4)
 	for step := range total.bySteps {
 		m := &total.bySteps[step]
 		if m.N == 0 {
 			continue
 		}
 		t.Logf("%s: %d deals, mean swing %+.3f points, standard error %.3f", charleston.Step(step), m.N, m.Mean()/1e4, m.SE()/1e4)
-	}
-	m := &total.all
-	limit := 2.0
-	if *deals < 1000 {
-		limit = 3
-	}
-	t.Logf("all: mean swing %+.3f points, standard error %.3f", m.Mean()/1e4, m.SE()/1e4)
-	if mean := m.Mean(); mean > limit*m.SE() || mean < -limit*m.SE() {
-		t.Errorf("mean swing %+.3f points is further from 0 than %.0f standard errors of %.3f", mean/1e4, limit, m.SE()/1e4)
+		limit := 2 * m.SE()
+		if *deals < 1000 {
+			limit = 3 * m.SE()
+		}
+		if charleston.Step(step) > charleston.FirstRight {
+			limit += layoutError
+		}
+		if mean := m.Mean(); mean > limit || mean < -limit {
+			t.Errorf("%s: mean swing %+.3f points, at most %.3f are luck", charleston.Step(step), mean/1e4, limit/1e4)
+		}
 	}
 }
+
+// layoutError is how far from 0 swings may average after the first pass, in millionths: what the others'
+// choices said about their racks is kept only in part. Measured with 120,000 deals: +0.1 to +0.2 points after
+// the first left.
+const layoutError = 2500
 
 // swings adds up swings in millionths, in all and by step.
 type swings struct {

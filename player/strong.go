@@ -106,9 +106,12 @@ func (g *going) release(s *Strong, rack *tile.Rack, n int, may May) {
 	z := s.before(rack)
 	s.held = holding{rack: *rack}
 	s.hopes.shortlist(&s.held)
+	same := false // the holding is worth what it was, tile by tile
 	for i := range n {
-		s.hopes.weighList(&s.held, &z)
-		s.mindReceiver(g.tiles[:i])
+		if !same {
+			s.hopes.weighList(&s.held, &z)
+			s.mindReceiver(g.tiles[:i])
+		}
 		k, ok := s.leastLoss(g.tiles[:i], may)
 		if !ok {
 			k, _ = s.leastLoss(nil, nil)
@@ -118,6 +121,7 @@ func (g *going) release(s *Strong, rack *tile.Rack, n int, may May) {
 			g.costs[i] = s.hopes.loss[k] / s.hopes.total
 		}
 		s.held.rack[k]--
+		same = s.hopes.loss[k] == 0 && s.held.rack[k] == 0 // no line had a use for the only one
 	}
 }
 
