@@ -29,6 +29,27 @@ func holdingOf(v table.View) holding {
 	return h
 }
 
+// lacks is the tiles that a line lacks which the open groups allow: of singles and pairs, and of
+// larger groups after jokers.
+func (h *holding) lacks(l *line) (singles, groups int) {
+	for _, p := range l.parts {
+		have, group := h.rack[p.kind], p.group-min(p.group, h.opened[p.kind])
+		single := min(have, p.single)
+		singles += int(p.single - single)
+		groups += int(group - min(have-single, group))
+	}
+	if l.jokers {
+		groups -= min(groups, int(h.rack[tile.Joker]))
+	}
+	return singles, groups
+}
+
+// away is the number of tiles the holding is away from a line that its open groups allow.
+func (h *holding) away(l *line) int {
+	singles, groups := h.lacks(l)
+	return singles + groups
+}
+
 // stance is what a seat with 13 tiles waits for.
 type stance struct {
 	rack tile.Rack // whose stance it is

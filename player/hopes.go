@@ -17,9 +17,10 @@ type hopes struct {
 	odds   *Odds
 	near   *fit.Tracker
 	weight []float32 // of each line, by its points
-	// list is the lines within reach, least the cost of the cheapest, 0 where it was not looked for.
-	list  []int32
-	least int
+	// list is the lines within reach, least the cost of the cheapest; prices is working memory.
+	list   []int32
+	least  int
+	prices []int
 	// total is the value of the holding weighed last; loss[k] is what it would lose without one
 	// tile of kind k.
 	total float64
@@ -41,18 +42,31 @@ func newHopes(b *book, o *Odds) *hopes {
 // usualPoints is what a hand of the lowest price counts on most cards; it only scales.
 const usualPoints = 25
 
-// shortlist finds the lines within reach: those near the cheapest, or all that the open groups allow.
+// shortlist finds the lines within reach: those near the cheapest, of all or of those that the open
+// groups allow.
 func (h *hopes) shortlist(held *holding) {
-	h.list, h.least = h.list[:0], 0
+	p := &h.odds.params
 	if !held.open {
-		h.list, h.least = h.near.Within(&held.rack, cost, h.odds.params.Slack, h.odds.params.Lines, h.list)
+		h.list, h.least = h.near.Within(&held.rack, cost, p.Slack, p.Lines, h.list[:0])
 		return
 	}
+	h.list, h.prices, h.least = h.list[:0], h.prices[:0], math.MaxInt
 	for _, v := range held.variants {
-		if at := h.book.place[v]; at != absent {
-			h.list = append(h.list, at)
+		at := h.book.place[v]
+		if at == absent {
+			continue
+		}
+		singles, groups := held.lacks(&h.book.lines[at])
+		price := int(cost.Single)*singles + int(cost.Group)*groups
+		h.list, h.prices, h.least = append(h.list, at), append(h.prices, price), min(h.least, price)
+	}
+	kept := h.list[:0]
+	for i, at := range h.list {
+		if h.prices[i] <= h.least+p.Slack {
+			kept = append(kept, at)
 		}
 	}
+	h.list = kept
 }
 
 // weigh values a holding over its shortlist.
@@ -129,7 +143,9 @@ func (h *hopes) lacking(l *line, held *holding, z *chances) (lacks []lack, missi
 		live := z.live[p.kind]
 		if p.single > 0 {
 			need := p.single - min(have, p.single)
-			h.lacks[n] = lack{p.kind, need, int32(need)*perNeed + int32(live), false, have > 0 && have <= p.single}
+			c := &h.lacks[n] // filled field by field: a literal is built elsewhere and copied
+			c.kind, c.need, c.group, c.tight = p.kind, need, false, have > 0 && have <= p.single
+			c.at = int32(need)*perNeed + int32(live)
 			n++
 			missing += int(need)
 			have -= min(have, p.single)
@@ -137,7 +153,9 @@ func (h *hopes) lacking(l *line, held *holding, z *chances) (lacks []lack, missi
 		}
 		if group > 0 {
 			need := group - have
-			h.lacks[n] = lack{p.kind, need, groups + int32(need)*perNeed + int32(live), true, have > 0}
+			c := &h.lacks[n]
+			c.kind, c.need, c.group, c.tight = p.kind, need, true, have > 0
+			c.at = groups + int32(need)*perNeed + int32(live)
 			n++
 			missing += int(need)
 		}

@@ -162,3 +162,31 @@ func TestDanger(t *testing.T) {
 		t.Error("a tile that East has no use for became dear")
 	}
 }
+
+// With an eye to the receiver a tile that many hands want costs more to pass than one that none wants, and a second
+// equal tile costs it twice; without, neither costs anything beside the own loss.
+func TestReceiver(t *testing.T) {
+	c := small(t)
+	params := General
+	params.Receiver = .5
+	kit := NewStrongKit(c, nil, params)
+	wanted, idle := rack("2b").Tiles()[0], rack("7d").Tiles()[0]
+	if kit.wanted[wanted] <= 0 || kit.wanted[idle] != 0 {
+		t.Fatalf("2b is wanted by %v, 7d by %v", kit.wanted[wanted], kit.wanted[idle])
+	}
+	s := kit.New()
+	s.hopes.total = 2
+	s.mindReceiver(nil)
+	once := s.hopes.loss[wanted]
+	s.hopes.loss = [tile.Kinds]float64{}
+	s.mindReceiver([]tile.Kind{wanted})
+	if once != 2*kit.wanted[wanted] || s.hopes.loss[wanted] != 2*once || s.hopes.loss[idle] != 0 {
+		t.Errorf("2b costs %v, the second %v, 7d %v", once, s.hopes.loss[wanted], s.hopes.loss[idle])
+	}
+	plain := NewStrongKit(c, nil, General).New()
+	plain.hopes.total = 2
+	plain.mindReceiver([]tile.Kind{wanted})
+	if plain.hopes.loss[wanted] != 0 {
+		t.Error("the receiver is minded where nobody asked for it")
+	}
+}

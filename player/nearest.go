@@ -114,21 +114,6 @@ func (n *Nearest) nearest(list []int32) ([]int32, int) {
 	return list, least
 }
 
-// away is the number of tiles the holding is away from a line that its open groups allow.
-func (h *holding) away(l *line) int {
-	singles, groups := 0, 0
-	for _, p := range l.parts {
-		have, group := h.rack[p.kind], p.group-min(p.group, h.opened[p.kind])
-		single := min(have, p.single)
-		singles += int(p.single - single)
-		groups += int(group - min(have-single, group))
-	}
-	if l.jokers {
-		groups -= min(groups, int(h.rack[tile.Joker]))
-	}
-	return singles + groups
-}
-
 // spare is the tile to let go of those that may: one that no nearest line, or the fewest of them, would
 // miss; ok is false where none may. Jokers are looked at last.
 func (n *Nearest) spare(last tile.Kind, going []tile.Kind, may May) (best tile.Kind, ok bool) {

@@ -19,7 +19,7 @@ type Rules struct {
 	// NoPairs: never pass two equal tiles together.
 	NoPairs bool
 	// Blind says when to pass blind, where that is allowed; BlindCount how many tiles then, 1 to 3, and for
-	// BlindWhenSpare BlindSpare the most tiles that the nearest hand does not use.
+	// BlindWhenSpare BlindSpare, 0 to 3, the most tiles that the nearest hands can all do without.
 	Blind                  BlindRule
 	BlindCount, BlindSpare int
 	// Stop says how to vote after the first left.
@@ -40,7 +40,7 @@ const (
 	BlindNever BlindRule = 1 + iota
 	// BlindAlways passes blind wherever that is allowed.
 	BlindAlways
-	// BlindWhenSpare passes blind when the nearest hand leaves few tiles to spare.
+	// BlindWhenSpare passes blind when the nearest hands leave few tiles to spare.
 	BlindWhenSpare
 )
 
@@ -55,7 +55,7 @@ const (
 )
 
 // RuleWords is the rules as they are written.
-const RuleWords = "keep-flowers, one-of-each, no-pairs, blind=never|always|1|2|3, blind-when=N (spare tiles), stop=always|never, courtesy=0..3, joker-bait, aim=HAND, passes=PLAYER"
+const RuleWords = "keep-flowers, one-of-each, no-pairs, blind=never|always|1|2|3, blind-when=0..3, stop=always|never, courtesy=0..3, joker-bait, aim=HAND, passes=PLAYER"
 
 // Set adds a rule written as in "keep-flowers", "blind=never" or "courtesy=2"; an unknown one is an error that
 // lists them.
@@ -78,7 +78,7 @@ func (r *Rules) Set(text string) error {
 		r.Blind, r.BlindCount = BlindAlways, charleston.PassTiles
 	case key == "blind" && number(1, charleston.PassTiles):
 		r.Blind, r.BlindCount = BlindAlways, n
-	case key == "blind-when" && number(0, 13):
+	case key == "blind-when" && number(0, charleston.PassTiles):
 		r.Blind, r.BlindCount, r.BlindSpare = BlindWhenSpare, charleston.PassTiles, n
 	case text == "stop=always":
 		r.Stop = StopAlways

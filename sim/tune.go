@@ -3,6 +3,7 @@ package sim
 import (
 	"context"
 	"math"
+	"slices"
 
 	"secondpass/charleston"
 	"secondpass/internal/stat"
@@ -42,54 +43,70 @@ type Trial struct {
 	Kept bool
 }
 
-// knob is a parameter that can be turned: its values next to one.
+// knob is a parameter that can be turned. It is a number or a count; the other of the two is nil.
 type knob struct {
-	name string
-	get  func(*player.Params) float64
-	set  func(*player.Params, float64)
+	name   string
+	number func(*player.Params) *float64
+	count  func(*player.Params) *int
 	// near are values to try beside one.
 	near func(float64) []float64
 }
 
-// scaled tries values by factors, kept within bounds.
-func scaled(low, high float64, factors ...float64) func(float64) []float64 {
+func (k *knob) get(p *player.Params) float64 {
+	if k.count != nil {
+		return float64(*k.count(p))
+	}
+	return *k.number(p)
+}
+
+func (k *knob) set(p *player.Params, x float64) {
+	if k.count != nil {
+		*k.count(p) = int(x)
+		return
+	}
+	*k.number(p) = x
+}
+
+// scaled tries a value times some factors, within bounds and in so many steps a unit.
+func scaled(low, high, steps float64, factors ...float64) func(float64) []float64 {
 	return func(x float64) []float64 {
 		var near []float64
 		for _, f := range factors {
-			near = append(near, min(high, max(low, math.Round(x*f*1000)/1000)))
+			near = append(near, min(high, max(low, math.Round(x*f*steps)/steps)))
 		}
 		return near
 	}
 }
 
-// whole tries whole numbers by factors.
-func whole(low, high float64, factors ...float64) func(float64) []float64 {
+// moved tries a value plus some distances, from 0 to 2.
+func moved(distances ...float64) func(float64) []float64 {
 	return func(x float64) []float64 {
 		var near []float64
-		for _, f := range factors {
-			near = append(near, min(high, max(low, math.Round(x*f))))
+		for _, d := range distances {
+			near = append(near, min(2, max(0, x+d)))
 		}
 		return near
 	}
 }
+
+// fine is the steps a unit of values that are shares or factors.
+const fine = 1000
 
 // knobs are the parameters in the order in which they are tried: what mattered most in a prototype first.
-// Points has no knob: it trades wins for points and is the teacher's choice, unless points are looked for.
+// Points trade wins for points, so that they are only turned where points are looked for.
 func knobs(points bool) []knob {
 	list := []knob{
-		{"horizon", func(p *player.Params) float64 { return p.Horizon }, func(p *player.Params, x float64) { p.Horizon = x }, scaled(.05, 1, .6, .8, 1.25, 1.6)},
-		{"claim_gain", func(p *player.Params) float64 { return p.ClaimGain }, func(p *player.Params, x float64) { p.ClaimGain = x }, scaled(.5, 4, .7, .85, 1.2, 1.4)},
-		{"hold", func(p *player.Params) float64 { return p.Hold }, func(p *player.Params, x float64) { p.Hold = x }, scaled(.01, 1, .5, .75, 1.35, 2)},
-		{"joker_share", func(p *player.Params) float64 { return p.JokerShare }, func(p *player.Params, x float64) { p.JokerShare = x }, scaled(.02, 1, .5, .75, 1.35, 2)},
-		{"let_go", func(p *player.Params) float64 { return p.LetGo }, func(p *player.Params, x float64) { p.LetGo = x }, scaled(.02, 1, .5, .75, 1.35, 2)},
-		{"slack", func(p *player.Params) float64 { return float64(p.Slack) }, func(p *player.Params, x float64) { p.Slack = int(x) }, whole(3, 24, .6, .8, 1.3)},
-		{"lines", func(p *player.Params) float64 { return float64(p.Lines) }, func(p *player.Params, x float64) { p.Lines = int(x) }, whole(8, 128, .5, .7, 1.5)},
-		{"receiver", func(p *player.Params) float64 { return p.Receiver }, func(p *player.Params, x float64) { p.Receiver = x },
-			func(x float64) []float64 { return []float64{max(0, x-.1), min(2, x+.1), min(2, x+.25)} }},
+		{"horizon", func(p *player.Params) *float64 { return &p.Horizon }, nil, scaled(.05, 1, fine, .6, .8, 1.25, 1.6)},
+		{"claim_gain", func(p *player.Params) *float64 { return &p.ClaimGain }, nil, scaled(.5, 4, fine, .7, .85, 1.2, 1.4)},
+		{"hold", func(p *player.Params) *float64 { return &p.Hold }, nil, scaled(.01, 1, fine, .5, .75, 1.35, 2)},
+		{"joker_share", func(p *player.Params) *float64 { return &p.JokerShare }, nil, scaled(.02, 1, fine, .5, .75, 1.35, 2)},
+		{"let_go", func(p *player.Params) *float64 { return &p.LetGo }, nil, scaled(.02, 1, fine, .5, .75, 1.35, 2)},
+		{"slack", nil, func(p *player.Params) *int { return &p.Slack }, scaled(3, 24, 1, .6, .8, 1.3)},
+		{"lines", nil, func(p *player.Params) *int { return &p.Lines }, scaled(8, 128, 1, .5, .7, 1.5)},
+		{"receiver", func(p *player.Params) *float64 { return &p.Receiver }, nil, moved(-.1, .1, .25)},
 	}
 	if points {
-		list = append(list, knob{"points", func(p *player.Params) float64 { return p.Points }, func(p *player.Params, x float64) { p.Points = x },
-			func(x float64) []float64 { return []float64{max(0, x-.3), min(2, x+.3), min(2, x+.6)} }})
+		list = append(list, knob{"points", func(p *player.Params) *float64 { return &p.Points }, nil, moved(-.3, .3, .6)})
 	}
 	return list
 }
@@ -138,7 +155,8 @@ func (t *Tuner) turn(ctx context.Context, k knob) (kept bool, err error) {
 	now := k.get(&t.best.Params)
 	var field []*contender
 	for _, x := range k.near(now) {
-		if x != now {
+		known := func(c *contender) bool { return c.value == x }
+		if x != now && !slices.ContainsFunc(field, known) {
 			field = append(field, &contender{value: x})
 		}
 	}
@@ -151,12 +169,15 @@ func (t *Tuner) turn(ctx context.Context, k knob) (kept bool, err error) {
 		t.next += deals
 		field = t.better(field)
 	}
-	if len(field) == 0 || t.lead(&field[0].tally).Value <= 0 {
+	if len(field) == 0 {
+		return false, nil
+	}
+	if first := &field[0].tally; first.Lead.Count() > 0 && t.lead(first).Value <= 0 {
 		return false, nil
 	}
 	c := &contender{value: field[0].value}
 	agree := agreeTimes * t.tryDeals()
-	if err := t.play(ctx, k, c, t.next, agree); err != nil {
+	if err := t.play(ctx, k, c, t.next, agree); err != nil || ctx.Err() != nil {
 		return false, err
 	}
 	t.next += agree

@@ -47,7 +47,7 @@ type cardTuneCmd struct {
 	Budget time.Duration `placeholder:"TIME" help:"Search no longer than this, as in 60s; by games alone the same seed finds the same values."`
 	Points bool          `help:"Look for net points, not for games won."`
 	From   string        `default:"known" enum:"known,general" help:"Begin with the values known for the card, or with the general ones (known, general)."`
-	To     string        `placeholder:"FILE" help:"New file to write; without it the data folder keeps the values and every command uses them."`
+	To     string        `placeholder:"FILE" help:"New file to write; without it the data folder keeps the values, where match finds them."`
 }
 
 // Help says what is fitted.
