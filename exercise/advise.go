@@ -22,6 +22,8 @@ type Counsel struct {
 	// Own plays for the seat after the decision, and values racks; Others make the other seats' players.
 	Own    *player.StrongKit
 	Others func() player.Player
+	// Tuning is what strong players go by.
+	Tuning player.Tuning
 	// Calibration turns the value of a rack at the end of the passing into a chance to win.
 	Calibration player.Calibration
 	Seed        uint64

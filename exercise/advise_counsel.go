@@ -6,16 +6,15 @@ import (
 	"secondpass/table"
 )
 
-// NewCounsel is the counsel for a card: the strong player's, tuned for the card where it was, against
-// three players of a name that [player.Cast] knows.
-func NewCounsel(c *card.Card, others string, seed uint64) (*Counsel, error) {
-	tuning, _ := player.TuningFor(c)
+// NewCounsel is the counsel for a card: the strong player's with a tuning, against three players of a
+// description that [player.Cast] reads.
+func NewCounsel(c *card.Card, tuning player.Tuning, others string, seed uint64) (*Counsel, error) {
 	newPlayer, err := player.NewCast(c, tuning).Player(others)
 	if err != nil {
 		return nil, err
 	}
 	return &Counsel{
 		Game: table.NewGame(c, table.Usual), Own: player.NewStrongKit(c, nil, tuning.Params),
-		Others: func() player.Player { return newPlayer() }, Calibration: tuning.Calibration, Seed: seed,
+		Tuning: tuning, Others: func() player.Player { return newPlayer() }, Calibration: tuning.Calibration, Seed: seed,
 	}, nil
 }

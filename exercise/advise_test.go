@@ -14,13 +14,15 @@ import (
 	"secondpass/charleston"
 	"secondpass/fit"
 	"secondpass/internal/stat"
+	"secondpass/player"
 	"secondpass/table"
 	"secondpass/tile"
 )
 
 func counsel(t *testing.T, others string) *Counsel {
 	t.Helper()
-	c, err := NewCounsel(card.Practice(), others, 1)
+	tuning, _ := player.TuningFor(card.Practice())
+	c, err := NewCounsel(card.Practice(), tuning, others, 1)
 	if err != nil {
 		t.Fatal(err)
 	}

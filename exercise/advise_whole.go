@@ -118,8 +118,7 @@ func (w *whole) verdict(s *sim.Standings, games int) Verdict {
 // is played by a strong player held to the aim from here to the end of the game.
 func (c *Counsel) AdviseAims(ctx context.Context, v charleston.View, budget Budget, watch func(Verdict)) (Verdict, error) {
 	w := &whole{seat: v.Seat, budget: budget, watch: watch, names: []Judged{{Name: AimText(nil)}}}
-	tuning, _ := player.TuningFor(c.Game.Card())
-	cast := player.NewCast(c.Game.Card(), tuning)
+	cast := player.NewCast(c.Game.Card(), c.Tuning)
 	free, err := cast.Player("strong")
 	if err != nil {
 		return Verdict{}, err

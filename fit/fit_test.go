@@ -357,3 +357,21 @@ func TestWeights(t *testing.T) {
 		}
 	}
 }
+
+// A complete hand is 0 away, wherever its variant stands in the index, and its variant is the nearest.
+func TestCompleteHands(t *testing.T) {
+	x := New(card.Practice())
+	r := NewRater(x)
+	for v := range x.needs {
+		rack := x.needs[v].single.Plus(x.needs[v].group)
+		if tile.Usual.Holds(rack) != nil {
+			continue // a group of more than four: it needs jokers
+		}
+		if away := r.Away(&rack); away != 0 {
+			t.Errorf("%s, complete, is said to be %d away", rack, away)
+		}
+		if list, least := r.Within(&rack, AwayCost, 0, 0, nil); least != 0 || !slices.Contains(list, int32(v)) {
+			t.Errorf("%s, complete: least cost %d, variants %v", rack, least, list)
+		}
+	}
+}

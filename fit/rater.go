@@ -91,7 +91,7 @@ func (r *Rater) Away(rack *tile.Rack) int {
 	for _, s := range r.states {
 		best = lesser(best, costs(s, jokers, 1, 1))
 	}
-	return lowestByte(best)
+	return leastByte(best)
 }
 
 // Value is the sum of the weights of all variants, in units of which a complete hand has 1<<27.

@@ -27,7 +27,7 @@ func (r *Rater) Within(rack *tile.Rack, c Cost, slack, most int, dst []int32) (l
 		r.costs[i] = cost
 		best = lesser(best, cost)
 	}
-	least = lowestByte(best)
+	least = leastByte(best)
 	for most > 0 && slack > 0 && r.countWithin(least+slack) > most {
 		slack--
 	}
@@ -69,14 +69,6 @@ func costs(s, jokers, single, group uint64) uint64 {
 func lesser(a, b uint64) uint64 {
 	less := ((b | tops) - a) & tops >> 7 * 0xff // 0xff where b >= a
 	return a&less | b&^less
-}
-
-func lowestByte(w uint64) int {
-	lowest := w & 0xff
-	for w >>= 8; w != 0; w >>= 8 {
-		lowest = min(lowest, w&0xff)
-	}
-	return int(lowest)
 }
 
 // Needs are the tiles of variant v, in the index's own numbering: those that only the natural tile

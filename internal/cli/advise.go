@@ -96,7 +96,7 @@ func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, err
 	if err := c.phase(&v); err != nil {
 		return nil, v, err
 	}
-	counsel, err := exercise.NewCounsel(crd, c.Players, g.Seed)
+	counsel, err := g.counsel(crd, c.Players, g.Seed)
 	return counsel, v, err
 }
 

@@ -40,7 +40,7 @@ func (c *reviewCmd) Run(g *Globals) error {
 	if c.Players == "" {
 		c.Players = othersOf(x.Exercise)
 	}
-	counsel, err := exercise.NewCounsel(x.Exercise.Card, c.Players, g.Seed)
+	counsel, err := g.counsel(x.Exercise.Card, c.Players, g.Seed)
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 
 	"secondpass/card"
 	"secondpass/charleston"
+	"secondpass/exercise"
 	"secondpass/internal/stat"
 	"secondpass/player"
 	"secondpass/sim"
@@ -240,4 +241,13 @@ func (r *tuned) print(w io.Writer) {
 // leadText is a lead without a unit: a share or points.
 func leadText(i stat.Interval) string {
 	return fmt.Sprintf("%+.4f (%+.4f to %+.4f)", i.Value, i.Low, i.High)
+}
+
+// counsel is the strong player's counsel on a card, with the user's tuning of it, against three others.
+func (g *Globals) counsel(c *card.Card, others string, seed uint64) (*exercise.Counsel, error) {
+	t, err := g.tuning(c)
+	if err != nil {
+		return nil, err
+	}
+	return exercise.NewCounsel(c, t, others, seed)
 }

@@ -28,7 +28,7 @@ func othersOf(e *exercise.Exercise) string {
 }
 
 func (w *walk) counsel() (*exercise.Counsel, error) {
-	return exercise.NewCounsel(w.x.Exercise.Card, othersOf(w.x.Exercise), w.g.Seed)
+	return w.g.counsel(w.x.Exercise.Card, othersOf(w.x.Exercise), w.g.Seed)
 }
 
 // advise judges what can be done now.
