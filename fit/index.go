@@ -116,11 +116,26 @@ func (x *Index) lay() {
 	}
 }
 
-// bytesOf is the same memory seen as bytes, one a variant. Both views are only ever used for
-// whole bytes, so the byte order of the machine does not matter.
+// bytesOf is the same memory seen as bytes, one a variant. Which byte of a word a variant has depends on the
+// byte order of the machine, see laneAt.
 func bytesOf(words []uint64) []uint8 {
 	return unsafe.Slice((*uint8)(unsafe.Pointer(unsafe.SliceData(words))), len(words)*lanes)
 }
+
+// laneFlip turns the number of a byte counted from the low end of a word into its place in memory.
+var laneFlip = func() int {
+	word := [1]uint64{1}
+	if bytesOf(word[:])[0] == 1 {
+		return 0
+	}
+	return lanes - 1
+}()
+
+// laneAt is the place in memory, 0 to 7, of the byte of a word that starts at a bit.
+func laneAt(shift int) int { return shift/8 ^ laneFlip }
+
+// shiftOf is the bit at which the byte of a variant starts in its word.
+func shiftOf(v int32) int { return (int(v)%lanes ^ laneFlip) * 8 }
 
 // order ranks the variants by their 14 kind numbers in rising order, compared as lists.
 func (x *Index) order() {

@@ -9,9 +9,7 @@ type Rater struct {
 	// states and bytes are the same memory: the state of every variant for the rack loaded last.
 	states []uint64
 	bytes  []uint8
-	// costs has what Within computes for the rack loaded last, eight variants a word.
-	costs []uint64
-	pass  passScratch
+	pass   passScratch
 
 	candidates []candidate
 }
@@ -19,7 +17,7 @@ type Rater struct {
 // NewRater makes a rater for an index.
 func NewRater(x *Index) *Rater {
 	states := make([]uint64, len(x.base))
-	return &Rater{x: x, states: states, bytes: bytesOf(states), costs: make([]uint64, len(states)), pass: newPassScratch(x)}
+	return &Rater{x: x, states: states, bytes: bytesOf(states), pass: newPassScratch(x)}
 }
 
 // load computes the states of all variants for a rack: the base less one row a kind held.

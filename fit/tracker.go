@@ -99,13 +99,16 @@ func (t *Tracker) atMost(jokers uint64, limit int, dst []int32) (list []int32, l
 			} else if away > limit { // a lane of the same word has lowered the limit
 				continue
 			}
-			dst = append(dst, int32(w*lanes+shift/8))
+			dst = append(dst, int32(w*lanes+laneAt(shift)))
 		}
 	}
 	return dst, limit
 }
 
-// Within is [Rater.Within] for the tracker's next rack; slack is at most 40.
+// Within takes the next rack and appends to dst the variants, in the index's own numbering, that cost at most
+// slack (0 to 40) more than the cheapest, in rising order, and returns the least cost. Where that are more
+// than most, the slack is made smaller until they are not, or until only the cheapest are left; most 0 sets no
+// bound.
 func (t *Tracker) Within(rack *tile.Rack, c Cost, slack, most int, dst []int32) (list []int32, least int) {
 	t.move(rack)
 	jokers := uint64(min(rack[tile.Joker], 2*maxMissing)) * ones
@@ -124,7 +127,7 @@ func (t *Tracker) Within(rack *tile.Rack, c Cost, slack, most int, dst []int32) 
 		for hit := below(cost, limit); hit != 0; hit &= hit - 1 {
 			shift := bits.TrailingZeros64(hit) - 7
 			t.counts[int(cost>>shift&0xff)-least]++
-			dst = append(dst, int32(w*lanes+shift/8))
+			dst = append(dst, int32(w*lanes+laneAt(shift)))
 		}
 	}
 	if most > 0 && len(dst)-first > most {
@@ -148,7 +151,7 @@ func (t *Tracker) affordable(slack, most int) int {
 func (t *Tracker) thin(list []int32, from, price int) []int32 {
 	kept := list[:from]
 	for _, v := range list[from:] {
-		if int(t.costs[v/lanes]>>(v%lanes*8)&0xff) <= price {
+		if int(t.costs[v/lanes]>>shiftOf(v)&0xff) <= price {
 			kept = append(kept, v)
 		}
 	}

@@ -86,7 +86,6 @@ func TestThumb(t *testing.T) {
 func TestNearestCountsAlong(t *testing.T) {
 	c := card.Practice()
 	n := NewNearest(c, nil, true)
-	fresh := fit.NewRater(n.book.index)
 	source := deals{c.Set, newChance(7)}
 	for range 40 {
 		rack := source.next()
@@ -96,7 +95,7 @@ func TestNearestCountsAlong(t *testing.T) {
 			k, _ := n.spare(tile.Joker, nil, nil)
 			n.without(k)
 			rack[k]--
-			want, away := fresh.Within(&rack, fit.AwayCost, 0, 0, nil)
+			want, away := fit.NewTracker(n.book.index).Within(&rack, fit.AwayCost, 0, 0, nil)
 			if len(n.list) != len(want) || n.away != away {
 				t.Fatalf("%s: %d lines at %d, %d at %d are right", rack, len(n.list), n.away, len(want), away)
 			}

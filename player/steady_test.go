@@ -13,13 +13,7 @@ import (
 	"secondpass/tile"
 )
 
-func rack(text string) tile.Rack {
-	r, err := tile.Parse(text, tile.Usual)
-	if err != nil {
-		panic(err)
-	}
-	return r
-}
+func rack(text string) tile.Rack { return tile.MustParse(text) }
 
 func view(r tile.Rack, step charleston.Step) *charleston.View {
 	return &charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: step, Phase: charleston.Passing, Rack: r}

@@ -12,13 +12,7 @@ import (
 	"secondpass/tile"
 )
 
-func rack(text string) tile.Rack {
-	r, err := tile.Parse(text, tile.Usual)
-	if err != nil {
-		panic(err)
-	}
-	return r
-}
+func rack(text string) tile.Rack { return tile.MustParse(text) }
 
 func parcel(text string) charleston.Parcel {
 	p, err := charleston.ParcelOf(rack(text).Tiles()...)

@@ -122,3 +122,13 @@ func (p *rackParser) endCluster() error {
 	}
 	return nil
 }
+
+// MustParse reads rack text of the usual set. It panics where that is wrong: it is for text that stands in
+// the program, in tests and examples.
+func MustParse(text string) Rack {
+	r, err := Parse(text, Usual)
+	if err != nil {
+		panic(fmt.Sprintf("tile.MustParse(%q): %v", text, err))
+	}
+	return r
+}

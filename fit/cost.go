@@ -1,10 +1,6 @@
 package fit
 
-import (
-	"math/bits"
-
-	"secondpass/tile"
-)
+import "secondpass/tile"
 
 // Cost prices what a variant lacks: so much a missing single and so much a missing group tile
 // that no joker stands for. A complete hand costs nothing. Both are 1 to 8.
@@ -12,42 +8,6 @@ type Cost struct{ Single, Group uint8 }
 
 // AwayCost prices every missing tile alike: the cost is the number of tiles away.
 var AwayCost = Cost{1, 1}
-
-// Within appends to dst the variants, in the index's own numbering, that cost at most slack
-// more than the cheapest, in rising order, and returns the least cost. Where that are more than
-// most, the slack is made smaller until they are not, or until only the cheapest are left; most 0 sets
-// no bound.
-func (r *Rater) Within(rack *tile.Rack, c Cost, slack, most int, dst []int32) (list []int32, least int) {
-	r.load(rack)
-	jokers := uint64(min(rack[tile.Joker], 2*maxMissing)) * ones
-	single, group := uint64(c.Single), uint64(c.Group)
-	best := uint64(0x7f * ones)
-	for i, s := range r.states {
-		cost := costs(s, jokers, single, group)
-		r.costs[i] = cost
-		best = lesser(best, cost)
-	}
-	least = leastByte(best)
-	for most > 0 && slack > 0 && r.countWithin(least+slack) > most {
-		slack--
-	}
-	limit := limitFor(least + slack)
-	for i, cost := range r.costs {
-		for hit := below(cost, limit); hit != 0; hit &= hit - 1 {
-			dst = append(dst, int32(i*lanes+bits.TrailingZeros64(hit)/lanes))
-		}
-	}
-	return dst, least
-}
-
-// countWithin is the number of variants of the rack priced last that cost no more than a price.
-func (r *Rater) countWithin(price int) int {
-	limit, n := limitFor(price), 0
-	for _, cost := range r.costs {
-		n += bits.OnesCount64(below(cost, limit))
-	}
-	return n
-}
 
 // limitFor is one more than a price, in every byte.
 func limitFor(price int) uint64 { return uint64(min(price, 0x7d)+1) * ones }
