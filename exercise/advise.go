@@ -45,9 +45,9 @@ type Advice struct {
 	Top     int
 	// Games is the number of short games played, Whole that of whole ones for each finalist.
 	Games, Whole int
-	// Bias is the mean of the short estimate less that of whole games, over the finalists. Level is the
-	// factor by which chances and differences were then set to the level of the whole games; 0 where none were
-	// played and the figures are the estimate's.
+	// Bias is the mean of the short estimate less that of whole games, of the best option. Level is the factor
+	// by which chances and differences were then set to the level of the whole games; 0 where no bias is shown
+	// and the figures are the estimate's.
 	Bias    stat.Interval
 	Level   float64
 	Stopped StopReason
@@ -322,25 +322,22 @@ func (q *question) playOut(ctx context.Context, l *sim.Lookahead, a *Advice, gam
 		return err
 	}
 	a.Whole = played
-	var bias, wins stat.IntMoments
 	for i, at := range finals {
 		o := &a.Options[at]
 		o.Won = stat.Wilson(int(total.Wins[i].Sum), played)
 		o.Points = stat.MeanT(&total.Points[i])
-		bias.Merge(total.Bias[i])
-		wins.Merge(total.Wins[i])
 	}
-	a.Bias = scaledGap(stat.MeanT(&bias))
-	a.setLevel(wins.Mean())
+	a.Bias = scaledGap(stat.MeanT(&total.Bias[0]))
+	a.setLevel(total.Wins[0].Mean())
 	return nil
 }
 
-// setLevel brings the estimates to the level of whole games, of which the finalists won a share. The estimate
+// setLevel brings the estimates to the level of whole games, of which the best option won a share. The estimate
 // is made for a table of strong players; at another it is off by about the same factor for all passes of a
 // rack. The factor's own error, that of the share over the whole games, goes into the intervals of the chances.
 func (a *Advice) setLevel(won float64) {
 	estimated := won + a.Bias.Value
-	if won == 0 || estimated <= 0 {
+	if won == 0 || estimated <= 0 || a.Bias.Holds(0) {
 		return
 	}
 	a.Level = won / estimated

@@ -317,7 +317,7 @@ func TestReviewOfPlayCloses(t *testing.T) {
 
 // Setting the level multiplies chances and differences alike, and its own error widens the chances.
 func TestSetLevel(t *testing.T) {
-	a := Advice{Whole: 400, Bias: stat.Interval{Value: -0.2, N: 400}, Options: []Option{
+	a := Advice{Whole: 400, Bias: stat.Interval{Value: -0.2, Low: -0.25, High: -0.15, N: 400}, Options: []Option{
 		{Chance: stat.Interval{Value: 0.2, Low: 0.19, High: 0.21, N: 1000}},
 		{Chance: stat.Interval{Value: 0.1, Low: 0.09, High: 0.11, N: 1000}, Behind: stat.Interval{Value: 0.1, Low: 0.08, High: 0.12, N: 1000}},
 	}}

@@ -14,17 +14,19 @@ import (
 )
 
 type adviseCmd struct {
-	Rack    string        `required:"" placeholder:"TILES" help:"The rack: 13 tiles, 14 for the dealer."`
-	Step    string        `required:"" placeholder:"STEP" help:"first-right, first-across, first-left, second-left, second-across, last-right or courtesy."`
-	Dealer  bool          `help:"East, with 14 tiles."`
-	Vote    bool          `help:"After the first left: stop or go on, instead of the pass."`
-	Give    int           `placeholder:"N" help:"At the courtesy: which N tiles to hand over, instead of the number to name."`
-	Pass    []string      `sep:"none" placeholder:"TILES" help:"A pass that is judged to the end whatever becomes of it; may be given several times."`
-	Players string        `default:"strong" placeholder:"NAME" help:"Who sits at the other seats: a player of secondpass match."`
-	Games   int           `placeholder:"N" help:"Short games to play; the same number gives the same advice."`
-	Budget  time.Duration `default:"5s" placeholder:"TIME" help:"Time to play, when --games is not given."`
-	Plans   bool          `help:"Which section to steer for, by whole games, instead of what to pass."`
-	Top     int           `default:"8" placeholder:"N" help:"So many passes are printed for people."`
+	Exercise string        `arg:"" optional:"" help:"A saved exercise, whose next decision is judged, in the passing or in play; without it --rack and --step say what to judge."`
+	Route    string        `placeholder:"NAME" help:"The route of the exercise; without it the last one."`
+	Rack     string        `placeholder:"TILES" help:"The rack: 13 tiles, 14 for the dealer."`
+	Step     string        `placeholder:"STEP" help:"first-right, first-across, first-left, second-left, second-across, last-right or courtesy."`
+	Dealer   bool          `help:"East, with 14 tiles."`
+	Vote     bool          `help:"After the first left: stop or go on, instead of the pass."`
+	Give     int           `placeholder:"N" help:"At the courtesy: which N tiles to hand over, instead of the number to name."`
+	Pass     []string      `sep:"none" placeholder:"TILES" help:"A pass that is judged to the end whatever becomes of it; may be given several times."`
+	Players  string        `placeholder:"NAME" help:"Who sits at the other seats: a player of secondpass match (strong, or the exercise's own)."`
+	Games    int           `placeholder:"N" help:"Short games to play; the same number gives the same advice."`
+	Budget   time.Duration `default:"5s" placeholder:"TIME" help:"Time to play, when --games is not given."`
+	Plans    bool          `help:"Which section to steer for, by whole games, instead of what to pass."`
+	Top      int           `default:"8" placeholder:"N" help:"So many passes are printed for people."`
 	houseFlags
 }
 
@@ -32,22 +34,86 @@ type adviseCmd struct {
 func (adviseCmd) Help() string {
 	return `Examples:
   secondpass advise --rack '3445b 17c 46689d FF J' --step first-right --dealer
-  secondpass advise --rack '3445b 17c 4668d FF J' --step first-left --pass '17c 4d' --games 20000`
+  secondpass advise --rack '3445b 17c 4668d FF J' --step first-left --pass '17c 4d' --games 20000
+  secondpass advise "Monday lesson" --route B`
 }
 
 func (c *adviseCmd) Run(g *Globals) error {
-	counsel, v, err := c.prepare(g)
-	if err != nil {
-		return err
-	}
-	named, err := c.named(&v, counsel.Game.Set())
-	if err != nil {
-		return err
-	}
 	if c.Games < 0 || c.Games == 0 && c.Budget <= 0 {
 		return fmt.Errorf("a budget of %d games and %s: one of the two must be above 0", c.Games, c.Budget)
 	}
 	budget := exercise.Budget{Games: c.Games, Time: c.Budget}
+	var counsel *exercise.Counsel
+	var v charleston.View
+	var game *exercise.Game
+	var err error
+	if c.Exercise != "" {
+		counsel, v, game, err = c.saved(g)
+	} else {
+		counsel, v, err = c.prepare(g)
+	}
+	if err != nil {
+		return err
+	}
+	if game != nil {
+		return c.play(g, counsel, game, budget)
+	}
+	return c.passing(g, counsel, v, budget)
+}
+
+// saved is the decision that a route of a saved exercise waits for; game is nil during the passing.
+func (c *adviseCmd) saved(g *Globals) (*exercise.Counsel, charleston.View, *exercise.Game, error) {
+	var v charleston.View
+	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 {
+		return nil, v, nil, fmt.Errorf("a saved exercise and --rack, --step, --vote or --give: the exercise says what is due; leave out one of the two")
+	}
+	x, err := g.loadExercise(c.Exercise)
+	if err != nil {
+		return nil, v, nil, err
+	}
+	r := x.Routes[len(x.Routes)-1]
+	if c.Route != "" {
+		if r, err = x.Exercise.Route(c.Route); err != nil {
+			return nil, v, nil, err
+		}
+	}
+	t, err := x.Replay(r)
+	if err != nil {
+		return nil, v, nil, err
+	}
+	if c.Players == "" {
+		c.Players = othersOf(x.Exercise)
+	}
+	counsel, err := g.counsel(x.Exercise.Card, c.Players, g.Seed)
+	return counsel, t.Now.View(), t.Game, err
+}
+
+// play judges the decision in play that a game waits for.
+func (c *adviseCmd) play(g *Globals, counsel *exercise.Counsel, game *exercise.Game, budget exercise.Budget) error {
+	if len(c.Pass) > 0 || c.Plans {
+		return fmt.Errorf("--pass and --plans belong to the passing, which is over")
+	}
+	if game.Over() {
+		return fmt.Errorf("the game is over; there is nothing to decide")
+	}
+	state := game.State()
+	verdict, err := counsel.AdvisePlay(g.ctx, &state, game.View().Seat(), budget, nil)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, verdictJSON(&verdict, g.Seed))
+	}
+	printVerdict(g.stdout, &verdict, g.Seed)
+	return nil
+}
+
+// passing judges a decision of the passing.
+func (c *adviseCmd) passing(g *Globals, counsel *exercise.Counsel, v charleston.View, budget exercise.Budget) error {
+	named, err := c.named(&v, counsel.Game.Set())
+	if err != nil {
+		return err
+	}
 	if c.Plans {
 		return c.plans(g, counsel, v, budget)
 	}
@@ -80,6 +146,9 @@ func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, err
 	if err != nil {
 		return nil, v, err
 	}
+	if c.Rack == "" || c.Step == "" {
+		return nil, v, fmt.Errorf("--rack and --step are needed, or the name of a saved exercise")
+	}
 	if v.Rack, err = parseRack(c.Rack, set); err != nil {
 		return nil, v, err
 	}
@@ -95,6 +164,9 @@ func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, err
 	v.Rules, v.Phase = house.Rules, charleston.Passing
 	if err := c.phase(&v); err != nil {
 		return nil, v, err
+	}
+	if c.Players == "" {
+		c.Players = exercise.DefaultPlayers
 	}
 	counsel, err := g.counsel(crd, c.Players, g.Seed)
 	return counsel, v, err
@@ -216,9 +288,12 @@ func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *exercise.Advi
 			printOption(w, c, o, i, a.Top)
 		}
 	}
-	if a.Level > 0 {
-		fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("Check: the estimate by short games was %s points from whole games%s; the chances above are set to the level of the whole games (times %.2f).",
-			points(a.Bias), shown(a.Bias), a.Level), pageWidth, 2))
+	if a.Whole > 0 {
+		text := fmt.Sprintf("Check: for the first, the estimate by short games was %s points from %s%s", points(a.Bias), plural(a.Whole, "whole game"), shown(a.Bias))
+		if a.Level > 0 {
+			text += fmt.Sprintf("; the chances above are set to the level of the whole games (times %.2f)", a.Level)
+		}
+		fmt.Fprintf(w, "%s\n", wrap(text+".", pageWidth, 2))
 	}
 }
 

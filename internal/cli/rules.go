@@ -151,7 +151,7 @@ func (q *passQuestion) resolve(rules charleston.Rules, set tile.Set, chance char
 
 // actions are those of all seats: the passes, or at the courtesy the numbers and then the tiles.
 func (q *passQuestion) actions(step charleston.Step, set tile.Set) ([]charleston.Action, error) {
-	own, err := bySeat(q.Own, "own", step != charleston.Courtesy)
+	own, err := bySeat(q.Own, "own", false)
 	if err != nil {
 		return nil, err
 	}
