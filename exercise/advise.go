@@ -1,9 +1,11 @@
 package exercise
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"time"
 
@@ -22,15 +24,14 @@ type Counsel struct {
 	// Own plays for the seat after the decision, and values racks; Others make the other seats' players.
 	Own    *player.StrongKit
 	Others func() player.Player
-	// Tuning is what strong players go by.
+	// Tuning is what strong players go by; its calibration turns the value of a rack at the end of the
+	// passing into a chance to win.
 	Tuning player.Tuning
-	// Calibration turns the value of a rack at the end of the passing into a chance to win.
-	Calibration player.Calibration
-	Seed        uint64
+	Seed   uint64
 }
 
 // Budget is how much may be played for one piece of advice: a number of games, which gives the same
-// advice every time, or a time.
+// advice every time, or a time. Every option gets two games at least and every finalist 128, so that it may be more.
 type Budget struct {
 	Games int
 	Time  time.Duration
@@ -40,7 +41,7 @@ type Budget struct {
 
 // Advice is what playing on makes of the decisions open at one moment.
 type Advice struct {
-	// Options are all distinct legal decisions, best first; the first Top of them cannot be told apart.
+	// Options are all distinct legal decisions, best first; Top is the number of those that are Even.
 	Options []Option
 	Top     int
 	// Games is the number of short games played, Whole that of whole ones for each finalist.
@@ -76,6 +77,8 @@ type Option struct {
 	Final  bool
 	// Behind is the best option's chance less this one's, on the same games; only for final ones.
 	Behind stat.Interval
+	// Even says that the games do not show it to be worse than the best one; the best is even itself.
+	Even bool
 	// Won and Points are the share of whole games won and the mean net points, for final options.
 	Won, Points stat.Interval
 	// Named says that the user asked for this option.
@@ -105,6 +108,9 @@ func (q *question) ask(ctx context.Context, named []charleston.Action, budget Bu
 		q.named = append(q.named, i)
 	}
 	q.watch = watch
+	if !budget.shortOnly {
+		q.facts = newFactFinder(q.c.Game.Card(), q.v)
+	}
 	return q.answer(ctx, budget)
 }
 
@@ -115,7 +121,9 @@ type question struct {
 	actions []charleston.Action
 	prior   []float64
 	named   []int
-	watch   func(Advice)
+	// facts says what options keep and give up; nil where nobody asks.
+	facts *factFinder
+	watch func(Advice)
 }
 
 func (c *Counsel) question(v charleston.View) (*question, error) {
@@ -162,7 +170,7 @@ func (q *question) lookahead() *sim.Lookahead {
 	l := q.c.ownAhead(q.v.Seat)
 	l.Chance = func() func(tile.Rack) float64 {
 		own := q.c.Own.New()
-		return func(r tile.Rack) float64 { return q.c.Calibration.Chance(own.Worth(r)) }
+		return func(r tile.Rack) float64 { return q.c.Tuning.Calibration.Chance(own.Worth(r)) }
 	}
 	return l
 }
@@ -170,8 +178,8 @@ func (q *question) lookahead() *sim.Lookahead {
 func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 	l := q.lookahead()
 	if len(q.actions) == 1 {
-		a := q.advice(nil, 0)
-		a.Stopped, a.Top = OnlyOne, 1
+		a := q.advice(nil)
+		a.Stopped, a.Top, a.Options[0].Even = OnlyOne, 1, true
 		return a, nil
 	}
 	games, err := q.games(l, budget)
@@ -179,7 +187,7 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 		return Advice{}, err
 	}
 	if q.watch != nil && q.prior != nil {
-		q.watch(q.advice(nil, games))
+		q.watch(q.advice(nil))
 	}
 	race := sim.Race{Candidates: len(q.actions), Prior: q.prior, Keep: q.named, Games: games,
 		Worker: func() func(int, uint64) (int, error) {
@@ -187,17 +195,14 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 			return func(i int, g uint64) (int, error) { return w.Short(&q.v, q.actions[i], q.c.Seed, g) }
 		}}
 	if q.watch != nil {
-		race.Watch = func(s sim.Standings) { q.watch(q.advice(&s, games)) }
+		race.Watch = func(s sim.Standings) { q.watch(q.advice(&s)) }
 	}
 	standings, err := race.Run(ctx)
 	if err != nil {
 		return Advice{}, err
 	}
-	a := q.advice(&standings, games)
-	a.Stopped = AllPlayed
-	if standings.Played < games && a.Top == 1 {
-		a.Stopped = AllApart
-	}
+	a := q.advice(&standings)
+	a.Stopped = stopReason(standings.End)
 	if !budget.shortOnly {
 		if err := q.playOut(ctx, l, &a, games/wholeShare); err != nil {
 			return a, err
@@ -209,14 +214,19 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 	return a, nil
 }
 
-// value plays short games for the first option alone.
-func (q *question) value(ctx context.Context, budget Budget) (stat.Interval, error) {
+// stopReason words how a race ended.
+func stopReason(e sim.RaceEnd) StopReason {
+	return map[sim.RaceEnd]StopReason{sim.PlayedOut: AllPlayed, sim.Settled: AllApart, sim.Cut: Interrupted}[e]
+}
+
+// value plays short games for one action alone.
+func (q *question) value(ctx context.Context, a charleston.Action, budget Budget) (stat.Interval, error) {
 	l := q.lookahead()
 	games, err := q.games(l, budget)
 	if err != nil {
 		return stat.Interval{}, err
 	}
-	m, err := l.ShortGames(ctx, q.v, q.actions[0], q.c.Seed, games/sim.Finalists)
+	m, err := l.ShortGames(ctx, q.v, a, q.c.Seed, max(leastMean, games/sim.Finalists))
 	return scaled(stat.MeanT(m), 0), err
 }
 
@@ -242,52 +252,50 @@ func (q *question) games(l *sim.Lookahead, b Budget) (int, error) {
 		}
 	}
 	each := time.Since(start) / trialGames
-	return max(200, int(float64(b.Time)*raceTime/float64(max(each, 1))*float64(cores()))), nil
+	return max(200, int(float64(b.Time)*raceTime/float64(max(each, 1))*float64(runtime.GOMAXPROCS(0)))), nil
 }
 
 // advice reads the standings of the race; without any it goes by the quick look.
-func (q *question) advice(s *sim.Standings, games int) Advice {
+func (q *question) advice(s *sim.Standings) Advice {
 	var a Advice
-	order := make([]int, len(q.actions))
-	for i := range order {
-		order[i] = i
-	}
-	if s == nil {
-		if q.prior != nil {
-			slices.SortStableFunc(order, func(i, j int) int { return -compareFloat(q.prior[i], q.prior[j]) })
-		}
-	} else {
+	var order []int
+	if s != nil {
 		order, a.Games = s.Order, s.Played
+	} else {
+		for i := range q.actions {
+			order = append(order, i)
+		}
+		if q.prior != nil {
+			slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(q.prior[j], q.prior[i]) })
+		}
 	}
-	facts := newFactFinder(q.c.Game.Card(), q.v)
 	for place, i := range order {
-		o := Option{Action: q.actions[i], Named: slices.Contains(q.named, i), Facts: facts.find(q.actions[i])}
+		o := Option{Action: q.actions[i], Named: slices.Contains(q.named, i)}
+		if q.facts != nil {
+			o.Facts = q.facts.find(q.actions[i])
+		}
 		if s != nil {
-			o.Final = s.Final[i]
-			o.Chance = chanceInterval(&s.Scores[i], o.Final, games)
-			if o.Final && place > 0 {
-				o.Behind = scaledGap(stat.AsymptoticCS(&s.Gaps[i], games/2/sim.Finalists))
-			}
-			if place == a.Top && o.Final && !s.Apart(i, games/2/sim.Finalists) {
-				a.Top++
-			}
+			o.Final, o.Chance, o.Behind = s.Final[i], chanceOf(s, i), scaledGap(s.Behind[i])
+			o.Even = place == 0 || o.Final && !s.Apart(i)
+		}
+		if o.Even {
+			a.Top++
 		}
 		a.Options = append(a.Options, o)
 	}
 	return a
 }
 
-// chanceInterval is the mean of scores as a chance: valid under peeking for finalists, else for the number of
+// chanceOf is a candidate's mean score as a chance: valid under peeking for finalists, else for the number of
 // games it has.
-func chanceInterval(m *stat.IntMoments, final bool, games int) stat.Interval {
-	if m.N == 0 {
-		return stat.Interval{Low: 0, High: 1}
+func chanceOf(s *sim.Standings, i int) stat.Interval {
+	switch {
+	case s.Final[i]:
+		return scaled(s.Means[i], 0)
+	case s.Scores[i].N == 0:
+		return stat.Interval{High: 1}
 	}
-	i := stat.MeanT(m)
-	if final {
-		i = stat.AsymptoticCS(m, games/2/sim.Finalists)
-	}
-	return scaled(i, 0)
+	return scaled(stat.MeanT(&s.Scores[i]), 0)
 }
 
 // scaled turns millionths into chances; no chance is below least or above 1.
@@ -341,7 +349,7 @@ func (a *Advice) setLevel(won float64) {
 		return
 	}
 	a.Level = won / estimated
-	relative := (stat.Wilson(int(won*float64(a.Whole)+0.5), a.Whole).High - won) / won
+	relative := (a.Options[0].Won.High - won) / won
 	for i := range a.Options {
 		o := &a.Options[i]
 		o.Chance = levelled(o.Chance, a.Level, relative)

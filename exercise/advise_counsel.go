@@ -15,6 +15,6 @@ func NewCounsel(c *card.Card, tuning player.Tuning, others string, seed uint64) 
 	}
 	return &Counsel{
 		Game: table.NewGame(c, table.Usual), Own: player.NewStrongKit(c, nil, tuning.Params),
-		Tuning: tuning, Others: func() player.Player { return newPlayer() }, Calibration: tuning.Calibration, Seed: seed,
+		Tuning: tuning, Others: func() player.Player { return newPlayer() }, Seed: seed,
 	}, nil
 }

@@ -1,19 +1,11 @@
 package exercise
 
 import (
-	"cmp"
-	"runtime"
-
 	"secondpass/card"
 	"secondpass/charleston"
 	"secondpass/fit"
 	"secondpass/tile"
 )
-
-// cores is how many games run side by side.
-func cores() int { return runtime.GOMAXPROCS(0) }
-
-func compareFloat(a, b float64) int { return cmp.Compare(a, b) }
 
 // Facts is what a pass does to a rack, before anything comes back.
 type Facts struct {

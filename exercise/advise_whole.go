@@ -3,6 +3,7 @@ package exercise
 import (
 	"context"
 	"fmt"
+	"runtime"
 	"slices"
 	"time"
 
@@ -22,10 +23,11 @@ type Judged struct {
 	// stay valid under peeking for those that were Final; others fell out earlier.
 	Chance, Behind stat.Interval
 	Final          bool
+	// Even says that the games do not show it to be worse than the best one.
+	Even bool
 }
 
-// Verdict is the judgement on several decisions or plans, best first; the first Top of them cannot be
-// told apart.
+// Verdict is the judgement on several decisions or plans, best first; Top of them are Even.
 type Verdict struct {
 	Judged  []Judged
 	Top     int
@@ -57,12 +59,12 @@ func (w *whole) games() (int, error) {
 		}
 	}
 	each := time.Since(start) / tries
-	return max(len(w.names)*8, int(float64(w.budget.Time)/float64(max(each, 1))*float64(cores()))), nil
+	return max(len(w.names)*8, int(float64(w.budget.Time)/float64(max(each, 1))*float64(runtime.GOMAXPROCS(0)))), nil
 }
 
 func (w *whole) run(ctx context.Context) (Verdict, error) {
 	if len(w.names) == 1 {
-		w.names[0].Chance = stat.Interval{High: 1}
+		w.names[0].Chance, w.names[0].Even = stat.Interval{High: 1}, true
 		return Verdict{Judged: w.names, Top: 1, Stopped: OnlyOne}, nil
 	}
 	games, err := w.games()
@@ -80,33 +82,23 @@ func (w *whole) run(ctx context.Context) (Verdict, error) {
 		}
 	}}
 	if w.watch != nil {
-		race.Watch = func(s sim.Standings) { w.watch(w.verdict(&s, games)) }
+		race.Watch = func(s sim.Standings) { w.watch(w.verdict(&s)) }
 	}
 	s, err := race.Run(ctx)
 	if err != nil {
 		return Verdict{}, err
 	}
-	v := w.verdict(&s, games)
-	switch {
-	case ctx.Err() != nil:
-		v.Stopped = Interrupted
-	case v.Top == 1 && s.Played < games:
-		v.Stopped = AllApart
-	default:
-		v.Stopped = AllPlayed
-	}
+	v := w.verdict(&s)
+	v.Stopped = stopReason(s.End)
 	return v, nil
 }
 
-func (w *whole) verdict(s *sim.Standings, games int) Verdict {
+func (w *whole) verdict(s *sim.Standings) Verdict {
 	v := Verdict{Games: s.Played}
 	for place, i := range s.Order {
 		j := w.names[i]
-		j.Final, j.Chance = s.Final[i], chanceInterval(&s.Scores[i], s.Final[i], games)
-		if j.Final && place > 0 {
-			j.Behind = scaledGap(stat.AsymptoticCS(&s.Gaps[i], games/2/sim.Finalists))
-		}
-		if place == v.Top && j.Final && !s.Apart(i, games/2/sim.Finalists) {
+		j.Final, j.Chance, j.Behind = s.Final[i], chanceOf(s, i), scaledGap(s.Behind[i])
+		if j.Even = place == 0 || j.Final && !s.Apart(i); j.Even {
 			v.Top++
 		}
 		v.Judged = append(v.Judged, j)

@@ -13,10 +13,8 @@ import (
 // Review is what the decisions and the luck of a route's passing were worth.
 //
 // It is a ledger. Values are chances to win by short games with the counsel's player at the seat.
-// With V(t) the value before decision t when that player decides, Q(t) the value of what was taken, and B(t) that of
-// the best decision found:
-//
-// and M(t) the mean of V(t+1) over what could have come,
+// With V(t) the value before decision t when that player decides, Q(t) the value of what was taken, B(t) that of
+// the best decision found, and M(t) the mean of V(t+1) over what could have come,
 //
 //	cost(t) = B(t) - Q(t)        swing(t) = V(t+1) - M(t)
 //	rest(t) = B(t) - V(t) + M(t) - Q(t)
@@ -64,8 +62,9 @@ type Worth struct {
 	Rest            float64
 }
 
-// Review judges every decision of a route's passing. budget is for each decision. watch, which may
-// be nil, is told how many decisions are judged.
+// Review judges the decisions of a route, of its passing and of its play. budget is for each decision. watch,
+// which may be nil, is told how many of the route's decisions are judged. The best decision is picked by the games that
+// give its value, so that costs come out a little too great on the whole.
 func (c *Counsel) Review(ctx context.Context, e *Exercise, r *Route, budget Budget, watch func(done, of int)) (*Review, error) {
 	t, err := e.Replay(r)
 	if err != nil {
@@ -83,7 +82,7 @@ func (c *Counsel) Review(ctx context.Context, e *Exercise, r *Route, budget Budg
 		}
 		rev.Entries = append(rev.Entries, entry)
 		if watch != nil {
-			watch(i+1, len(t.Snapshots))
+			watch(i+1, r.Len())
 		}
 	}
 	if len(rev.Entries) == 0 {
@@ -92,9 +91,12 @@ func (c *Counsel) Review(ctx context.Context, e *Exercise, r *Route, budget Budg
 	if rev.End, err = c.valueOf(ctx, t.Now.View(), budget); err != nil {
 		return nil, err
 	}
+	if ctx.Err() != nil {
+		return nil, fmt.Errorf("the review was stopped before its end")
+	}
 	rev.close(rev.passing(), rev.End)
 	if t.Game != nil {
-		err = c.reviewPlay(ctx, e, r, &t, rev, budget)
+		err = c.reviewPlay(ctx, e, r, &t, rev, budget, watch)
 	}
 	return rev, err
 }
@@ -195,7 +197,7 @@ const leastMean = 128
 
 // forced values the only legal decision.
 func (c *Counsel) forced(ctx context.Context, q *question, e Entry, budget Budget) (Entry, error) {
-	m, err := q.value(ctx, budget)
+	m, err := q.value(ctx, q.actions[0], budget)
 	e.Before, e.Taken, e.BestValue = m, m, m
 	return e, err
 }
@@ -236,16 +238,14 @@ func (rev *Review) all() []*Worth {
 // passing it is the estimate for the rack itself, which has no error of sampling.
 func (c *Counsel) valueOf(ctx context.Context, v charleston.View, budget Budget) (stat.Interval, error) {
 	if v.Phase == charleston.Over {
-		p := c.Calibration.Chance(c.Own.New().Worth(v.Rack))
+		p := c.Tuning.Calibration.Chance(c.Own.New().Worth(v.Rack))
 		return stat.Interval{Value: p, Low: p, High: p, N: 1}, nil
 	}
 	q, err := c.question(v)
 	if err != nil {
 		return stat.Interval{}, err
 	}
-	own := sim.Decide(c.Own.New(), &v)
-	q.actions = []charleston.Action{own}
-	return q.value(ctx, budget)
+	return q.value(ctx, sim.Decide(c.Own.New(), &v), budget)
 }
 
 // less is the difference of two independent estimates; its interval squares and adds the distances of

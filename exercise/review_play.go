@@ -20,7 +20,7 @@ type PlayEntry struct {
 
 // reviewPlay judges the play of a route by whole games and goes on with the ledger: from the value at its
 // first decision to the result, or to the value where the route stands.
-func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trail, rev *Review, budget Budget) error {
+func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trail, rev *Review, budget Budget, watch func(done, of int)) error {
 	ahead := c.ownAhead(e.Seat)
 	own := ahead.Worker()
 	for n := len(r.Decisions); n < r.Len(); n++ {
@@ -30,9 +30,6 @@ func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trai
 			return err
 		}
 		taken := r.Choice(n).Action
-		if at.Game == nil { // the dealt hand declared: there was nothing to play
-			continue
-		}
 		state := at.Game.State()
 		would := own.DecidePlay(&state, e.Seat)
 		if taken.Kind == table.Decline && would.Kind == table.Decline {
@@ -47,6 +44,9 @@ func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trai
 		}
 		entry.Number = n
 		rev.Play = append(rev.Play, entry)
+		if watch != nil {
+			watch(n+1, r.Len())
+		}
 	}
 	if len(rev.Play) == 0 {
 		return nil
@@ -54,6 +54,9 @@ func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trai
 	end, err := c.endOfPlay(ctx, ahead, t.Game, e.Seat, budget)
 	if err != nil {
 		return err
+	}
+	if ctx.Err() != nil {
+		return fmt.Errorf("the review was stopped before its end")
 	}
 	rev.Remainder += rev.Play[0].Before.Value - rev.End.Value
 	rev.End = end

@@ -13,11 +13,12 @@ import (
 // (game number g has the same tiles and the same lots for each), so that their differences are those of
 // pairs.
 //
-// First sequential halving: in each of log2 K rounds the candidates still in play get equally many
+// First sequential halving: in each of about log2(K / Finalists) rounds the candidates still in play get equally many
 // new games, then the worse half falls out, until no more than Finalists are left. Source: Z. Karnin, T. Koren,
 // O. Somekh, Almost optimal exploration in multi-armed bandits, ICML 2013, with common games added.
 // Then the finalists play fresh games, since those that brought them there flatter the winner, and only
-// these give the figures and the intervals, which stay valid however often one looks.
+// these give the figures and the intervals, which stay valid however often one looks. The best of a few finalists is
+// still picked by the games that give its figure, which flatters it a little.
 type Race struct {
 	Candidates int
 	// Prior is what a quick look makes of each candidate, in proportion: the best has 1. In the rounds
@@ -46,18 +47,32 @@ type Standings struct {
 	// Scores are those of each candidate: of fresh games for finalists once there are any, else of the
 	// rounds it was in.
 	Scores []stat.IntMoments
-	// Final says which candidates are in the last round. Gaps has for each of these its difference to the
-	// best of them, best less it, from the fresh games.
-	Final []bool
-	Gaps  []stat.IntMoments
+	// Final says which candidates have played fresh games. Means has their mean scores and Behind their
+	// differences to the best of them, best less it, both from these games and with intervals that stay valid under
+	// peeking.
+	Final         []bool
+	Means, Behind []stat.Interval
 	// Played is the number of games so far over all candidates.
 	Played int
+	End    RaceEnd
 }
 
+// RaceEnd says how a race ended; 0 while it goes on.
+type RaceEnd int
+
+const (
+	// PlayedOut: all games were played.
+	PlayedOut RaceEnd = 1 + iota
+	// Settled: every other finalist is shown to be worse than the best.
+	Settled
+	// Cut: the context ended it.
+	Cut
+)
+
 // Apart says whether a finalist is shown to be worse than the best one: the interval of their
-// difference, valid under peeking and tuned for so many games, leaves out 0.
-func (s *Standings) Apart(candidate, games int) bool {
-	return candidate != s.Order[0] && s.Gaps[candidate].N > 0 && stat.AsymptoticCS(&s.Gaps[candidate], games).Low > 0
+// difference leaves out 0.
+func (s *Standings) Apart(candidate int) bool {
+	return candidate != s.Order[0] && s.Final[candidate] && s.Behind[candidate].Low > 0
 }
 
 // raceRun is a race under way.
@@ -67,6 +82,7 @@ type raceRun struct {
 	rounds []stat.IntMoments // scores of the halving rounds
 	finals []stat.IntMoments // scores of the fresh games
 	pairs  [][]stat.IntMoments
+	each   int // the fresh games planned for each finalist
 	played int
 	game   int // the next game number
 }
@@ -78,34 +94,36 @@ func (r Race) Run(ctx context.Context) (Standings, error) {
 	for c := range r.Candidates {
 		run.alive = append(run.alive, c)
 	}
-	if err := run.halve(ctx); err != nil {
-		return Standings{}, err
+	end, err := run.halve(ctx)
+	if err == nil && end != Cut {
+		end, err = run.final(ctx)
 	}
-	err := run.final(ctx)
-	return run.standings(), err
+	s := run.standings()
+	s.End = end
+	return s, err
 }
 
 // halve plays the rounds of sequential halving with half of the games.
-func (r *raceRun) halve(ctx context.Context) error {
+func (r *raceRun) halve(ctx context.Context) (RaceEnd, error) {
 	rounds := bits.Len(uint((len(r.alive) - 1) / Finalists))
 	for range rounds {
 		each := max(2, r.Games/2/rounds/len(r.alive))
-		scores, played, err := r.play(ctx, each)
+		scores, played, err := r.play(ctx, each, false)
 		if err != nil {
-			return err
+			return 0, err
 		}
 		for i, c := range r.alive {
 			r.rounds[c].Merge(scores.moments[i])
 		}
 		if played < each {
-			return nil // stopped: what there is ranks the candidates
+			return Cut, nil // what there is ranks the candidates
 		}
 		r.cut(max(Finalists, (len(r.alive)+1)/2))
 		if r.Watch != nil {
 			r.Watch(r.standings())
 		}
 	}
-	return nil
+	return 0, nil
 }
 
 // cut keeps the best n and those that never fall out.
@@ -154,19 +172,18 @@ const (
 
 // final plays fresh games for the finalists: what is left of the games, and a quarter of them or a
 // few at least, where the rounds took more than their half.
-func (r *raceRun) final(ctx context.Context) error {
+func (r *raceRun) final(ctx context.Context) (RaceEnd, error) {
 	n := len(r.alive)
 	r.pairs = make([][]stat.IntMoments, n)
 	for i := range r.pairs {
 		r.pairs[i] = make([]stat.IntMoments, n)
 	}
-	each := max(r.Games-r.played, r.Games/4) / n
-	each = max(each, leastFinal)
+	r.each = max(max(r.Games-r.played, r.Games/4)/n, leastFinal)
 	for look := range looks {
-		part := each*(look+1)/looks - each*look/looks
-		scores, played, err := r.play(ctx, part)
+		part := r.each*(look+1)/looks - r.each*look/looks
+		scores, played, err := r.play(ctx, part, true)
 		if err != nil {
-			return err
+			return 0, err
 		}
 		for i, c := range r.alive {
 			r.finals[c].Merge(scores.moments[i])
@@ -178,18 +195,21 @@ func (r *raceRun) final(ctx context.Context) error {
 		if r.Watch != nil {
 			r.Watch(s)
 		}
-		if played < part || r.settled(&s) {
-			return nil
+		switch {
+		case played < part:
+			return Cut, nil
+		case r.settled(&s):
+			return Settled, nil
 		}
 	}
-	return nil
+	return PlayedOut, nil
 }
 
 // settled says that every finalist is shown to be worse than the best, so that more games would
 // change nothing.
 func (r *raceRun) settled(s *Standings) bool {
 	for _, c := range r.alive {
-		if c != s.Order[0] && !s.Apart(c, r.Games/2/len(r.alive)) {
+		if c != s.Order[0] && !s.Apart(c) {
 			return false
 		}
 	}
@@ -202,10 +222,14 @@ type raceScores struct {
 	pairs   [][]stat.IntMoments // first less second
 }
 
-func newRaceScores(n int) *raceScores {
-	s := &raceScores{moments: make([]stat.IntMoments, n), pairs: make([][]stat.IntMoments, n)}
-	for i := range s.pairs {
-		s.pairs[i] = make([]stat.IntMoments, n)
+// newRaceScores counts n candidates, and their pairs if asked to.
+func newRaceScores(n int, pairs bool) *raceScores {
+	s := &raceScores{moments: make([]stat.IntMoments, n)}
+	if pairs {
+		s.pairs = make([][]stat.IntMoments, n)
+		for i := range s.pairs {
+			s.pairs[i] = make([]stat.IntMoments, n)
+		}
 	}
 	return s
 }
@@ -214,24 +238,23 @@ func newRaceScores(n int) *raceScores {
 func (s *raceScores) Merge(next *raceScores) {
 	for i := range s.moments {
 		s.moments[i].Merge(next.moments[i])
+	}
+	for i := range s.pairs {
 		for j := range s.pairs[i] {
 			s.pairs[i][j].Merge(next.pairs[i][j])
 		}
 	}
 }
 
-// pairsUpTo is the number of candidates up to which pairs are counted.
-const pairsUpTo = 8
-
-// play plays each of the next games for every candidate in play.
-func (r *raceRun) play(ctx context.Context, each int) (*raceScores, int, error) {
+// play plays each of the next games for every candidate in play, and counts pairs if asked to.
+func (r *raceRun) play(ctx context.Context, each int, pairs bool) (*raceScores, int, error) {
 	first := r.game
-	scores := newRaceScores(len(r.alive))
+	scores := newRaceScores(len(r.alive), pairs)
 	played, err := runShards(ctx, max(1, shardOf(each)), 0, each, scores, func() func(Shard) (*raceScores, error) {
 		one := r.Worker()
 		values := make([]int, len(r.alive))
 		return func(s Shard) (*raceScores, error) {
-			part := newRaceScores(len(r.alive))
+			part := newRaceScores(len(r.alive), pairs)
 			for g := s.First; g < s.First+s.Count; g++ {
 				for i, c := range r.alive {
 					v, err := one(c, uint64(first+g))
@@ -256,38 +279,41 @@ func shardOf(games int) int { return min(ShardGames, (games+7)/8) }
 func (s *raceScores) add(values []int) {
 	for i, v := range values {
 		s.moments[i].Add(v)
-		if len(values) <= pairsUpTo {
-			for j, w := range values {
-				s.pairs[i][j].Add(v - w)
-			}
+	}
+	for i := range s.pairs {
+		for j, w := range values {
+			s.pairs[i][j].Add(values[i] - w)
 		}
 	}
 }
 
 func (r *raceRun) standings() Standings {
-	s := Standings{Scores: slices.Clone(r.rounds), Final: make([]bool, r.Candidates), Gaps: make([]stat.IntMoments, r.Candidates), Played: r.played}
+	k := r.Candidates
+	s := Standings{Scores: slices.Clone(r.rounds), Final: make([]bool, k), Means: make([]stat.Interval, k), Behind: make([]stat.Interval, k), Played: r.played}
+	inPlay := make([]bool, k)
 	for _, c := range r.alive {
-		s.Final[c] = r.pairs != nil
+		inPlay[c] = true
 		if r.finals[c].N > 0 {
-			s.Scores[c] = r.finals[c]
+			s.Final[c], s.Scores[c] = true, r.finals[c]
+			s.Means[c] = stat.AsymptoticCS(&r.finals[c], r.each)
 		}
 	}
-	for c := range r.Candidates {
+	for c := range k {
 		s.Order = append(s.Order, c)
 	}
-	inPlay := func(c int) int {
-		if slices.Contains(r.alive, c) {
-			return 0
-		}
-		return 1
-	}
 	slices.SortStableFunc(s.Order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(inPlay(a), inPlay(b)), cmp.Compare(s.Scores[b].Mean(), s.Scores[a].Mean()))
+		if inPlay[a] != inPlay[b] {
+			if inPlay[a] {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(s.Scores[b].Mean(), s.Scores[a].Mean())
 	})
-	if r.pairs != nil {
-		best := slices.Index(r.alive, s.Order[0])
-		for i, c := range r.alive {
-			s.Gaps[c] = r.pairs[best][i]
+	best := slices.Index(r.alive, s.Order[0])
+	for i, c := range r.alive {
+		if s.Final[c] && c != s.Order[0] {
+			s.Behind[c] = stat.AsymptoticCS(&r.pairs[best][i], r.each)
 		}
 	}
 	return s

@@ -75,8 +75,8 @@ func TestRaceKeepsTheNamed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !s.Final[40] || s.Gaps[40].N == 0 || !s.Apart(40, 1000) {
-		t.Errorf("final %v, %d fresh games, apart %v", s.Final[40], s.Gaps[40].N, s.Apart(40, 1000))
+	if !s.Final[40] || s.Behind[40].N == 0 || !s.Apart(40) {
+		t.Errorf("final %v, %d fresh games, apart %v", s.Final[40], s.Behind[40].N, s.Apart(40))
 	}
 	finals := 0
 	for _, f := range s.Final {
@@ -99,7 +99,7 @@ func TestRaceShowsNoFalseDifference(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if s.Apart(s.Order[1], 600) {
+		if s.Apart(s.Order[1]) {
 			shown++
 		}
 	}
@@ -140,7 +140,37 @@ func TestRaceStops(t *testing.T) {
 		}
 	}
 	s, err := r.Run(ctx)
-	if err != nil || len(s.Order) != 64 || s.Played == 0 || s.Played >= 1_000_000 {
+	if err != nil || len(s.Order) != 64 || s.Played == 0 || s.Played >= 1_000_000 || s.End != Cut {
 		t.Errorf("%d games played, %d candidates, %v", s.Played, len(s.Order), err)
+	}
+	for c, final := range s.Final {
+		if final {
+			t.Errorf("candidate %d is final in a race that was cut in its rounds", c)
+		}
+	}
+}
+
+// However many candidates are named, all of them are compared with the best; and the race says why it ended.
+func TestRaceWithManyNamed(t *testing.T) {
+	chances := make([]float64, 12)
+	for i := range chances {
+		chances[i] = 0.1
+	}
+	chances[3] = 0.9
+	r := lottery(chances, 24_000, 1)
+	for c := range chances {
+		r.Keep = append(r.Keep, c)
+	}
+	s, err := r.Run(context.Background())
+	if err != nil || s.Order[0] != 3 || s.End != Settled {
+		t.Fatalf("best %d, end %d, %v", s.Order[0], s.End, err)
+	}
+	for _, c := range s.Order[1:] {
+		if !s.Apart(c) {
+			t.Errorf("candidate %d is not apart: %+v", c, s.Behind[c])
+		}
+	}
+	if s, err = lottery([]float64{0.3, 0.3}, 600, 1).Run(context.Background()); err != nil || s.End != PlayedOut {
+		t.Errorf("end %d, %v", s.End, err)
 	}
 }

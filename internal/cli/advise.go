@@ -23,7 +23,7 @@ type adviseCmd struct {
 	Give     int           `placeholder:"N" help:"At the courtesy: which N tiles to hand over, instead of the number to name."`
 	Pass     []string      `sep:"none" placeholder:"TILES" help:"A pass that is judged to the end whatever becomes of it; may be given several times."`
 	Players  string        `placeholder:"NAME" help:"Who sits at the other seats: a player of secondpass match (strong, or the exercise's own)."`
-	Games    int           `placeholder:"N" help:"Short games to play; the same number gives the same advice."`
+	Games    int           `placeholder:"N" help:"Games to play, short ones for a pass, whole ones with --plans and in play; the same number gives the same advice. Every option gets two at least, every finalist 128."`
 	Budget   time.Duration `default:"5s" placeholder:"TIME" help:"Time to play, when --games is not given."`
 	Plans    bool          `help:"Which section to steer for, by whole games, instead of what to pass."`
 	Top      int           `default:"8" placeholder:"N" help:"So many passes are printed for people."`
@@ -280,12 +280,10 @@ func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *exercise.Advi
 	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, stepText(v.Step))
 	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.",
 		len(a.Options), a.Games, a.Whole, seed, a.Stopped), pageWidth, 2))
-	if a.Top > 1 {
-		fmt.Fprintf(w, "The first %s cannot be told apart: any of them is a right answer.\n\n", numeral(a.Top))
-	}
+	printEven(w, a.Top)
 	for i := range a.Options {
-		if o := &a.Options[i]; i < top || o.Named {
-			printOption(w, c, o, i, a.Top)
+		if o := &a.Options[i]; i < top || o.Named || o.Even {
+			printOption(w, c, o, i)
 		}
 	}
 	if a.Whole > 0 {
@@ -297,11 +295,22 @@ func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *exercise.Advi
 	}
 }
 
-func printOption(w io.Writer, c *card.Card, o *exercise.Option, place, top int) {
-	mark := " "
-	if place < top {
-		mark = "="
+// printEven says how many options are marked as not told apart.
+func printEven(w io.Writer, n int) {
+	if n > 1 {
+		fmt.Fprintf(w, "%s are marked =: these games do not show which of them is best.\n\n", strings.ToUpper(numeral(n)[:1])+numeral(n)[1:])
 	}
+}
+
+// mark stands before an option that is not shown to be worse than the best.
+func mark(even bool) string {
+	if even {
+		return "="
+	}
+	return " "
+}
+
+func printOption(w io.Writer, c *card.Card, o *exercise.Option, place int) {
 	text := optionText(o)
 	if o.Named {
 		text += " (yours)"
@@ -310,7 +319,7 @@ func printOption(w io.Writer, c *card.Card, o *exercise.Option, place, top int) 
 	if !o.Final {
 		figure = fmt.Sprintf("about %.1f %% (%s, fell out)", 100*o.Chance.Value, plural(o.Chance.N, "game"))
 	}
-	fmt.Fprintf(w, "%s%3d  %-22s %s\n", mark, place+1, text, figure)
+	fmt.Fprintf(w, "%s%3d  %-22s %s\n", mark(o.Even), place+1, text, figure)
 	line := func(text string) { fmt.Fprintf(w, "      %s\n", wrap(text, pageWidth, 6)) }
 	if o.Behind.N > 0 {
 		line(fmt.Sprintf("%s points behind the first%s", points(o.Behind), shown(o.Behind)))
@@ -356,7 +365,7 @@ func adviceJSON(c *card.Card, a *exercise.Advice, seed uint64) adviceAnswer {
 	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: seed, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: a.Level}
 	for i := range a.Options {
 		o := &a.Options[i]
-		if i < a.Top {
+		if o.Even {
 			j.Top = append(j.Top, optionText(o))
 		}
 		blind := 0

@@ -26,20 +26,14 @@ func (c *adviseCmd) plans(g *Globals, counsel *exercise.Counsel, v charleston.Vi
 // printVerdict prints what whole games made of several plans or decisions.
 func printVerdict(w io.Writer, v *exercise.Verdict, seed uint64) {
 	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.", plural(v.Games, "whole game"), seed, v.Stopped), pageWidth, 2))
-	if v.Top > 1 {
-		fmt.Fprintf(w, "The first %s cannot be told apart: any of them is a right answer.\n\n", numeral(v.Top))
-	}
+	printEven(w, v.Top)
 	for i := range v.Judged {
 		j := &v.Judged[i]
-		mark := " "
-		if i < v.Top {
-			mark = "="
-		}
 		figure := "chance " + share(j.Chance)
 		if !j.Final {
 			figure = fmt.Sprintf("about %.0f %% (%s, fell out)", 100*j.Chance.Value, plural(j.Chance.N, "game"))
 		}
-		fmt.Fprintf(w, "%s%3d  %-32s %s\n", mark, i+1, j.Name, figure)
+		fmt.Fprintf(w, "%s%3d  %-32s %s\n", mark(j.Even), i+1, j.Name, figure)
 		if j.Behind.N > 0 {
 			fmt.Fprintf(w, "      %s\n", wrap(points(j.Behind)+" points behind the first"+shown(j.Behind), pageWidth, 6))
 		}
@@ -65,7 +59,7 @@ func verdictJSON(v *exercise.Verdict, seed uint64) verdictAnswer {
 	a := verdictAnswer{Top: []string{}, Games: v.Games, Seed: seed, Stopped: string(v.Stopped)}
 	for i := range v.Judged {
 		j := &v.Judged[i]
-		if i < v.Top {
+		if j.Even {
 			a.Top = append(a.Top, j.Name)
 		}
 		a.Judged = append(a.Judged, judgedAnswer{j.Name, j.Chance, given(j.Behind), j.Final})
