@@ -128,6 +128,7 @@ func (s *Solo) trade(own Parcel, blind int) (Parcel, error) {
 		return Parcel{}, fmt.Errorf("a joker cannot come: jokers are never passed")
 	}
 	step := s.view.Step
+	s.view.Exchange = 0
 	s.view.Rack = kept.Plus(came.Rack())
 	s.view.Gave[step], s.view.Came[step] = own, came
 	if s.view.Phase == Passing {

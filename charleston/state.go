@@ -196,7 +196,7 @@ func (s *State) resolve(chance Chance) (stopped bool) {
 // that every seat is reached.
 func exchange(d Direction, own [Seats]Parcel, blind [Seats]int, chance Chance) (came [Seats]Parcel) {
 	smallest := min(blind[0], blind[1], blind[2], blind[3])
-	if smallest == 0 && blind == [Seats]int{} {
+	if blind == [Seats]int{} {
 		for seat := range Seat(Seats) {
 			came[d.To(seat)] = own[seat]
 		}

@@ -169,8 +169,7 @@ func (q *question) quickLook() {
 func (q *question) lookahead() *sim.Lookahead {
 	l := q.c.ownAhead(q.v.Seat)
 	l.Chance = func() func(tile.Rack) float64 {
-		own := q.c.Own.New()
-		return func(r tile.Rack) float64 { return q.c.Tuning.Calibration.Chance(own.Worth(r)) }
+		return q.c.Own.New().Chance
 	}
 	return l
 }

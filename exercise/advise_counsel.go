@@ -14,7 +14,7 @@ func NewCounsel(c *card.Card, tuning player.Tuning, others string, seed uint64) 
 		return nil, err
 	}
 	return &Counsel{
-		Game: table.NewGame(c, table.Usual), Own: player.NewStrongKit(c, nil, tuning.Params),
+		Game: table.NewGame(c, table.Usual), Own: player.NewStrongKit(c, nil, tuning),
 		Tuning: tuning, Others: func() player.Player { return newPlayer() }, Seed: seed,
 	}, nil
 }

@@ -51,15 +51,19 @@ func (e *Exercise) Replay(r *Route) (Trail, error) {
 }
 
 func (e *Exercise) replay(r *Route) (Trail, *replay, error) {
-	src := &replay{mock: e.Mock, entered: e.Incoming == EnteredPasses, set: e.Set}
-	t := Trail{Now: charleston.NewSolo(e.Seat, e.Deal, e.House.Rules, src)}
-	if e.Incoming == TablePasses {
+	src := &replay{}
+	var incoming charleston.Source = &e.Mock
+	switch e.Incoming {
+	case EnteredPasses:
+		incoming = src.entered(e.Set)
+	case TablePasses:
 		var err error
 		if src.table, err = newNeighbours(e); err != nil {
-			return t, src, err
+			return Trail{}, src, err
 		}
-		t.Now = charleston.NewSolo(e.Seat, e.Deal, e.House.Rules, src.table)
+		incoming = src.table
 	}
+	t := Trail{Now: charleston.NewSolo(e.Seat, e.Deal, e.House.Rules, incoming)}
 	for i, d := range r.Decisions {
 		s := Snapshot{Before: t.Now.Rack(), Decision: d}
 		done, err := src.act(&t.Now, d)
@@ -128,15 +132,22 @@ func (e *Exercise) Do(route string, d Decision) (Decision, error) {
 	return done, nil
 }
 
-// replay is the source of a route's incoming tiles: the mock passes, or what the decision at
-// hand says came.
+// replay carries decisions out one after another.
 type replay struct {
 	// table is the others of a table exercise, nil in another.
-	table   *neighbours
-	mock    charleston.Mock
-	entered bool
-	set     tile.Set
-	due     Decision
+	table *neighbours
+	// due is the decision at hand, which at an exercise with entered passes says what came.
+	due Decision
+}
+
+// entered is a source that gives what the decision at hand says.
+func (p *replay) entered(set tile.Set) *charleston.Entered {
+	return &charleston.Entered{
+		Set:   set,
+		Next:  func(charleston.Step, int) (charleston.Parcel, error) { return p.due.Came, nil },
+		Stop:  func() (bool, error) { return p.due.OthersStop, nil },
+		Offer: func() (int, error) { return p.due.Exchanged, nil },
+	}
 }
 
 // act carries one decision out and returns it with what it brought.
@@ -171,21 +182,4 @@ func (p *replay) act(s *charleston.Solo, d Decision) (Decision, error) {
 		done.Others = p.table.did
 	}
 	return done, err
-}
-
-func (p *replay) Incoming(step charleston.Step, own charleston.Parcel, blind int, kept tile.Rack) (charleston.Parcel, error) {
-	if !p.entered {
-		return p.mock.Incoming(step, own, blind, kept)
-	}
-	e := charleston.Entered{Set: p.set, Next: func(charleston.Step, int) (charleston.Parcel, error) { return p.due.Came, nil }}
-	return e.Incoming(step, own, blind, kept)
-}
-
-func (p *replay) Stopped(bool) (bool, error) { return p.entered && p.due.OthersStop, nil }
-
-func (p *replay) Offered(n int) (int, error) {
-	if !p.entered {
-		return n, nil
-	}
-	return p.due.Exchanged, nil
 }

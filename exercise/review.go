@@ -238,7 +238,7 @@ func (rev *Review) all() []*Worth {
 // passing it is the estimate for the rack itself, which has no error of sampling.
 func (c *Counsel) valueOf(ctx context.Context, v charleston.View, budget Budget) (stat.Interval, error) {
 	if v.Phase == charleston.Over {
-		p := c.Tuning.Calibration.Chance(c.Own.New().Worth(v.Rack))
+		p := c.Own.New().Chance(v.Rack)
 		return stat.Interval{Value: p, Low: p, High: p, N: 1}, nil
 	}
 	q, err := c.question(v)

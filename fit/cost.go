@@ -1,7 +1,5 @@
 package fit
 
-import "secondpass/tile"
-
 // Cost prices what a variant lacks: so much a missing single and so much a missing group tile
 // that no joker stands for. A complete hand costs nothing. Both are 1 to 8.
 type Cost struct{ Single, Group uint8 }
@@ -29,12 +27,6 @@ func costs(s, jokers, single, group uint64) uint64 {
 func lesser(a, b uint64) uint64 {
 	less := ((b | tops) - a) & tops >> 7 * 0xff // 0xff where b >= a
 	return a&less | b&^less
-}
-
-// Needs are the tiles of variant v, in the index's own numbering: those that only the natural tile
-// can be, and those for which a joker may stand. They must not be changed.
-func (x *Index) Needs(v int32) (single, group *tile.Rack) {
-	return &x.needs[v].single, &x.needs[v].group
 }
 
 // Variant is the index of Card.Variants for a variant in the index's own numbering.

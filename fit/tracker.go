@@ -7,7 +7,7 @@ import (
 )
 
 // Tracker follows racks that differ little from one to the next, as those of a seat in play do: it finds
-// what [Rater.Within] finds, at the price of one row for each kind whose number has changed. It owns its
+// the variants within reach at the price of one row for each kind whose number has changed. It owns its
 // working memory, so each goroutine needs its own.
 type Tracker struct {
 	x *Index

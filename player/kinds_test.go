@@ -145,7 +145,7 @@ func TestDanger(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := NewStrongKit(c, nil, General).New()
+	s := NewStrongKit(c, nil, Tuning{Params: General}).New()
 	v := state.View(charleston.South)
 	s.held = holdingOf(v)
 	unseen := v.Unseen()
@@ -168,7 +168,7 @@ func TestReceiver(t *testing.T) {
 	c := small(t)
 	params := General
 	params.Receiver = .5
-	kit := NewStrongKit(c, nil, params)
+	kit := NewStrongKit(c, nil, Tuning{Params: params})
 	wanted, idle := rack("2b").Tiles()[0], rack("7d").Tiles()[0]
 	if kit.wanted[wanted] <= 0 || kit.wanted[idle] != 0 {
 		t.Fatalf("2b is wanted by %v, 7d by %v", kit.wanted[wanted], kit.wanted[idle])
@@ -182,7 +182,7 @@ func TestReceiver(t *testing.T) {
 	if once != 2*kit.wanted[wanted] || s.hopes.loss[wanted] != 2*once || s.hopes.loss[idle] != 0 {
 		t.Errorf("2b costs %v, the second %v, 7d %v", once, s.hopes.loss[wanted], s.hopes.loss[idle])
 	}
-	plain := NewStrongKit(c, nil, General).New()
+	plain := NewStrongKit(c, nil, Tuning{Params: General}).New()
 	plain.hopes.total = 2
 	plain.mindReceiver([]tile.Kind{wanted})
 	if plain.hopes.loss[wanted] != 0 {

@@ -38,7 +38,7 @@ func New(name string, c *card.Card, aim []int, t Tuning) (Selective, error) {
 
 // Player reads a player's description and returns what makes such players: a name, then rules that it
 // is held to, each after a plus sign, as in "strong+keep-flowers+aim=Evens" or "strong+passes=nearest".
-// The rules are those of [ParseRule], an aim (a section or a hand of the card, several with "/" between
+// The rules are those of [Rules.Set], an aim (a section or a hand of the card, several with "/" between
 // them), and another player who does the passing.
 func (c *Cast) Player(description string) (func() Player, error) {
 	words := strings.Split(description, "+")

@@ -83,7 +83,7 @@ func TestHorizon(t *testing.T) {
 // What a holding loses without a tile is its value less the value of the rest over the same lines.
 func TestLossIsTheFallOfTheValue(t *testing.T) {
 	c := card.Practice()
-	kit := NewStrongKit(c, nil, General)
+	kit := NewStrongKit(c, nil, Tuning{Params: General})
 	s := kit.New()
 	rng := rand.New(rand.NewPCG(8, 8))
 	tiles := tile.Usual.Tiles()
@@ -114,7 +114,7 @@ func TestLossIsTheFallOfTheValue(t *testing.T) {
 
 // A rack nearer to a hand is worth more than the same with a tile less.
 func TestWorth(t *testing.T) {
-	s := NewStrongKit(card.Practice(), nil, General).New()
+	s := NewStrongKit(card.Practice(), nil, Tuning{Params: General}).New()
 	c := card.Practice()
 	rng := rand.New(rand.NewPCG(2, 9))
 	for range 200 {
@@ -139,7 +139,7 @@ func TestWorth(t *testing.T) {
 
 // With one tile missing, a copy of it that is seen dead lowers the value.
 func TestDeadTilesCount(t *testing.T) {
-	kit := NewStrongKit(card.Practice(), nil, General)
+	kit := NewStrongKit(card.Practice(), nil, Tuning{Params: General})
 	s := kit.New()
 	v := &card.Practice().Variants[0]
 	all := v.Small.Plus(v.Large)

@@ -45,13 +45,9 @@ type StrongKit struct {
 	wanted [tile.Kinds]float64
 }
 
-// NewStrongKit prepares a card, or the hands of an aim (indices of its Hands), for strong players.
-func NewStrongKit(c *card.Card, aim []int, p Params) *StrongKit {
-	return newStrongKit(newBook(c, aim), Tuning{Params: p, Calibration: GeneralCalibration})
-}
-
-// NewTunedKit prepares a card, or the hands of an aim, for strong players with a tuning.
-func NewTunedKit(c *card.Card, aim []int, t Tuning) *StrongKit {
+// NewStrongKit prepares a card, or the hands of an aim (indices of its Hands; none for all), for strong players
+// with a tuning.
+func NewStrongKit(c *card.Card, aim []int, t Tuning) *StrongKit {
 	return newStrongKit(newBook(c, aim), t)
 }
 

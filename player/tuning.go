@@ -29,11 +29,11 @@ type Calibration struct {
 
 // Chance is the chance to win, 0..1, with a rack of a value, at least 0.
 func (c Calibration) Chance(value float64) float64 {
-	return 1 / (1 + math.Exp(-(c.A + c.B*math.Log(max(value, leastValue)))))
+	return 1 / (1 + math.Exp(-(c.A + c.B*math.Log(max(value, LeastWorth)))))
 }
 
-// leastValue stands for the value of a rack that no hand is within reach of, whose logarithm is none.
-const leastValue = 1e-9
+// LeastWorth stands for the value of a rack that no hand is within reach of, whose logarithm is none.
+const LeastWorth = 1e-9
 
 // Fingerprint tells cards apart by their hands: the tiles of all variants, points, and whether they are
 // concealed and take jokers. Names, notes and comments do not count.

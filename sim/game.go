@@ -64,7 +64,7 @@ func (t *Tables) Pass(s *charleston.State, lots *rand.Rand, o *Outcome) error {
 				continue
 			}
 			v := s.View(seat)
-			if err := s.Apply(decide(t.Players[seat], &v), lots); err != nil {
+			if err := s.Apply(Decide(t.Players[seat], &v), lots); err != nil {
 				return fmt.Errorf("the player of %s: %w", seat.Name(), err)
 			}
 			o.Decisions++
@@ -73,8 +73,8 @@ func (t *Tables) Pass(s *charleston.State, lots *rand.Rand, o *Outcome) error {
 	return nil
 }
 
-// decide asks a player for its action in the passing.
-func decide(p player.Passer, v *charleston.View) charleston.Action {
+// Decide asks a player for its action in the passing.
+func Decide(p player.Passer, v *charleston.View) charleston.Action {
 	a := charleston.Action{Seat: v.Seat}
 	switch v.Phase {
 	case charleston.Passing:

@@ -44,7 +44,7 @@ func (l *Lookahead) Worker() *Ahead {
 
 // Decide is what the seat's own player would do.
 func (a *Ahead) Decide(v *charleston.View) charleston.Action {
-	return decide(a.tables.Players[v.Seat], v)
+	return Decide(a.tables.Players[v.Seat], v)
 }
 
 // lay lays out game number g for a seat that passes.
@@ -105,7 +105,7 @@ func (a *Ahead) Next(v *charleston.View, first charleston.Action, seed, g uint64
 				continue
 			}
 			view := state.View(seat)
-			if err := state.Apply(decide(a.tables.Players[seat], &view), lots); err != nil {
+			if err := state.Apply(Decide(a.tables.Players[seat], &view), lots); err != nil {
 				return 0, err
 			}
 			break
@@ -115,7 +115,7 @@ func (a *Ahead) Next(v *charleston.View, first charleston.Action, seed, g uint64
 	if next.Phase == charleston.Over {
 		return int(a.chance(next.Rack) * Million), nil
 	}
-	return a.Short(&next, decide(a.tables.Players[v.Seat], &next), seed+1, g)
+	return a.Short(&next, Decide(a.tables.Players[v.Seat], &next), seed+1, g)
 }
 
 // Out plays game number g to its end from what a seat knows once the passing is over.

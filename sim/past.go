@@ -103,7 +103,7 @@ func (a *Ahead) again(w *layout, v *charleston.View, step charleston.Step) error
 func (a *Ahead) wouldPass(w *layout, seat charleston.Seat, step charleston.Step, rules charleston.Rules) tile.Rack {
 	rules.Blind = false
 	view := charleston.View{Seat: seat, Rules: rules, Step: step, Phase: charleston.Passing, Rack: w.racks[seat]}
-	return decide(a.tables.Players[seat], &view).Own.Rack()
+	return Decide(a.tables.Players[seat], &view).Own.Rack()
 }
 
 // bring makes a seat hold tiles that it is known to have passed on: those it lacks change places with

@@ -36,7 +36,7 @@ func TestPastAgreesWithTheView(t *testing.T) {
 				v := state.View(seat)
 				checkPast(t, ahead, &v, g)
 				decisions++
-				if err := state.Apply(decide(tables.tables.Players[seat], &v), lots); err != nil {
+				if err := state.Apply(Decide(tables.tables.Players[seat], &v), lots); err != nil {
 					t.Fatal(err)
 				}
 			}

@@ -97,9 +97,6 @@ type Calibrated struct {
 	Tenths [10]struct{ Chance, Won float64 }
 }
 
-// leastWorth stands for racks that no hand is within reach of, as player.Calibration has it.
-const leastWorth = 1e-9
-
 // Calibrate fits the chance to win by the logarithm of the worth: logistic regression by maximum likelihood
 // (Newton's method; D. R. Cox, J. R. Statist. Soc. B 20 (1958) 215-242). It needs winners and losers of different
 // worths.
@@ -110,7 +107,7 @@ func Calibrate(seats []Dealt) (Calibrated, error) {
 		var g0, g1 float64
 		h00, h01, h11 = 0, 0, 0
 		for _, s := range seats {
-			x, y := math.Log(max(s.Worth, leastWorth)), 0.0
+			x, y := math.Log(max(s.Worth, player.LeastWorth)), 0.0
 			if s.Won {
 				y = 1
 			}

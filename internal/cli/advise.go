@@ -64,8 +64,8 @@ func (c *adviseCmd) Run(g *Globals) error {
 // saved is the decision that a route of a saved exercise waits for; game is nil during the passing.
 func (c *adviseCmd) saved(g *Globals) (*exercise.Counsel, charleston.View, *exercise.Game, error) {
 	var v charleston.View
-	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 {
-		return nil, v, nil, fmt.Errorf("a saved exercise and --rack, --step, --vote or --give: the exercise says what is due; leave out one of the two")
+	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 || c.Dealer || c.houseFlags != usualFlags || g.Card != card.Practice().Name {
+		return nil, v, nil, fmt.Errorf("a saved exercise and --rack, --step, --dealer, --vote, --give, --card or house rules: the exercise has its own; leave out one of the two")
 	}
 	x, err := g.loadExercise(c.Exercise)
 	if err != nil {
@@ -114,6 +114,9 @@ func (c *adviseCmd) passing(g *Globals, counsel *exercise.Counsel, v charleston.
 	if err != nil {
 		return err
 	}
+	if c.Plans && len(c.Pass) > 0 {
+		return fmt.Errorf("--plans and --pass: plans are judged, not passes; leave out one of the two")
+	}
 	if c.Plans {
 		return c.plans(g, counsel, v, budget)
 	}
@@ -149,6 +152,9 @@ func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, err
 	if c.Rack == "" || c.Step == "" {
 		return nil, v, fmt.Errorf("--rack and --step are needed, or the name of a saved exercise")
 	}
+	if c.Route != "" {
+		return nil, v, fmt.Errorf("--route %s: routes belong to a saved exercise", c.Route)
+	}
 	if v.Rack, err = parseRack(c.Rack, set); err != nil {
 		return nil, v, err
 	}
@@ -175,6 +181,8 @@ func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, err
 // phase says which decision of the step is meant.
 func (c *adviseCmd) phase(v *charleston.View) error {
 	switch {
+	case c.Vote && c.Give != 0:
+		return fmt.Errorf("--vote and --give: only one decision is judged at a time")
 	case c.Vote && v.Step != charleston.FirstLeft:
 		return fmt.Errorf("--vote at the %s: the vote is after the first left", v.Step)
 	case c.Vote:

@@ -21,6 +21,9 @@ type houseFlags struct {
 	NoCourtesy         bool `help:"No courtesy." group:"House rules"`
 }
 
+// usualFlags are those of the usual rules.
+var usualFlags = houseFlags{setFlags: setFlags{SetFlowers: tile.UsualFlowers, SetJokers: tile.UsualJokers}}
+
 func (f *houseFlags) house() (exercise.House, tile.Set, error) {
 	h := exercise.House{Flowers: f.SetFlowers, Jokers: f.SetJokers}
 	h.SecondCharleston, h.Blind, h.Courtesy = !f.NoSecondCharleston, !f.NoBlind, !f.NoCourtesy

@@ -20,6 +20,9 @@ func (c *compareCmd) outlook(g *Globals, e *exercise.Exercise, routes []*exercis
 	if err == nil && len(looks) == 0 {
 		err = failure{fmt.Errorf("stopped before the first games were played")}
 	}
+	if err == nil && looks[0].Chance.N < c.Games {
+		g.remark("stopped: %d of %d games were played and count", looks[0].Chance.N, c.Games)
+	}
 	return looks, gaps, err
 }
 

@@ -29,18 +29,20 @@ func printRepeated(w io.Writer, r *exercise.Repeated) {
 	}
 }
 
+// cleanText is a difference of shares in points of per cent.
+func cleanText(i stat.Interval) string {
+	return fmt.Sprintf("%s points (%s to %s)", plus(100*i.Value, 1), plus(100*i.Low, 1), plus(100*i.High, 1))
+}
+
 func printPair(w io.Writer, p exercise.PairResult) {
 	fmt.Fprintf(w, "%s less %s\n", p.Second, p.First)
 	line := func(what, figure string, i stat.Interval) {
 		fmt.Fprintf(w, "  %-19s%s%s\n", what, figure, shown(i))
 	}
-	points := func(i stat.Interval) string {
-		return fmt.Sprintf("%s points (%s to %s)", plus(100*i.Value, 1), plus(100*i.Low, 1), plus(100*i.High, 1))
-	}
 	line("spare, best hand", signed(p.SpareBest), p.SpareBest)
-	line("clean, best hand", points(p.CleanBest), p.CleanBest)
+	line("clean, best hand", cleanText(p.CleanBest), p.CleanBest)
 	line("spare, plan", signed(p.SparePlan), p.SparePlan)
-	line("clean, plan", points(p.CleanPlan), p.CleanPlan)
+	line("clean, plan", cleanText(p.CleanPlan), p.CleanPlan)
 	line("options", signed(p.Options), p.Options)
 	line("away", signed(p.Away), p.Away)
 }

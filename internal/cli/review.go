@@ -44,7 +44,7 @@ func (c *reviewCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	progress, done := g.progress(len(r.Decisions), "decisions")
+	progress, done := g.progress(r.Len(), "decisions")
 	rev, err := counsel.Review(g.ctx, x.Exercise, r, exercise.Budget{Games: c.Games, Time: c.Budget}, func(n, _ int) {
 		if progress != nil {
 			progress(n)
@@ -79,7 +79,11 @@ func printReview(w io.Writer, rev *exercise.Review, e *exercise.Exercise, r *exe
 		fmt.Fprintf(w, "\ndecision %d: %s (%s)\n", en.Number+1, en.Action, plural(en.Taken.N, "game"))
 		printWorth(w, &en.Worth, en.Best.String())
 	}
-	fmt.Fprintf(w, "\n%-37s %.1f %%\n\n", "the end", 100*rev.End.Value)
+	end := fmt.Sprintf("%.1f %%", 100*rev.End.Value)
+	if rev.End.High > rev.End.Low {
+		end = share(rev.End)
+	}
+	fmt.Fprintf(w, "\n%-37s %s\n\n", "the end", end)
 	costs, swings := rev.Sums()
 	fmt.Fprintf(w, "%.1f at the deal, %s costs, %s swings, %s remainder = %.1f at the end\n",
 		100*rev.Start.Value, plus(-100*costs, 1), plus(100*swings, 1), plus(100*rev.Remainder, 1), 100*rev.End.Value)
@@ -123,7 +127,7 @@ type reviewAnswer struct {
 	Route     string        `json:"route"`
 	Seed      uint64        `json:"seed"`
 	Start     stat.Interval `json:"start"`
-	End       float64       `json:"end"`
+	End       stat.Interval `json:"end"`
 	Remainder float64       `json:"remainder"`
 	Balance   float64       `json:"balance"`
 	Costliest int           `json:"costliest"`
@@ -143,7 +147,7 @@ type reviewEntry struct {
 }
 
 func reviewJSON(rev *exercise.Review, route string, seed uint64) reviewAnswer {
-	j := reviewAnswer{Route: route, Seed: seed, Start: rev.Start, End: rev.End.Value, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
+	j := reviewAnswer{Route: route, Seed: seed, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
 		j.Entries = append(j.Entries, worthJSON(&en.Worth, en.Decision.Step.Key(), decisionText(en.Decision), actionText(en.Best)))

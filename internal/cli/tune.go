@@ -141,7 +141,7 @@ func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*
 	r := &tuned{Seed: g.Seed, Trials: []trialJSON{}, Kept: true}
 	show, done := g.progress(c.Games, "games")
 	t := sim.Tuner{
-		Game: table.NewGame(crd, table.Usual), Rules: charleston.Usual, Kit: player.NewTunedKit(crd, nil, start), Start: start,
+		Game: table.NewGame(crd, table.Usual), Rules: charleston.Usual, Kit: player.NewStrongKit(crd, nil, start), Start: start,
 		Seed: g.Seed, Games: c.Games, Points: c.Points,
 		Watch: func(trial sim.Trial) { r.Trials = append(r.Trials, trialJSON(trial)) },
 		Progress: func(games int) {

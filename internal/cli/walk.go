@@ -33,6 +33,8 @@ const walkHelp = `  17c W             pass these tiles: three, at the courtesy t
   fork [NAME]       begin another route here; fork NAME at first-left:
                     at that step; fork NAME at 12: after 12 decisions
   route NAME        change to another route; routes lists them
+  rename NAME       give this route another name
+  remove NAME       delete a route that is not this one
   aim NAME          steer for a section or hand, several with +, or free
   plan              the nearest hands of the aim: keep, needed, spare
   sort suit         show the rack by suit, by rank or by plan
@@ -188,6 +190,10 @@ func (w *walk) command(line string) error {
 	case "routes":
 		w.routes()
 		return nil
+	case "rename":
+		return w.rename(rest)
+	case "remove":
+		return w.remove(rest)
 	case "aim":
 		return w.aim(rest)
 	case "plan":

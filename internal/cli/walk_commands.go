@@ -283,3 +283,35 @@ func (w *walk) steps() error {
 	printColumns(w.g.stdout, w.x.Exercise, columns)
 	return nil
 }
+
+// rename gives the route at hand another name.
+func (w *walk) rename(name string) error {
+	if err := w.x.RenameRoute(w.route, name); err != nil {
+		return err
+	}
+	w.route = name
+	if err := w.save(); err != nil {
+		return err
+	}
+	w.show()
+	return nil
+}
+
+// remove deletes another route.
+func (w *walk) remove(name string) error {
+	r, err := w.x.Exercise.Route(name)
+	if err != nil {
+		return err
+	}
+	if r.Name == w.route {
+		return fmt.Errorf("route %s is the one you are on; change to another first", r.Name)
+	}
+	if err := w.x.RemoveRoute(name); err != nil {
+		return err
+	}
+	if err := w.save(); err != nil {
+		return err
+	}
+	w.print("removed: route %s\n", r.Name)
+	return nil
+}

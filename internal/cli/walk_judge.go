@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"fmt"
 	"time"
 
 	"secondpass/charleston"
@@ -10,7 +11,7 @@ import (
 // judgeHelp is the part of the help about judgement.
 const judgeHelp = `  advise            what is best now, after a few seconds of playing on;
                     advise 17c W also judges that pass to the end
-  review            what each decision of the passing cost, and what was luck
+  review            what each decision cost, and what was luck
 `
 
 // walkBudget is how long a person waits for advice during a walk, and for the review of one decision.
@@ -42,6 +43,9 @@ func (w *walk) advise(rest string) error {
 		return err
 	}
 	budget := exercise.Budget{Time: walkBudget}
+	if t.Game != nil && rest != "" {
+		return fmt.Errorf("advise %s: in play every action is judged; advise alone is right", rest)
+	}
 	if t.Game != nil {
 		state := t.Game.State()
 		verdict, err := c.AdvisePlay(w.g.ctx, &state, w.x.Seat, budget, nil)
