@@ -289,12 +289,23 @@ func (q *question) advice(s *sim.Standings) Advice {
 // games it has.
 func chanceOf(s *sim.Standings, i int) stat.Interval {
 	switch {
+	case s.Final[i] && !s.Means[i].Bounded():
+		return alike(&s.Scores[i])
 	case s.Final[i]:
 		return scaled(s.Means[i], 0)
 	case s.Scores[i].N == 0:
 		return stat.Interval{High: 1}
 	}
 	return scaled(stat.MeanT(&s.Scores[i]), 0)
+}
+
+// alike is the chance from scores that show no spread, or too few: an interval that holds for any scores between 0
+// and a million, at every moment of a run.
+func alike(m *stat.IntMoments) stat.Interval {
+	n := float64(m.N)
+	half := stat.NormalMixture(n/4, stat.NormalMixtureR(n/4)) / n // a score between 0 and 1 is sub-Gaussian with variance 1/4
+	mean := m.Mean() / sim.Million
+	return stat.Interval{Value: mean, Low: max(0, mean-half), High: min(1, mean+half), N: int(m.N)}
 }
 
 // scaled turns millionths into chances; no chance is below least or above 1.

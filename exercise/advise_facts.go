@@ -59,7 +59,7 @@ func newFactFinder(c *card.Card, v charleston.View) *factFinder {
 // find reads the facts of one option; votes and numbers have none but the nearest hand.
 func (f *factFinder) find(a charleston.Action) Facts {
 	facts := Facts{Best: f.before[0], After: f.before[0], Gift: giftOf(a.Own)}
-	if a.Own.Len() == 0 {
+	if a.Kind == charleston.Vote || a.Kind == charleston.Name {
 		return facts
 	}
 	given := a.Own.Rack()

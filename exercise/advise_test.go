@@ -329,3 +329,20 @@ func TestSetLevel(t *testing.T) {
 		t.Errorf("the chance %+v is no wider than twice the estimate's", c)
 	}
 }
+
+// Advice that is cut short in its rounds calls nothing final and says that it was stopped.
+func TestAdviceCutShort(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	looks := 0
+	a, err := counsel(t, "nearest").Advise(ctx, southView(charleston.FirstRight, charleston.Passing), nil, Budget{Games: 20_000}, func(Advice) {
+		if looks++; looks == 2 {
+			cancel()
+		}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a.Stopped != Interrupted || a.Top != 1 || a.Options[0].Final {
+		t.Errorf("stopped %q, %d even, the first final: %v", a.Stopped, a.Top, a.Options[0].Final)
+	}
+}

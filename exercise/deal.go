@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"strings"
 
+	"secondpass/card"
 	"secondpass/charleston"
 	"secondpass/fit"
 	"secondpass/internal/stat"
@@ -82,6 +83,9 @@ func Draw(cond Condition, size int, set tile.Set, x *fit.Index, seed uint64) (ti
 	d, err := newDealer(cond, size, set)
 	if err != nil {
 		return tile.Rack{}, DealReport{}, err
+	}
+	if r := cond.BestAway; r != nil && (r.High < card.HandTiles-size || r.Low > card.HandTiles) {
+		return tile.Rack{}, DealReport{}, fmt.Errorf("impossible: %d tiles are %d to %d away from a hand of %d", size, card.HandTiles-size, card.HandTiles, card.HandTiles)
 	}
 	rep := DealReport{Share: d.share, Tried: 1}
 	if !cond.searched() {

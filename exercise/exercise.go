@@ -156,6 +156,8 @@ func CheckName(name string) error {
 	switch {
 	case strings.TrimSpace(name) == "":
 		return fmt.Errorf("an empty name")
+	case strings.Trim(name, "0123456789") == "":
+		return fmt.Errorf("the name %q is a number, which stands for a saved exercise or a decision", name)
 	case len([]rune(name)) > maxName:
 		return fmt.Errorf("a name of %d characters; %d are the most", len([]rune(name)), maxName)
 	case strings.ContainsFunc(name, func(c rune) bool { return c < ' ' || c == 0x7f }):

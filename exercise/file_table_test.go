@@ -113,7 +113,7 @@ func TestOthersExchangeAlone(t *testing.T) {
 func TestRoutesAreBounded(t *testing.T) {
 	e := newExercise(t, charleston.South, MockPasses, 5)
 	for i := range maxRoutes - 1 {
-		if _, err := e.Fork("A", 0, fmt.Sprint(i)); err != nil {
+		if _, err := e.Fork("A", 0, fmt.Sprintf("route %d", i)); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -58,12 +58,21 @@ func (c *Cast) Player(description string) (func() Player, error) {
 // described is a player's description, read.
 type described struct {
 	name, passes string
-	aim          []int
-	rules        Rules
+	// said are the rules read so far; blind and blind-when are one.
+	said  map[string]bool
+	aim   []int
+	rules Rules
 }
 
 func (d *described) read(c *card.Card, word string) error {
 	key, value, _ := strings.Cut(word, "=")
+	if said := strings.TrimSuffix(key, "-when"); d.said[said] {
+		return fmt.Errorf("the rule %s twice", said)
+	} else if d.said == nil {
+		d.said = map[string]bool{said: true}
+	} else {
+		d.said[said] = true
+	}
 	switch key {
 	case "aim":
 		for name := range strings.SplitSeq(value, "/") {

@@ -29,7 +29,7 @@ func (r Report) Standings() (s [charleston.Seats]Standing) {
 	t := r.Tally
 	for i := range s {
 		s[i] = Standing{
-			WinShare:     share(r.perGame(t.Wins[i], 1)),
+			WinShare:     r.share(t.Wins[i]),
 			Points:       r.perGame(t.Points[i], 1),
 			WinShareLess: r.perGame(t.WinsLess[i], 1),
 			PointsLess:   r.perGame(t.PointsLess[i], 1),
@@ -39,7 +39,7 @@ func (r Report) Standings() (s [charleston.Seats]Standing) {
 }
 
 // WallGames is the share of games that nobody won, 0..1.
-func (r Report) WallGames() stat.Interval { return share(r.perGame(r.Tally.Wall, 1)) }
+func (r Report) WallGames() stat.Interval { return r.share(r.Tally.Wall) }
 
 // Lead is the first listed seat's win share less the mean of the three others', -1..1, and
 // PointLead the same in points a game.
@@ -64,8 +64,14 @@ func (r Report) perGame(m stat.IntMoments, divisor int) stat.Interval {
 	return i
 }
 
-// share cuts an interval off where no share can be.
-func share(i stat.Interval) stat.Interval {
+// share is the share of games, 0..1, of a count over deals. Where all deals have the same count nothing is known of
+// the spread, and each deal is taken for one observation of a share, with Wilson's interval.
+func (r Report) share(m stat.IntMoments) stat.Interval {
+	i := r.perGame(m, 1)
+	if r.Watched == 0 && m.Variance() == 0 {
+		w := stat.Wilson(int(i.Value*float64(m.Count())+0.5), m.Count())
+		i.Low, i.High = min(w.Low, i.Value), max(w.High, i.Value)
+	}
 	i.Low, i.High = max(0, i.Low), min(1, i.High)
 	return i
 }

@@ -23,7 +23,7 @@ type adviseCmd struct {
 	Give     int           `placeholder:"N" help:"At the courtesy: which N tiles to hand over, instead of the number to name."`
 	Pass     []string      `sep:"none" placeholder:"TILES" help:"A pass that is judged to the end whatever becomes of it; may be given several times."`
 	Players  string        `placeholder:"NAME" help:"Who sits at the other seats: a player of secondpass match (strong, or the exercise's own)."`
-	Games    int           `placeholder:"N" help:"Games to play, short ones for a pass, whole ones with --plans and in play; the same number gives the same advice. Every option gets two at least, every finalist 128."`
+	Games    *int          `placeholder:"N" help:"Games to play, short ones for a pass, whole ones with --plans and in play; the same number gives the same advice. Every option gets two at least, every finalist 128."`
 	Budget   time.Duration `default:"5s" placeholder:"TIME" help:"Time to play, when --games is not given."`
 	Plans    bool          `help:"Which section to steer for, by whole games, instead of what to pass."`
 	Top      int           `default:"8" placeholder:"N" help:"So many passes are printed for people."`
@@ -39,14 +39,16 @@ func (adviseCmd) Help() string {
 }
 
 func (c *adviseCmd) Run(g *Globals) error {
-	if c.Games < 0 || c.Games == 0 && c.Budget <= 0 {
-		return fmt.Errorf("a budget of %d games and %s: one of the two must be above 0", c.Games, c.Budget)
+	if c.Top < 1 {
+		return fmt.Errorf("--top %d: a positive number is right", c.Top)
 	}
-	budget := exercise.Budget{Games: c.Games, Time: c.Budget}
+	budget, err := budgetOf(c.Games, c.Budget)
+	if err != nil {
+		return err
+	}
 	var counsel *exercise.Counsel
 	var v charleston.View
 	var game *exercise.Game
-	var err error
 	if c.Exercise != "" {
 		counsel, v, game, err = c.saved(g)
 	} else {
@@ -59,6 +61,19 @@ func (c *adviseCmd) Run(g *Globals) error {
 		return c.play(g, counsel, game, budget)
 	}
 	return c.passing(g, counsel, v, budget)
+}
+
+// budgetOf is a budget of games where a number is given, else of time.
+func budgetOf(games *int, time time.Duration) (exercise.Budget, error) {
+	switch {
+	case games != nil && *games < 1:
+		return exercise.Budget{}, fmt.Errorf("--games %d: a positive number is right", *games)
+	case games != nil:
+		return exercise.Budget{Games: *games}, nil
+	case time <= 0:
+		return exercise.Budget{}, fmt.Errorf("--budget %s: a time above 0 is right, as in 5s", time)
+	}
+	return exercise.Budget{Time: time}, nil
 }
 
 // saved is the decision that a route of a saved exercise waits for; game is nil during the passing.

@@ -99,7 +99,12 @@ func (c *cardShowCmd) Run(g *Globals) error {
 
 func showHand(w io.Writer, crd *card.Card, i int) {
 	h := &crd.Hands[i]
-	fmt.Fprintf(w, "  %-16s %3d %-10s %s\n", h.Name, h.Points, exposedText(h.Concealed), wrap(h.Pattern, pageWidth, 34))
+	name := h.Name
+	if len([]rune(name)) > 16 {
+		fmt.Fprintf(w, "  %s\n", wrap(name, pageWidth, 4))
+		name = ""
+	}
+	fmt.Fprintf(w, "  %-16s %3d %-10s %s\n", name, h.Points, exposedText(h.Concealed), wrap(h.Pattern, pageWidth, 34))
 	variants := crd.VariantsOf(i)
 	const indent = 19
 	line := func(text string) { fmt.Fprintf(w, "%*s%s\n", indent, "", wrap(text, pageWidth, indent)) }

@@ -87,8 +87,11 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if err != nil {
 		panic(err) // the grammar itself is wrong; every test would show it
 	}
-	if len(args) == 0 {
+	switch {
+	case len(args) == 0:
 		args = []string{"--help"}
+	case args[0] == "help":
+		args = append(append([]string{}, args[1:]...), "--help")
 	}
 	command, err := parser.Parse(args)
 	if status >= 0 { // help was asked for and printed

@@ -16,7 +16,7 @@ const maxLine = 1 << 20
 type fitCmd struct {
 	Rack     []string `arg:"" help:"13 or 14 tiles, as in 3457b 17c 44d FF J; - reads one rack a line and answers each with a line of JSON."`
 	Variants bool     `help:"All variants, not only the best of each hand."`
-	Top      int      `placeholder:"N" help:"Only the N nearest (10 for people, all for --json)."`
+	Top      *int     `placeholder:"N" help:"Only the N nearest (10 for people, all for --json)."`
 	Section  string   `placeholder:"NAME" help:"Only this section (or hand)."`
 	setFlags
 }
@@ -31,8 +31,8 @@ func (c *fitCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	if c.Top < 0 {
-		return fmt.Errorf("--top %d: a positive number is right", c.Top)
+	if c.Top != nil && *c.Top < 1 {
+		return fmt.Errorf("--top %d: a positive number is right", *c.Top)
 	}
 	crd, err := g.loadHands(set)
 	if err != nil {
@@ -98,8 +98,8 @@ func (c *fitCmd) readings(x *fit.Index, rack tile.Rack) []fit.Reading {
 		read = x.Variants
 	}
 	readings := read(rack)
-	if c.Top > 0 {
-		readings = readings[:min(c.Top, len(readings))]
+	if c.Top != nil {
+		readings = readings[:min(*c.Top, len(readings))]
 	}
 	return readings
 }
@@ -146,8 +146,9 @@ const peopleTop = 10
 func (c *fitCmd) print(w io.Writer, x *fit.Index, rack tile.Rack) {
 	crd := x.Card()
 	all := len(crd.Hands)
-	if c.Top == 0 {
-		c.Top = peopleTop
+	if c.Top == nil {
+		top := peopleTop
+		c.Top = &top
 	}
 	options := fit.Options(fit.New(crd).Hands(rack))
 	fmt.Fprintf(w, "Rack %s (%s)\nCard %s: %s, %s\n\n", rack, plural(rack.Size(), "tile"), crd.Name, plural(all, "hand"), plural(options, "option"))
@@ -162,7 +163,7 @@ const readingIndent = 6
 func printReading(w io.Writer, r *fit.Reading) {
 	h := r.OnCard()
 	points := fmt.Sprintf("%d %s", h.Points, exposedText(h.Concealed))
-	fmt.Fprintf(w, "%4d  %-22s %-14s %s\n", r.Away, h.Name, points, wrap(groupsText(r.Groups()), pageWidth, readingIndent+38))
+	fmt.Fprintf(w, "%4d  %-22s %-14s %s\n", r.Away, clip(h.Name, 22), points, wrap(groupsText(r.Groups()), pageWidth, readingIndent+38))
 	line := func(format string, args ...any) {
 		fmt.Fprintf(w, "%*s%s\n", readingIndent, "", wrap(fmt.Sprintf(format, args...), pageWidth, readingIndent))
 	}

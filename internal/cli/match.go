@@ -183,13 +183,16 @@ func (r *matchReport) print(w io.Writer) {
 		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i], nameWidth), share(s.WinShare), pointsText(s.Points))
 	}
 	fmt.Fprintf(w, "%-*s %s\n", nameWidth, "nobody (wall game)", share(r.WallGames()))
-	fmt.Fprintf(w, "\nLess %s, on the same deals (wins in points of a hundred)\n", clip(r.names[0], 40))
+	fmt.Fprintf(w, "\n%s\n", wrap(fmt.Sprintf("Less %s, on the same deals (wins in points of a hundred)", clip(r.names[0], 40)), pageWidth, 2))
 	for i, s := range standings[1:] {
 		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i+1], nameWidth), percentPoints(s.WinShareLess), pointsText(s.PointsLess))
 	}
 	fmt.Fprintf(w, "\n%s against the mean of the other three:\n", clip(r.names[0], 40))
 	lead := r.Lead()
-	fmt.Fprintf(w, "%-*s %-26s %s%s\n", nameWidth, "  more", percentPoints(lead), pointsText(r.PointLead()), shown(lead))
+	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "  more", percentPoints(lead), pointsText(r.PointLead()))
+	if lead.Holds(0) {
+		fmt.Fprintf(w, "%-*s no difference shown\n", nameWidth, "")
+	}
 	if r.effect > 0 {
 		text := fmt.Sprintf("Test whether it wins more often by %.2f points or not at all: %s (log-likelihood ratio %.2f; 2.94 or -2.94 decides; errors 5 %%).",
 			100*r.effect, r.verdict, r.llr)

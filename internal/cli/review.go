@@ -14,7 +14,7 @@ type reviewCmd struct {
 	nameArg
 	Route   string        `placeholder:"NAME" help:"The route to review; without it the last one."`
 	Players string        `placeholder:"NAME" help:"Who sits at the other seats; without it the exercise's own players, or strong ones."`
-	Games   int           `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
+	Games   *int          `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
 	Budget  time.Duration `default:"2s" placeholder:"TIME" help:"Time for each decision, when --games is not given."`
 }
 
@@ -24,8 +24,9 @@ func (reviewCmd) Help() string {
 }
 
 func (c *reviewCmd) Run(g *Globals) error {
-	if c.Games < 0 || c.Games == 0 && c.Budget <= 0 {
-		return fmt.Errorf("a budget of %d games and %s: one of the two must be above 0", c.Games, c.Budget)
+	budget, err := budgetOf(c.Games, c.Budget)
+	if err != nil {
+		return err
 	}
 	x, err := g.loadExercise(c.nameArg.Exercise)
 	if err != nil {
@@ -45,7 +46,7 @@ func (c *reviewCmd) Run(g *Globals) error {
 		return err
 	}
 	progress, done := g.progress(r.Len(), "decisions")
-	rev, err := counsel.Review(g.ctx, x.Exercise, r, exercise.Budget{Games: c.Games, Time: c.Budget}, func(n, _ int) {
+	rev, err := counsel.Review(g.ctx, x.Exercise, r, budget, func(n, _ int) {
 		if progress != nil {
 			progress(n)
 		}

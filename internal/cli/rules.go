@@ -193,11 +193,12 @@ func (q *passQuestion) actions(step charleston.Step, set tile.Set) ([]charleston
 type rulesPayCmd struct{}
 
 type payQuestion struct {
-	Points           int    `json:"points"`
-	Winner           string `json:"winner"`
-	Discarder        string `json:"discarder"`
-	JokerInHand      bool   `json:"joker_in_hand"`
-	HandCanHoldJoker bool   `json:"hand_can_hold_joker"`
+	Points int    `json:"points"`
+	Winner string `json:"winner"`
+	// What is missing would stand for something, so it must be there.
+	Discarder        *string `json:"discarder"`
+	JokerInHand      *bool   `json:"joker_in_hand"`
+	HandCanHoldJoker *bool   `json:"hand_can_hold_joker"`
 }
 
 func (c *rulesPayCmd) Run(g *Globals) error {
@@ -224,17 +225,23 @@ func (q *payQuestion) settle() (map[string]int, error) {
 	if err != nil {
 		return nil, fmt.Errorf("winner: %w", err)
 	}
+	if q.Discarder == nil {
+		return nil, fmt.Errorf(`discarder: missing; a seat is right, or "" for a self-drawn tile`)
+	}
 	discarder := winner // self-drawn
-	if q.Discarder != "" {
-		if discarder, err = charleston.ParseSeat(q.Discarder); err != nil {
+	if *q.Discarder != "" {
+		if discarder, err = charleston.ParseSeat(*q.Discarder); err != nil {
 			return nil, fmt.Errorf("discarder: %w", err)
 		}
 		if discarder == winner {
 			return nil, fmt.Errorf("discarder: %s cannot discard to itself; leave it empty for a self-drawn tile", winner)
 		}
 	}
+	if q.JokerInHand == nil || q.HandCanHoldJoker == nil {
+		return nil, fmt.Errorf("joker_in_hand and hand_can_hold_joker: one is missing; true or false is right for both")
+	}
 	net := map[string]int{}
-	for seat, points := range table.Pay(q.Points, winner, discarder, q.JokerInHand, q.HandCanHoldJoker) {
+	for seat, points := range table.Pay(q.Points, winner, discarder, *q.JokerInHand, *q.HandCanHoldJoker) {
 		net[charleston.Seat(seat).String()] = points
 	}
 	return net, nil

@@ -33,7 +33,7 @@ func printVerdict(w io.Writer, v *exercise.Verdict, seed uint64) {
 		if !j.Final {
 			figure = fmt.Sprintf("about %.0f %% (%s, fell out)", 100*j.Chance.Value, plural(j.Chance.N, "game"))
 		}
-		fmt.Fprintf(w, "%s%3d  %-32s %s\n", mark(j.Even), i+1, j.Name, figure)
+		fmt.Fprintf(w, "%s%3d  %-32s %s\n", mark(j.Even), i+1, clip(j.Name, 32), figure)
 		if j.Behind.N > 0 {
 			fmt.Fprintf(w, "      %s\n", wrap(points(j.Behind)+" points behind the first"+shown(j.Behind), pageWidth, 6))
 		}
