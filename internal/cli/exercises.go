@@ -120,7 +120,7 @@ func (c *exerciseRestoreCmd) Run(g *Globals) error {
 
 type exerciseExportCmd struct {
 	nameArg
-	File string `arg:"" optional:"" help:"File to write; without it the exercise is printed."`
+	File string `arg:"" optional:"" help:"File to write; without it, or with -, the exercise is printed."`
 }
 
 func (c *exerciseExportCmd) Run(g *Globals) error {
@@ -128,7 +128,7 @@ func (c *exerciseExportCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	if c.File == "" {
+	if c.File == "" || c.File == "-" {
 		return x.Write(g.stdout)
 	}
 	return writeNew(g, c.File, x.Write)
