@@ -34,29 +34,39 @@ type Repeated struct {
 // AimResult is the outcome of one aim over all games. Means are by Student's t, shares by Wilson.
 type AimResult struct {
 	Aim string `json:"aim"`
-	// Spare tiles at the end: of the nearest hand of the aim, and of the plan.
-	SpareBest stat.Interval `json:"spare_best"`
-	SparePlan stat.Interval `json:"spare_plan"`
-	// Clean is the share of games that ended with four spares or fewer.
-	CleanBest stat.Interval `json:"clean_best"`
-	CleanPlan stat.Interval `json:"clean_plan"`
-	Options   stat.Interval `json:"options"`
-	Away      stat.Interval `json:"away"`
+	Figures
 	// Histogram counts the games by the spares of the nearest hand, from 0 on.
 	Histogram stat.Histogram `json:"histogram"`
 }
 
 // PairResult is the second aim less the first on the same incoming tiles.
+// Differences of the shares are by Newcombe's method for pairs.
 type PairResult struct {
-	First     string        `json:"first"`
-	Second    string        `json:"second"`
+	First  string `json:"first"`
+	Second string `json:"second"`
+	Figures
+}
+
+// Figures are what is measured at the end of the passing, or differences of it.
+type Figures struct {
+	// Spare tiles at the end, mean number: of the nearest hand of the aim, and of the plan.
 	SpareBest stat.Interval `json:"spare_best"`
 	SparePlan stat.Interval `json:"spare_plan"`
-	// CleanBest and CleanPlan are differences of shares, by Newcombe's method for pairs.
+	// Clean is the share of games, 0..1, that ended with four spares or fewer.
 	CleanBest stat.Interval `json:"clean_best"`
 	CleanPlan stat.Interval `json:"clean_plan"`
-	Options   stat.Interval `json:"options"`
-	Away      stat.Interval `json:"away"`
+	// Options is the mean number of hands, Away of tiles.
+	Options stat.Interval `json:"options"`
+	Away    stat.Interval `json:"away"`
+}
+
+// figures makes means of sums over games, and takes the shares as they are.
+func figures(sums *[measures]stat.IntMoments, cleanBest, cleanPlan stat.Interval) Figures {
+	return Figures{
+		SpareBest: stat.MeanT(&sums[spareBest]), SparePlan: stat.MeanT(&sums[sparePlan]),
+		CleanBest: cleanBest, CleanPlan: cleanPlan,
+		Options: stat.MeanT(&sums[options]), Away: stat.MeanT(&sums[away]),
+	}
 }
 
 // tally adds up whole numbers, so that merging in any order gives the same.
@@ -214,9 +224,7 @@ func (t *tally) results(seed uint64, aims [][]string, asked, played int) *Repeat
 	for i, a := range t.aims {
 		r.Aims = append(r.Aims, AimResult{
 			Aim:       AimText(aims[i]),
-			SpareBest: stat.MeanT(&a.sums[spareBest]), SparePlan: stat.MeanT(&a.sums[sparePlan]),
-			CleanBest: stat.Wilson(a.clean[spareBest], played), CleanPlan: stat.Wilson(a.clean[sparePlan], played),
-			Options: stat.MeanT(&a.sums[options]), Away: stat.MeanT(&a.sums[away]),
+			Figures:   figures(&a.sums, stat.Wilson(a.clean[spareBest], played), stat.Wilson(a.clean[sparePlan], played)),
 			Histogram: a.histogram,
 		})
 	}
@@ -227,9 +235,7 @@ func (t *tally) results(seed uint64, aims [][]string, asked, played int) *Repeat
 		}
 		r.Pairs = append(r.Pairs, PairResult{
 			First: AimText(aims[p.a]), Second: AimText(aims[p.b]),
-			SpareBest: stat.MeanT(&p.diffs[spareBest]), SparePlan: stat.MeanT(&p.diffs[sparePlan]),
-			CleanBest: clean(spareBest), CleanPlan: clean(sparePlan),
-			Options: stat.MeanT(&p.diffs[options]), Away: stat.MeanT(&p.diffs[away]),
+			Figures: figures(&p.diffs, clean(spareBest), clean(sparePlan)),
 		})
 	}
 	return r

@@ -73,6 +73,11 @@ func (s *stance) isOf(v table.View) bool {
 	return s.allowed == 0
 }
 
+// completes says whether a discard may be claimed to win.
+func (s *stance) completes(v table.View, k tile.Kind) bool {
+	return s.wins>>k&1 == 1 && v.Check(table.Claim{Mahjong: true}.By(v.Seat(), k)) == nil
+}
+
 // winning is the kinds that would complete a line, or none when more is missing.
 func (h *holding) winning(l *line) uint64 {
 	singles, groups := 0, 0

@@ -250,11 +250,10 @@ func (n *Nearest) Claim(v table.View) table.Claim {
 		n.count()
 		n.takeStance()
 	}
-	bit := uint64(1) << d.Tile
-	if c := (table.Claim{Mahjong: true}); n.stance.wins&bit != 0 && v.Check(c.By(v.Seat(), d.Tile)) == nil {
-		return c
+	if n.stance.completes(v, d.Tile) {
+		return table.Claim{Mahjong: true}
 	}
-	if n.stance.claims&bit == 0 {
+	if n.stance.claims>>d.Tile&1 == 0 {
 		return table.Claim{}
 	}
 	n.held = holdingOf(v)

@@ -269,14 +269,10 @@ func (s *Strong) Claim(v table.View) table.Claim {
 		s.held = holdingOf(v)
 		s.takeStance()
 	}
-	bit := uint64(1) << d.Tile
-	if s.stance.wins&bit != 0 {
-		c := table.Claim{Mahjong: true}
-		if v.Check(c.By(v.Seat(), d.Tile)) == nil {
-			return c
-		}
+	if s.stance.completes(v, d.Tile) {
+		return table.Claim{Mahjong: true}
 	}
-	if s.stance.claims&bit == 0 {
+	if s.stance.claims>>d.Tile&1 == 0 {
 		return table.Claim{}
 	}
 	return s.exposure(v, d.Tile)

@@ -282,11 +282,10 @@ func (t *Thumb) Claim(v table.View) table.Claim {
 	if !t.stance.isOf(v) { // not one's own memory of this seat
 		t.takeStance(h)
 	}
-	bit := uint64(1) << d.Tile
-	if c := (table.Claim{Mahjong: true}); t.stance.wins&bit != 0 && v.Check(c.By(v.Seat(), d.Tile)) == nil {
-		return c
+	if t.stance.completes(v, d.Tile) {
+		return table.Claim{Mahjong: true}
 	}
-	if t.stance.claims&bit == 0 {
+	if t.stance.claims>>d.Tile&1 == 0 {
 		return table.Claim{}
 	}
 	t.consider(h)
