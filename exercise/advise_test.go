@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"reflect"
 	"runtime"
 	"slices"
 	"strings"
@@ -258,19 +259,66 @@ func TestOutlooks(t *testing.T) {
 		t.Fatal(err)
 	}
 	c := counsel(t, "nearest")
-	looks, gaps, err := c.Outlooks(context.Background(), e, []*Route{a, b}, 200, nil)
+	run, err := c.NewOutlookRun(e, []*Route{a, b})
 	if err != nil {
 		t.Fatal(err)
 	}
+	if err := run.Play(context.Background(), 200, nil); err != nil {
+		t.Fatal(err)
+	}
+	looks, gaps := run.Looks()
 	if looks[0].Chance != looks[1].Chance || gaps[0].Chance.Value != 0 || gaps[0].Points.Value != 0 || looks[0].Points.N != 200 {
 		t.Errorf("%+v, %+v", looks, gaps)
 	}
 	if _, err := e.Undo("B"); err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := c.Outlooks(context.Background(), e, []*Route{a, b}, 200, nil); err == nil || !strings.Contains(err.Error(), "route B has not come to the end") {
+	if _, err := c.NewOutlookRun(e, []*Route{a, b}); err == nil || !strings.Contains(err.Error(), "route B has not come to the end") {
 		t.Error(err)
 	}
+}
+
+// A run that is stopped and gone on with says the same as one in a piece, and intervals for watching are wider.
+func TestOutlooksGoOn(t *testing.T) {
+	e := newExercise(t, charleston.South, MockPasses, 12)
+	routes, err := e.WalkAll([][]string{{"Runs"}, {"Evens"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := counsel(t, "nearest")
+	start := func() *OutlookRun {
+		run, err := c.NewOutlookRun(e, routes)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return run
+	}
+	whole, parts := start(), start()
+	if err := whole.Play(context.Background(), 300, nil); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	if err := parts.Play(ctx, 300, stop); err != nil || parts.Played() == 0 || parts.Played() == 300 {
+		t.Fatal(parts.Played(), err)
+	}
+	if err := parts.Play(context.Background(), 300, nil); err != nil {
+		t.Fatal(err)
+	}
+	looks, gaps := whole.Looks()
+	again, gapsAgain := parts.Looks()
+	if !reflect.DeepEqual(looks, again) || !reflect.DeepEqual(gaps, gapsAgain) {
+		t.Errorf("in a piece %+v %+v, in two %+v %+v", looks, gaps, again, gapsAgain)
+	}
+	watched, watchedGaps := whole.WatchedLooks(1000)
+	wider := func(name string, fixed, watched stat.Interval) {
+		if fixed.Value != watched.Value || watched.High-watched.Low <= fixed.High-fixed.Low {
+			t.Errorf("%s: fixed %+v, watched %+v", name, fixed, watched)
+		}
+	}
+	wider("chance", looks[0].Chance, watched[0].Chance)
+	wider("points", looks[0].Points, watched[0].Points)
+	wider("chance gap", gaps[0].Chance, watchedGaps[0].Chance)
+	wider("points gap", gaps[0].Points, watchedGaps[0].Points)
 }
 
 // The ledger of a route that was played on closes too, from the deal to the result.

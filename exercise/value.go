@@ -70,37 +70,86 @@ func (o *outlooks) add(wins, points []int) {
 	}
 }
 
-// Outlooks plays whole games from the end of each route's passing: what the seat does not see is laid
-// out afresh in every game, with the same random numbers for all routes. Routes that have not come to the
-// end are an error. A stopped run keeps the games it has. progress may be nil.
-func (c *Counsel) Outlooks(ctx context.Context, e *Exercise, routes []*Route, games int, progress func(played int)) ([]Outlook, []OutlookGap, error) {
-	views := make([]charleston.View, len(routes))
+// OutlookRun plays whole games from the end of each route's passing: what the seat does not see is laid out
+// afresh in every game, with the same random numbers for all routes. It can be stopped and gone on with, and is
+// for one goroutine at a time.
+type OutlookRun struct {
+	routes []*Route
+	views  []charleston.View
+	ahead  *sim.Lookahead
+	seed   uint64
+	total  *outlooks
+	played int
+}
+
+// NewOutlookRun prepares the games. Routes that have not come to the end of the passing are an error.
+func (c *Counsel) NewOutlookRun(e *Exercise, routes []*Route) (*OutlookRun, error) {
+	o := &OutlookRun{routes: routes, views: make([]charleston.View, len(routes)), ahead: c.ownAhead(e.Seat), seed: c.Seed, total: newOutlooks(len(routes))}
 	for i, r := range routes {
 		t, err := e.Replay(r)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		if t.Now.Phase() != charleston.Over {
-			return nil, nil, fmt.Errorf("route %s has not come to the end of the passing", r.Name)
+			return nil, fmt.Errorf("route %s has not come to the end of the passing", r.Name)
 		}
-		views[i] = t.Now.View()
+		o.views[i] = t.Now.View()
 	}
-	ahead := c.ownAhead(e.Seat)
-	total := newOutlooks(len(routes))
-	played, err := sim.Run(ctx, 0, games, total, func() func(sim.Shard) (*outlooks, error) {
-		w := ahead.Worker()
-		return func(s sim.Shard) (*outlooks, error) { return playOutlooks(w, views, c.Seed, s) }
+	return o, nil
+}
+
+// Play goes on until so many games are played in all or ctx ends; games that were played are kept. watch, which
+// may be nil, is called after more games have been added.
+func (o *OutlookRun) Play(ctx context.Context, games int, watch func()) error {
+	played, err := sim.Run(ctx, o.played, games, o.total, func() func(sim.Shard) (*outlooks, error) {
+		w := o.ahead.Worker()
+		return func(s sim.Shard) (*outlooks, error) { return playOutlooks(w, o.views, o.seed, s) }
 	}, func(played int) bool {
-		if progress != nil {
-			progress(played)
+		o.played = played
+		if watch != nil {
+			watch()
 		}
 		return false
 	})
-	if err != nil || played == 0 {
-		return nil, nil, err
+	o.played = max(o.played, played)
+	return err
+}
+
+// Played is the number of games so far, of each route.
+func (o *OutlookRun) Played() int { return o.played }
+
+// Looks is what the games so far make of each route, and of every two of them; nil before the first game. The
+// intervals are those for a number of games fixed in advance: Wilson's, Student's t, and Newcombe's for pairs.
+func (o *OutlookRun) Looks() ([]Outlook, []OutlookGap) {
+	if o.played == 0 {
+		return nil, nil
 	}
-	looks, gaps := total.results(routes, played)
-	return looks, gaps, nil
+	return o.total.results(o.routes, o.played)
+}
+
+// WatchedLooks is like Looks with intervals that stay valid when somebody watches and stops at will. They are
+// narrowest near nOpt games, which must not be chosen after looking.
+func (o *OutlookRun) WatchedLooks(nOpt int) (looks []Outlook, gaps []OutlookGap) {
+	if o.played == 0 {
+		return nil, nil
+	}
+	for i, r := range o.routes {
+		looks = append(looks, Outlook{r, stat.BernoulliCS(int(o.total.wins[i].Sum), o.played, nOpt), stat.AsymptoticCS(&o.total.points[i], nOpt)})
+	}
+	for _, p := range o.total.pairs {
+		gaps = append(gaps, OutlookGap{o.routes[p.a], o.routes[p.b], stat.AsymptoticCS(p.chance(), nOpt), stat.AsymptoticCS(&p.points, nOpt)})
+	}
+	return looks, gaps
+}
+
+// chance is the second route's wins less the first's, game by game.
+func (p *outlookPair) chance() stat.IntMoments {
+	only := p.cells[2] - p.cells[1]
+	n := 0
+	for _, c := range p.cells {
+		n += c
+	}
+	return stat.IntMoments{N: int64(n), Sum: int64(only), SumSq: int64(p.cells[1] + p.cells[2])}
 }
 
 func playOutlooks(w *sim.Ahead, views []charleston.View, seed uint64, s sim.Shard) (*outlooks, error) {

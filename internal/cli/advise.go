@@ -10,6 +10,7 @@ import (
 	"secondpass/charleston"
 	"secondpass/exercise"
 	"secondpass/internal/stat"
+	"secondpass/internal/wording"
 	"secondpass/tile"
 )
 
@@ -138,7 +139,7 @@ func (c *adviseCmd) passing(g *Globals, counsel *exercise.Counsel, v charleston.
 	first := true
 	watch := func(a exercise.Advice) {
 		if first && !g.JSON && isTerminal(g.stderr) {
-			g.remark("at a first look: %s; playing on ...", optionText(&a.Options[0]))
+			g.remark("at a first look: %s; playing on ...", wording.Option(&a.Options[0]))
 		}
 		first = false
 	}
@@ -237,70 +238,8 @@ func (c *adviseCmd) named(v *charleston.View, set tile.Set) ([]charleston.Action
 	return actions, nil
 }
 
-// optionText is a decision in a few words: "1b 8c 9d", "17c + 1 blind", "stop", "offer 2".
-func optionText(o *exercise.Option) string {
-	switch o.Kind {
-	case charleston.Vote:
-		if o.Stop {
-			return "stop"
-		}
-		return "go on"
-	case charleston.Name:
-		return fmt.Sprintf("offer %d", o.Count)
-	}
-	text := o.Own.String()
-	if o.Count > 0 {
-		text = strings.TrimPrefix(fmt.Sprintf("%s + %d blind", text, o.Count), " + ")
-	}
-	return text
-}
-
-// whyText words the facts of a pass.
-func whyText(c *card.Card, o *exercise.Option) string {
-	f := &o.Facts
-	if o.Kind == charleston.Vote || o.Kind == charleston.Name {
-		return fmt.Sprintf("nearest is %s", nearText(&f.Best))
-	}
-	var parts []string
-	if f.After.Hand == f.Best.Hand && f.After.Away == f.Best.Away {
-		parts = append(parts, fmt.Sprintf("keeps %s", nearText(&f.Best)))
-	} else {
-		parts = append(parts, fmt.Sprintf("%s before, then %s", nearText(&f.Best), nearText(&f.After)))
-	}
-	parts = append(parts, fmt.Sprintf("keeps %d of %s", len(f.Kept), plural(len(f.Kept)+len(f.Lost), "option")))
-	if len(f.Lost) > 0 {
-		parts = append(parts, "gives up "+handNames(c, f.Lost))
-	}
-	if len(f.Broken) > 0 {
-		parts = append(parts, "breaks "+groupsText(f.Broken))
-	}
-	if gift := giftText(f.Gift); gift != "" {
-		parts = append(parts, gift)
-	}
-	return strings.Join(parts, "; ")
-}
-
-// namesShown is how many hands are named before the rest is counted.
-const namesShown = 3
-
-func handNames(c *card.Card, hands []int) string {
-	var names []string
-	for i, h := range hands {
-		if i == namesShown {
-			names = append(names, fmt.Sprintf("%d more", len(hands)-namesShown))
-			break
-		}
-		names = append(names, c.Hands[h].Name)
-	}
-	return strings.Join(names, ", ")
-}
-
-func giftText(g exercise.Gift) string {
-	return [...]string{"", "", "hands over two tiles of one suit", "hands over neighbours", "hands over like numbers", "hands over a pair"}[g]
-}
-
 func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *exercise.Advice, top int, seed uint64) {
-	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, stepText(v.Step))
+	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, wording.Step(v.Step))
 	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.",
 		len(a.Options), a.Games, a.Whole, seed, a.Stopped), pageWidth, 2))
 	printEven(w, a.Top)
@@ -310,7 +249,7 @@ func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *exercise.Advi
 		}
 	}
 	if a.Whole > 0 {
-		text := fmt.Sprintf("Check: for the first, the estimate by short games was %s points from %s%s", points(a.Bias), plural(a.Whole, "whole game"), shown(a.Bias))
+		text := fmt.Sprintf("Check: for the first, the estimate by short games was %s points from %s%s", wording.ChancePoints(a.Bias), wording.Plural(a.Whole, "whole game"), wording.Shown(a.Bias))
 		if a.Level > 0 {
 			text += fmt.Sprintf("; the chances above are set to the level of the whole games (times %.2f)", a.Level)
 		}
@@ -321,7 +260,7 @@ func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *exercise.Advi
 // printEven says how many options are marked as not told apart.
 func printEven(w io.Writer, n int) {
 	if n > 1 {
-		fmt.Fprintf(w, "%s are marked =: these games do not show which of them is best.\n\n", strings.ToUpper(numeral(n)[:1])+numeral(n)[1:])
+		fmt.Fprintf(w, "%s are marked =: these games do not show which of them is best.\n\n", strings.ToUpper(wording.Numeral(n)[:1])+wording.Numeral(n)[1:])
 	}
 }
 
@@ -334,31 +273,23 @@ func mark(even bool) string {
 }
 
 func printOption(w io.Writer, c *card.Card, o *exercise.Option, place int) {
-	text := optionText(o)
+	text := wording.Option(o)
 	if o.Named {
 		text += " (yours)"
 	}
-	figure := "chance " + share(o.Chance)
+	figure := "chance " + wording.Share(o.Chance)
 	if !o.Final {
-		figure = fmt.Sprintf("about %.1f %% (%s, fell out)", 100*o.Chance.Value, plural(o.Chance.N, "game"))
+		figure = fmt.Sprintf("about %.1f %% (%s, fell out)", 100*o.Chance.Value, wording.Plural(o.Chance.N, "game"))
 	}
 	fmt.Fprintf(w, "%s%3d  %-22s %s\n", mark(o.Even), place+1, text, figure)
 	line := func(text string) { fmt.Fprintf(w, "      %s\n", wrap(text, pageWidth, 6)) }
 	if o.Behind.N > 0 {
-		line(fmt.Sprintf("%s points behind the first%s", points(o.Behind), shown(o.Behind)))
+		line(fmt.Sprintf("%s points behind the first%s", wording.ChancePoints(o.Behind), wording.Shown(o.Behind)))
 	}
 	if o.Won.N > 0 {
-		line(fmt.Sprintf("whole games: won %s, points %s a game", share(o.Won), mean(o.Points)))
+		line(fmt.Sprintf("whole games: won %s, points %s a game", wording.Share(o.Won), wording.Mean(o.Points)))
 	}
-	line(whyText(c, o))
-}
-
-// points is a difference of chances in points of per cent with its interval.
-func points(i stat.Interval) string {
-	if !i.Bounded() {
-		return plus(100*i.Value, 1)
-	}
-	return fmt.Sprintf("%s (%s to %s)", plus(100*i.Value, 1), plus(100*i.Low, 1), plus(100*i.High, 1))
+	line(wording.Why(c, o))
 }
 
 type adviceAnswer struct {
@@ -389,14 +320,14 @@ func adviceJSON(c *card.Card, a *exercise.Advice, seed uint64) adviceAnswer {
 	for i := range a.Options {
 		o := &a.Options[i]
 		if o.Even {
-			j.Top = append(j.Top, optionText(o))
+			j.Top = append(j.Top, wording.Option(o))
 		}
 		blind := 0
 		if o.Kind == charleston.Pass {
 			blind = o.Count
 		}
-		j.Passes = append(j.Passes, adviceOption{Pass: optionText(o), Blind: blind, Chance: o.Chance, Points: given(o.Points), Won: given(o.Won),
-			Behind: given(o.Behind), Final: o.Final, Named: o.Named, Why: whyText(c, o)})
+		j.Passes = append(j.Passes, adviceOption{Pass: wording.Option(o), Blind: blind, Chance: o.Chance, Points: given(o.Points), Won: given(o.Won),
+			Behind: given(o.Behind), Final: o.Final, Named: o.Named, Why: wording.Why(c, o)})
 	}
 	return j
 }

@@ -9,6 +9,7 @@ import (
 
 	"secondpass/card"
 	"secondpass/compose"
+	"secondpass/internal/wording"
 )
 
 type cardCmd struct {
@@ -51,7 +52,7 @@ func (c *cardCheckCmd) Run(g *Globals) error {
 			Variants int    `json:"variants"`
 		}{crd.Name, len(crd.Hands), len(crd.Variants)})
 	}
-	fmt.Fprintf(g.stdout, "%s: %s, %s\n", crd.Name, plural(len(crd.Hands), "hand"), plural(len(crd.Variants), "variant"))
+	fmt.Fprintf(g.stdout, "%s: %s, %s\n", crd.Name, wording.Plural(len(crd.Hands), "hand"), wording.Plural(len(crd.Variants), "variant"))
 	return nil
 }
 
@@ -82,7 +83,7 @@ func (c *cardShowCmd) Run(g *Globals) error {
 	if crd.Season != "" {
 		title += ", season " + crd.Season
 	}
-	fmt.Fprintf(g.stdout, "%s: %s, %s\n", title, plural(len(crd.Hands), "hand"), plural(len(crd.Variants), "variant"))
+	fmt.Fprintf(g.stdout, "%s: %s, %s\n", title, wording.Plural(len(crd.Hands), "hand"), wording.Plural(len(crd.Variants), "variant"))
 	section := -1
 	for i := range crd.Hands {
 		if len(wanted) > 0 && !wanted[i] {
@@ -104,17 +105,17 @@ func showHand(w io.Writer, crd *card.Card, i int) {
 		fmt.Fprintf(w, "  %s\n", wrap(name, pageWidth, 4))
 		name = ""
 	}
-	fmt.Fprintf(w, "  %-16s %3d %-10s %s\n", name, h.Points, exposedText(h.Concealed), wrap(h.Pattern, pageWidth, 34))
+	fmt.Fprintf(w, "  %-16s %3d %-10s %s\n", name, h.Points, wording.Exposed(h.Concealed), wrap(h.Pattern, pageWidth, 34))
 	variants := crd.VariantsOf(i)
 	const indent = 19
 	line := func(text string) { fmt.Fprintf(w, "%*s%s\n", indent, "", wrap(text, pageWidth, indent)) }
 	if h.Note != "" {
 		line(h.Note)
 	}
-	line(fmt.Sprintf("%s; %s", handTerms(h), plural(len(variants), "variant")))
-	example := "for example " + groupsText(variants[0].Groups)
+	line(fmt.Sprintf("%s; %s", handTerms(h), wording.Plural(len(variants), "variant")))
+	example := "for example " + wording.Groups(variants[0].Groups)
 	if len(variants) > 1 {
-		example += ", or " + groupsText(variants[len(variants)-1].Groups)
+		example += ", or " + wording.Groups(variants[len(variants)-1].Groups)
 	}
 	line(example)
 }
@@ -169,7 +170,7 @@ func (c *cardShowCmd) json(g *Globals, crd *card.Card, wanted map[int]bool) erro
 		if h := &crd.Hands[i]; len(wanted) == 0 || wanted[i] {
 			variants := crd.VariantsOf(i)
 			hands = append(hands, shownHand{h.Name, crd.Sections[h.Section], h.Points, h.Concealed, h.Pattern, h.Options, h.Note,
-				len(variants), groupStrings(variants[0].Groups)})
+				len(variants), wording.GroupList(variants[0].Groups)})
 		}
 	}
 	return writeJSON(g.stdout, struct {
@@ -190,7 +191,7 @@ func (c *cardExpandCmd) Run(g *Globals) error {
 		v := &crd.Variants[i]
 		h := &crd.Hands[v.Hand]
 		if !g.JSON {
-			fmt.Fprintf(g.stdout, "%-16s %3d %-10s %s\n", h.Name, h.Points, exposedText(h.Concealed), groupsText(v.Groups))
+			fmt.Fprintf(g.stdout, "%-16s %3d %-10s %s\n", h.Name, h.Points, wording.Exposed(h.Concealed), wording.Groups(v.Groups))
 			continue
 		}
 		err := writeJSON(g.stdout, struct {
@@ -199,7 +200,7 @@ func (c *cardExpandCmd) Run(g *Globals) error {
 			Points    int      `json:"points"`
 			Concealed bool     `json:"concealed"`
 			Jokers    bool     `json:"jokers"`
-		}{h.Name, groupStrings(v.Groups), h.Points, h.Concealed, crd.TakesJokers(v)})
+		}{h.Name, wording.GroupList(v.Groups), h.Points, h.Concealed, crd.TakesJokers(v)})
 		if err != nil {
 			return err
 		}
@@ -252,7 +253,7 @@ func (c *cardComposeCmd) Run(g *Globals) error {
 	if err != nil {
 		return failure{err}
 	}
-	g.remark("%s in %s, %s", plural(report.Hands, "hand"), plural(len(report.Sections), "section"), plural(report.Variants, "variant"))
+	g.remark("%s in %s, %s", wording.Plural(report.Hands, "hand"), wording.Plural(len(report.Sections), "section"), wording.Plural(report.Variants, "variant"))
 	if c.File == "" {
 		fmt.Fprint(g.stdout, text)
 		return nil

@@ -7,6 +7,7 @@ import (
 
 	"secondpass/charleston"
 	"secondpass/exercise"
+	"secondpass/internal/wording"
 	"secondpass/tile"
 )
 
@@ -211,7 +212,7 @@ func gameText(e *exercise.Exercise) func(c *exercise.Column) string {
 		case g == nil:
 			return ""
 		case g.Over():
-			return endText(e, g)
+			return wording.End(e, g)
 		}
 		return "not played out"
 	}
@@ -228,8 +229,8 @@ func accountRows(row func(string, func(*exercise.Column) string), account func(*
 		})
 	}
 	show("  rack", func(a *exercise.Account) string { return a.Rack.String() })
-	show("  nearest", func(a *exercise.Account) string { return nearText(&a.Plan[0]) })
-	show("  spare", func(a *exercise.Account) string { return tilesText(a.SpareBest) })
+	show("  nearest", func(a *exercise.Account) string { return wording.Near(&a.Plan[0]) })
+	show("  spare", func(a *exercise.Account) string { return wording.Tiles(a.SpareBest) })
 	show("  options", func(a *exercise.Account) string { return fmt.Sprint(a.Options) })
 }
 
@@ -250,7 +251,7 @@ func stepRows(w io.Writer, row func(string, func(*exercise.Column) string), colu
 	if !any {
 		return
 	}
-	fmt.Fprintf(w, "%s\n", stepText(step))
+	fmt.Fprintf(w, "%s\n", wording.Step(step))
 	row("  passed", func(c *exercise.Column) string { return decisionsText(c, step) })
 	row("  came", func(c *exercise.Column) string {
 		if s := passAt(c, step); s != nil && s.Decision.Own.Len() > 0 {
@@ -282,7 +283,7 @@ func decisionsText(c *exercise.Column, step charleston.Step) string {
 	var parts []string
 	for _, s := range c.Trail.Snapshots {
 		if s.Decision.Step == step {
-			parts = append(parts, decisionText(s.Decision))
+			parts = append(parts, wording.Decision(s.Decision))
 		}
 	}
 	if len(parts) == 0 {
@@ -291,39 +292,13 @@ func decisionsText(c *exercise.Column, step charleston.Step) string {
 	return strings.Join(parts, "; ")
 }
 
-func decisionText(d exercise.Decision) string {
-	switch d.Phase {
-	case charleston.Passing:
-		text := d.Own.String()
-		if d.Count > 0 {
-			text = strings.TrimSpace(fmt.Sprintf("%s + %d blind", text, d.Count))
-			text = strings.TrimPrefix(text, "+ ")
-		}
-		return text
-	case charleston.Voting:
-		switch {
-		case d.Stop:
-			return "stops here"
-		case d.OthersStop:
-			return "another seat stops"
-		}
-		return "goes on"
-	case charleston.Naming:
-		if d.Exchanged < d.Count {
-			return fmt.Sprintf("offers %d, %d exchanged", d.Count, d.Exchanged)
-		}
-		return fmt.Sprintf("offers %d", d.Count)
-	}
-	return d.Own.String()
-}
-
 func endRows(row func(string, func(*exercise.Column) string)) {
 	end := func(show func(*exercise.Account) string) func(*exercise.Column) string {
 		return func(c *exercise.Column) string { return show(c.End()) }
 	}
 	spare := func(spare func(*exercise.Account) tile.Rack, clean func(*exercise.Account) bool) func(*exercise.Column) string {
 		return func(c *exercise.Column) string {
-			text := tilesText(spare(c.End()))
+			text := wording.Tiles(spare(c.End()))
 			switch {
 			case !c.Over():
 				return text
@@ -334,20 +309,20 @@ func endRows(row func(string, func(*exercise.Column) string)) {
 		}
 	}
 	row("  best hand", end(func(a *exercise.Account) string {
-		return nearText(&a.Plan[0]) + "\n" + groupsText(a.Plan[0].Groups())
+		return wording.Near(&a.Plan[0]) + "\n" + wording.Groups(a.Plan[0].Groups())
 	}))
 	row("  spare", spare(func(a *exercise.Account) tile.Rack { return a.SpareBest }, (*exercise.Account).CleanBest))
 	row("  plan", end(func(a *exercise.Account) string {
 		var names []string
 		for i := range a.Plan {
-			names = append(names, nearText(&a.Plan[i]))
+			names = append(names, wording.Near(&a.Plan[i]))
 		}
 		return strings.Join(names, "\n")
 	}))
 	row("  spare", spare(func(a *exercise.Account) tile.Rack { return a.SparePlan }, (*exercise.Account).CleanPlan))
 	row("  options", end(func(a *exercise.Account) string { return fmt.Sprintf("%d open", a.Options) }))
-	row("  multiples", end(func(a *exercise.Account) string { return orNone(groupsText(a.Plan[0].Multiples())) }))
-	row("  gaps", end(func(a *exercise.Account) string { return orNone(kindsText(a.Plan[0].Gaps())) }))
+	row("  multiples", end(func(a *exercise.Account) string { return wording.OrNone(wording.Groups(a.Plan[0].Multiples())) }))
+	row("  gaps", end(func(a *exercise.Account) string { return wording.OrNone(tile.List(a.Plan[0].Gaps())) }))
 }
 
 // printParts says where every two routes part.
@@ -375,7 +350,7 @@ func partPlace(a, b *exercise.Column, n int) (key, place string) {
 			continue
 		}
 		if choice := c.Route.Choice(n); !choice.InPlay() {
-			return choice.Decision.Step.Key(), stepText(choice.Decision.Step)
+			return choice.Decision.Step.Key(), wording.Step(choice.Decision.Step)
 		}
 		key, place = "play", fmt.Sprintf("decision %d, in the play", n+1)
 	}
@@ -392,7 +367,7 @@ func choiceText(c *exercise.Column, n int) string {
 		return did
 	}
 	d := choice.Decision
-	text := decisionText(d)
+	text := wording.Decision(d)
 	if d.Phase == charleston.Passing || d.Phase == charleston.Giving {
 		text = "passes " + text
 	}

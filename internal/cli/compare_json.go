@@ -3,6 +3,8 @@ package cli
 import (
 	"secondpass/charleston"
 	"secondpass/exercise"
+	"secondpass/internal/wording"
+	"secondpass/tile"
 	"secondpass/table"
 )
 
@@ -141,9 +143,9 @@ func stepJSON(d exercise.Decision, a *exercise.Account) comparedStep {
 func standingOf(a *exercise.Account) standing {
 	s := standing{Rack: a.Rack.String(), SpareBest: a.SpareBest.String(), SparePlan: a.SparePlan.String(),
 		Options:   a.Options,
-		Multiples: groupStrings(a.Plan[0].Multiples()), Gaps: kindsText(a.Plan[0].Gaps())}
+		Multiples: wording.GroupList(a.Plan[0].Multiples()), Gaps: tile.List(a.Plan[0].Gaps())}
 	for i := range a.Plan {
-		s.Nearest = append(s.Nearest, nearest{a.Plan[i].OnCard().Name, groupStrings(a.Plan[i].Groups()), a.Plan[i].Away})
+		s.Nearest = append(s.Nearest, nearest{a.Plan[i].OnCard().Name, wording.GroupList(a.Plan[i].Groups()), a.Plan[i].Away})
 	}
 	return s
 }

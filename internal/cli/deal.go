@@ -10,6 +10,7 @@ import (
 	"secondpass/charleston"
 	"secondpass/exercise"
 	"secondpass/fit"
+	"secondpass/internal/wording"
 	"secondpass/tile"
 )
 
@@ -139,7 +140,7 @@ func (d *dealt) text(g *Globals) string {
 	case charleston.West, charleston.North:
 		who = d.seat.Name()
 	}
-	text := fmt.Sprintf("Rack %s (%s, %s; card %s)", d.rack, plural(d.rack.Size(), "tile"), who, d.card.Name)
+	text := fmt.Sprintf("Rack %s (%s, %s; card %s)", d.rack, wording.Plural(d.rack.Size(), "tile"), who, d.card.Name)
 	if !d.typed {
 		text += fmt.Sprintf(", seed %d", g.Seed)
 	}
@@ -149,7 +150,7 @@ func (d *dealt) text(g *Globals) string {
 			text += fmt.Sprintf(". Jokers and tiles held: exactly 1 deal in %s", oneIn(d.report.Share))
 		}
 		if a := d.report.Accepted; a.N > 0 {
-			text += fmt.Sprintf(". Of those %s fit (95 %% interval from %d tried by the seed; the one kept was number %d)", share(a), a.N, d.report.Tried)
+			text += fmt.Sprintf(". Of those %s fit (95 %% interval from %d tried by the seed; the one kept was number %d)", wording.Share(a), a.N, d.report.Tried)
 		}
 	}
 	lines := strings.Split(text, "\n")

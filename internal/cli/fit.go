@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"secondpass/fit"
+	"secondpass/internal/wording"
 	"secondpass/tile"
 )
 
@@ -67,7 +68,7 @@ func parseRack(text string, set tile.Set) (tile.Rack, error) {
 		return rack, fmt.Errorf("rack %q: %w", text, err)
 	}
 	if n := rack.Size(); n != 13 && n != 14 {
-		return rack, fmt.Errorf("rack %q has %s; a player's rack has 13 or 14", text, plural(n, "tile"))
+		return rack, fmt.Errorf("rack %q has %s; a player's rack has 13 or 14", text, wording.Plural(n, "tile"))
 	}
 	return rack, nil
 }
@@ -108,10 +109,10 @@ func (c *fitCmd) result(x *fit.Index, rack tile.Rack) fitResult {
 	result := fitResult{Rack: rack.String(), Hands: []fitHand{}}
 	for _, r := range c.readings(x, rack) {
 		result.Hands = append(result.Hands, fitHand{
-			Hand: r.OnCard().Name, Groups: groupStrings(r.Groups()), Away: r.Away,
+			Hand: r.OnCard().Name, Groups: wording.GroupList(r.Groups()), Away: r.Away,
 			Keep: r.Keep.String(), Missing: r.Missing.String(), MissingSingle: r.MissingSingles,
 			JokersUsed: r.JokersUsed, Spare: r.Spare.String(),
-			Multiples: groupStrings(r.Multiples()), Gaps: kindsText(r.Gaps()),
+			Multiples: wording.GroupList(r.Multiples()), Gaps: tile.List(r.Gaps()),
 			Points: r.OnCard().Points, Concealed: r.OnCard().Concealed,
 		})
 	}
@@ -151,7 +152,7 @@ func (c *fitCmd) print(w io.Writer, x *fit.Index, rack tile.Rack) {
 		c.Top = &top
 	}
 	options := fit.Options(fit.New(crd).Hands(rack))
-	fmt.Fprintf(w, "Rack %s (%s)\nCard %s: %s, %s\n\n", rack, plural(rack.Size(), "tile"), crd.Name, plural(all, "hand"), plural(options, "option"))
+	fmt.Fprintf(w, "Rack %s (%s)\nCard %s: %s, %s\n\n", rack, wording.Plural(rack.Size(), "tile"), crd.Name, wording.Plural(all, "hand"), wording.Plural(options, "option"))
 	fmt.Fprintf(w, "Away  %-22s %-14s %s\n", "Hand", "Points", "Groups")
 	for _, r := range c.readings(x, rack) {
 		printReading(w, &r)
@@ -162,15 +163,15 @@ const readingIndent = 6
 
 func printReading(w io.Writer, r *fit.Reading) {
 	h := r.OnCard()
-	points := fmt.Sprintf("%d %s", h.Points, exposedText(h.Concealed))
-	fmt.Fprintf(w, "%4d  %-22s %-14s %s\n", r.Away, clip(h.Name, 22), points, wrap(groupsText(r.Groups()), pageWidth, readingIndent+38))
+	points := fmt.Sprintf("%d %s", h.Points, wording.Exposed(h.Concealed))
+	fmt.Fprintf(w, "%4d  %-22s %-14s %s\n", r.Away, clip(h.Name, 22), points, wrap(wording.Groups(r.Groups()), pageWidth, readingIndent+38))
 	line := func(format string, args ...any) {
 		fmt.Fprintf(w, "%*s%s\n", readingIndent, "", wrap(fmt.Sprintf(format, args...), pageWidth, readingIndent))
 	}
 	line("%s", needsText(r))
-	line("keep %s; spare %s", orNone(r.Keep.String()), tilesText(r.Spare))
-	multiples, gaps := groupsText(r.Multiples()), kindsText(r.Gaps())
-	line("multiples %s; gaps %s", orNone(multiples), orNone(gaps))
+	line("keep %s; spare %s", wording.OrNone(r.Keep.String()), wording.Tiles(r.Spare))
+	multiples, gaps := wording.Groups(r.Multiples()), tile.List(r.Gaps())
+	line("multiples %s; gaps %s", wording.OrNone(multiples), wording.OrNone(gaps))
 }
 
 // needsText says in words what is missing and what the jokers do.
@@ -178,9 +179,9 @@ func needsText(r *fit.Reading) string {
 	if r.Away == 0 && r.JokersUsed == 0 {
 		return "complete"
 	}
-	text := "needs " + inWords(r.Missing)
+	text := "needs " + wording.InWords(r.Missing)
 	if r.JokersUsed > 0 {
-		text += fmt.Sprintf("; %s for %s of them", jokersStand(r.JokersUsed), numeral(r.JokersUsed))
+		text += fmt.Sprintf("; %s for %s of them", jokersStand(r.JokersUsed), wording.Numeral(r.JokersUsed))
 	}
 	if r.Away == 0 {
 		text = "complete: " + text

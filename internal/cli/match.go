@@ -9,6 +9,7 @@ import (
 	"secondpass/card"
 	"secondpass/charleston"
 	"secondpass/internal/stat"
+	"secondpass/internal/wording"
 	"secondpass/player"
 	"secondpass/sim"
 	"secondpass/table"
@@ -71,7 +72,7 @@ func (c *matchCmd) match(g *Globals) (m *sim.Match, names []string, crd *card.Ca
 	names = strings.Split(c.Seats, ",")
 	switch {
 	case len(names) != charleston.Seats:
-		return nil, nil, nil, fmt.Errorf("--seats %q names %s; a table has four, as in strong,nearest,nearest,nearest", c.Seats, plural(len(names), "player"))
+		return nil, nil, nil, fmt.Errorf("--seats %q names %s; a table has four, as in strong,nearest,nearest,nearest", c.Seats, wording.Plural(len(names), "player"))
 	case c.Deals < 1:
 		return nil, nil, nil, fmt.Errorf("--deals %d: 1 or more is right", c.Deals)
 	case !(c.Effect > 0 && c.Effect < 1):
@@ -176,20 +177,20 @@ const nameWidth = 26
 
 func (r *matchReport) print(w io.Writer) {
 	fmt.Fprintf(w, "%s, each played four times: %s (%s)\nCard %s, seed %d, 95 %% intervals in brackets.\n\n",
-		plural(r.deals, "deal"), plural(r.deals*sim.Rotations, "game"), r.stopped(), r.card, r.seed)
+		wording.Plural(r.deals, "deal"), wording.Plural(r.deals*sim.Rotations, "game"), r.stopped(), r.card, r.seed)
 	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "Player", "wins", "points a game")
 	standings := r.Standings()
 	for i, s := range standings {
-		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i], nameWidth), share(s.WinShare), pointsText(s.Points))
+		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i], nameWidth), wording.Share(s.WinShare), wording.Points(s.Points))
 	}
-	fmt.Fprintf(w, "%-*s %s\n", nameWidth, "nobody (wall game)", share(r.WallGames()))
+	fmt.Fprintf(w, "%-*s %s\n", nameWidth, "nobody (wall game)", wording.Share(r.WallGames()))
 	fmt.Fprintf(w, "\n%s\n", wrap(fmt.Sprintf("Less %s, on the same deals (wins in points of a hundred)", clip(r.names[0], 40)), pageWidth, 2))
 	for i, s := range standings[1:] {
-		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i+1], nameWidth), percentPoints(s.WinShareLess), pointsText(s.PointsLess))
+		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i+1], nameWidth), wording.FineChancePoints(s.WinShareLess), wording.Points(s.PointsLess))
 	}
 	fmt.Fprintf(w, "\n%s against the mean of the other three:\n", clip(r.names[0], 40))
 	lead := r.Lead()
-	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "  more", percentPoints(lead), pointsText(r.PointLead()))
+	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "  more", wording.FineChancePoints(lead), wording.Points(r.PointLead()))
 	if lead.Holds(0) {
 		fmt.Fprintf(w, "%-*s no difference shown\n", nameWidth, "")
 	}
@@ -200,22 +201,6 @@ func (r *matchReport) print(w io.Writer) {
 		return
 	}
 	if ratio, ok := r.Ratio(); ok {
-		fmt.Fprintf(w, "  it wins %s times as often\n", mean(ratio))
+		fmt.Fprintf(w, "  it wins %s times as often\n", wording.Mean(ratio))
 	}
-}
-
-// percentPoints is a difference of shares in points of a hundred.
-func percentPoints(i stat.Interval) string {
-	if !i.Bounded() {
-		return plus(100*i.Value, 2) + " (too few games)"
-	}
-	return fmt.Sprintf("%s (%s to %s)", plus(100*i.Value, 2), plus(100*i.Low, 2), plus(100*i.High, 2))
-}
-
-// pointsText is points a game.
-func pointsText(i stat.Interval) string {
-	if !i.Bounded() {
-		return plus(i.Value, 1) + " (too few games)"
-	}
-	return fmt.Sprintf("%s (%s to %s)", plus(i.Value, 1), plus(i.Low, 1), plus(i.High, 1))
 }

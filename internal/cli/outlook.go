@@ -6,6 +6,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/internal/stat"
+	"secondpass/internal/wording"
 )
 
 // outlook plays whole games from the end of every route.
@@ -15,28 +16,35 @@ func (c *compareCmd) outlook(g *Globals, e *exercise.Exercise, routes []*exercis
 		return nil, nil, err
 	}
 	progress, done := g.progress(c.Games, "games")
-	looks, gaps, err := counsel.Outlooks(g.ctx, e, routes, c.Games, progress)
-	done()
-	if err == nil && len(looks) == 0 {
-		err = failure{fmt.Errorf("stopped before the first games were played")}
+	run, err := counsel.NewOutlookRun(e, routes)
+	if err == nil {
+		err = run.Play(g.ctx, c.Games, func() { progress(run.Played()) })
 	}
-	if err == nil && looks[0].Chance.N < c.Games {
+	done()
+	if err != nil {
+		return nil, nil, err
+	}
+	looks, gaps := run.Looks()
+	if len(looks) == 0 {
+		return nil, nil, failure{fmt.Errorf("stopped before the first games were played")}
+	}
+	if looks[0].Chance.N < c.Games {
 		g.remark("stopped: %d of %d games were played and count", looks[0].Chance.N, c.Games)
 	}
-	return looks, gaps, err
+	return looks, gaps, nil
 }
 
 func printOutlook(w io.Writer, looks []exercise.Outlook, gaps []exercise.OutlookGap, seed uint64) {
 	fmt.Fprintf(w, "\nPlayed on from the end of each route, the same random numbers for all.\n")
-	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", seed, plural(looks[0].Chance.N, "game"))
+	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", seed, wording.Plural(looks[0].Chance.N, "game"))
 	for _, l := range looks {
 		fmt.Fprintf(w, "%s (%s)\n", l.Route.Name, exercise.AimText(l.Route.Aim))
-		fmt.Fprintf(w, "  chance             %s\n  points a game      %s\n", share(l.Chance), mean(l.Points))
+		fmt.Fprintf(w, "  chance             %s\n  points a game      %s\n", wording.Share(l.Chance), wording.Mean(l.Points))
 	}
 	for _, p := range gaps {
 		fmt.Fprintf(w, "%s less %s\n", p.Second.Name, p.First.Name)
-		fmt.Fprintf(w, "  chance             %s points%s\n", points(p.Chance), shown(p.Chance))
-		fmt.Fprintf(w, "  points a game      %s%s\n", signed(p.Points), shown(p.Points))
+		fmt.Fprintf(w, "  chance             %s points%s\n", wording.ChancePoints(p.Chance), wording.Shown(p.Chance))
+		fmt.Fprintf(w, "  points a game      %s%s\n", wording.Signed(p.Points), wording.Shown(p.Points))
 	}
 }
 

@@ -7,17 +7,18 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/internal/stat"
+	"secondpass/internal/wording"
 )
 
 // printRepeated prints what a repeat found: each aim, the histogram, every two aims.
 func printRepeated(w io.Writer, r *exercise.Repeated) {
-	fmt.Fprintf(w, "\nRepeated over %s of incoming tiles, the same for every aim.\n", plural(r.Games, "fresh draw"))
-	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", r.Seed, plural(r.Games, "game"))
+	fmt.Fprintf(w, "\nRepeated over %s of incoming tiles, the same for every aim.\n", wording.Plural(r.Games, "fresh draw"))
+	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", r.Seed, wording.Plural(r.Games, "game"))
 	for _, a := range r.Aims {
 		fmt.Fprintf(w, "%s\n", a.Aim)
-		fmt.Fprintf(w, "  spare, best hand   %-24s clean %s\n", mean(a.SpareBest), share(a.CleanBest))
-		fmt.Fprintf(w, "  spare, plan        %-24s clean %s\n", mean(a.SparePlan), share(a.CleanPlan))
-		fmt.Fprintf(w, "  options            %-24s away  %s\n", mean(a.Options), mean(a.Away))
+		fmt.Fprintf(w, "  spare, best hand   %-24s clean %s\n", wording.Mean(a.SpareBest), wording.Share(a.CleanBest))
+		fmt.Fprintf(w, "  spare, plan        %-24s clean %s\n", wording.Mean(a.SparePlan), wording.Share(a.CleanPlan))
+		fmt.Fprintf(w, "  options            %-24s away  %s\n", wording.Mean(a.Options), wording.Mean(a.Away))
 	}
 	fmt.Fprintf(w, "\nSpare tiles of the best hand at the end, share of games (clean is %d or fewer)\n", exercise.CleanSpares)
 	printHistograms(w, r.Aims)
@@ -31,36 +32,20 @@ func printRepeated(w io.Writer, r *exercise.Repeated) {
 
 // cleanText is a difference of shares in points of per cent.
 func cleanText(i stat.Interval) string {
-	return fmt.Sprintf("%s points (%s to %s)", plus(100*i.Value, 1), plus(100*i.Low, 1), plus(100*i.High, 1))
+	return fmt.Sprintf("%s points (%s to %s)", wording.Plus(100*i.Value, 1), wording.Plus(100*i.Low, 1), wording.Plus(100*i.High, 1))
 }
 
 func printPair(w io.Writer, p exercise.PairResult) {
 	fmt.Fprintf(w, "%s less %s\n", p.Second, p.First)
 	line := func(what, figure string, i stat.Interval) {
-		fmt.Fprintf(w, "  %-19s%s%s\n", what, figure, shown(i))
+		fmt.Fprintf(w, "  %-19s%s%s\n", what, figure, wording.Shown(i))
 	}
-	line("spare, best hand", signed(p.SpareBest), p.SpareBest)
+	line("spare, best hand", wording.Signed(p.SpareBest), p.SpareBest)
 	line("clean, best hand", cleanText(p.CleanBest), p.CleanBest)
-	line("spare, plan", signed(p.SparePlan), p.SparePlan)
+	line("spare, plan", wording.Signed(p.SparePlan), p.SparePlan)
 	line("clean, plan", cleanText(p.CleanPlan), p.CleanPlan)
-	line("options", signed(p.Options), p.Options)
-	line("away", signed(p.Away), p.Away)
-}
-
-// plus is a number with its sign, and never "-0.0".
-func plus(x float64, digits int) string {
-	text := fmt.Sprintf("%+.*f", digits, x)
-	if strings.Trim(text, "-0.") == "" {
-		return "+" + text[1:]
-	}
-	return text
-}
-
-func signed(i stat.Interval) string {
-	if !i.Bounded() {
-		return fmt.Sprintf("%+.2f (too few games)", i.Value)
-	}
-	return fmt.Sprintf("%s (%s to %s)", plus(i.Value, 2), plus(i.Low, 2), plus(i.High, 2))
+	line("options", wording.Signed(p.Options), p.Options)
+	line("away", wording.Signed(p.Away), p.Away)
 }
 
 // printHistograms draws the bars of up to three aims beside each other. All bars have one scale

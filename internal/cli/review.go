@@ -5,9 +5,9 @@ import (
 	"io"
 	"time"
 
-	"secondpass/charleston"
 	"secondpass/exercise"
 	"secondpass/internal/stat"
+	"secondpass/internal/wording"
 )
 
 type reviewCmd struct {
@@ -62,44 +62,39 @@ func (c *reviewCmd) Run(g *Globals) error {
 	return nil
 }
 
-// actionText is a decision in a few words.
-func actionText(a charleston.Action) string {
-	return optionText(&exercise.Option{Action: a})
-}
-
 func printReview(w io.Writer, rev *exercise.Review, e *exercise.Exercise, r *exercise.Route, seed uint64) {
 	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in points. Seed %d, 95 %% intervals in brackets.\n\n", e.Name, r.Name, seed)
-	fmt.Fprintf(w, "%-37s %s\n", "the deal", share(rev.Start))
+	fmt.Fprintf(w, "%-37s %s\n", "the deal", wording.Share(rev.Start))
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
-		fmt.Fprintf(w, "\n%s: %s (%s)\n", stepText(en.Decision.Step), decisionText(en.Decision), plural(en.Taken.N, "game"))
-		printWorth(w, &en.Worth, actionText(en.Best))
+		fmt.Fprintf(w, "\n%s: %s (%s)\n", wording.Step(en.Decision.Step), wording.Decision(en.Decision), wording.Plural(en.Taken.N, "game"))
+		printWorth(w, &en.Worth, wording.Action(en.Best))
 	}
 	for i := range rev.Play {
 		en := &rev.Play[i]
-		fmt.Fprintf(w, "\ndecision %d: %s (%s)\n", en.Number+1, en.Action, plural(en.Taken.N, "game"))
+		fmt.Fprintf(w, "\ndecision %d: %s (%s)\n", en.Number+1, en.Action, wording.Plural(en.Taken.N, "game"))
 		printWorth(w, &en.Worth, en.Best.String())
 	}
 	end := fmt.Sprintf("%.1f %%", 100*rev.End.Value)
 	if rev.End.High > rev.End.Low {
-		end = share(rev.End)
+		end = wording.Share(rev.End)
 	}
 	fmt.Fprintf(w, "\n%-37s %s\n\n", "the end", end)
 	costs, swings := rev.Sums()
 	fmt.Fprintf(w, "%.1f at the deal, %s costs, %s swings, %s remainder = %.1f at the end\n",
-		100*rev.Start.Value, plus(-100*costs, 1), plus(100*swings, 1), plus(100*rev.Remainder, 1), 100*rev.End.Value)
+		100*rev.Start.Value, wording.Plus(-100*costs, 1), wording.Plus(100*swings, 1), wording.Plus(100*rev.Remainder, 1), 100*rev.End.Value)
 	fmt.Fprintf(w, "%s\n", wrap(costliestText(rev, e), pageWidth, 2))
 }
 
 func printWorth(w io.Writer, worth *exercise.Worth, best string) {
-	fmt.Fprintf(w, "  value before                        %s\n", share(worth.Before))
+	fmt.Fprintf(w, "  value before                        %s\n", wording.Share(worth.Before))
 	if worth.Cost.Value > 0 {
-		fmt.Fprintf(w, "  cost                                %s%s\n", points(negative(worth.Cost)), shown(worth.Cost))
+		fmt.Fprintf(w, "  cost                                %s%s\n", wording.ChancePoints(negative(worth.Cost)), wording.Shown(worth.Cost))
 		fmt.Fprintf(w, "    best found: %s\n", best)
 	} else {
 		fmt.Fprintf(w, "  cost                                none: the best found\n")
 	}
-	fmt.Fprintf(w, "  swing                               %s\n", points(worth.Swing))
+	fmt.Fprintf(w, "  swing                               %s\n", wording.ChancePoints(worth.Swing))
 }
 
 // costliestText names the costliest decision and how to walk on from there.
@@ -111,7 +106,7 @@ func costliestText(rev *exercise.Review, e *exercise.Exercise) string {
 	what, fork := "", ""
 	if at < len(rev.Entries) {
 		d := rev.Entries[at].Decision
-		what, fork = fmt.Sprintf("%s at the %s", decisionText(d), d.Step), d.Step.Key()
+		what, fork = fmt.Sprintf("%s at the %s", wording.Decision(d), d.Step), d.Step.Key()
 	} else {
 		p := &rev.Play[at-len(rev.Entries)]
 		what, fork = p.Action.String(), fmt.Sprint(p.Number)
@@ -151,7 +146,7 @@ func reviewJSON(rev *exercise.Review, route string, seed uint64) reviewAnswer {
 	j := reviewAnswer{Route: route, Seed: seed, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
-		j.Entries = append(j.Entries, worthJSON(&en.Worth, en.Decision.Step.Key(), decisionText(en.Decision), actionText(en.Best)))
+		j.Entries = append(j.Entries, worthJSON(&en.Worth, en.Decision.Step.Key(), wording.Decision(en.Decision), wording.Action(en.Best)))
 	}
 	for i := range rev.Play {
 		en := &rev.Play[i]

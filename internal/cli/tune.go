@@ -13,6 +13,7 @@ import (
 	"secondpass/charleston"
 	"secondpass/exercise"
 	"secondpass/internal/stat"
+	"secondpass/internal/wording"
 	"secondpass/player"
 	"secondpass/sim"
 	"secondpass/table"
@@ -214,7 +215,7 @@ func (c *cardTuneCmd) write(g *Globals, t player.Tuning) (path string, err error
 }
 
 func (r *tuned) print(w io.Writer) {
-	fmt.Fprintf(w, "Card %s: %s of search, seed %d, 95 %% intervals in brackets.\n\n", r.Tuning.Card, plural(r.Games, "game"), r.Seed)
+	fmt.Fprintf(w, "Card %s: %s of search, seed %d, 95 %% intervals in brackets.\n\n", r.Tuning.Card, wording.Plural(r.Games, "game"), r.Seed)
 	fmt.Fprintf(w, "%-12s %8s %8s  %-28s %s\n", "parameter", "from", "to", "lead", "")
 	for _, t := range r.Trials {
 		kept := ""
@@ -224,13 +225,13 @@ func (r *tuned) print(w io.Writer) {
 		fmt.Fprintf(w, "%-12s %8.3g %8.3g  %-28s %s\n", t.Parameter, t.From, t.To, leadText(t.Lead), kept)
 	}
 	fmt.Fprintf(w, "\nOn fresh deals, against three with the values at the start:\n")
-	fmt.Fprintf(w, "  wins %s%s\n  points %s\n", percentPoints(r.Lead), shown(r.Lead), pointsText(r.PointLead))
+	fmt.Fprintf(w, "  wins %s%s\n  points %s\n", wording.FineChancePoints(r.Lead), wording.Shown(r.Lead), wording.Points(r.PointLead))
 	if !r.Kept {
 		fmt.Fprintf(w, "  no gain: the values at the start stay\n")
 	}
 	c := r.Calibration
 	fmt.Fprintf(w, "\nChance to win by worth after the passes: 1/(1+exp(-(%.3f + %.3f ln worth)))\n", r.Tuning.Calibration.A, r.Tuning.Calibration.B)
-	fmt.Fprintf(w, "  from %s; r %.2f, AUC %.2f\n", plural(c.Seats, "seat"), c.R, c.AUC)
+	fmt.Fprintf(w, "  from %s; r %.2f, AUC %.2f\n", wording.Plural(c.Seats, "seat"), c.R, c.AUC)
 	fmt.Fprintf(w, "  fitted and won, by rising worth, in per cent:\n  ")
 	for _, t := range c.Tenths {
 		fmt.Fprintf(w, "%2.0f/%-3.0f", 100*t[0], 100*t[1])

@@ -7,6 +7,7 @@ import (
 	"secondpass/charleston"
 	"secondpass/exercise"
 	"secondpass/internal/stat"
+	"secondpass/internal/wording"
 )
 
 // plans judges the sections of the card as plans.
@@ -18,24 +19,24 @@ func (c *adviseCmd) plans(g *Globals, counsel *exercise.Counsel, v charleston.Vi
 	if g.JSON {
 		return writeJSON(g.stdout, verdictJSON(&verdict, g.Seed))
 	}
-	fmt.Fprintf(g.stdout, "Rack %s, %s: which section to steer for\n", v.Rack, stepText(v.Step))
+	fmt.Fprintf(g.stdout, "Rack %s, %s: which section to steer for\n", v.Rack, wording.Step(v.Step))
 	printVerdict(g.stdout, &verdict, g.Seed)
 	return nil
 }
 
 // printVerdict prints what whole games made of several plans or decisions.
 func printVerdict(w io.Writer, v *exercise.Verdict, seed uint64) {
-	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.", plural(v.Games, "whole game"), seed, v.Stopped), pageWidth, 2))
+	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.", wording.Plural(v.Games, "whole game"), seed, v.Stopped), pageWidth, 2))
 	printEven(w, v.Top)
 	for i := range v.Judged {
 		j := &v.Judged[i]
-		figure := "chance " + share(j.Chance)
+		figure := "chance " + wording.Share(j.Chance)
 		if !j.Final {
-			figure = fmt.Sprintf("about %.0f %% (%s, fell out)", 100*j.Chance.Value, plural(j.Chance.N, "game"))
+			figure = fmt.Sprintf("about %.0f %% (%s, fell out)", 100*j.Chance.Value, wording.Plural(j.Chance.N, "game"))
 		}
 		fmt.Fprintf(w, "%s%3d  %-32s %s\n", mark(j.Even), i+1, clip(j.Name, 32), figure)
 		if j.Behind.N > 0 {
-			fmt.Fprintf(w, "      %s\n", wrap(points(j.Behind)+" points behind the first"+shown(j.Behind), pageWidth, 6))
+			fmt.Fprintf(w, "      %s\n", wrap(wording.ChancePoints(j.Behind)+" points behind the first"+wording.Shown(j.Behind), pageWidth, 6))
 		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/fit"
 	"secondpass/internal/store"
+	"secondpass/internal/wording"
 	"secondpass/table"
 	"secondpass/tile"
 )
@@ -227,9 +228,9 @@ func (w *walk) do(d exercise.Decision) error {
 	}
 	switch done.Phase {
 	case charleston.Passing, charleston.Giving:
-		w.print("passed %s, came %s\n", decisionText(done), orNone(done.Came.String()))
+		w.print("passed %s, came %s\n", wording.Decision(done), wording.OrNone(done.Came.String()))
 	default:
-		w.print("%s\n", decisionText(done))
+		w.print("%s\n", wording.Decision(done))
 	}
 	r, t, err := w.trail()
 	if err != nil {
@@ -291,7 +292,7 @@ func (w *walk) showPassing(r *exercise.Route, t *exercise.Trail) {
 	w.print("\nRoute %s, %s\n", r.Name, dueText(&t.Now))
 	w.print("  rack     %s\n", w.rackText(&a))
 	w.print("  nearest  %s\n", wrap(w.nearest(a.Plan, r.Aim), pageWidth, 11))
-	w.print("  spare    %s; with the plan %s; %s\n", tilesText(a.SpareBest), tilesText(a.SparePlan), plural(a.Options, "option"))
+	w.print("  spare    %s; with the plan %s; %s\n", wording.Tiles(a.SpareBest), wording.Tiles(a.SparePlan), wording.Plural(a.Options, "option"))
 	if t.Now.Phase() == charleston.Over {
 		yes := map[bool]string{true: "yes", false: "no"}
 		w.print("The passing is over. Clean (%d spare or fewer): for the best hand alone %s,\nfor the plan %s.\n",
@@ -302,7 +303,7 @@ func (w *walk) showPassing(r *exercise.Route, t *exercise.Trail) {
 func (w *walk) nearest(plan []fit.Reading, aim []string) string {
 	var names []string
 	for i := range plan {
-		names = append(names, nearText(&plan[i]))
+		names = append(names, wording.Near(&plan[i]))
 	}
 	text := strings.Join(names, ", ")
 	if len(aim) > 0 {
@@ -313,7 +314,7 @@ func (w *walk) nearest(plan []fit.Reading, aim []string) string {
 
 // dueText says the step and what it asks for.
 func dueText(s *charleston.Solo) string {
-	step := stepText(s.Step())
+	step := wording.Step(s.Step())
 	switch s.Phase() {
 	case charleston.Passing:
 		text := fmt.Sprintf("%s: three tiles to the %s", step, s.Step().Direction())
@@ -329,7 +330,7 @@ func dueText(s *charleston.Solo) string {
 	case charleston.Naming:
 		return fmt.Sprintf("%s: offer 0 to 3 tiles", step)
 	case charleston.Giving:
-		return fmt.Sprintf("%s: %s across", step, plural(s.Exchange(), "tile"))
+		return fmt.Sprintf("%s: %s across", step, wording.Plural(s.Exchange(), "tile"))
 	}
 	return "at the end"
 }
@@ -340,7 +341,7 @@ func (w *walk) rackText(a *exercise.Account) string {
 	case "rank":
 		return a.Rack.Text(tile.RankOrder)
 	case "plan":
-		return fmt.Sprintf("%s | spare %s", a.Rack.Minus(a.SparePlan), orNone(a.SparePlan.String()))
+		return fmt.Sprintf("%s | spare %s", a.Rack.Minus(a.SparePlan), wording.OrNone(a.SparePlan.String()))
 	}
 	return a.Rack.String()
 }

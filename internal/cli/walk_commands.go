@@ -9,6 +9,7 @@ import (
 
 	"secondpass/charleston"
 	"secondpass/exercise"
+	"secondpass/internal/wording"
 )
 
 // due says what to type instead when the route does not wait for one of the phases.
@@ -88,7 +89,7 @@ func (w *walk) pass(d exercise.Decision) error {
 		return err
 	}
 	for {
-		line, ok := w.ask(fmt.Sprintf("What came? (%s, or cancel) ", plural(d.Own.Len(), "tile")))
+		line, ok := w.ask(fmt.Sprintf("What came? (%s, or cancel) ", wording.Plural(d.Own.Len(), "tile")))
 		if !ok || strings.EqualFold(strings.TrimSpace(line), "cancel") {
 			return fmt.Errorf("cancelled; nothing was passed")
 		}
@@ -154,7 +155,7 @@ func (w *walk) back() error {
 	if last.InPlay() {
 		w.print("taken back: %s\n", last.Action)
 	} else {
-		w.print("taken back: %s at the %s\n", decisionText(last.Decision), last.Decision.Step)
+		w.print("taken back: %s at the %s\n", wording.Decision(last.Decision), last.Decision.Step)
 	}
 	w.show()
 	return nil
@@ -182,7 +183,7 @@ func (w *walk) fork(rest string) error {
 	if err := w.save(); err != nil {
 		return err
 	}
-	w.print("route %s begins after %s of route %s\n", fork.Name, plural(keep, "decision"), r.Name)
+	w.print("route %s begins after %s of route %s\n", fork.Name, wording.Plural(keep, "decision"), r.Name)
 	w.show()
 	return nil
 }
@@ -216,7 +217,7 @@ func (w *walk) change(name string) error {
 
 func (w *walk) routes() {
 	for _, r := range w.x.Routes {
-		text := fmt.Sprintf("%s: %s, aim %s", r.Name, plural(r.Len(), "decision"), exercise.AimText(r.Aim))
+		text := fmt.Sprintf("%s: %s, aim %s", r.Name, wording.Plural(r.Len(), "decision"), exercise.AimText(r.Aim))
 		if r.From != "" {
 			text += fmt.Sprintf(", forked from %s after %d", r.From, r.At)
 		}
@@ -257,7 +258,7 @@ func (w *walk) plan() error {
 	for i := range a.Plan {
 		printReading(w.g.stdout, &a.Plan[i])
 	}
-	w.print("      spare with the whole plan: %s\n", tilesText(a.SparePlan))
+	w.print("      spare with the whole plan: %s\n", wording.Tiles(a.SparePlan))
 	return nil
 }
 

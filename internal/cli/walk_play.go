@@ -6,6 +6,7 @@ import (
 
 	"secondpass/charleston"
 	"secondpass/exercise"
+	"secondpass/internal/wording"
 	"secondpass/player"
 	"secondpass/table"
 	"secondpass/tile"
@@ -206,9 +207,9 @@ func (w *walk) record() error {
 func (w *walk) showPlay(r *exercise.Route, g *exercise.Game) {
 	v := g.View()
 	if g.Over() {
-		w.print("\nRoute %s, the game is over, %s left in the wall\n", r.Name, plural(v.WallLeft(), "tile"))
+		w.print("\nRoute %s, the game is over, %s left in the wall\n", r.Name, wording.Plural(v.WallLeft(), "tile"))
 	} else {
-		w.print("\nRoute %s, the play, %s left in the wall\n", r.Name, plural(v.WallLeft(), "tile"))
+		w.print("\nRoute %s, the play, %s left in the wall\n", r.Name, wording.Plural(v.WallLeft(), "tile"))
 	}
 	w.print("  rack     %s\n", v.Rack())
 	if near := w.nearPlay(r, g, player.PlanHands); len(near) > 0 {
@@ -219,7 +220,7 @@ func (w *walk) showPlay(r *exercise.Route, g *exercise.Game) {
 			w.print("  open %s   %s\n", seat, wrap(text, pageWidth, 11))
 		}
 	}
-	w.print("  discards %s\n", wrap(orNone(lyingDiscards(v).String()), pageWidth, 11))
+	w.print("  discards %s\n", wrap(wording.OrNone(lyingDiscards(v).String()), pageWidth, 11))
 	w.print("%s\n", wrap(w.playDue(g), pageWidth, 2))
 }
 
@@ -268,7 +269,7 @@ func lyingDiscards(v table.View) tile.Rack {
 func (w *walk) playDue(g *exercise.Game) string {
 	v := g.View()
 	if g.Over() {
-		return endText(w.x.Exercise, g)
+		return wording.End(w.x.Exercise, g)
 	}
 	var may []string
 	for _, a := range v.Legal() {
@@ -293,27 +294,6 @@ func (w *walk) playDue(g *exercise.Game) string {
 	return text + "."
 }
 
-// endText is how a game ended, in a sentence.
-func endText(e *exercise.Exercise, g *exercise.Game) string {
-	res := g.Result()
-	if !res.Ending.Won() {
-		return "Wall game: nobody wins."
-	}
-	who := func(seat charleston.Seat) string {
-		if seat == e.Seat {
-			return fmt.Sprintf("%s (you)", seat.Name())
-		}
-		return seat.Name()
-	}
-	how := "self-drawn"
-	if res.Ending == table.OnDiscard {
-		v := g.View()
-		how = fmt.Sprintf("on %s of %s", v.Discard(v.Discards()-1).Tile, who(res.Discarder))
-	}
-	hand := e.Card.Hands[e.Card.Variants[res.Variant].Hand].Name
-	return fmt.Sprintf("%s wins %s with %s, %s; you %+d.", who(res.Winner), how, hand, plural(res.Points, "point"), res.Net[e.Seat])
-}
-
 // planPlay prints the nearest hands with what they lack.
 func (w *walk) planPlay(r *exercise.Route, g *exercise.Game) error {
 	c := w.x.Exercise.Card
@@ -322,8 +302,8 @@ func (w *walk) planPlay(r *exercise.Route, g *exercise.Game) error {
 		return err
 	}
 	for _, n := range g.Nearest(hands, player.PlanHands) {
-		w.print("%3d  %s: %s\n", n.Away, c.Hands[n.Hand].Name, groupsText(c.Variants[n.Variant].Groups))
-		w.print("      needed %s\n", tilesText(n.Missing))
+		w.print("%3d  %s: %s\n", n.Away, c.Hands[n.Hand].Name, wording.Groups(c.Variants[n.Variant].Groups))
+		w.print("      needed %s\n", wording.Tiles(n.Missing))
 	}
 	return nil
 }
