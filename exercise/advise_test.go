@@ -298,7 +298,7 @@ func TestOutlooksGoOn(t *testing.T) {
 		t.Fatal(err)
 	}
 	ctx, stop := context.WithCancel(context.Background())
-	if err := parts.Play(ctx, 300, stop); err != nil || parts.Played() == 0 || parts.Played() == 300 {
+	if err := parts.Play(ctx, 300, func(int) { stop() }); err != nil || parts.Played() == 0 || parts.Played() == 300 {
 		t.Fatal(parts.Played(), err)
 	}
 	if err := parts.Play(context.Background(), 300, nil); err != nil {

@@ -99,15 +99,16 @@ func (c *Counsel) NewOutlookRun(e *Exercise, routes []*Route) (*OutlookRun, erro
 }
 
 // Play goes on until so many games are played in all or ctx ends; games that were played are kept. watch, which
-// may be nil, is called after more games have been added.
-func (o *OutlookRun) Play(ctx context.Context, games int, watch func()) error {
+// may be nil, is told how many games have been
+// played in all, each time more have been added.
+func (o *OutlookRun) Play(ctx context.Context, games int, watch func(played int)) error {
 	played, err := sim.Run(ctx, o.played, games, o.total, func() func(sim.Shard) (*outlooks, error) {
 		w := o.ahead.Worker()
 		return func(s sim.Shard) (*outlooks, error) { return playOutlooks(w, o.views, o.seed, s) }
 	}, func(played int) bool {
 		o.played = played
 		if watch != nil {
-			watch()
+			watch(played)
 		}
 		return false
 	})

@@ -18,7 +18,7 @@ func (c *compareCmd) outlook(g *Globals, e *exercise.Exercise, routes []*exercis
 	progress, done := g.progress(c.Games, "games")
 	run, err := counsel.NewOutlookRun(e, routes)
 	if err == nil {
-		err = run.Play(g.ctx, c.Games, func() { progress(run.Played()) })
+		err = run.Play(g.ctx, c.Games, progress)
 	}
 	done()
 	if err != nil {
