@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"strings"
 
 	"secondpass/card"
@@ -22,6 +23,23 @@ func (r Range) String() string {
 		return fmt.Sprint(r.Low)
 	}
 	return fmt.Sprintf("%d..%d", r.Low, r.High)
+}
+
+// ParseRange reads "3" or "1..3"; nil for "".
+func ParseRange(text string) (*Range, error) {
+	if text == "" {
+		return nil, nil
+	}
+	low, high, two := strings.Cut(text, "..")
+	if !two {
+		high = low
+	}
+	a, errA := strconv.Atoi(low)
+	b, errB := strconv.Atoi(high)
+	if errA != nil || errB != nil || a < 0 || b < a {
+		return nil, fmt.Errorf("%q: a number or a range from small to large, as in 2 or 1..3, is right", text)
+	}
+	return &Range{Low: a, High: b}, nil
 }
 
 // Condition is what a deal must be like. The zero Condition lets every deal through.

@@ -22,8 +22,11 @@ type Near struct {
 
 // Nearest is the n hands, of those given (indices of the card's Hands), that are nearest and that the open
 // groups still allow: fewest tiles away first, then fewest missing singles, then as on the card.
-func (g *Game) Nearest(hands []int, n int) []Near {
-	v := g.View()
+func (g *Game) Nearest(hands []int, n int) []Near { return NearestInPlay(g.View(), hands, n) }
+
+// NearestInPlay is the n hands, of those given (indices of the card's Hands in rising order), that are nearest to what
+// the seat that looks has in the play, see [Game.Nearest].
+func NearestInPlay(v table.View, hands []int, n int) []Near {
 	c := v.Game().Card()
 	groups, count := v.Open(v.Seat())
 	rack, best := v.Rack(), map[int]Near{}

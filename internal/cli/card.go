@@ -18,6 +18,7 @@ type cardCmd struct {
 	Expand  cardExpandCmd  `cmd:"" help:"All variants of all hands."`
 	New     cardNewCmd     `cmd:"" help:"A commented template to write down the card you own."`
 	Compose cardComposeCmd `cmd:"" help:"Draw an original practice card by the seed."`
+	Report  cardReportCmd  `cmd:"" help:"What a card is like: how near, how often won, neighbours, tiles passed, signs."`
 	Tune    cardTuneCmd    `cmd:"" help:"Fit the strong player to a card by self-play."`
 }
 

@@ -31,6 +31,7 @@ const (
 type grammar struct {
 	Globals
 
+	Serve    serveCmd    `cmd:"" help:"Open the workbook in the browser; the same as no command at all."`
 	Fit      fitCmd      `cmd:"" help:"How near a rack is to every hand of the card."`
 	Walk     walkCmd     `cmd:"" help:"Walk an exercise by hand: pass, see what comes, go back, fork."`
 	Compare  compareCmd  `cmd:"" help:"Walk one deal along several aims and set the routes side by side."`
@@ -40,6 +41,7 @@ type grammar struct {
 	Deal     dealCmd     `cmd:"" help:"Deal a rack, at random or to a condition."`
 	Card     cardCmd     `cmd:"" help:"Check, show, expand or begin a card."`
 	Exercise exerciseCmd `cmd:"" help:"List, show, rename, delete, export or import saved exercises."`
+	Study    studyCmd    `cmd:"" help:"Put a question to many deals: check, run, show, export or repeat a study."`
 	Rules    rulesCmd    `cmd:"" help:"Work out passes and payments, for scripts and referees."`
 }
 
@@ -89,7 +91,7 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	}
 	switch {
 	case len(args) == 0:
-		args = []string{"--help"}
+		args = []string{"serve"}
 	case args[0] == "help":
 		args = append(append([]string{}, args[1:]...), "--help")
 	}
@@ -143,8 +145,8 @@ func storeError(err error) error {
 	return failure{err}
 }
 
-// cardExt is the ending of card files in the data folder.
-const cardExt = ".card"
+// cards is the user's own cards.
+func (g *Globals) cards() store.Cards { return store.CardsIn(g.dataDir()) }
 
 // loadCard reads the card asked for, checked against a set of tiles.
 func (g *Globals) loadCard(set tile.Set) (*card.Card, error) {
@@ -174,12 +176,11 @@ func (g *Globals) findCard(name string) (path string, data []byte, err error) {
 		return name, nil, fmt.Errorf("card %q cannot be read: %w", name, err)
 	}
 	if !strings.ContainsAny(name, `/\`) {
-		kept := filepath.Join(g.dataDir(), "cards", name+cardExt)
-		if data, err := os.ReadFile(kept); err == nil {
-			return kept, data, nil
+		if data, err := g.cards().Text(name); err == nil {
+			return g.cards().Path(name), data, nil
 		}
 	}
-	return name, nil, fmt.Errorf("no card %q: give a card file, the name of one in %s, or Lantern", name, filepath.Join(g.dataDir(), "cards"))
+	return name, nil, fmt.Errorf("no card %q: give a card file, the name of one in %s, or Lantern", name, g.cards().Folder())
 }
 
 func (g *Globals) parseCard(path string, data []byte, set tile.Set) (*card.Card, error) {

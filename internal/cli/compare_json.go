@@ -4,8 +4,8 @@ import (
 	"secondpass/charleston"
 	"secondpass/exercise"
 	"secondpass/internal/wording"
-	"secondpass/tile"
 	"secondpass/table"
+	"secondpass/tile"
 )
 
 type comparison struct {

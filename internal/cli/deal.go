@@ -102,33 +102,16 @@ func (f *dealFlags) typed(d *dealt) error {
 func (f *dealFlags) condition(set tile.Set) (exercise.Condition, error) {
 	c := exercise.Condition{TwoPlans: f.TwoPlans}
 	var err error
-	if c.Jokers, err = parseRange("--jokers", f.Jokers); err != nil {
-		return c, err
+	if c.Jokers, err = exercise.ParseRange(f.Jokers); err != nil {
+		return c, fmt.Errorf("--jokers %w", err)
 	}
-	if c.BestAway, err = parseRange("--best-away", f.BestAway); err != nil {
-		return c, err
+	if c.BestAway, err = exercise.ParseRange(f.BestAway); err != nil {
+		return c, fmt.Errorf("--best-away %w", err)
 	}
 	if c.Has, err = tile.Parse(f.Has, set); err != nil {
 		return c, fmt.Errorf("--has %q: %w", f.Has, err)
 	}
 	return c, nil
-}
-
-// parseRange reads "3" or "3..5"; nil for "".
-func parseRange(flag, text string) (*exercise.Range, error) {
-	if text == "" {
-		return nil, nil
-	}
-	low, high, two := strings.Cut(text, "..")
-	if !two {
-		high = low
-	}
-	a, errA := strconv.Atoi(low)
-	b, errB := strconv.Atoi(high)
-	if errA != nil || errB != nil || a < 0 || b < a {
-		return nil, fmt.Errorf("%s %q: a number or a range from small to large, as in 2 or 1..3, is right", flag, text)
-	}
-	return &exercise.Range{Low: a, High: b}, nil
 }
 
 // text says the deal in a line or two: the rack, and how rare such deals are.

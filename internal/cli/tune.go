@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
@@ -19,28 +20,14 @@ import (
 	"secondpass/table"
 )
 
-// tuningPath is where the tuning of a card is kept: by its hands, whatever the file is called.
-func (g *Globals) tuningPath(fingerprint string) string {
-	return filepath.Join(g.dataDir(), "tuned", fingerprint+".json")
-}
-
 // tuning is what strong players of a card go by: the user's own tuning of it, the one built in, or
 // general values.
 func (g *Globals) tuning(c *card.Card) (player.Tuning, error) {
-	path := g.tuningPath(player.Fingerprint(c))
-	data, err := os.ReadFile(path)
-	if errors.Is(err, os.ErrNotExist) {
-		t, _ := player.TuningFor(c)
-		return t, nil
+	t, err := g.cards().Tuning(c)
+	if pathError := (*fs.PathError)(nil); errors.As(err, &pathError) {
+		err = failure{err}
 	}
-	if err != nil {
-		return player.Tuning{}, failure{err}
-	}
-	t, err := player.ReadTuning(data)
-	if err != nil {
-		return t, fmt.Errorf("%s: %w", path, err)
-	}
-	return t, nil
+	return t, err
 }
 
 type cardTuneCmd struct {
@@ -204,7 +191,7 @@ func (c *cardTuneCmd) write(g *Globals, t player.Tuning) (path string, err error
 			return err
 		})
 	}
-	path = g.tuningPath(t.Fingerprint)
+	path = g.cards().TuningPath(t.Fingerprint)
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return path, failure{err}
 	}

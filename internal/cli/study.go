@@ -1,0 +1,424 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"secondpass/card"
+	"secondpass/internal/wording"
+	"secondpass/study"
+	"secondpass/tile"
+)
+
+type studyCmd struct {
+	Check  studyCheckCmd  `cmd:"" help:"Check a study file; all errors at their places."`
+	Run    studyRunCmd    `cmd:"" help:"Play the deals of a study; stop it at will and go on later."`
+	Show   studyShowCmd   `cmd:"" help:"What a result shows, with intervals and verdicts."`
+	Export studyExportCmd `cmd:"" help:"Write the figures of a result as CSV or JSON."`
+	Repeat studyRepeatCmd `cmd:"" help:"Play a result again from the start and compare every byte."`
+	Ready  studyReadyCmd  `cmd:"" help:"List the ready-made studies, or print one."`
+	Report studyReportCmd `cmd:"" help:"Put several results together as one page of Markdown."`
+}
+
+type studyCheckCmd struct {
+	File string `arg:"" help:"Study file, or - for standard input."`
+}
+
+// Run checks a file.
+func (c *studyCheckCmd) Run(g *Globals) error {
+	s, crd, err := g.readStudy(c.File)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, struct {
+			Study string `json:"study"`
+			Ways  int    `json:"ways"`
+			Deals int    `json:"deals"`
+			Card  string `json:"card"`
+		}{s.Name, len(s.Ways), s.Deals, crd.Name})
+	}
+	fmt.Fprintf(g.stdout, "Study %s: %s, %s, card %s\n", s.Name, wording.Plural(len(s.Ways), "way"), wording.Plural(s.Deals, "deal"), crd.Name)
+	return nil
+}
+
+// readStudy reads a study file against the card asked for.
+func (g *Globals) readStudy(file string) (*study.Study, *card.Card, error) {
+	var data []byte
+	var err error
+	if file == "-" {
+		data, err = io.ReadAll(g.stdin)
+	} else {
+		data, err = os.ReadFile(file)
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("study %q cannot be read: %w", file, err)
+	}
+	return g.parseStudy(file, data)
+}
+
+func (g *Globals) parseStudy(file string, data []byte) (*study.Study, *card.Card, error) {
+	return study.Read(file, data, func(set tile.Set) (*card.Card, error) { return g.loadHands(set) })
+}
+
+// readResult reads a result file.
+func readResult(path string) (*study.Result, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("result %q cannot be read: %w", path, err)
+	}
+	return study.ReadResult(path, data)
+}
+
+// programName says which program made a result.
+func programName() string {
+	version := "(unknown)"
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+		version = info.Main.Version
+	}
+	return "secondpass " + version
+}
+
+type studyRunCmd struct {
+	File   string `arg:"" optional:"" help:"Study file, or - for standard input."`
+	Ready  string `placeholder:"NAME|all" help:"A ready-made study in place of a file, or all of them."`
+	Resume string `placeholder:"RESULT" help:"Go on with a result."`
+	Deals  int    `placeholder:"N" help:"Deals at most, in place of the study's own number."`
+	Out    string `placeholder:"RESULT" help:"File for the result (with --ready all a folder); without it the data folder keeps it."`
+}
+
+// Help says how long it takes and how it is stopped.
+func (studyRunCmd) Help() string {
+	return "Ctrl-C stops it at any time and keeps what it has; --resume goes on to the same bytes as in one go.\n\n" +
+		"Example: secondpass study run --ready keep-flowers --deals 20000\n\ndocs/study-files.md says how to write a study."
+}
+
+// Run plays a study, all ready-made ones, or a result further.
+func (c *studyRunCmd) Run(g *Globals) error {
+	given := 0
+	for _, text := range []string{c.File, c.Ready, c.Resume} {
+		if text != "" {
+			given++
+		}
+	}
+	switch {
+	case given != 1:
+		return errors.New("what to run: a study file, --ready NAME, or --resume RESULT is right, one of the three")
+	case c.Deals < 0:
+		return fmt.Errorf("--deals %d: 1 or more is right", c.Deals)
+	case c.Resume != "":
+		return c.resume(g)
+	case c.Ready == "all":
+		return c.all(g)
+	}
+	var s *study.Study
+	var crd *card.Card
+	var err error
+	if c.Ready != "" {
+		var ready study.Ready
+		if ready, err = study.FindReady(c.Ready); err != nil {
+			return err
+		}
+		s, crd, err = g.parseStudy(ready.Name+study.Ext, []byte(ready.Text))
+	} else {
+		s, crd, err = g.readStudy(c.File)
+	}
+	if err != nil {
+		return err
+	}
+	path := c.Out
+	if path == "" {
+		path = g.newResultPath(s.Name)
+	} else if fileExists(path) {
+		return fmt.Errorf("%s is there already; name a new file, or go on with it by --resume %s", path, path)
+	}
+	r, err := g.startStudy(s, crd, c.Deals)
+	if err != nil {
+		return err
+	}
+	return g.runStudy(r, path)
+}
+
+func (g *Globals) startStudy(s *study.Study, crd *card.Card, deals int) (*study.Result, error) {
+	tuning, err := g.tuning(crd)
+	if err != nil {
+		return nil, err
+	}
+	return study.Start(s, crd, tuning, g.Seed, deals, programName())
+}
+
+func fileExists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}
+
+// newResultPath is a file of the data folder that is not there yet.
+func (g *Globals) newResultPath(name string) string {
+	base := filepath.Join(g.dataDir(), "studies", fmt.Sprintf("%s-seed-%d", slug(name), g.Seed))
+	path := base + resultExt
+	for n := 2; fileExists(path); n++ {
+		path = fmt.Sprintf("%s-%d%s", base, n, resultExt)
+	}
+	return path
+}
+
+const resultExt = ".json"
+
+// slug is a name as part of a file name: letters and digits, hyphens for the rest.
+func slug(name string) string {
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9') })
+	if len(words) == 0 {
+		return "study"
+	}
+	return strings.Join(words, "-")
+}
+
+func (c *studyRunCmd) resume(g *Globals) error {
+	if c.Out != "" {
+		return fmt.Errorf("--resume goes on in its own file; leave out --out %s", c.Out)
+	}
+	r, err := readResult(c.Resume)
+	if err != nil {
+		return err
+	}
+	if c.Deals > 0 {
+		if err := r.Extend(c.Deals); err != nil {
+			return fmt.Errorf("--deals: %w", err)
+		}
+	}
+	if here := programName(); here != r.Program {
+		g.remark("begun by %s; this is %s", r.Program, here)
+	}
+	return g.runStudy(r, c.Resume)
+}
+
+// all runs every ready-made study into a folder; results that are there already are gone on with.
+func (c *studyRunCmd) all(g *Globals) error {
+	dir := c.Out
+	if dir == "" {
+		dir = filepath.Join(g.dataDir(), "studies", "ready")
+	}
+	ready := study.ReadyMade()
+	for i, one := range ready {
+		if g.ctx.Err() != nil {
+			g.remark("stopped; the same command goes on")
+			return nil
+		}
+		s, crd, err := g.parseStudy(one.Name+study.Ext, []byte(one.Text))
+		if err != nil {
+			return err
+		}
+		r, err := g.startStudy(s, crd, c.Deals)
+		if err != nil {
+			return err
+		}
+		path := filepath.Join(dir, one.Name+resultExt)
+		if fileExists(path) {
+			old, err := readResult(path)
+			if err != nil {
+				return err
+			}
+			if old.Study != r.Study || old.Settings.Seed != r.Settings.Seed || old.Card.Text != r.Card.Text || old.Settings.Deals != r.Settings.Deals {
+				return fmt.Errorf("%s is there already, of another study, card, seed or number of deals; name a new folder", path)
+			}
+			r = old
+		}
+		g.remark("%s (%d of %d)", one.Name, i+1, len(ready))
+		if err := g.playStudy(r, path); err != nil {
+			return err
+		}
+		g.printVerdictLine(r, one.Name)
+	}
+	return nil
+}
+
+// runStudy plays a result further, keeps it, and shows it.
+func (g *Globals) runStudy(r *study.Result, path string) error {
+	if err := g.playStudy(r, path); err != nil {
+		return err
+	}
+	if r.Ended == study.Interrupted || r.Ended == study.NotBegun {
+		g.remark("stopped; go on with: secondpass study run --resume %s", path)
+	}
+	return g.showStudy(r)
+}
+
+// saveEvery is how often a running study is kept, so that little is lost where the machine fails.
+const saveEvery = 10 * time.Second
+
+func (g *Globals) playStudy(r *study.Result, path string) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return failure{err}
+	}
+	if err := saveResult(r, path); err != nil {
+		return err
+	}
+	show, done := g.progress(r.Settings.Deals, "deals")
+	begin, before, saved := time.Now(), r.Deals, time.Now()
+	var trouble error
+	err := r.Run(g.ctx, func() (stop bool) {
+		if show != nil {
+			show(r.Deals)
+		}
+		if time.Since(saved) > saveEvery {
+			trouble, saved = saveResult(r, path), time.Now()
+		}
+		return trouble != nil
+	})
+	done()
+	if trouble != nil {
+		return trouble
+	}
+	if err := saveResult(r, path); err != nil {
+		return err
+	}
+	if err != nil {
+		return failure{err}
+	}
+	if n := r.Deals - before; n > 0 {
+		g.remark("%.0f deals a second", float64(n)/time.Since(begin).Seconds())
+	}
+	g.remark("kept: %s", path)
+	return nil
+}
+
+// saveResult writes a result beside its file and puts it in its place, so that there is a whole one at any time.
+func saveResult(r *study.Result, path string) error {
+	next := path + ".next"
+	err := os.WriteFile(next, r.Bytes(), 0o644)
+	if err == nil {
+		err = os.Rename(next, path)
+	}
+	if err != nil {
+		return failure{fmt.Errorf("the result could not be kept: %w", err)}
+	}
+	return nil
+}
+
+type studyRepeatCmd struct {
+	Result string `arg:"" help:"Result file."`
+}
+
+// Run plays a result again.
+func (c *studyRepeatCmd) Run(g *Globals) error {
+	r, err := readResult(c.Result)
+	if err != nil {
+		return err
+	}
+	show, done := g.progress(r.Deals, "deals")
+	same, err := r.Repeat(g.ctx, show)
+	done()
+	if err != nil {
+		return failure{err}
+	}
+	here := programName()
+	if !same {
+		note := ""
+		if here != r.Program {
+			note = fmt.Sprintf("; it was begun by %s, and this is %s", r.Program, here)
+		}
+		return failure{fmt.Errorf("%s: played again, %s give other numbers%s", c.Result, wording.Plural(r.Deals, "deal"), note)}
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, struct {
+			Result  string `json:"result"`
+			Deals   int    `json:"deals"`
+			Same    bool   `json:"same"`
+			Program string `json:"program"`
+			Here    string `json:"here"`
+		}{c.Result, r.Deals, same, r.Program, here})
+	}
+	fmt.Fprintf(g.stdout, "Played again: %s, the same bytes.\n", wording.Plural(r.Deals, "deal"))
+	if here != r.Program {
+		fmt.Fprintf(g.stdout, "Begun by %s; this is %s.\n", r.Program, here)
+	}
+	return nil
+}
+
+type studyReadyCmd struct {
+	Name string `arg:"" optional:"" help:"Study to print."`
+}
+
+// Run lists the ready-made studies or prints one.
+func (c *studyReadyCmd) Run(g *Globals) error {
+	if c.Name != "" {
+		one, err := study.FindReady(c.Name)
+		if err != nil {
+			return err
+		}
+		if g.JSON {
+			return writeJSON(g.stdout, readyJSON{one.Name, readyQuestion(one), one.Text})
+		}
+		fmt.Fprint(g.stdout, one.Text)
+		return nil
+	}
+	all := []readyJSON{}
+	for _, one := range study.ReadyMade() {
+		all = append(all, readyJSON{Name: one.Name, Asks: readyQuestion(one)})
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, all)
+	}
+	for _, one := range all {
+		fmt.Fprintf(g.stdout, "%-22s %s\n", one.Name, wrap(one.Asks, pageWidth, 23))
+	}
+	return nil
+}
+
+type readyJSON struct {
+	Name string `json:"name"`
+	Asks string `json:"asks"`
+	Text string `json:"text,omitempty"`
+}
+
+// readyQuestion is the question of a ready-made study, which is read for the practice card.
+func readyQuestion(one study.Ready) string {
+	s, _, err := study.Read(one.Name, []byte(one.Text), func(tile.Set) (*card.Card, error) { return card.Practice(), nil })
+	if err != nil {
+		return err.Error() // a test reads them all
+	}
+	return s.Asks
+}
+
+type studyReportCmd struct {
+	Results []string `arg:"" help:"Result files, or folders of them."`
+}
+
+// Run puts results together.
+func (c *studyReportCmd) Run(g *Globals) error {
+	var results []*study.Result
+	for _, path := range c.Results {
+		files := []string{path}
+		if info, err := os.Stat(path); err == nil && info.IsDir() {
+			if files, err = fs.Glob(os.DirFS(path), "*"+resultExt); err != nil || len(files) == 0 {
+				return fmt.Errorf("%s holds no results; right would be files that study run has written", path)
+			}
+			for i := range files {
+				files[i] = filepath.Join(path, files[i])
+			}
+		}
+		for _, file := range files {
+			r, err := readResult(file)
+			if err != nil {
+				return err
+			}
+			results = append(results, r)
+		}
+	}
+	if g.JSON {
+		answers := []studyAnswer{}
+		for _, r := range results {
+			answers = append(answers, studyJSON(r))
+		}
+		return writeJSON(g.stdout, answers)
+	}
+	printStudiesPage(g.stdout, results)
+	return nil
+}

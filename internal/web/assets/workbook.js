@@ -1,0 +1,183 @@
+// The script of the workbook: choosing tiles, orders of the rack, keys. Every act also works without it, as a plain
+// form; pages that change by themselves use htmx.
+
+const $ = (selector, from = document) => from.querySelector(selector);
+const $$ = (selector, from = document) => [...from.querySelectorAll(selector)];
+const memory = {
+  get(key) { try { return localStorage.getItem(key); } catch { return null; } },
+  set(key, value) { try { localStorage.setItem(key, value); } catch { /* private windows keep nothing */ } },
+};
+const words = ["no tile", "one", "two", "three"];
+
+// choosing a pass
+
+function choosing(form) {
+  const rack = $(".rack", form), going = $("#going"), go = $("#go"), refusal = $("#refusal");
+  const boxes = () => $$("input[type=checkbox]", rack);
+  const chosen = () => boxes().filter((b) => b.checked);
+  const need = () => Number(form.dataset.need) - Number($("input[name=blind]:checked", form)?.value ?? 0);
+  const refuse = (text) => { refusal.hidden = !text; refusal.innerHTML = ""; if (text) refusal.append(Object.assign(document.createElement("b"), { textContent: text })); };
+  const show = () => {
+    const now = chosen(), left = need() - now.length;
+    boxes().forEach((b) => b.parentElement.querySelector("svg").classList.toggle("chosen", b.checked));
+    going.replaceChildren(...now.map((b) => {
+      const li = document.createElement("li"), svg = b.parentElement.querySelector("svg").cloneNode(true);
+      svg.classList.remove("chosen");
+      svg.classList.add("passed");
+      $('use[href="#m-chosen"]', svg)?.setAttribute("href", "#m-" + form.dataset.where);
+      svg.removeAttribute("aria-hidden");
+      svg.setAttribute("role", "img");
+      svg.setAttribute("aria-label", b.getAttribute("aria-label"));
+      li.append(svg);
+      return li;
+    }));
+    go.disabled = left !== 0;
+    const text = left > 0 ? `Choose ${left} more` : left < 0 ? `Put ${-left} back` : need() === 0 ? "Pass all unseen" : `${go.dataset.text} ${words[need()] ?? need()}`;
+    go.firstChild.textContent = text + " ";
+  };
+  rack.addEventListener("change", (e) => {
+    const box = e.target;
+    refuse("");
+    if (box.checked && "joker" in box.dataset) {
+      box.checked = false;
+      refuse("A joker is never passed. Choose another tile; the joker stays in the rack.");
+    } else if (box.checked && chosen().length > need()) {
+      box.checked = false;
+      refuse(need() === 0 ? "All three go unseen. Choose fewer blind tiles first." : `Only ${words[need()]} can go. Put one back first.`);
+    }
+    show();
+  });
+  $$("input[name=blind]", form).forEach((b) => b.addEventListener("change", () => { refuse(""); show(); }));
+  ordering(form, rack);
+  walking(rack);
+  show();
+}
+
+// the orders of the rack
+
+function ordering(form, rack) {
+  const ownKey = "own-order " + location.pathname;
+  const by = { suit: "suit", rank: "rank", plan: "plan" };
+  const place = (order) => {
+    const items = $$("li", rack);
+    if (order === "own") {
+      const want = (memory.get(ownKey) ?? "").split(" ");
+      const rest = items.sort((a, b) => a.dataset.suit - b.dataset.suit);
+      const sorted = [];
+      for (const code of want) {
+        const i = rest.findIndex((li) => li.dataset.code === code);
+        if (i >= 0) sorted.push(...rest.splice(i, 1));
+      }
+      rack.append(...sorted, ...rest);
+    } else {
+      rack.append(...items.sort((a, b) => a.dataset[by[order]] - b.dataset[by[order]]));
+    }
+    rack.classList.toggle("nogaps", order !== "suit");
+    $(".own-note", form).hidden = order !== "own";
+    $$("li", rack).forEach((li) => { li.draggable = order === "own"; });
+  };
+  const keep = () => memory.set(ownKey, $$("li", rack).map((li) => li.dataset.code).join(" "));
+  const order = memory.get("order") ?? "suit";
+  const radio = $(`input[name=sort][value=${order in by || order === "own" ? order : "suit"}]`, form);
+  radio.checked = true;
+  place(radio.value);
+  $$("input[name=sort]", form).forEach((r) => r.addEventListener("change", () => { memory.set("order", r.value); place(r.value); }));
+  let dragged;
+  rack.addEventListener("dragstart", (e) => { dragged = e.target.closest("li"); });
+  rack.addEventListener("dragover", (e) => {
+    const over = e.target.closest("li");
+    if (!dragged || !over) return;
+    e.preventDefault();
+    const box = over.getBoundingClientRect();
+    if (over !== dragged) over[e.clientX > box.left + box.width / 2 ? "after" : "before"](dragged);
+  });
+  rack.addEventListener("drop", (e) => { e.preventDefault(); keep(); });
+  rack.addEventListener("dragend", () => { dragged = undefined; keep(); });
+  rack.addEventListener("keydown", (e) => {
+    const li = e.target.closest("li"), own = $("input[name=sort][value=own]", form).checked;
+    if (!own || !e.shiftKey || !li || !["ArrowLeft", "ArrowRight"].includes(e.key)) return;
+    e.preventDefault();
+    e.stopPropagation();
+    if (e.key === "ArrowLeft") li.previousElementSibling?.before(li); else li.nextElementSibling?.after(li);
+    e.target.focus();
+    keep();
+  });
+}
+
+// arrows walk the rack
+
+function walking(rack) {
+  rack.addEventListener("keydown", (e) => {
+    const step = { ArrowLeft: -1, ArrowRight: 1, ArrowUp: -1, ArrowDown: 1 }[e.key];
+    if (!step || e.shiftKey) return;
+    e.preventDefault();
+    const boxes = $$("input[type=checkbox]", rack);
+    boxes[boxes.indexOf(e.target) + step]?.focus();
+  });
+}
+
+// keys that press what is visible
+
+const typing = (el) => el.matches("input:not([type=checkbox]):not([type=radio]), textarea, select, [contenteditable]");
+
+document.addEventListener("keydown", (e) => {
+  if (e.ctrlKey || e.metaKey || e.altKey || typing(e.target)) return;
+  const key = e.key.toLowerCase();
+  if (key === "?") { location.href = "/help#keys"; return; }
+  if (key === "b") {
+    const blind = $$("input[name=blind]");
+    if (blind.length) {
+      const next = blind[(blind.findIndex((b) => b.checked) + 1) % blind.length];
+      next.checked = true;
+      next.dispatchEvent(new Event("change", { bubbles: true }));
+    }
+    return;
+  }
+  if (key.startsWith("arrow") && e.target === document.body) {
+    const first = $(".rack input");
+    if (first) { e.preventDefault(); first.focus(); return; }
+    sheetArrows(e);
+    return;
+  }
+  if (key.startsWith("arrow") && e.target.closest(".routes")) { sheetArrows(e); return; }
+  const button = $(`[data-key="${CSS.escape(key)}"]`);
+  if (button) { e.preventDefault(); button.closest("details")?.setAttribute("open", ""); button.click(); }
+});
+
+// on a sheet arrows move by step and route
+
+function sheetArrows(e) {
+  const table = $(".routes");
+  if (!table) return;
+  const cells = $$("tbody tr", table).map((tr) => $$("td:not(.none)", tr).map((td) => $("button, a", td)).filter(Boolean)).filter((row) => row.length);
+  if (!cells.length) return;
+  let row = cells.findIndex((r) => r.includes(document.activeElement)), col = row < 0 ? 0 : cells[row].indexOf(document.activeElement);
+  if (row < 0) row = 0;
+  else if (e.key === "ArrowDown") row = Math.min(row + 1, cells.length - 1);
+  else if (e.key === "ArrowUp") row = Math.max(row - 1, 0);
+  else if (e.key === "ArrowLeft") col--;
+  else if (e.key === "ArrowRight") col++;
+  col = Math.max(0, Math.min(col, cells[row].length - 1));
+  e.preventDefault();
+  cells[row][col].focus();
+}
+
+// clicking a rack together
+
+$$("[data-add]").forEach((b) => b.addEventListener("click", () => {
+  const field = $("#rack"), code = b.dataset.add, parts = field.value.trim().split(/\s+/).filter(Boolean);
+  if (code) parts.push(code); else parts.pop();
+  field.value = parts.join(" ");
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+}));
+
+// which routes stand side by side
+
+$$("form.choose").forEach((form) => form.addEventListener("submit", () => {
+  $("input[name=routes]", form).value = $$("input[data-route]:checked", form).map((c) => c.value).join(",");
+}));
+
+$$("[data-print]").forEach((b) => b.addEventListener("click", () => print()));
+
+const pass = $("#pass");
+if (pass) choosing(pass);

@@ -1,0 +1,12 @@
+// Package web is the workbook in the browser: pages rendered on the server, and live figures that tighten while
+// somebody watches.
+//
+// A [Server] answers requests; it keeps nothing of an exercise in memory but simulations that run. Each change
+// is one POST that loads the exercise, acts, and saves it before it answers, so that a killed server loses nothing.
+// Simulations are jobs (live.go): started by a POST, watched as server-sent events, stopped when nobody watches.
+//
+// Where things are: server.go routes and guards; page.go templates; tiles.go strips of tiles; start.go the first
+// page and the list; step.go the decision that is due; sheet.go the routes side by side; advice.go, outlook.go and
+// review.go what is simulated; play.go the game after the passing; cards.go the card editor; pictures.go files to
+// take away; help.go the help.
+package web

@@ -1,0 +1,292 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"strings"
+	"sync"
+	"time"
+
+	"golang.org/x/sync/semaphore"
+)
+
+const (
+	// jobsAtOnce is how many simulations run side by side: each takes all cores, so more would only share them.
+	jobsAtOnce = 2
+	// unwatched is how long a simulation goes on when nobody watches.
+	unwatched = 8 * time.Second
+	// jobsKept is how many finished simulations are remembered.
+	jobsKept = 64
+	// tell is how often those who watch are told of better figures.
+	tell = 250 * time.Millisecond
+)
+
+// jobState is what a simulation does.
+type jobState string
+
+const (
+	jobWaiting jobState = "waiting"
+	jobRunning jobState = "running"
+	jobStopped jobState = "stopped"
+	jobDone    jobState = "done"
+	jobFailed  jobState = "failed"
+)
+
+// work is a simulation that can be stopped and gone on with. It is called with a context that ends when it is to
+// stop, and publishes what it has so far; what it publishes must not change afterwards.
+type work func(ctx context.Context, publish func(data any)) error
+
+// job is one simulation and what it has found so far.
+type job struct {
+	mu       sync.Mutex
+	state    jobState
+	data     any
+	err      error
+	rounds   int // how often it was started
+	watchers int
+	idle     *time.Timer
+	stop     context.CancelFunc
+	changed  chan struct{} // closed and replaced at each change
+	used     time.Time
+}
+
+// jobs is all simulations of a server by their key.
+type jobs struct {
+	mu    sync.Mutex
+	byKey map[string]*job
+	room  *semaphore.Weighted
+}
+
+func newJobs() *jobs {
+	return &jobs{byKey: map[string]*job{}, room: semaphore.NewWeighted(jobsAtOnce)}
+}
+
+// find is the job of a key, or nil.
+func (j *jobs) find(key string) *job {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return j.byKey[key]
+}
+
+// start begins the work of a key, or goes on with it; where it runs already it lets it run. round counts from 0 how
+// often the work was started before.
+func (j *jobs) start(key string, begin func(round int, before any) work) {
+	j.mu.Lock()
+	w, ok := j.byKey[key]
+	if !ok {
+		j.forgetOldest()
+		w = &job{state: jobStopped, changed: make(chan struct{})}
+		j.byKey[key] = w
+	}
+	j.mu.Unlock()
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.state == jobRunning || w.state == jobWaiting {
+		return
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	do := begin(w.rounds, w.data)
+	w.rounds++
+	w.state, w.stop, w.err, w.used = jobWaiting, stop, nil, time.Now()
+	w.watchIdle()
+	w.tellAll()
+	go j.run(ctx, w, do)
+}
+
+func (j *jobs) run(ctx context.Context, w *job, do work) {
+	err := j.room.Acquire(ctx, 1)
+	if err == nil {
+		w.set(func() { w.state = jobRunning })
+		err = do(ctx, func(data any) { w.set(func() { w.data = data }) })
+		j.room.Release(1)
+	}
+	w.set(func() {
+		switch {
+		case ctx.Err() != nil:
+			w.state = jobStopped
+		case err != nil:
+			w.state, w.err = jobFailed, err
+		default:
+			w.state = jobDone
+		}
+		w.stop()
+	})
+}
+
+// halt stops the work of a key; it keeps what it has.
+func (j *jobs) halt(key string) {
+	if w := j.find(key); w != nil {
+		w.halt()
+	}
+}
+
+func (j *jobs) stopAll() {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	for _, w := range j.byKey {
+		w.halt()
+	}
+}
+
+// forgetOldest makes room for one more; j.mu is held. Those that run stay.
+func (j *jobs) forgetOldest() {
+	for len(j.byKey) >= jobsKept {
+		oldest := ""
+		for key, w := range j.byKey {
+			if !w.active() && (oldest == "" || w.used.Before(j.byKey[oldest].used)) {
+				oldest = key
+			}
+		}
+		if oldest == "" {
+			return
+		}
+		delete(j.byKey, oldest)
+	}
+}
+
+func (w *job) active() bool {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.state == jobRunning || w.state == jobWaiting
+}
+
+func (w *job) halt() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.stop != nil {
+		w.stop()
+	}
+}
+
+// set changes the job and tells those who watch.
+func (w *job) set(change func()) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	change()
+	w.tellAll()
+}
+
+// tellAll wakes those who watch; w.mu is held.
+func (w *job) tellAll() {
+	close(w.changed)
+	w.changed = make(chan struct{})
+}
+
+// watchIdle stops the job in a while unless somebody comes to watch; w.mu is held.
+func (w *job) watchIdle() {
+	if w.idle != nil {
+		w.idle.Stop()
+	}
+	if w.watchers == 0 {
+		stop := w.stop
+		w.idle = time.AfterFunc(unwatched, stop)
+	}
+}
+
+// watch counts one more who watches until the returned function is called.
+func (w *job) watch() (leave func()) {
+	add := func(n int) {
+		w.mu.Lock()
+		defer w.mu.Unlock()
+		w.watchers += n
+		if w.stop != nil {
+			w.watchIdle()
+		}
+	}
+	add(1)
+	return func() { add(-1) }
+}
+
+// shown is a job as a page shows it.
+type shown struct {
+	State jobState
+	Data  any
+	Error string
+}
+
+// Active says whether figures still change.
+func (s shown) Active() bool { return s.State == jobRunning || s.State == jobWaiting }
+
+// Waiting says that other simulations go first.
+func (s shown) Waiting() bool { return s.State == jobWaiting }
+
+// show is the job as it is now, and a channel that closes when that changes.
+func (w *job) show() (shown, <-chan struct{}) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.used = time.Now()
+	s := shown{State: w.state, Data: w.data}
+	if w.err != nil {
+		s.Error = w.err.Error()
+	}
+	return s, w.changed
+}
+
+// now is what a key's job has so far; the zero shown where there is none.
+func (j *jobs) now(key string) shown {
+	w := j.find(key)
+	if w == nil {
+		return shown{}
+	}
+	s, _ := w.show()
+	return s
+}
+
+// stream sends the job of a key as server-sent events, each the HTML that takes the place of the last, until it is
+// over or the browser leaves. The last event is named "over".
+func (s *Server) stream(w http.ResponseWriter, r *http.Request, key string, html func(shown) ([]byte, error)) error {
+	j := s.jobs.find(key)
+	if j == nil {
+		return notFound("Nothing is simulated here now. Open the page again and start it.")
+	}
+	out := http.NewResponseController(w)
+	out.SetWriteDeadline(time.Time{}) // a watcher stays as long as it likes
+	w.Header().Set("Content-Type", "text/event-stream")
+	w.Header().Set("Cache-Control", "no-store")
+	defer j.watch()()
+	for {
+		now, changed := j.show()
+		text, err := html(now)
+		if err != nil {
+			return err
+		}
+		if !send(w, out, "", text) {
+			return nil
+		}
+		if !now.Active() {
+			send(w, out, "over", nil)
+			return nil
+		}
+		select {
+		case <-r.Context().Done():
+			return nil
+		case <-time.After(tell):
+		}
+		select {
+		case <-r.Context().Done():
+			return nil
+		case <-changed:
+		case <-time.After(15 * time.Second): // something has to pass now and then, or the way is taken for dead
+		}
+	}
+}
+
+// send writes one event; false when the browser has gone.
+func send(w http.ResponseWriter, out *http.ResponseController, name string, data []byte) bool {
+	var b strings.Builder
+	if name != "" {
+		fmt.Fprintf(&b, "event: %s\n", name)
+	}
+	for line := range strings.Lines(string(data)) {
+		b.WriteString("data: " + strings.TrimRight(line, "\n") + "\n")
+	}
+	if len(data) == 0 {
+		b.WriteString("data: .\n")
+	}
+	b.WriteString("\n")
+	if _, err := w.Write([]byte(b.String())); err != nil {
+		return false
+	}
+	return out.Flush() == nil
+}
