@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"secondpass/card"
-	"secondpass/compose"
 	"secondpass/internal/wording"
 )
 
@@ -17,7 +16,7 @@ type cardCmd struct {
 	Show    cardShowCmd    `cmd:"" help:"The hands as a person reads them, with an example of each."`
 	Expand  cardExpandCmd  `cmd:"" help:"All variants of all hands."`
 	New     cardNewCmd     `cmd:"" help:"A commented template to write down the card you own."`
-	Compose cardComposeCmd `cmd:"" help:"Draw an original practice card by the seed."`
+	Compose cardComposeCmd `cmd:"" help:"Draw an original practice card by the seed, its hands won about equally often."`
 	Report  cardReportCmd  `cmd:"" help:"What a card is like: how near, how often won, neighbours, tiles passed, signs."`
 	Tune    cardTuneCmd    `cmd:"" help:"Fit the strong player to a card by self-play."`
 }
@@ -113,44 +112,12 @@ func showHand(w io.Writer, crd *card.Card, i int) {
 	if h.Note != "" {
 		line(h.Note)
 	}
-	line(fmt.Sprintf("%s; %s", handTerms(h), wording.Plural(len(variants), "variant")))
+	line(fmt.Sprintf("%s; %s", wording.HandTerms(h), wording.Plural(len(variants), "variant")))
 	example := "for example " + wording.Groups(variants[0].Groups)
 	if len(variants) > 1 {
 		example += ", or " + wording.Groups(variants[len(variants)-1].Groups)
 	}
 	line(example)
-}
-
-// handTerms says the suits, slides and jokers of a hand in words.
-func handTerms(h *card.Hand) string {
-	var terms []string
-	suits := 0
-	for _, letter := range []string{"x", "y", "z"} {
-		if strings.Contains(h.Pattern, letter) {
-			suits++
-		}
-	}
-	if suits > 0 {
-		terms = append(terms, []string{"", "any one suit", "any two suits", "any three suits"}[suits])
-	}
-	for i, letter := range []string{"b", "c", "d"} {
-		if strings.Contains(h.Pattern, letter) {
-			terms = append(terms, []string{"bams as written", "craks as written", "dots as written"}[i])
-		}
-	}
-	switch {
-	case strings.Contains(h.Options, "slide 2"):
-		terms = append(terms, "all ranks may move together by twos")
-	case strings.Contains(h.Options, "slide"):
-		terms = append(terms, "all ranks may move together")
-	}
-	if !h.Jokers {
-		terms = append(terms, "no jokers")
-	}
-	if len(terms) == 0 {
-		return "as written"
-	}
-	return strings.Join(terms, ", ")
 }
 
 type shownHand struct {
@@ -238,29 +205,4 @@ func writeNew(g *Globals, path string, write func(io.Writer) error) error {
 	}
 	g.remark("written: %s", path)
 	return nil
-}
-
-type cardComposeCmd struct {
-	File   string `arg:"" optional:"" help:"File to write; without it the card is printed."`
-	Name   string `help:"Name of the card (Lantern)."`
-	Season int    `placeholder:"YEAR" help:"Year whose digits the section Year uses (2026)."`
-}
-
-func (c *cardComposeCmd) Run(g *Globals) error {
-	text, report, err := compose.Draw(g.Seed, compose.Options{Name: c.Name, Season: c.Season})
-	if errors.Is(err, compose.ErrOptions) {
-		return err
-	}
-	if err != nil {
-		return failure{err}
-	}
-	g.remark("%s in %s, %s", wording.Plural(report.Hands, "hand"), wording.Plural(len(report.Sections), "section"), wording.Plural(report.Variants, "variant"))
-	if c.File == "" {
-		fmt.Fprint(g.stdout, text)
-		return nil
-	}
-	return writeNew(g, c.File, func(w io.Writer) error {
-		_, err := io.WriteString(w, text)
-		return err
-	})
 }

@@ -73,6 +73,11 @@ func (c Cards) Save(name string, text []byte) error {
 	if err := CheckCardName(name); err != nil {
 		return err
 	}
+	return c.write(c.Path(name), text)
+}
+
+// write puts a whole file in place of another.
+func (c Cards) write(path string, text []byte) error {
 	if err := os.MkdirAll(c.Folder(), 0o700); err != nil {
 		return err
 	}
@@ -89,7 +94,7 @@ func (c Cards) Save(name string, text []byte) error {
 		err = closed
 	}
 	if err == nil {
-		err = os.Rename(f.Name(), c.Path(name))
+		err = os.Rename(f.Name(), path)
 	}
 	return err
 }
@@ -134,4 +139,25 @@ func (c Cards) Tuning(crd *card.Card) (player.Tuning, error) {
 		return t, fmt.Errorf("%s: %w", path, err)
 	}
 	return t, nil
+}
+
+// SaveDraft keeps text of a card that has errors beside the last text without; an empty text drops the draft.
+func (c Cards) SaveDraft(name string, text []byte) error {
+	if err := CheckCardName(name); err != nil {
+		return err
+	}
+	path := c.Path(name) + ".draft"
+	if len(text) == 0 {
+		if err := os.Remove(path); !errors.Is(err, os.ErrNotExist) {
+			return err
+		}
+		return nil
+	}
+	return c.write(path, text)
+}
+
+// Draft is the text with errors that was left last; ok is false where there is none.
+func (c Cards) Draft(name string) (text []byte, ok bool) {
+	text, err := os.ReadFile(c.Path(name) + ".draft")
+	return text, err == nil
 }

@@ -85,6 +85,9 @@ func (s *Server) Handler() http.Handler {
 	s.routeSteps(mux)
 	s.routeSheet(mux)
 	s.routeLive(mux)
+	s.routeCards(mux)
+	s.routeHelp(mux)
+	s.routePictures(mux)
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, notFound("There is no page %s. Begin at the exercises.", r.URL.Path))
 	})

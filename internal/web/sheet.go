@@ -42,7 +42,7 @@ type sheetPage struct {
 	Single        bool
 }
 
-type field struct{ Name, Value string }
+type field struct{ Name, Value, Path string }
 
 // sheetRow is a step of the passing, or where the routes part.
 type sheetRow struct {
@@ -129,7 +129,7 @@ func shownRoutes(e *exercise.Exercise, wish string) ([]int, error) {
 }
 
 func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
-	p := &sheetPage{ID: x.ID, Name: x.Exercise.Name, Fields: fieldsOf(x.Exercise), Single: len(shown) == 1}
+	p := &sheetPage{ID: x.ID, Name: x.Exercise.Name, Fields: fieldsOf(x.ID, x.Exercise), Single: len(shown) == 1}
 	var columns []exercise.Column
 	for i := range x.Routes {
 		h := headOf(x.ID, x.Exercise, i)
@@ -162,7 +162,7 @@ func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 }
 
 // fieldsOf is the label of an exercise: how it came about.
-func fieldsOf(e *exercise.Exercise) []field {
+func fieldsOf(id int64, e *exercise.Exercise) []field {
 	deal := fmt.Sprintf("seed %d", e.Seed)
 	if e.Condition != "" {
 		deal = e.Condition + ", " + deal
@@ -173,7 +173,7 @@ func fieldsOf(e *exercise.Exercise) []field {
 	}
 	incoming := map[exercise.Incoming]string{exercise.MockPasses: "mock, the same for all routes", exercise.EnteredPasses: "entered from real tiles",
 		exercise.TablePasses: "three simulated players: " + e.Players}[e.Incoming]
-	return []field{{"Deal", deal}, {"Seat", seat}, {"Card", e.Card.Name}, {"Incoming", incoming}}
+	return []field{{Name: "Deal", Value: deal}, {Name: "Seat", Value: seat}, {Name: "Card", Value: e.Card.Name, Path: sheetPath(id) + "/card"}, {Name: "Incoming", Value: incoming}}
 }
 
 // sheetRows lays the routes out by step. What all of them share stands once, down to where they part.

@@ -92,3 +92,35 @@ func Plural(n int, what string) string {
 
 // Step is the step with its number: "1 first right".
 func Step(s charleston.Step) string { return fmt.Sprintf("%d %s", s, s) }
+
+// HandTerms says the suits, slides and jokers of a hand in words.
+func HandTerms(h *card.Hand) string {
+	var terms []string
+	suits := 0
+	for _, letter := range []string{"x", "y", "z"} {
+		if strings.Contains(h.Pattern, letter) {
+			suits++
+		}
+	}
+	if suits > 0 {
+		terms = append(terms, []string{"", "any one suit", "any two suits", "any three suits"}[suits])
+	}
+	for i, letter := range []string{"b", "c", "d"} {
+		if strings.Contains(h.Pattern, letter) {
+			terms = append(terms, []string{"bams as written", "craks as written", "dots as written"}[i])
+		}
+	}
+	switch {
+	case strings.Contains(h.Options, "slide 2"):
+		terms = append(terms, "all ranks may move together by twos")
+	case strings.Contains(h.Options, "slide"):
+		terms = append(terms, "all ranks may move together")
+	}
+	if !h.Jokers {
+		terms = append(terms, "no jokers")
+	}
+	if len(terms) == 0 {
+		return "as written"
+	}
+	return strings.Join(terms, ", ")
+}
