@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"secondpass/card"
 	"secondpass/internal/wording"
