@@ -1,0 +1,106 @@
+package sheet
+
+import "math"
+
+// DotPlot is figures with their intervals on one scale, a row each.
+type DotPlot struct {
+	ChartFrame
+	// Axis names the scale with its unit.
+	Axis string
+	// Series are names where a row has several figures, told apart by the marker's shape and colour.
+	Series []string
+	Rows   []DotRow
+	// Zero draws a line at 0 and takes 0 in: for differences.
+	Zero bool
+	// Low and High bound the scale where they differ; else it fits the figures.
+	Low, High float64
+}
+
+// DotRow is a row of a DotPlot.
+type DotRow struct {
+	Label string
+	// Values has a figure for each series; one whose value is no number is left out.
+	Values []Span
+	// Words stands at the right, as in "26.2 (25.3 to 27.2)".
+	Words string
+	// Even says that the row is not shown to be worse than the best: a thick margin stands beside it.
+	Even bool
+}
+
+// Scene draws the chart.
+func (c DotPlot) Scene() *Scene {
+	s, y := c.begin(c.Series, func(s *Scene, x, y float64, n int) {
+		s.Line(x+2, y, x+34, y, seriesTone(n), 3)
+		s.marker(x+18, y, n)
+	})
+	low, high := math.Inf(1), math.Inf(-1)
+	var labels, words []string
+	for _, r := range c.Rows {
+		labels, words = append(labels, r.Label), append(words, r.Words)
+		for _, v := range r.Values {
+			bounds(&low, &high, v.Value, v.Low, v.High)
+		}
+	}
+	if c.Zero {
+		bounds(&low, &high, 0)
+	}
+	if c.Low < c.High {
+		low, high = c.Low, c.High
+	}
+	left := labelRoom(labels, s.Width, .36) + 12
+	right := labelRoom(words, s.Width, .3)
+	scale := newAxis(low, high, int((s.Width-left-right)/110)+1, left+12, s.Width-right-12)
+	top := y
+	var rows Scene
+	for _, r := range c.Rows {
+		y = rows.dotRow(r, y, left, right, s.Width, &scale)
+	}
+	bottom := s.acrossAxis(&scale, y, top, c.Axis)
+	if c.Zero {
+		s.Line(scale.at(0), top, scale.at(0), y, Ink, 2)
+	}
+	s.Place(&rows, 0, 0, 1)
+	return c.finish(s, bottom)
+}
+
+// dotRow draws a row and returns where the next begins.
+func (s *Scene) dotRow(r DotRow, y, left, right, width float64, scale *axis) float64 {
+	lines := Wrap(r.Label, Sans, captionSize, left-24)
+	words := Wrap(r.Words, Sans, captionSize, right-10)
+	height := max(20*float64(max(1, len(r.Values)))+10, float64(max(len(lines), len(words)))*captionSize*1.25+10)
+	for side, text := range [][]string{lines, words} {
+		base := y + height/2 - float64(len(text)-1)*captionSize*.625 + captionSize*.36
+		for i, line := range text {
+			t := Text{X: 12, Y: base + float64(i)*captionSize*1.25, Text: line, Size: captionSize}
+			if side == 1 {
+				t.X, t.Anchor = width, End
+			}
+			s.Write(t)
+		}
+	}
+	if r.Even {
+		s.Line(2, y, 2, y+height, Ink, 5)
+	}
+	s.Line(0, y+height, left, y+height, Rule, 1)
+	for n, v := range r.Values {
+		if !known(v.Value) {
+			continue
+		}
+		at := y + height/2 + (float64(n)-float64(len(r.Values)-1)/2)*20
+		if known(v.Low) && known(v.High) {
+			s.whisker(scale, v, at, seriesTone(n))
+		}
+		s.marker(scale.at(v.Value), at, n)
+	}
+	return y + height
+}
+
+// whisker draws an interval, with an upright end where it does not leave the scale.
+func (s *Scene) whisker(scale *axis, v Span, y float64, tone Tone) {
+	s.Line(scale.at(v.Low), y, scale.at(v.High), y, tone, 3)
+	for _, end := range []float64{v.Low, v.High} {
+		if end >= scale.low && end <= scale.high {
+			s.Line(scale.at(end), y-5, scale.at(end), y+5, tone, 2)
+		}
+	}
+}

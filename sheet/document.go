@@ -1,0 +1,282 @@
+package sheet
+
+import "fmt"
+
+// PaperSize is a sheet of paper.
+type PaperSize uint8
+
+// The paper sizes.
+const (
+	Letter PaperSize = iota // 8.5 by 11 inches
+	A4                      // 210 by 297 mm, ISO 216
+)
+
+// Millimetre is a millimetre in units of a scene.
+const Millimetre = 96 / 25.4
+
+// Widths of a printed tile in millimetres: beside text, and large enough to work with.
+const (
+	PrintTile   = 6.5
+	HandoutTile = 12.
+)
+
+// Sizes of type on paper in units: 30, 23, 19, 16 and 13 units are 22.5, 17, 14, 12 and 10 points.
+const (
+	paperTitle   = 30
+	paperHead    = 23
+	paperSubhead = 19
+	paperBody    = 16
+	paperSmall   = 13
+	paperMargin  = 17 * Millimetre
+	footerRoom   = 8 * Millimetre
+	indentWidth  = 42
+)
+
+// Document is text, tiles, tables and charts that flow over pages of paper. Make one with NewDocument,
+// add to it in order, then take its Pages or PDF.
+type Document struct {
+	title, footer string
+	page          Scene
+	indent        float64
+	question      int
+	blocks        []block
+}
+
+// block is something that is not split between pages. head, where there is one, is repeated above it
+// when it begins a page; keep says that it stays with the next block; newPage that it begins a page.
+type block struct {
+	height        float64
+	draw          func(s *Scene, y float64)
+	head          *block
+	keep, newPage bool
+}
+
+// NewDocument is an empty document. The footer stands on every page beside its number.
+func NewDocument(title, footer string, paper PaperSize, landscape bool) *Document {
+	d := &Document{title: title, footer: footer}
+	d.page.Width, d.page.Height = 8.5*96, 11*96
+	if paper == A4 {
+		d.page.Width, d.page.Height = 210*Millimetre, 297*Millimetre
+	}
+	if landscape {
+		d.page.Width, d.page.Height = d.page.Height, d.page.Width
+	}
+	return d
+}
+
+// Width is the room from margin to margin in units, less the indent within a question: the width to lay
+// a chart out in.
+func (d *Document) Width() float64 { return d.page.Width - 2*paperMargin - d.indent }
+
+func (d *Document) left() float64 { return paperMargin + d.indent }
+
+// bodyHeight is the room on a page above the footer.
+func (d *Document) bodyHeight() float64 { return d.page.Height - 2*paperMargin - footerRoom }
+
+func (d *Document) add(height float64, draw func(s *Scene, y float64)) *block {
+	d.blocks = append(d.blocks, block{height: height, draw: draw})
+	return &d.blocks[len(d.blocks)-1]
+}
+
+// text adds a text, line by line where it may be split.
+func (d *Document) text(text string, font Font, size float64, tone Tone, before, after float64, keep bool) {
+	left := d.left()
+	lines := Wrap(text, font, size, d.Width())
+	for i, line := range lines {
+		top, height := 0., size*lineHeight
+		if i == 0 {
+			top = before
+		}
+		height += top
+		if i == len(lines)-1 {
+			height += after
+		}
+		b := d.add(height, func(s *Scene, y float64) {
+			s.Write(Text{X: left, Y: y + top + size, Text: line, Font: font, Size: size, Tone: tone})
+		})
+		// No line stands alone at the top or foot of a page.
+		b.keep = keep || i == 0 && len(lines) > 1 || i == len(lines)-2
+	}
+}
+
+// Heading adds the title of the document or of a part, Subheading that of a section. They stay with
+// what follows.
+func (d *Document) Heading(text string) { d.text(text, Serif, paperTitle, Ink, 0, 12, true) }
+
+// Subheading adds the title of a section.
+func (d *Document) Subheading(text string) { d.text(text, Serif, paperHead, Ink, 14, 6, true) }
+
+// Paragraph adds a paragraph.
+func (d *Document) Paragraph(text string) { d.text(text, Sans, paperBody, Ink, 0, 9, false) }
+
+// Strong adds a paragraph in bold that stays with what follows.
+func (d *Document) Strong(text string) { d.text(text, Bold, paperBody, Ink, 0, 5, true) }
+
+// Caption adds a paragraph in small type.
+func (d *Document) Caption(text string) { d.text(text, Sans, paperSmall, Ink2, 0, 9, false) }
+
+// Remark adds a paragraph in italic: the teacher's words.
+func (d *Document) Remark(text string) { d.text(text, Italic, paperSubhead, Ink, 4, 10, false) }
+
+// Space leaves room, in millimetres.
+func (d *Document) Space(mm float64) { d.add(mm*Millimetre, func(*Scene, float64) {}) }
+
+// NewPage lets what follows begin a page.
+func (d *Document) NewPage() { d.add(0, func(*Scene, float64) {}).newPage = true }
+
+// Together adds what content adds and keeps it on one page where a page can hold it.
+func (d *Document) Together(content func()) {
+	from := len(d.blocks)
+	content()
+	for i := from; i < len(d.blocks)-1; i++ {
+		d.blocks[i].keep = true
+	}
+}
+
+// Question adds a numbered question with what stands below it, indented and kept together. Numbers
+// count up from 1 through the document.
+func (d *Document) Question(text string, content func()) {
+	d.question++
+	number, left := fmt.Sprint(d.question), d.left()
+	d.Together(func() {
+		d.add(10, func(*Scene, float64) {})
+		d.add(0, func(s *Scene, y float64) {
+			s.Write(Text{X: left, Y: y + paperHead - 4, Text: number, Font: Serif, Size: paperHead})
+		})
+		d.indent += indentWidth
+		d.Paragraph(text)
+		if content != nil {
+			content()
+		}
+		d.indent -= indentWidth
+	})
+}
+
+// mostShrunk is how far a strip may shrink to stay in one row.
+const mostShrunk = .85
+
+// Strip adds tiles, each face of a width in millimetres: a little smaller where they then stand in one
+// row, else in as many rows as they need.
+func (d *Document) Strip(tiles []Tile, mm float64) {
+	width, left := mm*Millimetre, d.left()
+	if shrunk := d.Width() / StripWidth(tiles, 1); shrunk >= width*mostShrunk {
+		width = min(width, shrunk)
+	}
+	for _, part := range wrapStrip(tiles, width, d.Width()) {
+		top := width*above + 3
+		if anyChosen(part) {
+			top += width * raised
+		}
+		d.add(top+width*(tileHeight+below)+8, func(s *Scene, y float64) { s.Strip(left, y+top, width, part) })
+	}
+}
+
+// Drawing adds a scene, as wide as the page at most and no larger than it is.
+func (d *Document) Drawing(drawing *Scene) {
+	left := d.left()
+	scale := min(1, d.Width()/drawing.Width, (d.bodyHeight()-20)/drawing.Height)
+	d.add(drawing.Height*scale+14, func(s *Scene, y float64) { s.Place(drawing, left, y, scale) })
+}
+
+// Lines adds ruled lines to write on, 9 mm apart.
+func (d *Document) Lines(n int) {
+	left, width := d.left(), d.Width()
+	for range n {
+		const height = 9 * Millimetre
+		d.add(height, func(s *Scene, y float64) { s.Line(left, y+height-1, left+width, y+height-1, Line, 1) })
+	}
+	d.add(10, func(*Scene, float64) {})
+}
+
+// Fields adds labels side by side, each with a line to write on; the first has twice the room.
+func (d *Document) Fields(labels ...string) {
+	left, unit := d.left(), (d.Width()-16*float64(len(labels)-1))/float64(len(labels)+1)
+	d.add(48, func(s *Scene, y float64) {
+		x := left
+		for i, label := range labels {
+			width := unit
+			if i == 0 {
+				width *= 2
+			}
+			s.Write(Text{X: x, Y: y + 28, Text: Clip(label, Sans, paperBody, width), Size: paperBody})
+			s.Line(x, y+34, x+width, y+34, Line, 1)
+			x += width + 16
+		}
+	})
+}
+
+// Choices adds boxes to tick, in as many rows as they need.
+func (d *Document) Choices(labels ...string) {
+	x, left := 0., d.left()
+	var row []Text
+	flush := func() {
+		texts := row
+		d.add(32, func(s *Scene, y float64) {
+			for _, t := range texts {
+				s.Draw(polygon(t.X-26, y+5, t.X-8, y+5, t.X-8, y+23, t.X-26, y+23), Style{Fill: Paper, Stroke: Ink, Width: 1.8})
+				t.Y = y + 20
+				s.Write(t)
+			}
+		})
+		row, x = nil, 0
+	}
+	for _, label := range labels {
+		label = Clip(label, Sans, paperBody, d.Width()-30)
+		width := 26 + Measure(label, Sans, paperBody)
+		if len(row) > 0 && x+width > d.Width() {
+			flush()
+		}
+		row = append(row, Text{X: left + x + 26, Text: label, Size: paperBody})
+		x += width + 34
+	}
+	if len(row) > 0 {
+		flush()
+	}
+}
+
+// Pages is the document laid out, a scene for each page. There is one page at least.
+func (d *Document) Pages() []*Scene {
+	var pages []*Scene
+	begin := func() float64 {
+		pages = append(pages, &Scene{Width: d.page.Width, Height: d.page.Height, Title: d.title, Background: Paper})
+		return paperMargin
+	}
+	y, end := begin(), paperMargin+d.bodyHeight()
+	for i := 0; i < len(d.blocks); i++ {
+		b := &d.blocks[i]
+		if y > paperMargin && (b.newPage || y+d.heldHeight(i) > end) {
+			y = begin()
+			if b.head != nil && !b.newPage {
+				b.head.draw(pages[len(pages)-1], y)
+				y += b.head.height
+			}
+		}
+		b.draw(pages[len(pages)-1], y)
+		y += b.height
+	}
+	for i, page := range pages {
+		base := d.page.Height - paperMargin
+		page.Line(paperMargin, base-20, d.page.Width-paperMargin, base-20, Line, 1)
+		number := fmt.Sprintf("%d of %d", i+1, len(pages))
+		width := d.page.Width - 2*paperMargin - Measure(number, Sans, paperSmall) - 16
+		page.Write(Text{X: paperMargin, Y: base, Text: Clip(d.footer, Sans, paperSmall, width), Size: paperSmall, Tone: Ink2})
+		page.Write(Text{X: d.page.Width - paperMargin, Y: base, Text: number, Size: paperSmall, Anchor: End, Tone: Ink2})
+	}
+	return pages
+}
+
+// heldHeight is the height of block i with the blocks that it is kept together with; its own where a page
+// cannot hold them all.
+func (d *Document) heldHeight(i int) float64 {
+	height := d.blocks[i].height
+	for ; i+1 < len(d.blocks) && d.blocks[i].keep; i++ {
+		if height+d.blocks[i+1].height > d.bodyHeight() {
+			break
+		}
+		height += d.blocks[i+1].height
+	}
+	return height
+}
+
+// PDF is the document as a file.
+func (d *Document) PDF(theme *Theme) ([]byte, error) { return PDF(theme, d.title, d.Pages()...) }

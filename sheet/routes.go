@@ -1,0 +1,453 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"secondpass/exercise"
+)
+
+// MostRoutes is the most routes that stand side by side.
+const MostRoutes = 3
+
+// Routes is a picture of a whole exercise: steps as rows, one to three routes as columns, and below them
+// the comparison with the figures given. Routes beyond the third are left out. A long sheet becomes
+// several blocks side by side, and the comparison stands beside it, where that makes it larger in the
+// shape asked for.
+func Routes(e *exercise.Exercise, columns []exercise.Column, figures []Figure, shape Shape) *Scene {
+	columns = columns[:min(len(columns), MostRoutes)]
+	return framed(shape, func(n int) *Scene {
+		if n > 2*mostBlocks {
+			return nil
+		}
+		return newRoutesSheet(e, columns, figures).draw((n+1)/2, n%2 == 0)
+	})
+}
+
+// mostBlocks is the most blocks of rows that stand side by side.
+const mostBlocks = 4
+
+// Sizes of the sheet in units.
+const (
+	routeTile   = 33.
+	labelWidth  = 128.
+	lineIndent  = 46. // from a column's edge to its cells; the margin line stands in between
+	columnGap   = 28.
+	blockGap    = 56.
+	lineWidth   = 4.
+	cellPadding = 14.
+	headsHeight = 66.
+	footColumn  = 250. // a column of a comparison that stands beside the rows
+)
+
+// routesSheet is the layout of a sheet.
+type routesSheet struct {
+	exercise *exercise.Exercise
+	columns  []exercise.Column
+	figures  []Figure
+	spans    [][]rowSpan // of each column
+	// parts is the decision at which a column parts from its parent, an earlier column.
+	parts, parent []int
+	// active says which columns have come to stand apart by the row being laid out.
+	active []bool
+	// width is that of the cells of a column, room of a cell while the first column is alone.
+	width, room float64
+}
+
+// row is one row of the sheet. A row that keeps stays with the next; named says that it begins with the
+// heads of its columns, active which columns have lines in it.
+type row struct {
+	height      float64
+	keep, named bool
+	active      []bool
+	draw        func(s *Scene, y float64)
+}
+
+func newRoutesSheet(e *exercise.Exercise, columns []exercise.Column, figures []Figure) *routesSheet {
+	p := &routesSheet{exercise: e, columns: columns, figures: figures}
+	for i := range columns {
+		p.spans = append(p.spans, stepsOf(&columns[i]))
+		parts, parent := 0, 0
+		for j := range i {
+			if at := exercise.PartsAt(columns[j].Route, columns[i].Route); j == 0 || at > parts {
+				parts, parent = at, j
+			}
+		}
+		p.parts, p.parent, p.active = append(p.parts, parts), append(p.parent, parent), append(p.active, i == 0)
+		for _, a := range columns[i].Accounts {
+			p.width = max(p.width, StripWidth(Tiles(a.Rack), routeTile))
+		}
+	}
+	p.width += 12
+	p.room = float64(len(columns))*(lineIndent+p.width+columnGap) - columnGap - lineIndent
+	return p
+}
+
+// lineX is where a column's margin line runs, cellX where its cells begin.
+func (p *routesSheet) lineX(column int) float64 {
+	return labelWidth + float64(column)*(lineIndent+p.width+columnGap) + 17
+}
+func (p *routesSheet) cellX(column int) float64 { return p.lineX(column) - 17 + lineIndent }
+
+// blockWidth is the width of one block of rows.
+func (p *routesSheet) blockWidth() float64 {
+	return max(p.cellX(len(p.columns)-1)+p.width, 720)
+}
+
+// draw lays the sheet out in a number of blocks, the comparison below the last or beside it.
+func (p *routesSheet) draw(blocks int, beside bool) *Scene {
+	rows := p.rows()
+	width := p.blockWidth()
+	s := &Scene{Width: float64(blocks)*(width+blockGap) - blockGap, Title: p.title()}
+	foot := drawComparison(p.columns, p.figures, width)
+	if beside {
+		foot = drawComparison(p.columns, p.figures, labelWidth+footColumn*float64(max(2, len(p.columns))))
+		s.Width += blockGap + foot.Width
+	} else {
+		rows = append(rows, footBelow(foot))
+	}
+	top := p.heading(s)
+	for b, part := range blocksOf(rows, blocks) {
+		x, y := float64(b)*(width+blockGap), top
+		block := &Scene{}
+		if b > 0 && part[0].active != nil && !part[0].named {
+			y = p.headsAgain(block, y, part[0].active)
+		}
+		for _, r := range part {
+			r.draw(block, y)
+			y += r.height
+		}
+		s.Place(block, x, 0, 1)
+		s.Height = max(s.Height, y)
+	}
+	if beside {
+		s.Place(foot, s.Width-foot.Width, top, 1)
+		s.Height = max(s.Height, top+foot.Height)
+	}
+	return s
+}
+
+// headsAgain names the columns at the top of a further block.
+func (p *routesSheet) headsAgain(s *Scene, y float64, active []bool) float64 {
+	p.lines(s, active, y+26, y+headsHeight)
+	for i := range p.columns {
+		if active[i] {
+			p.heads(s, y, i)
+		}
+	}
+	return y + headsHeight
+}
+
+// blocksOf divides rows into blocks of about the same height. A row that keeps never ends a block.
+func blocksOf(rows []row, blocks int) [][]row {
+	var total float64
+	for _, r := range rows {
+		total += r.height
+	}
+	var out [][]row
+	var height float64
+	from := 0
+	for i, r := range rows {
+		height += r.height
+		if rest := blocks - len(out); rest > 1 && !r.keep && i > from && height+rows[min(i+1, len(rows)-1)].height/2 > total/float64(rest) {
+			out, total, height, from = append(out, rows[from:i+1]), total-height, 0, i+1
+		}
+	}
+	return append(out, rows[from:])
+}
+
+func (p *routesSheet) title() string {
+	var names []string
+	for i := range p.columns {
+		names = append(names, p.columns[i].Route.Name+" ("+exercise.AimText(p.columns[i].Route.Aim)+")")
+	}
+	return fmt.Sprintf("%s: routes %s", p.exercise.Name, strings.Join(names, ", "))
+}
+
+// heading writes the exercise's name and conditions, and returns where the rows begin.
+func (p *routesSheet) heading(s *Scene) float64 {
+	e := p.exercise
+	y := s.paragraph(0, 0, s.Width, e.Name, Serif, largeSize, Ink) + 10
+	deal := fmt.Sprintf("seed %d", e.Seed)
+	if e.Condition != "" {
+		deal = e.Condition + ", " + deal
+	}
+	incoming := map[exercise.Incoming]string{
+		exercise.MockPasses: "mock passes, the same for all routes", exercise.EnteredPasses: "from a real table", exercise.TablePasses: "from simulated players: " + e.Players,
+	}[e.Incoming]
+	x := 0.
+	for _, field := range [][2]string{{"Deal", deal}, {"Seat", e.Seat.Name()}, {"Card", strings.TrimSpace(e.Card.Name + " " + e.Card.Season)}, {"Incoming", incoming}} {
+		value := Clip(field[1], Bold, bodySize, s.Width-24)
+		width := max(Measure(value, Bold, bodySize), Measure(field[0], Sans, captionSize)) + 24
+		if x > 0 && x+width > s.Width {
+			x, y = 0, y+62
+		}
+		s.Write(Text{X: x, Y: y + captionSize, Text: field[0], Size: captionSize, Tone: Ink2})
+		s.Write(Text{X: x, Y: y + captionSize + 25, Text: value, Font: Bold, Size: bodySize})
+		s.Line(x, y+captionSize+33, x+width, y+captionSize+33, Rule, 2)
+		x += width + 24
+	}
+	return y + 72
+}
+
+// rows lays out every row from the deal to the end.
+func (p *routesSheet) rows() []row {
+	keys := p.keys()
+	rows := []row{p.dealt()}
+	for _, key := range keys {
+		for i := range p.columns {
+			if !p.active[i] && p.reaches(i, key) {
+				rows = append(rows, p.fork(i))
+			}
+		}
+		rows = append(rows, p.step(key))
+	}
+	for i := range p.columns {
+		if !p.active[i] {
+			rows = append(rows, p.fork(i))
+		}
+	}
+	return append(rows, p.end())
+}
+
+// keys is the rows that any route has, in their order.
+func (p *routesSheet) keys() []rowKey {
+	var keys []rowKey
+	for _, spans := range p.spans {
+		for _, span := range spans {
+			if !slices.Contains(keys, span.key) {
+				keys = append(keys, span.key)
+			}
+		}
+	}
+	slices.SortFunc(keys, func(a, b rowKey) int {
+		if a.step != b.step {
+			return int(a.step) - int(b.step)
+		}
+		if b.vote {
+			return -1
+		}
+		return 1
+	})
+	return keys
+}
+
+// reaches says whether a column has parted from its parent by the row of a key.
+func (p *routesSheet) reaches(i int, key rowKey) bool {
+	for _, column := range []int{i, p.parent[i]} {
+		if span := p.span(column, key); span != nil && span.last >= p.parts[i] {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *routesSheet) span(column int, key rowKey) *rowSpan {
+	for i := range p.spans[column] {
+		if p.spans[column][i].key == key {
+			return &p.spans[column][i]
+		}
+	}
+	return nil
+}
+
+// line draws a stretch of a column's margin line.
+func (p *routesSheet) line(s *Scene, column int, y1, y2 float64, alone bool) {
+	x := p.lineX(column)
+	style := routeStyle(column)
+	if alone {
+		style = Style{Stroke: Ink, Width: lineWidth}
+	}
+	s.Draw(polyline(x, y1, x, y2), style)
+}
+
+// routeStyle is the pencil of a column: colour and pattern say the same.
+func routeStyle(column int) Style {
+	switch column {
+	case 1:
+		return Style{Stroke: RouteB, Width: lineWidth, Dash: []float64{12, 7}}
+	case 2:
+		return Style{Stroke: RouteC, Width: lineWidth + 1, Dash: []float64{.1, 9}, Round: true}
+	}
+	return Style{Stroke: RouteA, Width: lineWidth}
+}
+
+// routeTone is the colour of a column's pencil.
+func routeTone(column int) Tone { return []Tone{RouteA, RouteB, RouteC}[column%MostRoutes] }
+
+// lines draws the margin lines of all active columns over a row.
+func (p *routesSheet) lines(s *Scene, active []bool, y1, y2 float64) {
+	alone := len(p.columns) > 1 && !slices.Contains(active[1:], true)
+	for i := range p.columns {
+		if active[i] {
+			p.line(s, i, y1, y2, alone)
+		}
+	}
+}
+
+// rule draws the thin line above a row.
+func (p *routesSheet) rule(s *Scene, y float64) {
+	s.Line(0, y, p.blockWidth(), y, Rule, 1.5)
+}
+
+// label writes the name of a row, with a caption.
+func (p *routesSheet) label(s *Scene, y float64, name, caption string) {
+	y = s.paragraph(0, y+6, labelWidth-14, name, Bold, bodySize, Ink)
+	s.paragraph(0, y, labelWidth-14, caption, Sans, captionSize, Ink2)
+}
+
+func (p *routesSheet) dealt() row {
+	c := &p.columns[0]
+	rack := c.Accounts[0].Rack
+	height := 2*cellPadding + routeTile*(above+tileHeight+below) + captionSize*1.6
+	active := slices.Clone(p.active)
+	head := 0.
+	if len(p.columns) == 1 {
+		head = 70
+	}
+	return row{height: height + head, named: true, active: active, draw: func(s *Scene, y float64) {
+		if head > 0 {
+			p.heads(s, y, 0)
+			y += head
+		}
+		top := y + cellPadding + routeTile*above
+		p.lines(s, active, top+10, y+height)
+		s.Draw(circlePath(p.lineX(0), top+10, 9), Style{Fill: Ink})
+		p.label(s, y+2, "Dealt", fmt.Sprintf("%d tiles", rack.Size()))
+		s.Strip(p.cellX(0), top, routeTile, Tiles(rack))
+		s.tally(p.cellX(0), top+routeTile*(tileHeight+below)+captionSize+2, captionSize, &c.Accounts[0])
+	}}
+}
+
+// heads writes the badge and name of a column.
+func (p *routesSheet) heads(s *Scene, y float64, column int) {
+	r := p.columns[column].Route
+	s.badge(p.lineX(column), y+26, column, r.Name)
+	name, caption := r.Name, "plan: "+exercise.AimText(r.Aim)
+	if len([]rune(name)) <= 2 {
+		name = "Route " + name
+	}
+	if len(r.Aim) == 0 {
+		caption = "plan: the whole card"
+	}
+	s.Write(Text{X: p.cellX(column), Y: y + 24, Text: Clip(name, Serif, headSize, p.width), Font: Serif, Size: headSize})
+	s.Write(Text{X: p.cellX(column), Y: y + 48, Text: Clip(caption, Sans, captionSize, p.width), Size: captionSize, Tone: Ink2})
+}
+
+// badge draws a column's badge: round, square or a shield, with the route's letter, or that of the
+// column where its name is longer.
+func (s *Scene) badge(x, y float64, column int, name string) {
+	if len([]rune(name)) > 2 {
+		name = string(rune('A' + column))
+	}
+	const r = 17
+	tone := routeTone(column)
+	style := Style{Fill: Paper, Stroke: tone, Width: 3}
+	outline := circlePath(x, y, r)
+	switch column {
+	case 1:
+		style.Dash = []float64{6, 3.6}
+		outline = roundRect(x-r, y-r, 2*r, 2*r, 5, 5)
+	case 2:
+		style.Dash, style.Round = []float64{.1, 5}, true
+		outline = roundRect(x-r, y-r, 2*r, 2*r, r, 5)
+	}
+	s.Draw(outline, style)
+	s.Write(Text{X: x, Y: y + 7, Text: name, Font: Bold, Size: 20, Anchor: Middle, Tone: tone})
+}
+
+// fork is the row in which a column parts from its parent: the connecting line, then the heads.
+func (p *routesSheet) fork(column int) row {
+	before := slices.Clone(p.active)
+	first := !slices.Contains(before[1:], true)
+	p.active[column] = true
+	active := slices.Clone(p.active)
+	const height, head = 52., headsHeight
+	return row{height: height + head, keep: true, named: true, active: before, draw: func(s *Scene, y float64) {
+		p.lines(s, before, y, y+10)
+		p.lines(s, active, y+height, y+height+head)
+		for i := range p.columns {
+			if before[i] {
+				p.line(s, i, y+10, y+height, false)
+			}
+		}
+		from, to := p.lineX(p.parent[column]), p.lineX(column)
+		branch := polyline(from, y+10, to-30, y+10)
+		branch.curve(Point{to - 30*(1-kappa), y + 10}, Point{to, y + 10 + 30*(1-kappa)}, Point{to, y + 40})
+		branch.line(to, y+height)
+		s.Draw(branch, routeStyle(column))
+		s.Draw(circlePath(from, y+10, 6.5), Style{Fill: Paper, Stroke: Ink, Width: 4})
+		s.Write(Text{X: p.cellX(p.parent[column]), Y: y + 36, Text: "The routes part here.", Size: captionSize, Tone: Ink2})
+		if first {
+			p.heads(s, y+height, 0)
+		}
+		p.heads(s, y+height, column)
+	}}
+}
+
+// step is the row of a step.
+func (p *routesSheet) step(key rowKey) row {
+	active := slices.Clone(p.active)
+	alone := !slices.Contains(active[1:], true)
+	cells := make([]*Scene, len(p.columns))
+	height, caption := 62., ""
+	if !key.vote && key.step.BlindAllowed() {
+		caption = "blind allowed"
+	}
+	for i := range p.columns {
+		span := p.span(i, key)
+		if !active[i] || span == nil {
+			continue
+		}
+		room := p.width
+		if alone {
+			room = p.room
+		}
+		cells[i] = drawCell(cellOf(&p.columns[i], *span), routeTile, room)
+		height = max(height, cells[i].Height+2*cellPadding)
+	}
+	return row{height: height, active: active, draw: func(s *Scene, y float64) {
+		p.rule(s, y)
+		p.lines(s, active, y, y+height)
+		p.label(s, y, key.label(), caption)
+		for i, c := range cells {
+			if c != nil {
+				s.Place(c, p.cellX(i), y+cellPadding-4, 1)
+			}
+		}
+	}}
+}
+
+// end is the row of the racks at the end, spare tiles marked.
+func (p *routesSheet) end() row {
+	active := slices.Clone(p.active)
+	height := 2*cellPadding + routeTile*(above+tileHeight+below) + captionSize*1.6
+	return row{height: height, active: active, draw: func(s *Scene, y float64) {
+		p.rule(s, y)
+		top := y + cellPadding + routeTile*above
+		p.lines(s, active, y, top+22)
+		name := "At the end"
+		if slices.ContainsFunc(p.columns, func(c exercise.Column) bool { return !c.Over() }) {
+			name = "So far"
+		}
+		p.label(s, y+2, name, "")
+		for i := range p.columns {
+			s.Line(p.lineX(i)-9, top+22, p.lineX(i)+9, top+22, routeTone(i), lineWidth)
+			account := p.columns[i].End()
+			tiles := Tiles(account.Rack)
+			MarkSpare(tiles, account.SpareBest)
+			s.Strip(p.cellX(i), top, routeTile, tiles)
+			s.tally(p.cellX(i), top+routeTile*(tileHeight+below)+captionSize+4, captionSize, account)
+		}
+	}}
+}
+
+// footBelow is the comparison as the last row.
+func footBelow(foot *Scene) row {
+	return row{height: foot.Height + 40, draw: func(s *Scene, y float64) {
+		s.Line(0, y+12, foot.Width, y+12, Ink, 1.5)
+		s.Line(0, y+16, foot.Width, y+16, Ink, 1.5)
+		s.Place(foot, 0, y+34, 1)
+	}}
+}
