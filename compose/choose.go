@@ -225,12 +225,3 @@ func (l *layout) blemish() float64 {
 	}
 	return b
 }
-
-// hands are those picked, by section.
-func (l *layout) hands() [][]*candidate {
-	list := make([][]*candidate, len(l.pools))
-	for _, p := range l.places {
-		list[p.section] = append(list[p.section], l.at(p))
-	}
-	return list
-}

@@ -1,18 +1,14 @@
 package compose
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
-	"math/rand/v2"
-	"slices"
-	"strings"
 
 	"secondpass/card"
 	"secondpass/tile"
 )
 
-// What the card built into the program was drawn with.
+// What the card built into the program was drawn with, before package balance drew hands of it anew.
 const (
 	PracticeName          = "Lantern"
 	PracticeSeason        = 2026
@@ -35,21 +31,11 @@ var ErrOptions = errors.New("wrong options for a card")
 // card file cannot hold or a year of other than four digits; any other says that no
 // card of the hands drawn met the demands, where another seed helps.
 func Draw(seed uint64, opt Options) (text string, rep Report, err error) {
-	opt.Name = cmp.Or(opt.Name, PracticeName)
-	opt.Season = cmp.Or(opt.Season, PracticeSeason)
-	if err := opt.check(); err != nil {
-		return "", rep, err
-	}
-	themes := sections(digits(opt.Season))
-	pools, err := drawPools(seed, themes)
+	d, err := draw(seed, opt)
 	if err != nil {
 		return "", rep, err
 	}
-	layout, err := choose(rand.New(rand.NewPCG(seed, 0)), pools, themes)
-	if err != nil {
-		return "", rep, fmt.Errorf("seed %d: %w", seed, err)
-	}
-	text = write(seed, opt, themes, layout.hands())
+	text = d.Text("--no-balance", nil)
 	c, _, err := card.Read("drawn.card", []byte(text), tile.Usual)
 	if err != nil {
 		return "", rep, err
@@ -74,44 +60,6 @@ func digits(year int) []int {
 		list = append(list, int(c-'0'))
 	}
 	return list
-}
-
-const head = `# %s, a card of hands to practise on. It is no substitute for the card you own.
-#
-# Every hand was drawn by the program from sizes, numbers and suits; none was taken
-# from a card that somebody else has written. The same seed draws the same card:
-#
-#     %s
-#
-card     %s
-season   %d
-`
-
-// write is the text of the card file.
-func write(seed uint64, opt Options, themes []theme, sections [][]*candidate) string {
-	command := fmt.Sprintf("secondpass card compose --seed %d", seed)
-	if opt.Name != PracticeName {
-		command += fmt.Sprintf(" --name %q", opt.Name)
-	}
-	if opt.Season != PracticeSeason {
-		command += fmt.Sprintf(" --season %d", opt.Season)
-	}
-	var b strings.Builder
-	fmt.Fprintf(&b, head, opt.Name, command, opt.Name, opt.Season)
-	for s, hands := range sections {
-		slices.SortStableFunc(hands, func(a, b *candidate) int {
-			return cmp.Or(cmp.Compare(a.points(), b.points()), cmp.Compare(a.difficulty, b.difficulty))
-		})
-		fmt.Fprintf(&b, "\nsection  %s\n", themes[s].section)
-		width := 0
-		for _, c := range hands {
-			width = max(width, len(c.line(c.points())))
-		}
-		for _, c := range hands {
-			fmt.Fprintf(&b, "%-*s ; note \"%s\"\n", width, c.line(c.points()), c.say)
-		}
-	}
-	return b.String()
 }
 
 // What is added to the difficulty of hands that are harder to play than it says, and

@@ -17,7 +17,7 @@ type Dealing struct {
 }
 
 // NewDealing prepares to deal racks of a size as [Draw] does. also, which may be nil, is one condition more, met by
-// trying as the searched part is.
+// trying as the searched part is. The index x may be nil to ask only whether there are such deals at all.
 func NewDealing(cond Condition, size int, set tile.Set, x *fit.Index, also func(*tile.Rack) bool) (*Dealing, error) {
 	d, err := newDealer(cond, size, set)
 	if err != nil {
@@ -26,7 +26,22 @@ func NewDealing(cond Condition, size int, set tile.Set, x *fit.Index, also func(
 	if r := cond.BestAway; r != nil && (r.High < card.HandTiles-size || r.Low > card.HandTiles) {
 		return nil, fmt.Errorf("impossible: %d tiles are %d to %d away from a hand of %d", size, card.HandTiles-size, card.HandTiles, card.HandTiles)
 	}
-	return &Dealing{dealer: d, matcher: matcher{cond: cond, rater: fit.NewRater(x), x: x}, also: also}, nil
+	m := matcher{cond: cond, x: x}
+	if x != nil && cond.searched() {
+		m.rater = fit.NewRater(x)
+	}
+	return &Dealing{dealer: d, matcher: m, also: also}, nil
+}
+
+// JudgeOf is a judge as [NewJudge] makes it, from indexes of the whole card and of the hands of the aim that are there
+// already and that several judges may share.
+func JudgeOf(whole, aimed *fit.Index, aim []string) *Judge {
+	j := &Judge{Aim: aim, whole: fit.NewRater(whole)}
+	j.aimed = j.whole
+	if len(aim) > 0 {
+		j.aimed = fit.NewRater(aimed)
+	}
+	return j
 }
 
 // Deal deals one rack, by as many trials as it takes; the condition is in error where it is too rare for that.

@@ -41,18 +41,53 @@ func New(name string, c *card.Card, aim []int, t Tuning) (Selective, error) {
 // The rules are those of [Rules.Set], an aim (a section or a hand of the card, several with "/" between
 // them), and another player who does the passing.
 func (c *Cast) Player(description string) (func() Player, error) {
+	d, err := c.describe(description)
+	if err != nil {
+		return nil, err
+	}
+	newPlayer, err := c.build(d)
+	if err != nil {
+		return nil, fmt.Errorf("player %q: %w", description, err)
+	}
+	return func() Player { return newPlayer() }, nil
+}
+
+// Check says why a player's description cannot be, or nil, without making what such a player needs.
+func (c *Cast) Check(description string) error {
+	d, err := c.describe(description)
+	if err != nil {
+		return err
+	}
+	for _, name := range []string{d.name, d.passes} {
+		if name != "" && !slices.Contains(Names(), name) || name == "" && d.name == "" {
+			return fmt.Errorf("player %q: %w", description, unknown(name))
+		}
+	}
+	return nil
+}
+
+func unknown(name string) error {
+	return fmt.Errorf("no player is called %q; %s are", name, strings.Join(Names(), ", "))
+}
+
+// Aim is the names of the sections and hands that a player's description aims at; none for the whole card.
+func (c *Cast) Aim(description string) ([]string, error) {
+	d, err := c.describe(description)
+	if err != nil {
+		return nil, err
+	}
+	return d.named, nil
+}
+
+func (c *Cast) describe(description string) (*described, error) {
 	words := strings.Split(description, "+")
-	d := described{name: strings.TrimSpace(words[0])}
+	d := &described{name: strings.TrimSpace(words[0])}
 	for _, word := range words[1:] {
 		if err := d.read(c.card, strings.TrimSpace(word)); err != nil {
 			return nil, fmt.Errorf("player %q: %w", description, err)
 		}
 	}
-	newPlayer, err := c.build(&d)
-	if err != nil {
-		return nil, fmt.Errorf("player %q: %w", description, err)
-	}
-	return func() Player { return newPlayer() }, nil
+	return d, nil
 }
 
 // described is a player's description, read.
@@ -61,6 +96,7 @@ type described struct {
 	// said are the rules read so far; blind and blind-when are one.
 	said  map[string]bool
 	aim   []int
+	named []string // the names of the aim
 	rules Rules
 }
 
@@ -81,6 +117,7 @@ func (d *described) read(c *card.Card, word string) error {
 				return err
 			}
 			d.aim = append(d.aim, hands...)
+			d.named = append(d.named, name)
 		}
 		return nil
 	case "passes":
@@ -130,7 +167,7 @@ func (c *Cast) named(name string, aim []int) (func() Selective, error) {
 		}
 		return func() Selective { return kit.New() }, nil
 	}
-	return nil, fmt.Errorf("no player is called %q; %s are", name, strings.Join(Names(), ", "))
+	return nil, unknown(name)
 }
 
 func (c *Cast) book(aim []int) *book {

@@ -1,6 +1,7 @@
 package player
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -18,18 +19,31 @@ type Rules struct {
 	OneOfEach bool
 	// NoPairs: never pass two equal tiles together.
 	NoPairs bool
+	// Keep: never pass a tile of these kinds, one bit a kind.
+	Keep uint64
+	// Give: pass tiles of these kinds, one bit a kind, before any other.
+	Give uint64
+	// KeepMultiples: never pass a tile of which two or more are held.
+	KeepMultiples bool
+	// Together: pass a pair, or neighbours in one suit; the third tile is free.
+	Together bool
 	// Blind says when to pass blind, where that is allowed; BlindCount how many tiles then, 1 to 3, and for
 	// BlindWhenSpare BlindSpare, 0 to 3, the most tiles that the nearest hands can all do without.
 	Blind                  BlindRule
 	BlindCount, BlindSpare int
-	// Stop says how to vote after the first left.
-	Stop StopRule
+	// Stop says how to vote after the first left; for StopWhenSpare StopSpare, 0 to 3, is the most tiles that the
+	// nearest hands can all do without.
+	Stop      StopRule
+	StopSpare int
 	// FixedCourtesy: offer Courtesy tiles, 0 to 3.
 	FixedCourtesy bool
 	Courtesy      int
 	// JokerBait: keep a spare pair while other tiles are spare, and discard from it once the wall
 	// is short, so that the third copy may take a joker out of the group that somebody claims it for.
 	JokerBait bool
+	// SpoilOneIn, when not 0: in one game of so many, by lot, pass the best multiple first of all. It is a known
+	// mistake, for testing whether a study finds one.
+	SpoilOneIn int
 }
 
 // BlindRule says when to pass blind; the zero BlindRule leaves it to the player.
@@ -52,10 +66,16 @@ const (
 	StopAlways StopRule = 1 + iota
 	// StopNever votes to go on.
 	StopNever
+	// StopWhenSpare votes to stop when the nearest hands leave few tiles to spare, and else to go on.
+	StopWhenSpare
 )
 
 // RuleWords is the rules as they are written.
-const RuleWords = "keep-flowers, one-of-each, no-pairs, blind=never|always|1|2|3, blind-when=0..3, stop=always|never, courtesy=0..3, joker-bait, aim=HAND, passes=PLAYER"
+const RuleWords = "keep-flowers, keep=TILES, give=TILES, keep-multiples, one-of-each, no-pairs, together, blind=never|always|1|2|3, blind-when=0..3, " +
+	"stop=always|never, stop-when=0..3, courtesy=0..3, joker-bait, spoil=2..1000, aim=HAND, passes=PLAYER"
+
+// maxSpoil bounds spoil.
+const maxSpoil = 1000
 
 // Set adds a rule written as in "keep-flowers", "blind=never" or "courtesy=2"; an unknown one is an error that
 // lists them.
@@ -70,6 +90,18 @@ func (r *Rules) Set(text string) error {
 		r.OneOfEach = true
 	case text == "no-pairs":
 		r.NoPairs = true
+	case text == "keep-multiples":
+		r.KeepMultiples = true
+	case text == "together":
+		r.Together = true
+	case key == "keep":
+		return readKinds(text, value, &r.Keep)
+	case key == "give":
+		return readKinds(text, value, &r.Give)
+	case key == "spoil" && number(2, maxSpoil):
+		r.SpoilOneIn = n
+	case key == "stop-when" && number(0, charleston.PassTiles):
+		r.Stop, r.StopSpare = StopWhenSpare, n
 	case text == "joker-bait":
 		r.JokerBait = true
 	case text == "blind=never":
@@ -92,15 +124,34 @@ func (r *Rules) Set(text string) error {
 	return nil
 }
 
-// may says whether a tile may go with those that go already.
-func (r *Rules) may(going []tile.Kind, k tile.Kind) bool {
-	if r.KeepFlowers && k == tile.Flower {
+// readKinds reads the tiles of a rule keep or give.
+func readKinds(rule, text string, into *uint64) error {
+	kinds, err := tile.ParseList(text)
+	if err == nil && len(kinds) == 0 {
+		err = errors.New("no tiles")
+	}
+	if err != nil {
+		return fmt.Errorf("the rule %s: %w; right would be tiles, as in keep=0 or give=F0", rule, err)
+	}
+	for _, k := range kinds {
+		*into |= 1 << k
+	}
+	return nil
+}
+
+// may says whether a tile may go with those that go already, and left, which are the tiles that do not go yet.
+func (r *Rules) may(going []tile.Kind, k tile.Kind, left *tile.Rack) bool {
+	if r.KeepFlowers && k == tile.Flower || r.Keep>>k&1 == 1 {
+		return false
+	}
+	if r.Give>>k&1 == 0 && anyNatural(left, func(k tile.Kind) bool { return r.Give>>k&1 == 1 }) {
 		return false
 	}
 	suit, ranked := k.Suit()
 	if r.OneOfEach && !ranked {
 		return false
 	}
+	held := left[k]
 	for _, other := range going {
 		if r.NoPairs && other == k {
 			return false
@@ -108,9 +159,43 @@ func (r *Rules) may(going []tile.Kind, k tile.Kind) bool {
 		if s, _ := other.Suit(); r.OneOfEach && s == suit {
 			return false
 		}
+		if other == k {
+			held++
+		}
+	}
+	if r.KeepMultiples && held >= 2 {
+		return false
+	}
+	return !r.Together || goesTogether(going, k, left)
+}
+
+// goesTogether says whether a tile begins or makes a pair or two neighbours in one suit, or is the third.
+func goesTogether(going []tile.Kind, k tile.Kind, left *tile.Rack) bool {
+	switch len(going) {
+	case 0:
+		if left[k] >= 2 {
+			return true
+		}
+		for other := range tile.Joker {
+			if left[other] > 0 && neighbours(k, other) {
+				return true
+			}
+		}
+		return false
+	case 1:
+		return k == going[0] || neighbours(k, going[0])
 	}
 	return true
 }
 
+// neighbours says whether two tiles are of one suit and ranks next to each other.
+func neighbours(a, b tile.Kind) bool {
+	s, ranked := a.Suit()
+	t, alsoRanked := b.Suit()
+	return ranked && alsoRanked && s == t && (a.Rank() == b.Rank()+1 || b.Rank() == a.Rank()+1)
+}
+
 // boundsPasses says whether some rule asks which tiles go together.
-func (r *Rules) boundsPasses() bool { return r.KeepFlowers || r.OneOfEach || r.NoPairs }
+func (r *Rules) boundsPasses() bool {
+	return r.KeepFlowers || r.OneOfEach || r.NoPairs || r.Keep != 0 || r.Give != 0 || r.KeepMultiples || r.Together
+}

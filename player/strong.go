@@ -52,9 +52,13 @@ func NewStrongKit(c *card.Card, aim []int, t Tuning) *StrongKit {
 }
 
 func newStrongKit(b *book, t Tuning) *StrongKit {
-	k := &StrongKit{book: b, odds: NewOdds(t.Params), set: b.card.Set, calibration: t.Calibration}
-	if t.Params.Receiver > 0 {
-		k.askReceivers(t.Params.Receiver)
+	return strongKit(b, NewOdds(t.Params), t.Calibration)
+}
+
+func strongKit(b *book, o *Odds, c Calibration) *StrongKit {
+	k := &StrongKit{book: b, odds: o, set: b.card.Set, calibration: c}
+	if o.params.Receiver > 0 {
+		k.askReceivers(o.params.Receiver)
 	}
 	return k
 }

@@ -37,10 +37,25 @@ type bound struct {
 	rules Rules
 	// near counts what is spare.
 	near *Nearest
+	// spoils says that this game is one to spoil.
+	spoils bool
+}
+
+// Begin tells of a new game and draws lots whether it is one to spoil.
+func (b *bound) Begin(rng *rand.Rand) {
+	b.Selective.Begin(rng)
+	if b.rules.SpoilOneIn > 0 {
+		b.spoils = rng.IntN(b.rules.SpoilOneIn) == 0
+	}
 }
 
 // Pass asks the player, and chooses again under the rules that bind.
 func (b *bound) Pass(v *charleston.View) (charleston.Parcel, int) {
+	if b.spoils && v.Step == charleston.FirstRight {
+		if own, ok := b.multiple(v.Rack); ok {
+			return own, 0
+		}
+	}
 	own, blind := b.Selective.Pass(v)
 	if v.Rules.Blind && v.Step.BlindAllowed() {
 		blind = b.blind(v, blind)
@@ -67,17 +82,40 @@ func (b *bound) blind(v *charleston.View, wish int) int {
 	return wish
 }
 
-// Release chooses under the rules and under may. Where no tile keeps to all rules, flowers are still kept
-// back if they are to be, and where that leaves none, any tile goes.
+// multiple is three tiles with as many as can be of the best multiple: of those held twice or more, that which most of
+// the nearest hands would miss. ok is false where no kind is held twice.
+func (b *bound) multiple(rack tile.Rack) (own charleston.Parcel, ok bool) {
+	b.near.held = holding{rack: rack}
+	b.near.count()
+	best := tile.Joker
+	for k := range tile.Joker {
+		if rack[k] >= 2 && (best == tile.Joker || b.near.uses[k] > b.near.uses[best]) {
+			best = k
+		}
+	}
+	if best == tile.Joker {
+		return own, false
+	}
+	var going []tile.Kind
+	for range min(charleston.PassTiles, int(rack[best])) {
+		going = append(going, best)
+	}
+	rest := b.Release(rack.Minus(tile.RackOf(going...)), charleston.PassTiles-len(going), nil)
+	own, _ = charleston.ParcelOf(append(going, rest.Tiles()...)...) // never more than three
+	return own, true
+}
+
+// Release chooses under the rules and under may. Where no tile keeps to all rules, flowers and other kinds are still
+// kept back if they are to be, and where that leaves none, any tile goes.
 func (b *bound) Release(rack tile.Rack, n int, may May) charleston.Parcel {
 	if !b.rules.boundsPasses() {
 		return b.Selective.Release(rack, n, may)
 	}
-	flowers := Rules{KeepFlowers: b.rules.KeepFlowers}
+	kept := Rules{KeepFlowers: b.rules.KeepFlowers, Keep: b.rules.Keep}
 	return b.Selective.Release(rack, n, func(going []tile.Kind, k tile.Kind) bool {
 		left := rack.Minus(tile.RackOf(going...))
-		for _, rules := range [...]*Rules{&b.rules, &flowers} {
-			allowed := func(k tile.Kind) bool { return rules.may(going, k) && (may == nil || may(going, k)) }
+		for _, rules := range [...]*Rules{&b.rules, &kept} {
+			allowed := func(k tile.Kind) bool { return rules.may(going, k, &left) && (may == nil || may(going, k)) }
 			if anyNatural(&left, allowed) {
 				return allowed(k)
 			}
@@ -102,6 +140,8 @@ func (b *bound) Stop(v *charleston.View) bool {
 		return true
 	case StopNever:
 		return false
+	case StopWhenSpare:
+		return b.near.spares(v.Rack) <= b.rules.StopSpare
 	}
 	return b.Selective.Stop(v)
 }

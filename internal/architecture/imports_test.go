@@ -10,12 +10,12 @@ import (
 
 // order is the packages from the tiles up; each may import only those above it in the list.
 var order = []string{
-	"tile", "card", "fit", "compose", "charleston", "table", "player", "internal/stat", "sim", "exercise",
-	"internal/wording", "internal/store", "internal/web", "internal/cli", "cmd/secondpass",
+	"tile", "card", "fit", "compose", "charleston", "table", "player", "internal/stat", "sim", "report", "balance", "exercise", "drill", "lesson", "study", "class",
+	"internal/wording", "sheet", "handout", "internal/store", "internal/web", "internal/cli", "cmd/secondpass",
 }
 
 // support is what only tests import.
-var support = []string{"internal/oracle", "internal/architecture"}
+var support = []string{"internal/oracle", "internal/browser", "internal/architecture"}
 
 // rules are the packages that must depend on nothing but their arguments.
 var rules = []string{"tile", "card", "fit", "charleston", "table"}

@@ -38,14 +38,10 @@ func figure(i stat.Interval, scale float64, digits int) string {
 // percent is a share in per cent.
 func percent(i stat.Interval) string { return figure(i, 100, 1) }
 
-// difference is one with its sign, and with a ~ in front where none is shown.
-func difference(i stat.Interval, scale float64, digits int) string {
-	text := figure(i, scale, digits)
-	if !strings.HasPrefix(text, "-") {
-		text = "+" + text
-	}
+// unlessShown puts a ~ in front of a difference that is not shown.
+func unlessShown(i *stat.Interval, text string) string {
 	if i.Holds(0) {
-		text = "~" + text
+		return "~" + text
 	}
 	return text
 }
@@ -95,14 +91,22 @@ func (p *reportPrinter) print(detail bool) {
 	}
 }
 
-// each calls a function for the sections shown, then for the hands.
-func (p *reportPrinter) each(row func(f *report.Figures)) {
+// each prints a row for the sections shown, then for the hands; a row may be "".
+func (p *reportPrinter) each(row func(f *report.Figures) string) {
+	printed := false
 	for _, s := range p.sections() {
-		row(&p.r.Sections[s].Figures)
+		if text := row(&p.r.Sections[s].Figures); text != "" {
+			p.line("%s", text)
+			printed = true
+		}
 	}
-	p.line("")
+	if printed {
+		p.line("")
+	}
 	for _, h := range p.shown {
-		row(&p.r.Hands[h].Figures)
+		if text := row(&p.r.Hands[h].Figures); text != "" {
+			p.line("%s", text)
+		}
 	}
 }
 
@@ -116,12 +120,12 @@ func (p *reportPrinter) standings() {
 	p.line("\nFrom the deal, and in play")
 	p.text("Away is tiles away at the deal, with the middle eight of ten deals; nearest and level are the deals, in %%, to which it is the nearest, and to which nothing is nearer; won is the games, in %%, that somebody wins with it, and turns the discards before.")
 	p.line("\n%-*s %-10s %-6s %-9s %-9s %-9s %s", nameColumns, "", "away", "80 %", "nearest", "level", "won", "turns")
-	p.each(func(f *report.Figures) {
+	p.each(func(f *report.Figures) string {
 		spread := "-"
 		if f.Away.Counts.Count() > 0 {
 			spread = fmt.Sprintf("%d-%d", f.Away.Counts.Percentile(10), f.Away.Counts.Percentile(90))
 		}
-		p.line("%-*s %-10s %-6s %-9s %-9s %-9s %s", nameColumns, clip(f.Name, nameColumns), figure(f.Away.Mean, 1, 2), spread,
+		return fmt.Sprintf("%-*s %-10s %-6s %-9s %-9s %-9s %s", nameColumns, clip(f.Name, nameColumns), figure(f.Away.Mean, 1, 2), spread,
 			percent(f.Nearest), percent(f.Among), percent(f.Won), figure(f.Turns.Mean, 1, 1))
 	})
 	if p.r.Games > 0 {
@@ -135,10 +139,11 @@ func (p *reportPrinter) aims() {
 	}
 	p.line("\nOne strong player steers for it and nothing else, against three who are free")
 	p.line("\n%-*s %-26s %s", nameColumns, "", "wins", "points a game")
-	p.each(func(f *report.Figures) {
-		if f.Aimed != nil {
-			p.line("%-*s %-26s %s", nameColumns, clip(f.Name, nameColumns), wording.Share(f.Aimed.Wins), wording.Points(f.Aimed.Points))
+	p.each(func(f *report.Figures) string {
+		if f.Aimed == nil {
+			return ""
 		}
+		return fmt.Sprintf("%-*s %-26s %s", nameColumns, clip(f.Name, nameColumns), wording.Share(f.Aimed.Wins), wording.Points(f.Aimed.Points))
 	})
 	if p.r.Games > 0 {
 		p.line("%-*s %-26s %s", nameColumns, "without an aim", wording.Share(p.r.Free.Wins), wording.Points(p.r.Free.Points))
@@ -153,17 +158,18 @@ func (p *reportPrinter) restrictions() {
 		}
 		if rows == 0 {
 			p.line("\nWhat it costs to be concealed, or to take no jokers")
-			p.text("The hand on a card that lifts it, less the hand as written, on the same deals: tiles nearer at the deal, and wins (points of a hundred) and points a game of a player who aims at it. ~ is no difference shown.")
-			p.line("\n%-*s %-11s %-12s %-13s %s", nameColumns, "", "", "nearer", "wins", "points a game")
+			p.text("The hand on a card that lifts it, less the hand as written, on the same deals: wins (points of a hundred) and points a game of a player who aims at it, and tiles nearer at the deal. ~ is no difference shown.")
+			p.line("\n%-*s %-10s %-22s %s", nameColumns, "", "", "wins", "points a game")
 		}
 		rows++
-		cell := func(i *stat.Interval, scale float64, digits int) string {
-			if i == nil {
-				return "-"
-			}
-			return difference(*i, scale, digits)
+		wins, points := "-", "-"
+		if r.Wins != nil {
+			wins, points = unlessShown(r.Wins, wording.ChancePoints(*r.Wins)), unlessShown(r.Points, wording.Points(*r.Points))
 		}
-		p.line("%-*s %-11s %-12s %-13s %s", nameColumns, clip(name, nameColumns), what, cell(r.Away, 1, 2), cell(r.Wins, 100, 1), cell(r.Points, 1, 1))
+		p.line("%-*s %-10s %-22s %s", nameColumns, clip(name, nameColumns), what, wins, points)
+		if r.Away != nil {
+			p.line("%-*s tiles nearer %s", nameColumns, "", unlessShown(r.Away, wording.Signed(*r.Away)))
+		}
 	}
 	for _, h := range p.shown {
 		hand := &p.r.Hands[h]

@@ -29,11 +29,13 @@ import (
 // A. Ramdas, J. McAuliffe and J. Sekhon, Time-uniform, nonparametric,
 // nonasymptotic confidence sequences, Ann. Statist. 49 (2021) 1055-1080,
 // two-sided normal mixture: sqrt((v+r) ln((v+r)/(r alpha^2))).
-func NormalMixture(v, r float64) float64 {
+func NormalMixture(v, r float64) float64 { return normalMixture(v, r, Alpha) }
+
+func normalMixture(v, r, alpha float64) float64 {
 	if v < 0 || r <= 0 {
 		return math.NaN()
 	}
-	return math.Sqrt((v + r) * math.Log((v+r)/(r*Alpha*Alpha)))
+	return math.Sqrt((v + r) * math.Log((v+r)/(r*alpha*alpha)))
 }
 
 // NormalMixtureR returns the tuning r that makes [NormalMixture] narrowest, near
@@ -135,15 +137,37 @@ const asymptoticStart = 128
 // Time-uniform central limit theory and asymptotic confidence sequences,
 // arXiv 2103.06476: mean +- SD sqrt(2 (n q + 1)/(n^2 q) ln(sqrt(n q + 1)/alpha))
 // with q = (-2 ln alpha + ln(-2 ln alpha) + 1)/nOpt.
-func AsymptoticCS(s Sample, nOpt int) Interval {
+func AsymptoticCS(s Sample, nOpt int) Interval { return AsymptoticCSOf(s, nOpt, 1) }
+
+// AsymptoticCSOf is [AsymptoticCS] for one of several differences, 1 or more, that are looked at together: with a chance
+// of 95 % all of them hold their true values at every moment. Source: as for AsymptoticCS, and Bonferroni's inequality.
+func AsymptoticCSOf(s Sample, nOpt, several int) Interval {
 	n, mean, variance := s.Count(), s.Mean(), s.Variance()
 	if n < asymptoticStart || variance == 0 {
 		return wholeLine(mean, n)
 	}
-	log := -2 * math.Log(Alpha)
+	alpha := Alpha / float64(max(1, several))
+	log := -2 * math.Log(alpha)
 	q := (log + math.Log(log) + 1) / float64(max(1, nOpt))
 	grown := float64(n)*q + 1
 	half := math.Sqrt(variance * 2 * grown / (float64(n) * float64(n) * q) *
-		math.Log(math.Sqrt(grown)/Alpha))
+		math.Log(math.Sqrt(grown)/alpha))
+	return Interval{Value: mean, Low: mean - half, High: mean + half, N: n}
+}
+
+// BoundedCSOf is the mean of observations that lie within a span (the greatest less the smallest there can be, in the unit
+// of the data, above 0) with an interval that stays valid however often one looks, at any number of observations, few or
+// many and however rare the differing ones: the price is width, since nothing but the span is used. It is one of several
+// as in [AsymptoticCSOf]. Without observations it is the whole line.
+//
+// Source: as for [NormalMixture], with the variance span^2/4 of an observation (W. Hoeffding, J. Amer. Statist. Assoc. 58
+// (1963) 13-30).
+func BoundedCSOf(s Sample, span float64, nOpt, several int) Interval {
+	n, mean := s.Count(), s.Mean()
+	if n == 0 {
+		return wholeLine(0, 0)
+	}
+	one := span * span / 4
+	half := normalMixture(float64(n)*one, NormalMixtureR(float64(max(1, nOpt))*one), Alpha/float64(max(1, several))) / float64(n)
 	return Interval{Value: mean, Low: mean - half, High: mean + half, N: n}
 }
