@@ -91,6 +91,7 @@ type studyRunCmd struct {
 	Ready  string `placeholder:"NAME|all" help:"A ready-made study in place of a file, or all of them."`
 	Resume string `placeholder:"RESULT" help:"Go on with a result."`
 	Deals  int    `placeholder:"N" help:"Deals at most, in place of the study's own number."`
+	Watch  bool   `help:"Tell every few seconds how the differences stand."`
 	Out    string `placeholder:"RESULT" help:"File for the result (with --ready all a folder); without it the data folder keeps it."`
 }
 
@@ -143,7 +144,7 @@ func (c *studyRunCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	return g.runStudy(r, path)
+	return c.runStudy(g, r, path)
 }
 
 func (g *Globals) startStudy(s *study.Study, crd *card.Card, deals int) (*study.Result, error) {
@@ -196,7 +197,7 @@ func (c *studyRunCmd) resume(g *Globals) error {
 	if here := programName(); here != r.Program {
 		g.remark("begun by %s; this is %s", r.Program, here)
 	}
-	return g.runStudy(r, c.Resume)
+	return c.runStudy(g, r, c.Resume)
 }
 
 // all runs every ready-made study into a folder; results that are there already are gone on with.
@@ -231,7 +232,7 @@ func (c *studyRunCmd) all(g *Globals) error {
 			r = old
 		}
 		g.remark("%s (%d of %d)", one.Name, i+1, len(ready))
-		if err := g.playStudy(r, path); err != nil {
+		if err := c.playStudy(g, r, path); err != nil {
 			return err
 		}
 		g.printVerdictLine(r, one.Name)
@@ -240,8 +241,8 @@ func (c *studyRunCmd) all(g *Globals) error {
 }
 
 // runStudy plays a result further, keeps it, and shows it.
-func (g *Globals) runStudy(r *study.Result, path string) error {
-	if err := g.playStudy(r, path); err != nil {
+func (c *studyRunCmd) runStudy(g *Globals, r *study.Result, path string) error {
+	if err := c.playStudy(g, r, path); err != nil {
 		return err
 	}
 	if r.Ended == study.Interrupted || r.Ended == study.NotBegun {
@@ -253,20 +254,32 @@ func (g *Globals) runStudy(r *study.Result, path string) error {
 // saveEvery is how often a running study is kept, so that little is lost where the machine fails.
 const saveEvery = 10 * time.Second
 
-func (g *Globals) playStudy(r *study.Result, path string) error {
+// watchEvery is how often a watched study tells how it stands.
+const watchEvery = 3 * time.Second
+
+func (c *studyRunCmd) playStudy(g *Globals, r *study.Result, path string) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
 		return failure{err}
 	}
 	if err := saveResult(r, path); err != nil {
 		return err
 	}
-	show, done := g.progress(r.Settings.Deals, "deals")
+	show, done := func(int) {}, func() {}
+	if c.Watch {
+		told := time.Now()
+		show = func(int) {
+			if time.Since(told) > watchEvery {
+				told = time.Now()
+				g.remark("%s", studyStanding(r))
+			}
+		}
+	} else if bar, end := g.progress(r.Settings.Deals, "deals"); bar != nil {
+		show, done = bar, end
+	}
 	begin, before, saved := time.Now(), r.Deals, time.Now()
 	var trouble error
 	err := r.Run(g.ctx, func() (stop bool) {
-		if show != nil {
-			show(r.Deals)
-		}
+		show(r.Deals)
 		if time.Since(saved) > saveEvery {
 			trouble, saved = saveResult(r, path), time.Now()
 		}
@@ -287,6 +300,15 @@ func (g *Globals) playStudy(r *study.Result, path string) error {
 	}
 	g.remark("kept: %s", path)
 	return nil
+}
+
+// studyStanding is how the differences stand, in a line.
+func studyStanding(r *study.Result) string {
+	var parts []string
+	for _, c := range r.Findings().Comparisons {
+		parts = append(parts, fmt.Sprintf("%s %s: %s", c.Way, studyDifference(r.Of().Measure, c.Difference), c.Verdict))
+	}
+	return fmt.Sprintf("%s: %s", wording.Plural(r.Deals, "deal"), strings.Join(parts, "; "))
 }
 
 // saveResult writes a result beside its file and puts it in its place, so that there is a whole one at any time.
@@ -394,6 +416,7 @@ type studyReportCmd struct {
 // Run puts results together.
 func (c *studyReportCmd) Run(g *Globals) error {
 	var results []*study.Result
+	var names []string
 	for _, path := range c.Results {
 		files := []string{path}
 		if info, err := os.Stat(path); err == nil && info.IsDir() {
@@ -409,7 +432,7 @@ func (c *studyReportCmd) Run(g *Globals) error {
 			if err != nil {
 				return err
 			}
-			results = append(results, r)
+			results, names = append(results, r), append(names, filepath.Base(file))
 		}
 	}
 	if g.JSON {
@@ -419,6 +442,6 @@ func (c *studyReportCmd) Run(g *Globals) error {
 		}
 		return writeJSON(g.stdout, answers)
 	}
-	printStudiesPage(g.stdout, results)
+	printStudiesPage(g.stdout, results, names)
 	return nil
 }

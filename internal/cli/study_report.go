@@ -12,7 +12,7 @@ import (
 
 // printStudiesPage puts results together as Markdown: a table of verdicts, then each study with its figures, a plot of its
 // differences, and how to repeat it.
-func printStudiesPage(w io.Writer, results []*study.Result) {
+func printStudiesPage(w io.Writer, results []*study.Result, files []string) {
 	fmt.Fprintf(w, "# Studies\n\nRules of thumb put to the test by simulated players. Each is played on the same deals and walls for every way of\n"+
 		"deciding. Intervals hold with a chance of 95 %% however often one looked. **holds**: the difference is at least the smallest\n"+
 		"one that matters. **does not hold**: it is smaller, or the other way. **not shown**: neither, with these deals.\n"+
@@ -22,15 +22,15 @@ func printStudiesPage(w io.Writer, results []*study.Result) {
 		f := r.Findings()
 		fmt.Fprintf(w, "| [%s](#%s) | %s | %d | %s |\n", markdownCell(r.Of().Name), slug(r.Of().Name), markdownCell(r.Of().Asks), r.Deals, f.Verdict)
 	}
-	for _, r := range results {
-		printStudySection(w, r)
+	for i, r := range results {
+		printStudySection(w, r, files[i])
 	}
 }
 
 // markdownCell is text in a cell of a table.
 func markdownCell(text string) string { return strings.ReplaceAll(text, "|", `\|`) }
 
-func printStudySection(w io.Writer, r *study.Result) {
+func printStudySection(w io.Writer, r *study.Result, file string) {
 	s, f := r.Of(), r.Findings()
 	fmt.Fprintf(w, "\n## %s\n\n", s.Name)
 	if s.Asks != "" {
@@ -60,7 +60,7 @@ func printStudySection(w io.Writer, r *study.Result) {
 	if n := r.Tally.LeftOut; n > 0 {
 		fmt.Fprintf(w, "\n%s left out, which have no value for any way.\n", wording.Plural(int(n), "deal"))
 	}
-	fmt.Fprintf(w, "\nRepeat it to the byte: `secondpass study repeat` with the stored result. The study file:\n\n```\n%s```\n", r.Study)
+	fmt.Fprintf(w, "\nRepeat it to the byte: `secondpass study repeat %s`. The study file:\n\n```\n%s```\n", file, r.Study)
 }
 
 // plotWidth is the number of columns of a plot of differences.
@@ -105,7 +105,7 @@ func centre(mark string, width, at int) string {
 
 func plotLine(i stat.Interval, effect, reach float64) string {
 	line := []byte(strings.Repeat(" ", plotWidth))
-	at := func(x float64) int { return int((x/reach + 1) / 2 * (plotWidth - 1)) }
+	at := func(x float64) int { return max(0, min(plotWidth-1, int((x/reach+1)/2*(plotWidth-1)+0.5))) }
 	line[at(0)] = '|'
 	line[at(effect)] = ':'
 	for x := at(i.Low); x <= at(i.High); x++ {

@@ -1,0 +1,37 @@
+package study_test
+
+import (
+	"context"
+	"fmt"
+
+	"secondpass/card"
+	"secondpass/charleston"
+	"secondpass/player"
+	"secondpass/study"
+)
+
+// A study put together in code, played and read.
+func Example() {
+	s := study.New()
+	s.Name, s.Others = "Who passes better?", "nearest"
+	s.Measure = study.Measure{Of: study.SparesBest}
+	s.Claim = study.Claim{Less: true, Effect: 1}
+	s.Ways = []study.Way{
+		{Name: "anything", Player: "random", Rules: charleston.Usual},
+		{Name: "what is spare", Player: "nearest", Rules: charleston.Usual},
+	}
+	c := card.Practice()
+	tuning, _ := player.TuningFor(c)
+	r, err := study.Start(s, c, tuning, 1, 512, "example")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	if err := r.Run(context.Background(), nil); err != nil {
+		fmt.Println(err)
+		return
+	}
+	f := r.Findings()
+	fmt.Println(r.Deals, "deals:", f.Verdict)
+	// Output: 512 deals: holds
+}
