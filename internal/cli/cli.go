@@ -41,6 +41,9 @@ type grammar struct {
 	Deal     dealCmd     `cmd:"" help:"Deal a rack, at random or to a condition."`
 	Card     cardCmd     `cmd:"" help:"Check, show, expand or begin a card."`
 	Exercise exerciseCmd `cmd:"" help:"List, show, rename, delete, export or import saved exercises."`
+	Drill    drillCmd    `cmd:"" help:"Decisions that teach: find, try, key again, renew for another card."`
+	Lesson   lessonCmd   `cmd:"" help:"Lessons of exercises and drills: handouts, answer sheets, drills for a phone."`
+	Student  studentCmd  `cmd:"" help:"Students by name: their progress, what is due, their data."`
 	Study    studyCmd    `cmd:"" help:"Put a question to many deals: check, run, show, export or repeat a study."`
 	Rules    rulesCmd    `cmd:"" help:"Work out passes and payments, for scripts and referees."`
 }
@@ -137,10 +140,19 @@ func (g *Globals) store() (*store.Store, error) {
 	return s, nil
 }
 
+// inputError is an error of the input that comes up inside work with the store.
+type inputError struct{ error }
+
 // storeError marks what went wrong inside the store; unknown and taken names are the user's.
 func storeError(err error) error {
-	if err == nil || errors.Is(err, store.ErrNotFound) || errors.Is(err, store.ErrNameTaken) {
+	input := inputError{}
+	if err == nil || errors.As(err, &input) {
 		return err
+	}
+	for _, users := range []error{store.ErrNotFound, store.ErrNameTaken, store.ErrNoDrill, store.ErrNoStudent, store.ErrNoLesson} {
+		if errors.Is(err, users) {
+			return err
+		}
 	}
 	return failure{err}
 }

@@ -128,13 +128,15 @@ func (s *Store) Add(e *exercise.Exercise) (*Saved, error) {
 
 // Save keeps the exercise as it is now. It returns ErrChanged when another program saved it since
 // it was loaded, and then keeps theirs.
-func (s *Store) Save(x *Saved) error {
+func (s *Store) Save(x *Saved) error { return s.save(s.db, x) }
+
+func (s *Store) save(db execer, x *Saved) error {
 	document, err := text(x.Exercise)
 	if err != nil {
 		return err
 	}
 	now := s.Now().Unix()
-	res, err := s.db.Exec(`UPDATE exercises SET name = $1, document = $2, revision = revision + 1, changed = $3
+	res, err := db.Exec(`UPDATE exercises SET name = $1, document = $2, revision = revision + 1, changed = $3
 		WHERE id = $4 AND revision = $5 AND deleted IS NULL`, x.Exercise.Name, document, now, x.ID, x.Revision)
 	if err != nil {
 		return s.nameError(err, x.Exercise.Name)

@@ -8,6 +8,7 @@ import (
 	"secondpass/charleston"
 	"secondpass/drill"
 	"secondpass/exercise"
+	"secondpass/internal/stat"
 	"secondpass/table"
 )
 
@@ -69,7 +70,7 @@ func DrillReason(c *card.Card, r *drill.Reason) string {
 		return claimReason(c, r)
 	}
 	a, spare := r.Choice.Action, r.Spare.Size()
-	can := fmt.Sprintf("the three nearest hands can do without %s (%s)", Plural(spare, "tile"), Tiles(r.Spare))
+	can := fmt.Sprintf("the three nearest hands can do without %s (%s)", Plural(spare, "tile"), r.Spare)
 	if spare == 0 {
 		can = "the three nearest hands need every tile"
 	}
@@ -124,6 +125,11 @@ func claimReason(c *card.Card, r *drill.Reason) string {
 		parts = append(parts, fmt.Sprintf("%s of the rest cannot be claimed nor be a joker", Plural(f.After.Singles, "tile")))
 	}
 	return strings.Join(parts, "; ")
+}
+
+// Cost is a chance to win thrown away, in points of per cent with its interval: "7.5 (5.5 to 9.5) points".
+func Cost(i stat.Interval) string {
+	return fmt.Sprintf("%.1f (%.1f to %.1f) points", 100*i.Value, 100*i.Low, 100*i.High)
 }
 
 // Change says in a few words what a student's change is, in figures of percent: less is whether less is better.

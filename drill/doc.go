@@ -1,0 +1,2 @@
+// Package drill finds decisions that teach, keys them, and keeps account of students' practice.
+package drill

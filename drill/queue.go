@@ -1,0 +1,30 @@
+package drill
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+)
+
+// Queue lists the drills that a student is to try now, by their places in drills: those that are due, the longest
+// overdue first, and then, if news is above 0, so many that the student has not tried, those closest to the student's
+// rating first. memory is by the drills' numbers.
+func Queue(student Rating, drills []*Drill, memory map[int64]Memory, now time.Time, news int) []int {
+	var due, fresh []int
+	for i, d := range drills {
+		m, tried := memory[d.ID]
+		switch {
+		case !tried:
+			fresh = append(fresh, i)
+		case !m.Due.After(now):
+			due = append(due, i)
+		}
+	}
+	slices.SortStableFunc(due, func(a, b int) int {
+		return memory[drills[a].ID].Due.Compare(memory[drills[b].ID].Due)
+	})
+	distance := func(i int) float64 { return math.Abs(drills[i].Rating.Value - student.Value) }
+	slices.SortStableFunc(fresh, func(a, b int) int { return cmp.Compare(distance(a), distance(b)) })
+	return append(due, fresh[:min(max(news, 0), len(fresh))]...)
+}
