@@ -65,6 +65,9 @@ type Worth struct {
 // Review judges the decisions of a route, of its passing and of its play. budget is for each decision. watch,
 // which may be nil, is told how many of the route's decisions are judged. The best decision is picked by the games that
 // give its value, so that costs come out a little too great on the whole.
+//
+// A review that ctx stops gives an error and, where two decisions or more were judged, the ledger of all but the
+// last of them, which ends with the value before that one.
 func (c *Counsel) Review(ctx context.Context, e *Exercise, r *Route, budget Budget, watch func(done, of int)) (*Review, error) {
 	t, err := e.Replay(r)
 	if err != nil {
@@ -78,7 +81,7 @@ func (c *Counsel) Review(ctx context.Context, e *Exercise, r *Route, budget Budg
 			return nil, err
 		}
 		if ctx.Err() != nil {
-			return nil, fmt.Errorf("the review was stopped after %d of %d decisions", i, len(t.Snapshots))
+			return rev.cut(), fmt.Errorf("the review was stopped after %d of %d decisions", i, len(t.Snapshots))
 		}
 		rev.Entries = append(rev.Entries, entry)
 		if watch != nil {
@@ -92,13 +95,26 @@ func (c *Counsel) Review(ctx context.Context, e *Exercise, r *Route, budget Budg
 		return nil, err
 	}
 	if ctx.Err() != nil {
-		return nil, fmt.Errorf("the review was stopped before its end")
+		return rev.cut(), fmt.Errorf("the review was stopped before its end")
 	}
 	rev.close(rev.passing(), rev.End)
 	if t.Game != nil {
 		err = c.reviewPlay(ctx, e, r, &t, rev, budget, watch)
 	}
 	return rev, err
+}
+
+// cut closes the ledger of a passing whose last decision judged has no value after it: it ends before that one.
+// It is nil where nothing is left.
+func (rev *Review) cut() *Review {
+	last := len(rev.Entries) - 1
+	if last < 1 {
+		return nil
+	}
+	rev.End = rev.Entries[last].Before
+	rev.Entries = rev.Entries[:last]
+	rev.close(rev.passing(), rev.End)
+	return rev
 }
 
 // passing are the worths of the passing in order.

@@ -40,6 +40,7 @@ func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trai
 			return err
 		}
 		if ctx.Err() != nil {
+			rev.cutPlay()
 			return fmt.Errorf("the review was stopped after %d of %d decisions", n, r.Len())
 		}
 		entry.Number = n
@@ -56,8 +57,15 @@ func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trai
 		return err
 	}
 	if ctx.Err() != nil {
+		rev.cutPlay()
 		return fmt.Errorf("the review was stopped before its end")
 	}
+	rev.closePlay(end)
+	return nil
+}
+
+// closePlay goes on with a ledger that is closed at the end of the passing: through the play to a value.
+func (rev *Review) closePlay(end stat.Interval) {
 	rev.Remainder += rev.Play[0].Before.Value - rev.End.Value
 	rev.End = end
 	var worths []*Worth
@@ -65,7 +73,18 @@ func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trai
 		worths = append(worths, &rev.Play[i].Worth)
 	}
 	rev.close(worths, end)
-	return nil
+}
+
+// cutPlay closes a ledger whose last decision judged in the play has no value after it: it ends before that one.
+func (rev *Review) cutPlay() {
+	last := len(rev.Play) - 1
+	if last < 0 {
+		return
+	}
+	end := rev.Play[last].Before
+	if rev.Play = rev.Play[:last]; last > 0 {
+		rev.closePlay(end)
+	}
 }
 
 // judgeAction values one action in play, the counsel's own, and the best.

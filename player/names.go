@@ -79,6 +79,16 @@ func (c *Cast) Aim(description string) ([]string, error) {
 	return d.named, nil
 }
 
+// Play is the part of a player's description that decides in play: players of equal Play decide alike from equal views once
+// the passing is over, whatever they passed. It is "" for one that draws lots, of which that cannot be said.
+func (c *Cast) Play(description string) (string, error) {
+	d, err := c.describe(description)
+	if err != nil || d.name == "random" {
+		return "", err
+	}
+	return fmt.Sprintf("%s %s %v", d.name, aimKey(d.aim), d.rules.JokerBait), nil
+}
+
 func (c *Cast) describe(description string) (*described, error) {
 	words := strings.Split(description, "+")
 	d := &described{name: strings.TrimSpace(words[0])}

@@ -136,3 +136,28 @@ func TestCheckDescriptions(t *testing.T) {
 		t.Errorf("aim %v, %v", aim, err)
 	}
 }
+
+// Play tells apart what decides in play and nothing else.
+func TestPlayOfDescriptions(t *testing.T) {
+	c := player.NewCast(card.Practice(), player.Tuning{Params: player.General})
+	play := func(description string) string {
+		text, err := c.Play(description)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return text
+	}
+	for _, same := range []string{"strong+keep-flowers", "strong+passes=random+stop=always", "strong+spoil=3"} {
+		if play(same) != play("strong") {
+			t.Errorf("%s plays as %q", same, play(same))
+		}
+	}
+	for _, other := range []string{"strong+joker-bait", "strong+aim=Runs", "thumb", "random"} {
+		if play(other) == play("strong") {
+			t.Errorf("%s plays as strong", other)
+		}
+	}
+	if play("random+no-pairs") != "" {
+		t.Error("random's play is taken for known")
+	}
+}

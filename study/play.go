@@ -44,6 +44,9 @@ type line struct {
 	fill   Fill
 	aim    []string
 	aimed  *fit.Index // the hands of the aim
+	// play is, where a line that comes out of the passing with the same tiles as another of the same play has the same game,
+	// what they have in common; "" elsewhere.
+	play string
 	// whole says that it is played to its end.
 	whole bool
 	// own is, where the ways do not share all their tiles, a number that sets its lots apart.
@@ -106,6 +109,9 @@ func (p *prepared) addWay(cast *player.Cast, i int) error {
 		if len(l.aim) > 0 {
 			l.aimed = fit.Of(p.card, hands)
 		}
+		if l.play, err = p.playOf(cast, &l); err != nil {
+			return err
+		}
 		at = len(p.lines)
 		p.lines = append(p.lines, l)
 	}
@@ -113,6 +119,15 @@ func (p *prepared) addWay(cast *player.Cast, i int) error {
 	p.line, p.gauges = append(p.line, at), append(p.gauges, g)
 	p.note(&g, at)
 	return nil
+}
+
+// playOf is the play of a line, where nobody at the table draws lots and all lines have the same wall.
+func (p *prepared) playOf(cast *player.Cast, l *line) (string, error) {
+	others, err := cast.Play(p.study.Others)
+	if err != nil || others == "" || l.own != "" || l.fill != 0 {
+		return "", err
+	}
+	return cast.Play(l.player)
 }
 
 // note notes what a measure needs of a game.
@@ -134,6 +149,9 @@ type played struct {
 	exchanged, used int
 	// passed says that there was a passing; none where East is dealt a complete hand. left says that a gift could not be made.
 	passed, left bool
+	// racks are all four at the end of the passing, whole says that the game was played from there.
+	racks [charleston.Seats]tile.Rack
+	whole bool
 
 	judge  *exercise.Judge
 	read   bool
@@ -298,6 +316,11 @@ func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wa
 	if !l.whole || p.left {
 		return nil
 	}
+	p.racks, p.whole = racks, true
+	if same := w.sameGame(i); same != nil {
+		p.outcome, p.turns, p.hand, p.exchanged = same.outcome, same.turns, same.hand, same.exchanged
+		return nil
+	}
 	state, err := w.game.Start(racks, wall)
 	if err != nil {
 		return err
@@ -307,6 +330,16 @@ func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wa
 	}
 	p.end(&o, w.card)
 	p.exchanged = w.seated[i].exchanges
+	return nil
+}
+
+// sameGame is an earlier line of the deal that must have had the game which line i is about to play, or nil.
+func (w *worker) sameGame(i int) *played {
+	for j := range w.lines[:i] {
+		if w.lines[i].play != "" && w.lines[j].play == w.lines[i].play && w.played[j].whole && w.played[j].racks == w.played[i].racks {
+			return &w.played[j]
+		}
+	}
 	return nil
 }
 

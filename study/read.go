@@ -201,6 +201,18 @@ func (r *reader) tiles(rest string) string {
 
 const populationRight = "all, or parts with ; between them: jokers 0..2, has FF, best away 4..6, two plans, pairs 0..1"
 
+// largest is a set with as many tiles as there can be: the set asked for may stand further down, and the check knows it.
+var largest = func() tile.Set {
+	set, err := tile.NewSet(maxFlowers, maxJokers)
+	if err != nil {
+		panic(err)
+	}
+	return set
+}()
+
+// The most flowers and jokers of a set, see tile.NewSet.
+const maxFlowers, maxJokers = 24, 10
+
 func (r *reader) population(rest string) string {
 	if rest == "all" {
 		return ""
@@ -209,11 +221,8 @@ func (r *reader) population(rest string) string {
 	for part := range strings.SplitSeq(rest, ";") {
 		part = strings.Join(strings.Fields(part), " ")
 		if tiles, ok := strings.CutPrefix(part, "has "); ok && p.Has.Size() == 0 {
-			set, err := r.study.Set()
-			if err != nil {
-				set = tile.Usual
-			}
-			if p.Has, err = tile.Parse(tiles, set); err != nil {
+			var err error
+			if p.Has, err = tile.Parse(tiles, largest); err != nil {
 				return fmt.Sprintf("%s (%v)", populationRight, err)
 			}
 		} else if part == "two plans" && !p.TwoPlans {

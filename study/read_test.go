@@ -89,6 +89,14 @@ way "w" strong
 	}
 }
 
+// The order of the statements is free, also of those that ask for more tiles than the usual set has.
+func TestOrderIsFree(t *testing.T) {
+	s := read(t, "way \"a\" strong\npopulation has FFFFFFFFF\nclaim more by 1 %\ntiles 10 flowers, 8 jokers\nmeasure win\nway \"b\" thumb\nstudy X\n")
+	if s.Population.Has[tile.Flower] != 9 || s.Claim.Effect != 0.01 || s.Ways[1].Player != "thumb" {
+		t.Errorf("%+v", s)
+	}
+}
+
 func TestMeasuresReadBack(t *testing.T) {
 	for _, c := range study.Choices() {
 		m := study.Measure{Of: c.Of}
@@ -146,6 +154,7 @@ func TestErrors(t *testing.T) {
 		{head + "population jokers 3..1", "6:12: found"},
 		{head + "population has 5x", "6:12: found"},
 		{head + "population jokers 9..9", "impossible"},
+		{head + "population has FFFFFFFFF", "6:12: found impossible: a deal with"},
 		{head + "population best away 20..20", "impossible"},
 		{"study X\nmeasure luck\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", `2:9: found "luck"; right would be one of dealt TILES|pairs`},
 		{"study X\nmeasure win with Nonesuch\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", "2:9: found"},

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,6 +15,7 @@ import (
 	"secondpass/internal/store"
 	"secondpass/internal/wording"
 	"secondpass/table"
+	"secondpass/tile"
 )
 
 // adviceGames is the budget of the first piece of advice; each "go on" has four times as many.
@@ -63,6 +65,7 @@ type cand struct {
 	Behind      string
 	BehindRange string
 	Best        bool
+	Early       bool // first so far, but not yet compared on fresh games
 	Why         string
 	Points      string
 }
@@ -126,6 +129,9 @@ func (m *moment) named() []charleston.Action {
 	return []charleston.Action{a}
 }
 
+// passed is the number of the route's decisions in the passing.
+func (m *moment) passed() int { return len(m.route.Decisions) }
+
 func (m *moment) path() string { return stepPath(m.x.ID, m.route.Name) }
 
 func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
@@ -136,7 +142,12 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 	p := advicePage{ID: m.x.ID, Name: m.x.Exercise.Name, At: m.at, Decided: m.taken != nil, StepPath: m.path(), SheetPath: sheetPath(m.x.ID)}
 	_, p.Route = headsOf(m.x.ID, m.x.Exercise, m.route.Name)
 	if m.trail.Game != nil {
-		p.Heading, p.Rack = "a turn of the play", rackStrip("Rack", m.trail.Game.View().Rack())
+		v := m.trail.Game.View()
+		p.Heading, p.Rack = "your discard", rackStrip("Rack", v.Rack())
+		if d, waits := v.Claimable(); waits {
+			p.Heading = fmt.Sprintf("%s discards %s", d.Seat.Name(), d.Tile.Name())
+		}
+		p.Step = fmt.Sprintf("Decision %d of the play, %s left in the wall", m.at-m.passed()+1, wording.Plural(v.WallLeft(), "tile"))
 	} else {
 		var due stepPage
 		due.due(&m.trail.Now)
@@ -211,7 +222,10 @@ func (s *Server) advicePart(m *moment, now shown) advicePart {
 	default:
 		return p
 	}
+	// One that is shown to be worse may have a better figure than one that is not: the top group stands together.
+	slices.SortStableFunc(cands, func(a, b cand) int { return boolean(b.In) - boolean(a.In) })
 	for i, c := range cands {
+		c.Place = i + 1
 		if i < candsShown || c.In || c.Yours {
 			p.Cands = append(p.Cands, c)
 		} else {
@@ -255,6 +269,7 @@ func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
 			c.Chance.Range = fmt.Sprintf("after %s", wording.Plural(o.Chance.N, "game"))
 		}
 		c.behind(o.Behind)
+		c.Early = i == 0 && !o.Final && len(a.Options) > 1
 		if o.Points.N > 0 {
 			c.Points = "Points a game " + minus(wording.Points(o.Points))
 		}
@@ -315,8 +330,10 @@ func playCands(m *moment, v *exercise.Verdict, p *advicePart) []cand {
 	cands := make([]cand, len(v.Judged))
 	for i := range v.Judged {
 		j := &v.Judged[i]
-		cands[i] = cand{Place: i + 1, In: j.Even, Chance: chanceFigure(s, j.Chance), Best: i == 0, Text: playAction(j.Action),
+		cands[i] = cand{Place: i + 1, In: j.Even, Chance: chanceFigure(s, j.Chance), Best: i == 0, Early: i == 0 && !j.Final && len(v.Judged) > 1,
 			Yours: m.taken != nil && m.taken.Action == j.Action}
+		cands[i].Text, cands[i].Tiles = actionWords(j.Action, m.x.Seat)
+		cands[i].Why = m.whyPlay(j.Action)
 		if !j.Final {
 			cands[i].Chance.Range = fmt.Sprintf("after %s", wording.Plural(j.Chance.N, "game"))
 		}
@@ -325,8 +342,61 @@ func playCands(m *moment, v *exercise.Verdict, p *advicePart) []cand {
 	return cands
 }
 
-// playAction is a decision of the play without the seat in front.
-func playAction(a table.Action) string {
-	_, text, _ := strings.Cut(a.String(), " ")
-	return capital(text)
+// whyPlay says what a decision of the play does to the nearest hand.
+func (m *moment) whyPlay(a table.Action) string {
+	hands := len(m.x.Card.Hands)
+	nearest := func(s *table.State) string {
+		near := exercise.NearestInPlay(s.View(m.x.Seat), counts(hands), 1)
+		switch {
+		case len(near) == 0:
+			return ""
+		case near[0].Away == 0:
+			return m.x.Card.Hands[near[0].Hand].Name + ": complete"
+		}
+		return fmt.Sprintf("%s: %d away", m.x.Card.Hands[near[0].Hand].Name, near[0].Away)
+	}
+	state := m.trail.Game.State()
+	before := nearest(&state)
+	var err error
+	switch a.Kind {
+	case table.Mahjong, table.Declare:
+		return "Wins now."
+	case table.Expose, table.Decline:
+		// What others would answer is not known; this is what the own answer does where they let it go.
+		var claims [charleston.Seats]table.Claim
+		claims[a.Seat] = a.Claim()
+		if a.Kind == table.Expose {
+			err = state.Settle(claims)
+		}
+	default:
+		err = state.Apply(a)
+	}
+	if err != nil {
+		return ""
+	}
+	text := "Keeps " + before + "."
+	if after := nearest(&state); after != before {
+		text = capital(before) + " before, then " + after + "."
+	}
+	if a.Kind == table.Discard && a.Tile == tile.Joker {
+		text += " A discarded joker is dead."
+	}
+	return text
+}
+
+// actionWords is a decision of the play of a seat in words, and the tiles that they speak of.
+func actionWords(a table.Action, you charleston.Seat) (string, template.HTML) {
+	switch a.Kind {
+	case table.Discard:
+		return "Discard", tileStrip(a.Tile)
+	case table.Expose:
+		return "Claim", exposureStrip(table.Exposure{Tile: a.Tile, Size: a.Size, Jokers: a.Jokers})
+	case table.Mahjong:
+		return "Claim for mahjong", tileStrip(a.Tile)
+	case table.Exchange:
+		return "Exchange for " + whose(a.From, a.Seat, you) + " joker", tileStrip(a.Tile)
+	case table.Declare:
+		return "Declare mahjong", ""
+	}
+	return "Let it go", ""
 }

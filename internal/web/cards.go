@@ -291,10 +291,7 @@ func (s *Server) editCard(w http.ResponseWriter, r *http.Request) error {
 		text = draft
 	}
 	p := editorPage{Name: name, Path: cardPath(name), Text: string(text), Check: check(name, text, 1)}
-	p.Check.Saved = "Saved."
-	if len(p.Check.Problems) > 0 {
-		p.Check.Saved = "Kept as a draft: exercises go on with the last text without errors."
-	}
+	p.Check.Saved = s.savedText(name, &p.Check)
 	s.render(w, http.StatusOK, "editor", page{Title: "Edit " + name, Section: "Cards", Wide: true, Data: p})
 	return nil
 }
@@ -317,10 +314,7 @@ func (s *Server) saveCard(w http.ResponseWriter, r *http.Request) error {
 	}
 	line, _ := strconv.Atoi(r.PostForm.Get("line"))
 	c := check(name, text, max(line, 1))
-	c.Saved = "Saved."
-	if len(c.Problems) > 0 {
-		c.Saved = "Kept as a draft: exercises go on with the last text without errors."
-	}
+	c.Saved = s.savedText(name, &c)
 	html, err := s.pages.text("editor", "check", c)
 	if err != nil {
 		return err
@@ -328,6 +322,18 @@ func (s *Server) saveCard(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	_, err = w.Write(html)
 	return err
+}
+
+// savedText says what became of the text.
+func (s *Server) savedText(name string, c *checked) string {
+	_, draft := s.cards.Draft(name)
+	switch {
+	case len(c.Problems) == 0:
+		return "Saved."
+	case draft:
+		return "Kept as a draft: new exercises use the last text without errors."
+	}
+	return "Kept. It can be played once the errors are mended."
 }
 
 // variantsShown is how many variants of the hand under the cursor are drawn.
@@ -354,11 +360,7 @@ func check(name string, text []byte, line int) checked {
 func linesOf(problems []card.Problem) []lineProblem {
 	var lines []lineProblem
 	for _, p := range problems {
-		text := p.Found
-		if p.Right != "" {
-			text += "; " + p.Right
-		}
-		lines = append(lines, lineProblem{p.Line, p.Column, capital(text) + "."})
+		lines = append(lines, lineProblem{p.Line, p.Column, fmt.Sprintf("Found %s; right would be %s.", p.Found, p.Right)})
 	}
 	return lines
 }

@@ -13,6 +13,7 @@ import (
 // figure is a number with its interval, in words and as a bar on a scale.
 type figure struct {
 	Class, Value, Range string
+	Of                  string // the letter of the route it belongs to, where routes stand side by side
 	Bar                 template.HTML
 }
 

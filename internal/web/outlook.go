@@ -34,6 +34,7 @@ type outlookPart struct {
 	Seed  uint64
 	shown
 	Rows    []outlookRow
+	Pairs   []string // what the differences of a row are between
 	Games   int
 	Started bool
 }
@@ -80,6 +81,9 @@ func outlookOf(x *store.Saved, shownRoutes []int, now shown) outlookPart {
 			p.Query += ","
 		}
 		p.Query += itoa(n)
+		if i > 0 {
+			p.Pairs = append(p.Pairs, letter(n)+" less "+letter(shownRoutes[0]))
+		}
 	}
 	found, ok := now.Data.(*outlookFound)
 	if !ok || found.looks == nil {
@@ -96,6 +100,7 @@ func outlookOf(x *store.Saved, shownRoutes []int, now shown) outlookPart {
 	for i := range chance.Cells {
 		class := classes[shownRoutes[i]%len(classes)]
 		chance.Cells[i].Class, points.Cells[i].Class = class, class
+		chance.Cells[i].Of, points.Cells[i].Of = letter(shownRoutes[i]), letter(shownRoutes[i])
 	}
 	for _, g := range found.gaps {
 		if g.First != found.looks[0].Route {

@@ -37,14 +37,14 @@ func (page) Sprite() template.HTML { return template.HTML(sheet.Sprite()) }
 
 var functions = template.FuncMap{
 	"plural": wording.Plural, "sub": func(a, b int) int { return a - b }, "sections": func() []section { return bar },
-	"counts":  counts,
+	"capital": capital, "counts": counts,
 	"preview": func(text string) typedRack { return previewRack(text, tile.Usual) },
 }
 
 // section is an entry of the bar at the top.
 type section struct{ Name, Path string }
 
-var bar = []section{{"Exercises", "/exercises"}, {"Cards", "/cards"}, {"Help", "/help"}}
+var bar = []section{{"Exercises", "/exercises"}, {"Drills", "/drills"}, {"Lessons", "/lessons"}, {"Classes", "/classes"}, {"Cards", "/cards"}, {"Help", "/help"}}
 
 // counts is 0 to n-1, for choices of a number.
 func counts(n int) []int {

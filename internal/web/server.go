@@ -35,6 +35,11 @@ type Server struct {
 	pages pages
 	// hosts are the names, without ports, under which the server may be asked; see guardHost.
 	hosts map[string]bool
+	// hall is the classes that go on, door the listener by which phones join them.
+	hall *hall
+	door door
+	// showings is what waits for a student's answer.
+	showings *showings
 }
 
 // New makes the server. The store and the folder are shared with the command line; log takes what went wrong
@@ -44,7 +49,7 @@ func New(s *store.Store, cards store.Cards, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Server{store: s, cards: cards, log: log, jobs: newJobs(), kept: newKept(cards), pages: p,
+	return &Server{store: s, cards: cards, log: log, jobs: newJobs(), kept: newKept(cards), pages: p, hall: newHall(s), showings: newShowings(),
 		hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}, nil
 }
 
@@ -64,6 +69,8 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	case <-ctx.Done():
 	}
 	s.jobs.stopAll()
+	defer s.hall.close()
+	s.CloseDoor()
 	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)
 	defer cancel()
 	if err := server.Shutdown(end); err != nil {
@@ -84,10 +91,15 @@ func (s *Server) Handler() http.Handler {
 	s.routeExercises(mux)
 	s.routeSteps(mux)
 	s.routeSheet(mux)
+	s.routePlay(mux)
+	s.routeReview(mux)
 	s.routeLive(mux)
 	s.routeCards(mux)
 	s.routeHelp(mux)
 	s.routePictures(mux)
+	s.routeLessons(mux)
+	s.routeClasses(mux)
+	s.routeDrills(mux)
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, notFound("There is no page %s. Begin at the exercises.", r.URL.Path))
 	})
@@ -102,7 +114,7 @@ func guard(next http.Handler) http.Handler {
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")
 		limit := int64(maxForm)
-		if r.URL.Path == "/exercises/import" {
+		if strings.HasSuffix(r.URL.Path, "/import") {
 			limit = maxImport
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, limit)

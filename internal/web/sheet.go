@@ -40,6 +40,8 @@ type sheetPage struct {
 	Outlook       outlookPart
 	CanPlay       bool // every shown route has come to the end
 	Single        bool
+	Lessons       []store.LessonEntry
+	Steps         [][]lessonStep // of the shown routes
 }
 
 type field struct{ Name, Value, Path string }
@@ -143,6 +145,7 @@ func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 		}
 		columns = append(columns, c)
 		p.Shown = append(p.Shown, p.Routes[i])
+		p.Steps = append(p.Steps, lessonSteps(&c.Trail))
 		p.Query += "," + itoa(i)
 	}
 	p.Query = strings.TrimPrefix(p.Query, ",")
@@ -158,7 +161,9 @@ func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 	if p.CanPlay {
 		p.Outlook = s.outlookPart(x, shown)
 	}
-	return p, nil
+	var err error
+	p.Lessons, err = s.store.Lessons()
+	return p, err
 }
 
 // fieldsOf is the label of an exercise: how it came about.
@@ -462,7 +467,11 @@ func (s *Server) renameRoute(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if err := x.RenameRoute(route.Name, strings.TrimSpace(r.PostForm.Get("name"))); err != nil {
+	name := strings.TrimSpace(r.PostForm.Get("name"))
+	if name == "" { // an empty name would stand for the next free letter, which is not asked for here
+		return refused("The route keeps its name: type another one first.")
+	}
+	if err := x.RenameRoute(route.Name, name); err != nil {
 		return refused("The route keeps its name: %s.", err)
 	}
 	if err := s.store.Save(x); err != nil {

@@ -111,7 +111,7 @@ function walking(rack) {
     const step = { ArrowLeft: -1, ArrowRight: 1, ArrowUp: -1, ArrowDown: 1 }[e.key];
     if (!step || e.shiftKey) return;
     e.preventDefault();
-    const boxes = $$("input[type=checkbox]", rack);
+    const boxes = $$("input", rack);
     boxes[boxes.indexOf(e.target) + step]?.focus();
   });
 }
@@ -181,3 +181,5 @@ $$("[data-print]").forEach((b) => b.addEventListener("click", () => print()));
 
 const pass = $("#pass");
 if (pass) choosing(pass);
+
+export { $, $$, memory, ordering, walking };

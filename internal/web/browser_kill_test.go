@@ -1,0 +1,102 @@
+package web_test
+
+import (
+	"bufio"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+
+	"secondpass/internal/browser"
+)
+
+// program builds the program and gives its file.
+func program(t *testing.T) string {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "secondpass")
+	if runtime.GOOS == "windows" {
+		file += ".exe"
+	}
+	if out, err := exec.Command("go", "build", "-o", file, "secondpass/cmd/secondpass").CombinedOutput(); err != nil {
+		t.Fatalf("the program cannot be built: %v\n%s", err, out)
+	}
+	return file
+}
+
+// run starts the program's own server over a data folder and gives its address and how to kill it without warning.
+func run(t *testing.T, program, dir string) (*book, func()) {
+	t.Helper()
+	cmd := exec.Command(program, "serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir)
+	out, err := cmd.StdoutPipe()
+	if err == nil {
+		err = cmd.Start()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	killed := false
+	kill := func() {
+		if !killed {
+			killed = true
+			cmd.Process.Kill() // SIGKILL, as kill -9
+			cmd.Wait()
+		}
+	}
+	t.Cleanup(kill)
+	lines := bufio.NewScanner(out)
+	for lines.Scan() {
+		if _, address, ok := strings.Cut(lines.Text(), "http://"); ok {
+			return at(t, dir, "http://"+address), kill
+		}
+	}
+	t.Fatal("the server said no address")
+	return nil, nil
+}
+
+func TestKilledServerLosesNothing(t *testing.T) {
+	t.Parallel()
+	file, dir := program(t), t.TempDir()
+	b, kill := run(t, file, dir)
+	p := b.see(browser.Desk, "/exercises")
+	p.Follow(p.Named("Deal a rack"))
+	step := p.Path()
+	for range 2 {
+		choose(p, 3)
+		p.Follow("#go")
+	}
+	p.Follow(p.Named("Fork here"))
+	fork := p.Path()
+	choose(p, 3)
+	p.Follow("#go")
+	// What is on the page, and what the file of the exercise says.
+	const rack = `[...document.querySelectorAll("h1, .rackline svg, .rack input, .last svg")].map(e => e.getAttribute("aria-label") ?? e.innerText).join(", ")`
+	shown := browser.Eval[string](p, rack)
+	_, kept := b.get(parent(step) + "/file")
+	// While it computes and just after a form was sent is the worst moment.
+	b.post(step+"/advice", map[string][]string{"act": {"go"}})
+	p.Follow(p.Named("Undo"))
+	kill()
+
+	again, _ := run(t, file, dir)
+	if _, text := again.get(parent(step) + "/file"); text == kept {
+		t.Error("the undo that was answered before the kill is lost")
+	}
+	p.Go(again.address + fork)
+	p.UntilText("h1", "Three to the left")
+	choose(p, 3)
+	p.Follow("#go")
+	if got := browser.Eval[string](p, rack); !strings.HasPrefix(got, "Stop here, or go on?") || !strings.HasPrefix(shown, "Stop here, or go on?") {
+		t.Errorf("after the restart the same choice leads to %q, before it led to %q", got, shown)
+	}
+	if _, text := again.get(parent(step) + "/file"); text != kept {
+		t.Errorf("decided again, the file differs from the one before the kill:\n%.600s\n%.600s", text, kept)
+	}
+	p.Go(again.address + step)
+	if n := p.Count(".ladder .done"); n != 2 {
+		t.Errorf("after the restart route A has %d steps done, wanted 2", n)
+	}
+	if p.Count(".last .passed") != 3 {
+		t.Error("after the restart the last pass is not shown")
+	}
+}

@@ -1,0 +1,205 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/netip"
+	"os"
+	"strings"
+	"sync"
+	"syscall"
+	"time"
+
+	"golang.org/x/time/rate"
+)
+
+// DoorPort is where phones join when no other port is asked for.
+const DoorPort = "7521"
+
+// door is the second listener, by which phones on the network join classes. It serves the students' pages and nothing
+// else.
+type door struct {
+	mu       sync.Mutex
+	listener net.Listener
+	stop     context.CancelFunc
+	stopped  chan struct{}
+}
+
+// Limits of what one address may ask. A whole class may sit behind one address, so that they bound floods and no
+// more.
+const (
+	doorRate  = 60 // requests a second
+	doorBurst = 1000
+)
+
+// OpenDoor lets phones join at an address beyond this machine, such as 0.0.0.0:7521. An open door is closed first.
+func (s *Server) OpenDoor(address string) error {
+	s.CloseDoor()
+	l, err := net.Listen("tcp", address)
+	if err != nil {
+		return fmt.Errorf("phones cannot join at %s: %w", address, err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	server := &http.Server{Handler: s.doorHandler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
+		IdleTimeout: time.Minute, MaxHeaderBytes: 8 << 10, ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelDebug),
+		BaseContext: func(net.Listener) context.Context { return ctx }}
+	stopped := make(chan struct{})
+	go func() {
+		defer close(stopped)
+		if err := server.Serve(l); err != nil && !errors.Is(err, http.ErrServerClosed) {
+			s.log.Error("the listener for phones has ended", "error", err)
+		}
+	}()
+	s.door.mu.Lock()
+	defer s.door.mu.Unlock()
+	s.door.listener, s.door.stopped = l, stopped
+	s.door.stop = func() { stop(); server.Close() }
+	return nil
+}
+
+// CloseDoor ends the second listener; classes go on, and phones find their places again when it is back.
+func (s *Server) CloseDoor() {
+	s.door.mu.Lock()
+	defer s.door.mu.Unlock()
+	if s.door.listener == nil {
+		return
+	}
+	s.door.stop()
+	<-s.door.stopped
+	s.door.listener = nil
+}
+
+// openDoorSomewhere opens at a host's usual port, or a free one where that is taken.
+func (s *Server) openDoorSomewhere(host string) error {
+	err := s.OpenDoor(net.JoinHostPort(host, DoorPort))
+	if errors.Is(err, syscall.EADDRINUSE) {
+		err = s.OpenDoor(net.JoinHostPort(host, "0"))
+	}
+	return err
+}
+
+// DoorAddresses is where phones can join, as host:port, those of home and school networks first; empty while the door
+// is closed. They are looked up each time, for machines change networks.
+func (s *Server) DoorAddresses() []string {
+	s.door.mu.Lock()
+	defer s.door.mu.Unlock()
+	if s.door.listener == nil {
+		return nil
+	}
+	host, port, err := net.SplitHostPort(s.door.listener.Addr().String())
+	if err != nil {
+		return nil
+	}
+	if a, err := netip.ParseAddr(host); err == nil && !a.IsUnspecified() {
+		return []string{net.JoinHostPort(host, port)}
+	}
+	var addresses []string
+	for _, a := range networkAddresses() {
+		addresses = append(addresses, net.JoinHostPort(a.String(), port))
+	}
+	return addresses
+}
+
+// networkAddresses are those of this machine that others can reach, IPv4 in private ranges first. Those of IPv6 are
+// left out where IPv4 is there: they are long to type, and many change by the day.
+func networkAddresses() []netip.Addr {
+	all, err := net.InterfaceAddrs()
+	if err != nil {
+		return nil
+	}
+	var private, public, six []netip.Addr
+	for _, i := range all {
+		p, err := netip.ParsePrefix(i.String())
+		if err != nil {
+			continue
+		}
+		switch a := p.Addr(); {
+		case a.IsLoopback() || a.IsLinkLocalUnicast() || a.IsMulticast():
+		case a.Is4() && a.IsPrivate():
+			private = append(private, a)
+		case a.Is4():
+			public = append(public, a)
+		default:
+			six = append(six, a)
+		}
+	}
+	if four := append(private, public...); len(four) > 0 {
+		return four
+	}
+	return six
+}
+
+// phoneAssets are the files that the students' pages use.
+var phoneAssets = []string{"tokens.css", "look.css", "class.css", "room.js"}
+
+// doorHandler is all that a stranger on the network meets.
+func (s *Server) doorHandler() http.Handler {
+	mux := http.NewServeMux()
+	files, err := fs.Sub(assets, "assets")
+	if err != nil {
+		panic(err) // the folder is embedded
+	}
+	served := http.StripPrefix("/assets/", cached(http.FileServerFS(files)))
+	for _, name := range phoneAssets {
+		mux.Handle("GET /assets/"+name, served)
+	}
+	mux.Handle("GET /assets/fonts/{file}", served)
+	mux.Handle("GET /{$}", http.RedirectHandler("/join", http.StatusSeeOther))
+	s.routeStudents(mux)
+	mux.HandleFunc("/", s.phone(func(http.ResponseWriter, *http.Request) error {
+		return notFound("There is nothing here but the way into a class.")
+	}))
+	floods := newLimits(rate.Limit(doorRate), doorBurst, nil)
+	return limited(floods, ownAddress(http.NewCrossOriginProtection().Handler(guard(mux))))
+}
+
+// limited answers 429 to an address that asks too often.
+func limited(l *limits, next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if _, ok := l.take(addressOf(r.RemoteAddr)); !ok {
+			w.Header().Set("Retry-After", "2")
+			http.Error(w, "Too many requests from this address. Wait a moment, then open the page again.", http.StatusTooManyRequests)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// ownAddress refuses requests by another name than the address at which they arrive, and of this machine's name: see
+// guardHost.
+func ownAddress(next http.Handler) http.Handler {
+	name, _ := os.Hostname()
+	name = strings.ToLower(name)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		host := strings.ToLower(strings.Trim(hostOf(r.Host), "[]"))
+		local, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
+		if ok && (host == hostOf(local.String()) || name != "" && (host == name || host == name+".local") ||
+			host == "localhost" && isLoopback(hostOf(local.String()))) {
+			next.ServeHTTP(w, r)
+			return
+		}
+		http.Error(w, "This class is not served under that name.", http.StatusForbidden)
+	})
+}
+
+// hostOf is an address without its port.
+func hostOf(address string) string {
+	if h, _, err := net.SplitHostPort(address); err == nil {
+		address = h
+	}
+	a, err := netip.ParseAddr(strings.Trim(address, "[]"))
+	if err != nil {
+		return address
+	}
+	return a.WithZone("").Unmap().String()
+}
+
+func isLoopback(host string) bool {
+	a, err := netip.ParseAddr(host)
+	return err == nil && a.IsLoopback()
+}
