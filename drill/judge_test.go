@@ -11,8 +11,10 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/card"
 	"secondpass/charleston"
 	"secondpass/exercise"
+	"secondpass/player"
 	"secondpass/sim"
 	"secondpass/table"
 	"secondpass/tile"
@@ -171,12 +173,12 @@ func TestSameOnAnyCoresAndThroughAFile(t *testing.T) {
 
 func TestFilesThatAreRefused(t *testing.T) {
 	for text, want := range map[string]string{
-		`{`:                               "no drill file",
-		`{"format":"x"}`:                  "format",
-		`{"format":"secondpass drills"}`:  "version",
-		`{"extra":1}`:                     "unknown field",
+		`{`:                              "no drill file",
+		`{"format":"x"}`:                 "format",
+		`{"format":"secondpass drills"}`: "version",
+		`{"extra":1}`:                    "unknown field",
 		`{"format":"secondpass drills","version":1,"card":{"name":"A","text":"nonsense","flowers":8,"jokers":8}}`: "card",
-		`{"format":"secondpass drills","version":1,"card":{"flowers":99}}`:                                       "flowers",
+		`{"format":"secondpass drills","version":1,"card":{"flowers":99}}`:                                        "flowers",
 	} {
 		if _, _, err := ReadFile(strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v", text, err)
@@ -279,5 +281,68 @@ func TestRackBefore(t *testing.T) {
 	}
 	if _, ok := rackBefore(&charleston.View{Step: charleston.FirstRight}); ok {
 		t.Error("something was before the first pass")
+	}
+}
+
+// Judged for its own card again, a drill's position gives a drill of the same kind with the same right answers; for a
+// card of two hands, what still teaches is keyed for that card.
+func TestRenew(t *testing.T) {
+	drills := find(t, Search{Seed: 12, Each: 1, Total: 2, Deals: 4, Kinds: []Kind{Stopping, Courtesy}})
+	m := maker(t)
+	n, err := m.Renew(context.Background(), drills, 31, func(r Renewed) error {
+		if r.New == nil || r.New.Kind != r.Old.Kind || !r.New.Key.Same(&r.Old.Key) || r.New.Key.Seed != 31 {
+			t.Errorf("%+v became %+v", r.Old, r.New)
+		}
+		return nil
+	})
+	if err != nil || n != len(drills) || n == 0 {
+		t.Fatal(n, err)
+	}
+	text := "card Two\nseason 2030\nsection Evens\n25 exposed FFF 22x 444y 66z 8888x\nsection Runs\n25 exposed 111x 22x 3333y 44y 555z ; slide\n"
+	c, _, err := card.Read("two", []byte(text), tile.Usual)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tuning, _ := player.TuningFor(c)
+	counsel, err := exercise.NewCounsel(c, tuning, "strong", 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other, err := NewMaker(counsel, "strong")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := other.Renew(context.Background(), drills, 31, func(r Renewed) error {
+		if r.New != nil && (!r.New.Key.ForCard(other.Fingerprint()) || r.New.Check(counsel.Game) != nil) {
+			t.Errorf("keyed for another card: %+v", r.New)
+		}
+		return nil
+	}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// A stopped search keeps what it found and says where to go on; both parts together are the whole.
+func TestStoppedSearchGoesOn(t *testing.T) {
+	s := Search{Maker: maker(t), Seed: 12, Each: 9, Total: 2, Deals: 4, Kinds: []Kind{Stopping, Courtesy}}
+	var whole, parts []*Drill
+	if _, _, err := s.Run(context.Background(), 0, func(d *Drill) error { whole = append(whole, d); return nil }); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	s.Watch = func(Progress) { stop() } // after the first deal
+	_, next, err := s.Run(ctx, 0, func(d *Drill) error { parts = append(parts, d); return nil })
+	if err != nil || next == 0 {
+		t.Fatal(next, err)
+	}
+	s.Watch, s.Total = nil, s.Total-len(parts)
+	if s.Total > 0 {
+		if _, _, err := s.Run(context.Background(), next, func(d *Drill) error { parts = append(parts, d); return nil }); err != nil {
+			t.Fatal(err)
+		}
+	}
+	a, _ := json.Marshal(whole)
+	if b, _ := json.Marshal(parts); !bytes.Equal(a, b) || len(whole) == 0 {
+		t.Errorf("in one go\n%s\nin two\n%s", a, b)
 	}
 }

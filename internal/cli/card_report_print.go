@@ -23,8 +23,8 @@ type reportPrinter struct {
 	shown []int
 }
 
-// figure is a number that is printed with the wider half of its 95 % interval: "21.3±0.3".
-func figure(i stat.Interval, scale float64, digits int) string {
+// plusMinus is a number that is printed with the wider half of its 95 % interval: "21.3±0.3".
+func plusMinus(i stat.Interval, scale float64, digits int) string {
 	if i.N == 0 {
 		return "-"
 	}
@@ -36,7 +36,7 @@ func figure(i stat.Interval, scale float64, digits int) string {
 }
 
 // percent is a share in per cent.
-func percent(i stat.Interval) string { return figure(i, 100, 1) }
+func percent(i stat.Interval) string { return plusMinus(i, 100, 1) }
 
 // unlessShown puts a ~ in front of a difference that is not shown.
 func unlessShown(i *stat.Interval, text string) string {
@@ -125,8 +125,8 @@ func (p *reportPrinter) standings() {
 		if f.Away.Counts.Count() > 0 {
 			spread = fmt.Sprintf("%d-%d", f.Away.Counts.Percentile(10), f.Away.Counts.Percentile(90))
 		}
-		return fmt.Sprintf("%-*s %-10s %-6s %-9s %-9s %-9s %s", nameColumns, clip(f.Name, nameColumns), figure(f.Away.Mean, 1, 2), spread,
-			percent(f.Nearest), percent(f.Among), percent(f.Won), figure(f.Turns.Mean, 1, 1))
+		return fmt.Sprintf("%-*s %-10s %-6s %-9s %-9s %-9s %s", nameColumns, clip(f.Name, nameColumns), plusMinus(f.Away.Mean, 1, 2), spread,
+			percent(f.Nearest), percent(f.Among), percent(f.Won), plusMinus(f.Turns.Mean, 1, 1))
 	})
 	if p.r.Games > 0 {
 		p.line("%-*s %-10s %-6s %-9s %-9s %s", nameColumns, "nobody (wall game)", "", "", "", "", percent(p.r.Wall))
@@ -295,5 +295,5 @@ func (p *reportPrinter) steps() {
 	p.line("")
 	cells("taken", func(s *report.Step) string { return percent(s.Taken) })
 	cells("tiles", func(s *report.Step) string { return fmt.Sprint(s.Tiles) })
-	cells("blind", func(s *report.Step) string { return figure(s.Blind, 1, 2) })
+	cells("blind", func(s *report.Step) string { return plusMinus(s.Blind, 1, 2) })
 }

@@ -5,6 +5,8 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"secondpass/internal/store"
 )
 
 const (
@@ -17,7 +19,7 @@ const (
 // without the other is wrong.
 func TestStudiesPage(t *testing.T) {
 	page, pageErr := os.ReadFile(studiesPage)
-	results, err := filepath.Glob(filepath.Join(studiesResults, "*"+resultExt))
+	results, err := filepath.Glob(filepath.Join(studiesResults, "*"+store.ResultExt))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,11 +7,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"strings"
 	"time"
 
 	"secondpass/card"
+	"secondpass/figure"
+	"secondpass/internal/store"
 	"secondpass/internal/wording"
 	"secondpass/study"
 	"secondpass/tile"
@@ -75,15 +76,6 @@ func readResult(path string) (*study.Result, error) {
 		return nil, fmt.Errorf("result %q cannot be read: %w", path, err)
 	}
 	return study.ReadResult(path, data)
-}
-
-// programName says which program made a result.
-func programName() string {
-	version := "(unknown)"
-	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
-		version = info.Main.Version
-	}
-	return "secondpass " + version
 }
 
 type studyRunCmd struct {
@@ -152,7 +144,7 @@ func (g *Globals) startStudy(s *study.Study, crd *card.Card, deals int) (*study.
 	if err != nil {
 		return nil, err
 	}
-	return study.Start(s, crd, tuning, g.Seed, deals, programName())
+	return study.Start(s, crd, tuning, g.Seed, deals, store.Program())
 }
 
 func fileExists(path string) bool {
@@ -162,23 +154,8 @@ func fileExists(path string) bool {
 
 // newResultPath is a file of the data folder that is not there yet.
 func (g *Globals) newResultPath(name string) string {
-	base := filepath.Join(g.dataDir(), "studies", fmt.Sprintf("%s-seed-%d", slug(name), g.Seed))
-	path := base + resultExt
-	for n := 2; fileExists(path); n++ {
-		path = fmt.Sprintf("%s-%d%s", base, n, resultExt)
-	}
-	return path
-}
-
-const resultExt = ".json"
-
-// slug is a name as part of a file name: letters and digits, hyphens for the rest.
-func slug(name string) string {
-	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9') })
-	if len(words) == 0 {
-		return "study"
-	}
-	return strings.Join(words, "-")
+	kept := store.StudiesIn(g.dataDir())
+	return kept.Path(kept.FreeName(name, g.Seed))
 }
 
 func (c *studyRunCmd) resume(g *Globals) error {
@@ -194,7 +171,7 @@ func (c *studyRunCmd) resume(g *Globals) error {
 			return fmt.Errorf("--deals: %w", err)
 		}
 	}
-	if here := programName(); here != r.Program {
+	if here := store.Program(); here != r.Program {
 		g.remark("begun by %s; this is %s", r.Program, here)
 	}
 	return c.runStudy(g, r, c.Resume)
@@ -204,7 +181,7 @@ func (c *studyRunCmd) resume(g *Globals) error {
 func (c *studyRunCmd) all(g *Globals) error {
 	dir := c.Out
 	if dir == "" {
-		dir = filepath.Join(g.dataDir(), "studies", "ready")
+		dir = filepath.Join(store.StudiesIn(g.dataDir()).Folder(), store.ReadyFolder)
 	}
 	ready := study.ReadyMade()
 	for i, one := range ready {
@@ -220,7 +197,7 @@ func (c *studyRunCmd) all(g *Globals) error {
 		if err != nil {
 			return err
 		}
-		path := filepath.Join(dir, one.Name+resultExt)
+		path := filepath.Join(dir, one.Name+store.ResultExt)
 		if fileExists(path) {
 			old, err := readResult(path)
 			if err != nil {
@@ -258,9 +235,6 @@ const saveEvery = 10 * time.Second
 const watchEvery = 3 * time.Second
 
 func (c *studyRunCmd) playStudy(g *Globals, r *study.Result, path string) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return failure{err}
-	}
 	if err := saveResult(r, path); err != nil {
 		return err
 	}
@@ -306,19 +280,14 @@ func (c *studyRunCmd) playStudy(g *Globals, r *study.Result, path string) error 
 func studyStanding(r *study.Result) string {
 	var parts []string
 	for _, c := range r.Findings().Comparisons {
-		parts = append(parts, fmt.Sprintf("%s %s: %s", c.Way, studyDifference(r.Of().Measure, c.Difference), c.Verdict))
+		parts = append(parts, fmt.Sprintf("%s %s: %s", c.Way, wording.StudyDifference(r.Of().Measure, c.Difference), c.Verdict))
 	}
 	return fmt.Sprintf("%s: %s", wording.Plural(r.Deals, "deal"), strings.Join(parts, "; "))
 }
 
-// saveResult writes a result beside its file and puts it in its place, so that there is a whole one at any time.
+// saveResult puts a result in the place of its file, so that there is a whole one at any time.
 func saveResult(r *study.Result, path string) error {
-	next := path + ".next"
-	err := os.WriteFile(next, r.Bytes(), 0o644)
-	if err == nil {
-		err = os.Rename(next, path)
-	}
-	if err != nil {
+	if err := store.WriteWhole(path, r.Bytes()); err != nil {
 		return failure{fmt.Errorf("the result could not be kept: %w", err)}
 	}
 	return nil
@@ -340,7 +309,7 @@ func (c *studyRepeatCmd) Run(g *Globals) error {
 	if err != nil {
 		return failure{err}
 	}
-	here := programName()
+	here := store.Program()
 	if !same {
 		note := ""
 		if here != r.Program {
@@ -420,7 +389,7 @@ func (c *studyReportCmd) Run(g *Globals) error {
 	for _, path := range c.Results {
 		files := []string{path}
 		if info, err := os.Stat(path); err == nil && info.IsDir() {
-			if files, err = fs.Glob(os.DirFS(path), "*"+resultExt); err != nil || len(files) == 0 {
+			if files, err = fs.Glob(os.DirFS(path), "*"+store.ResultExt); err != nil || len(files) == 0 {
 				return fmt.Errorf("%s holds no results; right would be files that study run has written", path)
 			}
 			for i := range files {
@@ -436,9 +405,9 @@ func (c *studyReportCmd) Run(g *Globals) error {
 		}
 	}
 	if g.JSON {
-		answers := []studyAnswer{}
+		answers := []figure.StudyAnswer{}
 		for _, r := range results {
-			answers = append(answers, studyJSON(r))
+			answers = append(answers, figure.AnswerOf(r))
 		}
 		return writeJSON(g.stdout, answers)
 	}

@@ -27,6 +27,12 @@ func printStudiesPage(w io.Writer, results []*study.Result, files []string) {
 	}
 }
 
+// slug is a heading as an address has it: letters and digits, hyphens for the rest.
+func slug(name string) string {
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9') })
+	return strings.Join(words, "-")
+}
+
 // markdownCell is text in a cell of a table.
 func markdownCell(text string) string { return strings.ReplaceAll(text, "|", `\|`) }
 
@@ -37,24 +43,24 @@ func printStudySection(w io.Writer, r *study.Result, file string) {
 		fmt.Fprintf(w, "%s\n\n", s.Asks)
 	}
 	fmt.Fprintf(w, "Card %s, %s (%s), seed %d. Deals: %s; %s; others %s. Measure: %s.%s\n\n",
-		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Ended, r.Settings.Seed, populationText(s), seatText(s), s.Others, s.Measure, pairingText(s))
+		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Ended, r.Settings.Seed, wording.StudyPopulation(s), wording.StudySeat(s), s.Others, s.Measure, wording.StudyPairing(s))
 	fmt.Fprintf(w, "| way | player | %s |\n| --- | --- | --- |\n", markdownCell(s.Measure.String()))
 	for _, st := range f.Ways {
 		of := ""
 		if st.Measure != s.Measure {
 			of = " (" + st.Measure.String() + ")"
 		}
-		fmt.Fprintf(w, "| %s%s | `%s` | %s |\n", markdownCell(st.Way), of, st.Player, studyValue(st.Measure, st.Value))
+		fmt.Fprintf(w, "| %s%s | `%s` | %s |\n", markdownCell(st.Way), of, st.Player, wording.StudyValue(st.Measure, st.Value))
 	}
 	for _, c := range f.Comparisons {
 		if c.Inside != nil {
-			fmt.Fprintf(w, "| inside: %s | %s | %s |\n", s.Split, wording.Plural(c.Inside.N, "deal"), studyValue(s.Measure, *c.Inside))
-			fmt.Fprintf(w, "| outside | %s | %s |\n", wording.Plural(c.Outside.N, "deal"), studyValue(s.Measure, *c.Outside))
+			fmt.Fprintf(w, "| inside: %s | %s | %s |\n", s.Split, wording.Plural(c.Inside.N, "deal"), wording.StudyValue(s.Measure, *c.Inside))
+			fmt.Fprintf(w, "| outside | %s | %s |\n", wording.Plural(c.Outside.N, "deal"), wording.StudyValue(s.Measure, *c.Outside))
 		}
 	}
-	fmt.Fprintf(w, "\nClaim: %s%s.\n\n| difference | in %s | verdict |\n| --- | --- | --- |\n", s.ClaimText(), against(s), studyUnit(s.Measure))
+	fmt.Fprintf(w, "\nClaim: %s%s.\n\n| difference | in %s | verdict |\n| --- | --- | --- |\n", s.ClaimText(), wording.StudyAgainst(s), wording.StudyUnit(s.Measure))
 	for _, c := range f.Comparisons {
-		fmt.Fprintf(w, "| %s less %s | %s | **%s**; %s |\n", markdownCell(c.Way), markdownCell(c.Against), studyDifference(s.Measure, c.Difference), c.Verdict, c.Note)
+		fmt.Fprintf(w, "| %s less %s | %s | **%s**; %s |\n", markdownCell(c.Way), markdownCell(c.Against), wording.StudyDifference(s.Measure, c.Difference), c.Verdict, c.Note)
 	}
 	printPlot(w, s, f.Comparisons)
 	if n := r.Tally.LeftOut; n > 0 {
@@ -91,7 +97,7 @@ func printPlot(w io.Writer, s *study.Study, all []study.Comparison) {
 	}
 	left, right := wording.Plus(-reach*scale, 3), wording.Plus(reach*scale, 3)
 	fmt.Fprintf(w, "%s%s%s\n", left, centre("0", plotWidth-len(left)-len(right), plotWidth/2-len(left)), right)
-	fmt.Fprintf(w, "o estimate, = 95 %% interval, | no difference, : the smallest that matters; in %s\n```\n", studyUnit(s.Measure))
+	fmt.Fprintf(w, "o estimate, = 95 %% interval, | no difference, : the smallest that matters; in %s\n```\n", wording.StudyUnit(s.Measure))
 }
 
 // centre is a mark at a column of a field of blanks.

@@ -73,30 +73,7 @@ func (c Cards) Save(name string, text []byte) error {
 	if err := CheckCardName(name); err != nil {
 		return err
 	}
-	return c.write(c.Path(name), text)
-}
-
-// write puts a whole file in place of another.
-func (c Cards) write(path string, text []byte) error {
-	if err := os.MkdirAll(c.Folder(), 0o700); err != nil {
-		return err
-	}
-	f, err := os.CreateTemp(c.Folder(), "saving-*")
-	if err != nil {
-		return err
-	}
-	defer os.Remove(f.Name()) // fails once the file has its name, which is what is wanted
-	_, err = f.Write(text)
-	if err == nil {
-		err = f.Sync()
-	}
-	if closed := f.Close(); err == nil {
-		err = closed
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	return err
+	return WriteWhole(c.Path(name), text)
 }
 
 // Delete puts a card away under a name that List does not show; Restore brings it back.
@@ -153,7 +130,7 @@ func (c Cards) SaveDraft(name string, text []byte) error {
 		}
 		return nil
 	}
-	return c.write(path, text)
+	return WriteWhole(path, text)
 }
 
 // Draft is the text with errors that was left last; ok is false where there is none.
