@@ -130,8 +130,7 @@ func blank(name string, c *card.Card, house House, seat charleston.Seat, deal ti
 // seatPlayers sets who the others of a table exercise are.
 func (e *Exercise) seatPlayers(players string) error {
 	e.Players, e.kit = players, newKit(e.Card, players)
-	_, err := e.kit.player()
-	return err
+	return checkPlayers(players, e.Card)
 }
 
 // Route finds a route by its name, upper or lower case.

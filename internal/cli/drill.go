@@ -178,15 +178,7 @@ type drillListCmd struct {
 }
 
 func (c *drillListCmd) Run(g *Globals) error {
-	var f drill.Kind
-	if c.Kind != "" {
-		kinds, err := kindsOf([]string{c.Kind})
-		if err != nil {
-			return err
-		}
-		f = kinds[0]
-	}
-	drills, err := g.drills(f, c.All)
+	drills, err := g.drills(c.Kind, c.All)
 	if err != nil {
 		return err
 	}
@@ -204,9 +196,14 @@ func (c *drillListCmd) Run(g *Globals) error {
 	return nil
 }
 
-// drills are those of the card asked for, or of every card.
-func (g *Globals) drills(kind drill.Kind, all bool) (drills []*drill.Drill, err error) {
-	f := store.DrillFilter{Kind: kind}
+// drills are those of the card asked for, or of every card, and of a kind where one is named.
+func (g *Globals) drills(kind string, all bool) (drills []*drill.Drill, err error) {
+	f := store.DrillFilter{Kind: drill.Kind(kind)}
+	if kind != "" {
+		if _, err := kindsOf([]string{kind}); err != nil {
+			return nil, err
+		}
+	}
 	if !all {
 		c, err := g.loadHands(tile.Usual)
 		if err != nil {
@@ -257,7 +254,7 @@ func (c *drillExportCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	drills, err := g.drills(drill.Kind(c.Kind), false)
+	drills, err := g.drills(c.Kind, false)
 	if err != nil {
 		return err
 	}

@@ -27,7 +27,8 @@ type DrillFilter struct {
 	Kind        drill.Kind
 }
 
-// AddDrill keeps a drill of a card and gives it its number.
+// AddDrill keeps a drill of a card and gives it its number. One of the same kind at the same position, keyed for the same
+// hands, is kept once: then d gets the number of the one that is there, which stays as it is.
 func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
 	document, err := json.Marshal(d)
 	if err != nil {
@@ -42,6 +43,15 @@ func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
 		return err
 	}
 	var id int64
+	err = tx.QueryRow(`SELECT id FROM drills WHERE fingerprint = $1 AND kind = $2 AND deleted IS NULL
+		AND json_extract(document, '$.position') = json_extract($3, '$.position')`, d.Key.Fingerprint, string(d.Kind), string(document)).Scan(&id)
+	if err == nil {
+		d.ID = id
+		return nil
+	}
+	if !errors.Is(err, sql.ErrNoRows) {
+		return err
+	}
 	err = tx.QueryRow(`INSERT INTO drills (id, fingerprint, kind, document, rating, deviation, volatility, made)
 		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, $3, $4, $5, $6, $7 FROM drills RETURNING id`,
 		d.Key.Fingerprint, string(d.Kind), string(document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, s.Now().Unix()).Scan(&id)

@@ -35,6 +35,10 @@ func TestDrillsAreKept(t *testing.T) {
 	if err := s.AddDrill(d, card.Practice()); err != nil || d.ID != 1 {
 		t.Fatal(d.ID, err)
 	}
+	same := newDrill()
+	if err := s.AddDrill(same, card.Practice()); err != nil || same.ID != 1 {
+		t.Error("the same drill was kept twice", same.ID, err)
+	}
 	back, err := s.Drill(1)
 	if err != nil || !reflect.DeepEqual(back, d) {
 		t.Fatalf("%v\n%+v\n%+v", err, back, d)

@@ -26,6 +26,9 @@ type Studies struct{ dir string }
 // StudiesIn is the results of a data folder, which need not be there yet.
 func StudiesIn(dir string) Studies { return Studies{dir} }
 
+// Studies is the results of studies in the same data folder.
+func (c Cards) Studies() Studies { return StudiesIn(c.dir) }
+
 // Folder is where the results stand.
 func (s Studies) Folder() string { return filepath.Join(s.dir, "studies") }
 
@@ -160,6 +163,9 @@ func WriteWhole(path string, data []byte) error {
 	}
 	defer os.Remove(f.Name()) // fails once the file has its name, which is what is wanted
 	_, err = f.Write(data)
+	if err == nil {
+		err = f.Chmod(0o644)
+	}
 	if err == nil {
 		err = f.Sync()
 	}

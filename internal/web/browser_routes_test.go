@@ -60,6 +60,11 @@ func TestForkAndCompare(t *testing.T) {
 	if n := p.Count(".heads td:not(.none)"); n != 3 {
 		t.Errorf("%d routes stand side by side, wanted 3 (%s)", n, p.Path())
 	}
+	p.As(browser.Phone)
+	said := browser.Eval[[]string](p, `[...document.querySelectorAll("#comparison tbody tr:first-child td")].map(td => getComputedStyle(td, "::before").content + (td.innerText.trim() ? "" : " empty"))`)
+	if got := strings.Join(said, " "); got != `"A" "B" "C" "B less A" "C less A"` {
+		t.Errorf("on a phone the cells of a measure are headed %s", got)
+	}
 }
 
 // width is how wide the first interval of an element is, from its words "low to high".

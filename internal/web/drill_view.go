@@ -180,7 +180,7 @@ func viewKey(d *drill.Drill, c *card.Card, yours int) (*keyView, error) {
 		k.Rows = append(k.Rows, row)
 	}
 	if k.Right > 1 {
-		k.Even = fmt.Sprintf("Above: none is shown to be worse than the best by more than %.0f point. Any of these %s is a right answer.", 100*drill.Margin, wording.Numeral(k.Right))
+		k.Even = fmt.Sprintf("Above: none is shown to be worse than the best by more than %.0f point. Each of these %s is a right answer.", 100*drill.Margin, wording.Numeral(k.Right))
 	}
 	k.Note = fmt.Sprintf("The chance to win against %s players, in per cent with 95 %% intervals; %s of each answer, the same for all; seed %d, key version %d, card %s.",
 		d.Key.Players, wording.Plural(d.Key.Games, gameWord(d.Ask())), d.Key.Seed, d.Key.Version, d.Key.Card)

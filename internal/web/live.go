@@ -240,6 +240,11 @@ func (s *Server) stream(w http.ResponseWriter, r *http.Request, key string, html
 	if j == nil {
 		return notFound("Nothing is simulated here now. Open the page again and start it.")
 	}
+	return follow(w, r, j, html)
+}
+
+// follow sends a job as stream does.
+func follow(w http.ResponseWriter, r *http.Request, j *job, html func(shown) ([]byte, error)) error {
 	out := http.NewResponseController(w)
 	out.SetWriteDeadline(time.Time{}) // a watcher stays as long as it likes
 	w.Header().Set("Content-Type", "text/event-stream")

@@ -12,7 +12,6 @@ import (
 	"secondpass/card"
 	"secondpass/drill"
 	"secondpass/fit"
-	"secondpass/internal/wording"
 	"secondpass/tile"
 )
 
@@ -42,7 +41,7 @@ type nameGroup struct {
 
 type nameChoice struct {
 	Name   string
-	Key    int // the key that presses it, 0 for none
+	Key    string // the digit that presses it, "" for none
 	Chosen bool
 }
 
@@ -125,12 +124,12 @@ func (q *readingPage) names(c *card.Card, chosen []string) {
 	}
 }
 
-// keyOf is the key of the i-th choice, 0 where the digits have come to their end.
-func keyOf(i int) int {
-	if i < 9 {
-		return i + 1
+// keyOf is the digit of the i-th choice, 0 for the tenth; "" where the digits have come to their end.
+func keyOf(i int) string {
+	if i < 10 {
+		return itoa((i + 1) % 10)
 	}
-	return 0
+	return ""
 }
 
 // takeReading marks what was named and keeps it.
@@ -211,9 +210,9 @@ func (s *Server) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
 	for i := range near[:len(reading.Hands)] {
 		v.Near = append(v.Near, nearOf(&near[i], nil, false, i+1))
 	}
-	p.Reading, p.Verdict = v, "All of them"
+	p.Reading, p.Verdict = v, "All of it right"
 	if !marks.Right() {
-		p.Verdict = fmt.Sprintf("%s right, %d missed, %d named that are not", capital(wording.Numeral(len(marks.Hit))), len(marks.Missed), len(marks.Wrong))
+		p.Verdict = fmt.Sprintf("%d right, %d missed, %d named that are not", len(marks.Hit), len(marks.Missed), len(marks.Wrong))
 	}
 	return nil
 }

@@ -77,11 +77,11 @@ type nearWord struct {
 	Spares int
 }
 
-// compareRow is a measure at the end of each route, and what the second has more than the first.
+// compareRow is a measure at the end of each route, and what each further one has more than the first.
 type compareRow struct {
 	Name, Note string
 	Cells      []compareCell
-	Gap        string
+	Gaps       []string
 }
 
 type compareCell struct {
@@ -386,12 +386,17 @@ func compareRows(columns []exercise.Column) []compareRow {
 			rows[n].Cells = append(rows[n].Cells, cells[n])
 		}
 	}
-	if len(columns) == 2 {
-		a, b := columns[0].End(), columns[1].End()
-		rows[0].Gap = gapText(b.Plan[0].Away-a.Plan[0].Away, "nearer", "further")
-		rows[1].Gap = gapText(b.SpareBest.Size()-a.SpareBest.Size(), "fewer", "more")
-		rows[2].Gap = gapText(b.SparePlan.Size()-a.SparePlan.Size(), "fewer", "more")
-		rows[4].Gap = gapText(b.Options-a.Options, "fewer", "more")
+	a := columns[0].End()
+	for i := range columns[1:] {
+		b := columns[i+1].End()
+		for n, gap := range map[int]string{
+			0: gapText(b.Plan[0].Away-a.Plan[0].Away, "nearer", "further"),
+			1: gapText(b.SpareBest.Size()-a.SpareBest.Size(), "fewer", "more"),
+			2: gapText(b.SparePlan.Size()-a.SparePlan.Size(), "fewer", "more"),
+			4: gapText(b.Options-a.Options, "fewer", "more"),
+		} {
+			rows[n].Gaps = append(rows[n].Gaps, gap)
+		}
 	}
 	return rows
 }
