@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -208,6 +209,15 @@ func (p *Page) Back() {
 func (p *Page) Reload() {
 	p.t.Helper()
 	p.do("reload", chromedp.Reload())
+}
+
+// Offline takes the network away from the page.
+func (p *Page) Offline() {
+	p.t.Helper()
+	p.do("go offline", chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, network.OverrideNetworkState, network.OverrideNetworkStateParams{Offline: true, DownloadThroughput: -1, UploadThroughput: -1})
+		return err
+	}))
 }
 
 // Click clicks the first element of a CSS selector, after scrolling it into view.
