@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
@@ -273,15 +272,11 @@ type drillImportCmd struct {
 }
 
 func (c *drillImportCmd) Run(g *Globals) error {
-	in := g.stdin
-	if c.File != "-" {
-		f, err := os.Open(c.File)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		in = f
+	in, err := g.open(c.File)
+	if err != nil {
+		return err
 	}
+	defer in.Close()
 	crd, drills, err := drill.ReadFile(in)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"time"
 
@@ -50,23 +51,34 @@ func (c *exerciseListCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
+	lines := make([]listed, len(list))
+	for i, e := range list {
+		lines[i] = listed{e.ID, e.Name, e.Changed}
+	}
+	return g.printList(lines, "name", "No exercise yet. secondpass walk deals one.")
+}
+
+// listed is a line of a list of saved things.
+type listed struct {
+	id      int64
+	name    string
+	changed time.Time
+}
+
+// printList prints saved things; field is what JSON calls the name, none what is said where there are none.
+func (g *Globals) printList(list []listed, field, none string) error {
 	if g.JSON {
-		type entry struct {
-			ID      int64  `json:"id"`
-			Name    string `json:"name"`
-			Changed string `json:"changed"`
-		}
-		entries := []entry{}
+		entries := []map[string]any{}
 		for _, e := range list {
-			entries = append(entries, entry{e.ID, e.Name, e.Changed.UTC().Format(time.RFC3339)})
+			entries = append(entries, map[string]any{"id": e.id, field: e.name, "changed": e.changed.UTC().Format(time.RFC3339)})
 		}
 		return writeJSON(g.stdout, entries)
 	}
 	if len(list) == 0 {
-		g.remark("No exercise yet. secondpass walk deals one.")
+		g.remark("%s", none)
 	}
 	for _, e := range list {
-		fmt.Fprintf(g.stdout, "%4d  %s  %s\n", e.ID, e.Changed.Local().Format("2006-01-02 15:04"), e.Name)
+		fmt.Fprintf(g.stdout, "%4d  %s  %s\n", e.id, e.changed.Local().Format("2006-01-02 15:04"), e.name)
 	}
 	return nil
 }
@@ -134,21 +146,25 @@ func (c *exerciseExportCmd) Run(g *Globals) error {
 	return writeNew(g, c.File, x.Write)
 }
 
+// open is a file to read, or standard input for -.
+func (g *Globals) open(file string) (io.ReadCloser, error) {
+	if file == "-" {
+		return io.NopCloser(g.stdin), nil
+	}
+	return os.Open(file)
+}
+
 type exerciseImportCmd struct {
 	File string `arg:"" help:"Exercise file, - for standard input."`
 	Name string `placeholder:"NAME" help:"Keep it under this name."`
 }
 
 func (c *exerciseImportCmd) Run(g *Globals) error {
-	in := g.stdin
-	if c.File != "-" {
-		f, err := os.Open(c.File)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		in = f
+	in, err := g.open(c.File)
+	if err != nil {
+		return err
 	}
+	defer in.Close()
 	e, err := exercise.Read(in)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)

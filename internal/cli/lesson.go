@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"time"
 
 	"secondpass/handout"
 	"secondpass/internal/store"
@@ -70,25 +68,11 @@ func (c *lessonListCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	if g.JSON {
-		type entry struct {
-			ID      int64  `json:"id"`
-			Title   string `json:"title"`
-			Changed string `json:"changed"`
-		}
-		entries := []entry{}
-		for _, e := range list {
-			entries = append(entries, entry{e.ID, e.Title, e.Changed.UTC().Format(time.RFC3339)})
-		}
-		return writeJSON(g.stdout, entries)
+	lines := make([]listed, len(list))
+	for i, e := range list {
+		lines[i] = listed{e.ID, e.Title, e.Changed}
 	}
-	if len(list) == 0 {
-		g.remark("No lesson yet. secondpass lesson new begins one.")
-	}
-	for _, e := range list {
-		fmt.Fprintf(g.stdout, "%4d  %s  %s\n", e.ID, e.Changed.Local().Format("2006-01-02 15:04"), e.Title)
-	}
-	return nil
+	return g.printList(lines, "title", "No lesson yet. secondpass lesson new begins one.")
 }
 
 type lessonNewCmd struct {
@@ -310,15 +294,11 @@ type lessonImportCmd struct {
 }
 
 func (c *lessonImportCmd) Run(g *Globals) error {
-	in := g.stdin
-	if c.File != "-" {
-		f, err := os.Open(c.File)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		in = f
+	in, err := g.open(c.File)
+	if err != nil {
+		return err
 	}
+	defer in.Close()
 	l, err := lesson.Read(in)
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)

@@ -11,7 +11,7 @@ import (
 	"time"
 
 	"secondpass/card"
-	"secondpass/figure"
+	"secondpass/findings"
 	"secondpass/internal/store"
 	"secondpass/internal/wording"
 	"secondpass/study"
@@ -405,9 +405,9 @@ func (c *studyReportCmd) Run(g *Globals) error {
 		}
 	}
 	if g.JSON {
-		answers := []figure.StudyAnswer{}
+		answers := []findings.StudyAnswer{}
 		for _, r := range results {
-			answers = append(answers, figure.AnswerOf(r))
+			answers = append(answers, findings.AnswerOf(r))
 		}
 		return writeJSON(g.stdout, answers)
 	}

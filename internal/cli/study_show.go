@@ -6,7 +6,7 @@ import (
 	"os"
 	"strings"
 
-	"secondpass/figure"
+	"secondpass/findings"
 	"secondpass/internal/wording"
 	"secondpass/study"
 )
@@ -26,7 +26,7 @@ func (c *studyShowCmd) Run(g *Globals) error {
 
 func (g *Globals) showStudy(r *study.Result) error {
 	if g.JSON {
-		return writeJSON(g.stdout, figure.AnswerOf(r))
+		return writeJSON(g.stdout, findings.AnswerOf(r))
 	}
 	printStudy(g.stdout, r)
 	return nil
@@ -35,7 +35,7 @@ func (g *Globals) showStudy(r *study.Result) error {
 // printVerdictLine says in a line what a study came to.
 func (g *Globals) printVerdictLine(r *study.Result, name string) {
 	if g.JSON {
-		_ = writeJSON(g.stdout, figure.AnswerOf(r)) // the writer remembers its error
+		_ = writeJSON(g.stdout, findings.AnswerOf(r)) // the writer remembers its error
 		return
 	}
 	f := r.Findings()
@@ -118,7 +118,7 @@ func (c *studyExportCmd) Run(g *Globals) error {
 	}
 	write := func(w io.Writer) error { return writeCSV(w, r) }
 	if c.Format == "json" || g.JSON {
-		write = func(w io.Writer) error { return writeJSON(w, figure.AnswerOf(r)) }
+		write = func(w io.Writer) error { return writeJSON(w, findings.AnswerOf(r)) }
 	}
 	if c.To == "" || c.To == "-" {
 		return write(g.stdout)
@@ -130,7 +130,7 @@ func (c *studyExportCmd) Run(g *Globals) error {
 }
 
 func writeCSV(w io.Writer, r *study.Result) error {
-	if err := figure.WriteStudyCSV(w, r); err != nil {
+	if err := findings.WriteStudyCSV(w, r); err != nil {
 		return failure{err}
 	}
 	return nil

@@ -14,7 +14,7 @@ import (
 
 // routePlay is the play of a route of a table exercise. The page is that of the route, see showStep.
 func (s *Server) routePlay(mux *http.ServeMux) {
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/play", s.handle(s.play))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/play", s.does(play))
 }
 
 // showPlay is the play of a route. said is why a form was refused.
@@ -28,29 +28,13 @@ func (s *Server) showPlay(w http.ResponseWriter, code int, x *store.Saved, route
 	return nil
 }
 
-// play carries out an action of the play, saves it, and shows what is due next.
-func (s *Server) play(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	x, route, t, err := s.loadRoute(r)
-	if err != nil {
-		return err
-	}
-	if err := sameStep(r.PostForm, route); err != nil {
-		return s.renderStepOrPlay(w, status(err), x, route, &t, err.Error())
-	}
-	a, err := readAction(r.PostForm, x.Seat, t.Game)
+// play carries out an action of the play.
+func play(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error {
+	a, err := readAction(f, x.Seat, t.Game)
 	if err == nil {
 		_, err = x.Act(route.Name, a)
 	}
-	if err != nil {
-		return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, capital(err.Error())+".")
-	}
-	if err := s.store.Save(x); err != nil {
-		return err
-	}
-	return seeOther(w, r, stepPath(x.ID, route.Name))
+	return err
 }
 
 // readAction is the action that a form holds. g is nil before the play has begun.

@@ -23,8 +23,8 @@ import (
 func (s *Server) routeSteps(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}", s.handle(s.showStep))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/hands", s.handle(s.showHands))
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/decide", s.handle(s.decide))
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/undo", s.handle(s.undo))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/decide", s.does(decide))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/undo", s.does(undo))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/pin", s.handle(s.pin))
 }
 
@@ -434,36 +434,53 @@ func readTiles(codes []string) (tile.Rack, []tile.Kind, error) {
 	return rack, kinds, nil
 }
 
-// decide takes the decision of a form, saves it, and shows what is due next.
-func (s *Server) decide(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	x, route, t, err := s.loadRoute(r)
-	if err != nil {
-		return err
-	}
-	if err := sameStep(r.PostForm, route); err != nil {
-		return s.renderStepOrPlay(w, status(err), x, route, &t, err.Error())
-	}
-	d, err := readDecision(r.PostForm, &t, x.Exercise)
+// deed is something done to a route by a form at its present moment.
+type deed func(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error
+
+// does makes a handler of a deed: it refuses a form made for another moment, saves what was done, and shows what is due
+// next. After a refusal the moment is shown again, with the reason and what was chosen.
+func (s *Server) does(do deed) http.HandlerFunc {
+	return s.handle(func(w http.ResponseWriter, r *http.Request) error {
+		if err := form(r); err != nil {
+			return err
+		}
+		x, route, t, err := s.loadRoute(r)
+		if err != nil {
+			return err
+		}
+		if err := sameStep(r.PostForm, route); err != nil {
+			return s.renderStepOrPlay(w, status(err), x, route, &t, nil, err.Error())
+		}
+		if err := do(x, route, &t, r.PostForm); err != nil {
+			return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, r.PostForm, capital(err.Error())+".")
+		}
+		if err := s.store.Save(x); err != nil {
+			return err
+		}
+		return seeOther(w, r, stepPath(x.ID, route.Name))
+	})
+}
+
+// decide takes the decision of a form.
+func decide(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error {
+	d, err := readDecision(f, t, x.Exercise)
 	if err == nil {
 		_, err = x.Do(route.Name, d)
 	}
-	if err != nil {
-		return s.renderStep(w, http.StatusUnprocessableEntity, x, route, &t, r.PostForm, capital(err.Error())+".")
-	}
-	if err := s.store.Save(x); err != nil {
-		return err
-	}
-	return seeOther(w, r, stepPath(x.ID, route.Name))
+	return err
 }
 
-func (s *Server) renderStepOrPlay(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, said string) error {
+// undo takes the last decision back.
+func undo(x *store.Saved, route *exercise.Route, _ *exercise.Trail, _ url.Values) error {
+	_, err := x.Undo(route.Name)
+	return err
+}
+
+func (s *Server) renderStepOrPlay(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, sent url.Values, said string) error {
 	if t.Game != nil {
 		return s.showPlay(w, code, x, route, *t, said)
 	}
-	return s.renderStep(w, code, x, route, t, nil, said)
+	return s.renderStep(w, code, x, route, t, sent, said)
 }
 
 // sameStep refuses a form that was made for another moment of the route: a second tap on the button, or a page left
@@ -515,26 +532,6 @@ func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exerci
 	return d, err
 }
 
-func (s *Server) undo(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
-		return err
-	}
-	x, route, t, err := s.loadRoute(r)
-	if err != nil {
-		return err
-	}
-	if err := sameStep(r.PostForm, route); err != nil {
-		return s.renderStepOrPlay(w, status(err), x, route, &t, err.Error())
-	}
-	if _, err := x.Undo(route.Name); err != nil {
-		return s.renderStep(w, http.StatusUnprocessableEntity, x, route, &t, nil, capital(err.Error())+".")
-	}
-	if err := s.store.Save(x); err != nil {
-		return err
-	}
-	return seeOther(w, r, stepPath(x.ID, route.Name))
-}
-
 // pin puts a hand into the plan of a route or takes it out.
 func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
 	if err := form(r); err != nil {
@@ -549,7 +546,7 @@ func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
 		err = x.SetAim(route.Name, aim)
 	}
 	if err != nil {
-		return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, capital(err.Error())+".")
+		return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, nil, capital(err.Error())+".")
 	}
 	if err := s.store.Save(x); err != nil {
 		return err
