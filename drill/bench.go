@@ -73,6 +73,14 @@ func (m *Maker) bench() (*bench, error) {
 	return b, nil
 }
 
+// forget makes the players that are asked about single decisions forget those before, so that an answer does not depend
+// on what a worker was asked earlier.
+func (b *bench) forget() {
+	for _, p := range []player.Player{b.own, b.nearest, b.thumb} {
+		p.Begin(nil)
+	}
+}
+
 // lookahead is the counsel's players at the table, with another at the seat if own is not nil.
 func (b *bench) lookahead(seat charleston.Seat, own func() player.Player) *sim.Ahead {
 	c := b.m.counsel

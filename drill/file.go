@@ -126,6 +126,9 @@ func (d *Drill) checkPlay(game *table.Game) error {
 	if err != nil {
 		return err
 	}
+	if state.Phase() != table.Claiming {
+		return fmt.Errorf("no discard waits for an answer")
+	}
 	for _, c := range d.Choices {
 		if err := state.Check(c.Play); err != nil {
 			return err

@@ -53,10 +53,13 @@ func TestKeysHold(t *testing.T) {
 	if len(drills) < s.Total {
 		t.Fatalf("%d drills found, %d were wanted", len(drills), s.Total)
 	}
-	kinds, changed, spoilt := map[Kind]int{}, 0, 0
+	kinds, changed, spoilt, done := map[Kind]int{}, 0, 0, 0
 	start = time.Now()
 	_, err := maker(t).Remake(context.Background(), drills, 77, 10, func(r Remade) error {
 		kinds[r.Drill.Kind]++
+		if done++; done%10 == 0 {
+			t.Logf("%d made again, %d changed so far", done, changed)
+		}
 		if r.Changed() {
 			changed++
 			t.Logf("changed: %s %s: %+v, then %+v", r.Drill.Kind, r.Drill.Position.StepKey(), r.Old.Answers, r.New.Answers)

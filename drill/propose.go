@@ -97,6 +97,7 @@ func passDrill(kind Kind, v *charleston.View, options, lures []charleston.Parcel
 // proposePassing looks at a decision of the passing for drills of the wanted kinds. strong is what the strong player
 // decides there.
 func (b *bench) proposePassing(v *charleston.View, strong charleston.Action, wanted func(Kind) bool) []*proposal {
+	b.forget()
 	var list []*proposal
 	add := func(kind Kind, make func() *proposal) {
 		if wanted(kind) {
@@ -278,4 +279,7 @@ func (b *bench) offers(v *charleston.View) *proposal {
 }
 
 // decision is what the strong player does.
-func (b *bench) decision(v *charleston.View) charleston.Action { return sim.Decide(b.own, v) }
+func (b *bench) decision(v *charleston.View) charleston.Action {
+	b.forget()
+	return sim.Decide(b.own, v)
+}

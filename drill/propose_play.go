@@ -10,6 +10,7 @@ import (
 // claims looks at a seat that may claim the last discard for a group. Record is the text of the game so far.
 func (b *bench) claims(state *table.State, seat charleston.Seat, record func() (string, error), wanted func(Kind) bool) (*proposal, error) {
 	v := state.View(seat)
+	b.forget()
 	greedy := b.nearest.Claim(v)
 	if greedy == (table.Claim{}) || greedy.Mahjong {
 		return nil, nil // nothing tempts, or nothing is to be thought about

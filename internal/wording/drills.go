@@ -86,16 +86,16 @@ func DrillReason(c *card.Card, r *drill.Reason) string {
 	}
 	why := Why(c, &exercise.Option{Action: a, Facts: *r.Facts})
 	if a.Count > 0 {
-		why += fmt.Sprintf("; %s unseen, whatever they are", handedOn(a.Count))
+		why += "; " + handedOn(a.Count)
 	}
 	return why
 }
 
 func handedOn(n int) string {
 	if n == 1 {
-		return "one incoming tile is handed on"
+		return "one incoming tile is handed on unseen, whatever it is"
 	}
-	return Numeral(n) + " incoming tiles are handed on"
+	return Numeral(n) + " incoming tiles are handed on unseen, whatever they are"
 }
 
 func planReason(p *drill.PlanFacts) string {
