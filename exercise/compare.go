@@ -60,7 +60,7 @@ func (e *Exercise) WalkAll(aims [][]string) ([]*Route, error) {
 		if err := e.SetAim(r.Name, aim); err != nil {
 			return nil, err
 		}
-		if err := e.walk(r); err != nil {
+		if err := e.WalkOn(r.Name, 0); err != nil {
 			return nil, err
 		}
 		routes = append(routes, r)
@@ -68,14 +68,19 @@ func (e *Exercise) WalkAll(aims [][]string) ([]*Route, error) {
 	return routes, nil
 }
 
-// walk lets the steady player finish a route.
-func (e *Exercise) walk(r *Route) error {
+// WalkOn lets player.Steady take the decisions of a route under its aim, as many as are given or, with 0, to the end of
+// the passing.
+func (e *Exercise) WalkOn(route string, decisions int) error {
+	r, err := e.Route(route)
+	if err != nil {
+		return err
+	}
 	hands, err := Hands(e.Card, r.Aim)
 	if err != nil {
 		return err
 	}
 	p := player.NewSteady(e.Card, hands)
-	for {
+	for taken := 0; decisions == 0 || taken < decisions; taken++ {
 		t, err := e.Replay(r)
 		if err != nil {
 			return err
@@ -89,4 +94,5 @@ func (e *Exercise) walk(r *Route) error {
 			return err
 		}
 	}
+	return nil
 }

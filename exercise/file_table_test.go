@@ -79,7 +79,7 @@ func TestOthersExchangeAlone(t *testing.T) {
 	for seed := range uint64(12) {
 		e := newExercise(t, charleston.South, TablePasses, seed)
 		r := e.Routes[0]
-		if err := e.walk(r); err != nil {
+		if err := e.WalkOn(r.Name, 0); err != nil {
 			t.Fatal(err)
 		}
 		for r.Choice(r.Len()-1).InPlay() || r.Choice(r.Len()-1).Decision.Phase != charleston.Naming {

@@ -39,7 +39,7 @@ func recordText(t interface{ Fatal(...any) }, g *Game) string {
 
 // playOut takes a route through the passing by the steady player and through the play by choose.
 func playOut(t interface{ Fatal(...any) }, e *Exercise, r *Route, choose func([]table.Action) table.Action) *Game {
-	if err := e.walk(r); err != nil {
+	if err := e.WalkOn(r.Name, 0); err != nil {
 		t.Fatal(err)
 	}
 	for {
@@ -128,7 +128,7 @@ func TestChainReaction(t *testing.T) {
 	changed := 0
 	for seed := range uint64(12) {
 		e := newExercise(t, charleston.Seat(seed%charleston.Seats), TablePasses, seed)
-		if err := e.walk(e.Routes[0]); err != nil {
+		if err := e.WalkOn(e.Routes[0].Name, 0); err != nil {
 			t.Fatal(err)
 		}
 		same, other := e.refork(t), e.refork(t)
@@ -149,7 +149,7 @@ func TestChainReaction(t *testing.T) {
 		if first.Came != e.Routes[0].Decisions[0].Came {
 			t.Errorf("seed %d: what comes at the first right cannot depend on the own pass", seed)
 		}
-		if err := e.walk(other); err != nil {
+		if err := e.WalkOn(other.Name, 0); err != nil {
 			t.Fatal(err)
 		}
 		for _, d := range other.Decisions {
@@ -235,7 +235,7 @@ func TestBackAndForkAtRandom(t *testing.T) {
 		e := newExercise(t, seat, TablePasses, rapid.Uint64Range(0, 1000).Draw(t, "seed"))
 		r := e.Routes[0]
 		if rapid.Bool().Draw(t, "in play") {
-			if err := e.walk(r); err != nil {
+			if err := e.WalkOn(r.Name, 0); err != nil {
 				t.Fatal(err)
 			}
 		}

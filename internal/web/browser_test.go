@@ -70,10 +70,19 @@ func at(t testing.TB, dir, address string) *book {
 	return &book{t: t, dir: dir, address: address, client: &http.Client{}}
 }
 
-// see opens a page of the workbook in the browser.
+// see opens a page of the workbook in the browser. An exception of its script, or a rule of the content policy that it
+// breaks, fails the test.
 func (b *book) see(look browser.Look, path string) *browser.Page {
 	b.t.Helper()
-	return browser.Open(b.t, look, b.address+path)
+	p := browser.Open(b.t, look, b.address+path)
+	b.t.Cleanup(func() {
+		for _, text := range p.Complaints() {
+			if !strings.HasPrefix(text, "Failed to load resource") { // a page with a status of 4xx is told so too
+				b.t.Errorf("the browser complains: %s", text)
+			}
+		}
+	})
+	return p
 }
 
 // get is a page's text and status.

@@ -42,7 +42,7 @@ func (s *Server) OpenDoor(address string) error {
 	s.CloseDoor()
 	l, err := net.Listen("tcp", address)
 	if err != nil {
-		return fmt.Errorf("phones cannot join at %s: %w", address, err)
+		return fmt.Errorf("phones cannot join there: %w", err)
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	server := &http.Server{Handler: s.doorHandler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,

@@ -42,8 +42,6 @@ type openTable struct {
 	From     string // who discarded last
 	Tile     string
 	Drawing  template.HTML
-	Sorted   template.HTML
-	Lying    int
 	WallLeft int
 }
 
@@ -91,8 +89,9 @@ func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
 	}
 	view := state.View(d.Position.Seat)
 	v.Rack = rackStrip("Your rack", view.Rack())
-	v.Table = &openTable{WallLeft: view.WallLeft()}
-	v.Table.Seats, v.Table.Sorted, v.Table.Lying = openSeats(view)
+	var open playPage
+	open.seats(view)
+	v.Table = &openTable{Seats: open.Seats, WallLeft: view.WallLeft()}
 	if discard, ok := view.Claimable(); ok {
 		f := face{id: sheet.TileID(discard.Tile), name: discard.Tile.Name()}
 		v.Table.From, v.Table.Tile, v.Table.Drawing = discard.Seat.Name(), discard.Tile.Name(), f.svg("img")
@@ -102,13 +101,6 @@ func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
 		v.Near = append(v.Near, playHand(view, &near[i], false))
 	}
 	return nil
-}
-
-// openSeats is the open groups and the discards of each seat, and all discards that nobody claimed.
-func openSeats(v table.View) (rows []seatRow, sorted template.HTML, lying int) {
-	var p playPage
-	p.seats(v, nil)
-	return p.Seats, p.Sorted, p.Lying
 }
 
 // viewDrillChoice is a choice in tiles where it has some, and in words where they say more.

@@ -72,7 +72,9 @@ func (s *Server) drillCards(drills []*drill.Drill) ([]drillCard, error) {
 	for _, d := range drills {
 		if id := d.Key.Fingerprint; !known[id] {
 			known[id] = true
-			list = append(list, drillCard{Name: d.Key.Card + ", as it was", ID: id, Drills: count[id]})
+			was := wasCard(d.Key.Card, id)
+			was.Drills = count[id]
+			list = append(list, was)
 		}
 	}
 	return list, nil
@@ -80,16 +82,18 @@ func (s *Server) drillCards(drills []*drill.Drill) ([]drillCard, error) {
 
 // cardOfDrills is the card that a request names by its fingerprint: the practice card where it names none.
 func (s *Server) cardOfDrills(id string) (drillCard, error) {
-	all, err := s.store.Drills(store.DrillFilter{})
+	list, err := s.drillCards(nil)
 	if err != nil {
 		return drillCard{}, err
 	}
-	list, err := s.drillCards(all)
-	if err != nil {
-		return drillCard{}, err
+	if c, err := s.store.DrillCard(id); err == nil && !slices.ContainsFunc(list, func(d drillCard) bool { return d.ID == id }) {
+		list = append(list, wasCard(c.Name, id))
 	}
 	return s.chosenCard(list, id)
 }
+
+// wasCard is a card of which drills are left.
+func wasCard(name, id string) drillCard { return drillCard{Name: name + ", as it was", ID: id} }
 
 // chosenCard is one of a list, marked as the one that is looked at.
 func (s *Server) chosenCard(list []drillCard, id string) (drillCard, error) {
@@ -284,23 +288,23 @@ func (s *Server) deleteDrills(w http.ResponseWriter, r *http.Request) error {
 	if err := form(r); err != nil {
 		return err
 	}
-	numbers, n := r.PostForm["drill"], 0
-	if len(numbers) == 0 {
-		return refused("No drill was chosen.")
-	}
-	cardID := ""
-	for _, text := range numbers {
+	var drills []*drill.Drill
+	for _, text := range r.PostForm["drill"] {
 		d, _, err := s.loadDrill(text)
 		if err != nil {
 			return err
 		}
+		drills = append(drills, d)
+	}
+	if len(drills) == 0 {
+		return refused("No drill was chosen.")
+	}
+	for _, d := range drills {
 		if err := s.store.DeleteDrill(d.ID); err != nil {
 			return err
 		}
-		cardID = d.Key.Fingerprint
-		n++
 	}
-	return seeOther(w, r, drillsPath(cardID)+"&done=deleted&n="+itoa(n))
+	return seeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+itoa(len(drills)))
 }
 
 func (s *Server) exportDrills(w http.ResponseWriter, r *http.Request) error {
@@ -333,8 +337,12 @@ type sameDrill struct {
 
 func (s *Server) importDrills(w http.ResponseWriter, r *http.Request) error {
 	f, head, err := r.FormFile("file")
-	if err != nil {
-		return refused("No file came, or it is larger than %d bytes. Choose a drill file first.", maxImport)
+	var big *http.MaxBytesError
+	switch {
+	case errors.As(err, &big):
+		return &problem{http.StatusRequestEntityTooLarge, fmt.Sprintf("The file is too large: %d bytes are the most. Import it at the command line.", big.Limit)}
+	case err != nil:
+		return refused("No file came. Choose a drill file first.")
 	}
 	defer f.Close()
 	c, drills, err := drill.ReadFile(f)

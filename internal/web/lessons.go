@@ -226,7 +226,10 @@ func (s *Server) addItem(l *lesson.Lesson, f url.Values) error {
 		if err != nil {
 			return err
 		}
-		return l.AddDrill(d, c, "")
+		if err := l.AddDrill(d, c, ""); err != nil {
+			return refused("Not put into the lesson: %s.", err)
+		}
+		return nil
 	}
 	x, err := s.store.Load(f.Get("exercise"))
 	if err != nil {

@@ -115,7 +115,7 @@ func newPlayPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*pla
 	near := nearestOf(g, len(x.Card.Hands))
 	p.near(v, near, hands)
 	p.Rack = rackStrip("Your rack", v.Rack())
-	p.seats(v, g)
+	p.seats(v)
 	p.due(v, near, events)
 	if g.Over() {
 		return p, p.over(x, route, g)
@@ -290,7 +290,7 @@ func laidStrip(name string, laid []exercise.Laid, came tile.Kind) template.HTML 
 }
 
 // seats fills in what lies open.
-func (p *playPage) seats(v table.View, g *exercise.Game) {
+func (p *playPage) seats(v table.View) {
 	var lying tile.Rack
 	thrown := map[charleston.Seat][]face{}
 	for i := range v.Discards() {

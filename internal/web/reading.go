@@ -46,7 +46,7 @@ type nameChoice struct {
 }
 
 func readingQuery(p session, seed uint64, hands bool) string {
-	q := p.Query() + fmt.Sprintf("&seed=%d", seed)
+	q := p.query() + fmt.Sprintf("&seed=%d", seed)
 	if hands {
 		q += "&ask=hands"
 	}
@@ -212,16 +212,31 @@ func (s *Server) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
 	}
 	p.Reading, p.Verdict = v, "All of it right"
 	if !marks.Right() {
-		p.Verdict = fmt.Sprintf("%d right, %d missed, %d named that are not", len(marks.Hit), len(marks.Missed), len(marks.Wrong))
+		p.Verdict = marksText(&marks)
 	}
 	return nil
 }
 
-// again is the address of the next reading of the same sort.
+// marksText counts what was named in a few words.
+func marksText(m *drill.Marks) string {
+	text := fmt.Sprintf("%d right", len(m.Hit))
+	if len(m.Hit) == 0 {
+		text = "None right"
+	}
+	if n := len(m.Missed); n > 0 {
+		text += fmt.Sprintf(", %d missed", n)
+	}
+	if n := len(m.Wrong); n > 0 {
+		text += fmt.Sprintf(", %d not right", n)
+	}
+	return text
+}
+
+// Next is the address of the next reading of the same sort.
 func (v *readView) Next(p session) string {
 	q := url.Values{}
 	if v.Hands {
 		q.Set("ask", "hands")
 	}
-	return "/practice/reading?" + strings.TrimSuffix(p.Query()+"&"+q.Encode(), "&")
+	return "/practice/reading?" + strings.TrimSuffix(p.query()+"&"+q.Encode(), "&")
 }

@@ -34,6 +34,7 @@ type recordPage struct {
 // recordPart is the part that changes while one watches.
 type recordPart struct {
 	Path, Student, Progress string
+	Watch                   string // where it is to be watched
 	shown
 	Started  bool
 	Done, Of int
@@ -87,6 +88,7 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 
 func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now shown) recordPart {
 	p := recordPart{Path: stepPath(x.ID, route.Name) + "/record", Student: st.Name, Progress: progressPath(st.Name), shown: now, Started: now.State != ""}
+	p.Watch = p.Path + "/live?student=" + url.QueryEscape(st.Name)
 	if found, ok := now.Data.(*recordFound); ok {
 		p.Done, p.Of, p.Kept = found.done, found.of, found.kept
 	}

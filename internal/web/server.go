@@ -38,6 +38,8 @@ type Server struct {
 	// hall is the classes that go on, door the listener by which phones join them.
 	hall *hall
 	door door
+	// shelf is the results of studies and card reports, and those that are counted now.
+	shelf *shelf
 	// showings is what waits for a student's answer.
 	showings *showings
 }
@@ -49,7 +51,7 @@ func New(s *store.Store, cards store.Cards, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Server{store: s, cards: cards, log: log, jobs: newJobs(), kept: newKept(cards), pages: p, hall: newHall(s), showings: newShowings(),
+	return &Server{store: s, cards: cards, log: log, jobs: newJobs(), kept: newKept(cards), pages: p, hall: newHall(s), shelf: newShelf(cards), showings: newShowings(),
 		hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}, nil
 }
 
@@ -69,6 +71,8 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	case <-ctx.Done():
 	}
 	s.jobs.stopAll()
+	s.shelf.long.stopAll()
+	defer s.shelf.drain()
 	defer s.hall.close()
 	s.CloseDoor()
 	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)
@@ -100,6 +104,8 @@ func (s *Server) Handler() http.Handler {
 	s.routeLessons(mux)
 	s.routeClasses(mux)
 	s.routeDrills(mux)
+	s.routeStudies(mux)
+	s.routeReports(mux)
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, notFound("There is no page %s. Begin at the exercises.", r.URL.Path))
 	})

@@ -73,8 +73,8 @@ type progressPage struct {
 	Kinds, Steps       []progressRow
 	Clean              []cleanRow
 	Charlestons        int
-	Chart              template.HTML
-	Scale              string // of the costs
+	Chart, Narrow      template.HTML // the same drawing for desks and for phones
+	Scale              string        // of the costs
 	Tries              []tryLine
 	More               int // tries that are not listed
 }
@@ -106,6 +106,9 @@ type tryLine struct {
 // triesShown is how many answers are listed.
 const triesShown = 200
 
+// chartFrom is the fewest Charlestons that are drawn: fewer can be read as they are.
+const chartFrom = 5
+
 func (s *Server) showProgress(w http.ResponseWriter, r *http.Request) error {
 	data, err := s.studentData(r)
 	if err != nil {
@@ -116,8 +119,8 @@ func (s *Server) showProgress(w http.ResponseWriter, r *http.Request) error {
 	p := progressPage{Name: st.Name, Path: progressPath(st.Name), Rating: ratingText(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
 	p.fill(&report)
 	p.list(data.Tries)
-	if len(data.Charlestons) > 1 {
-		p.Chart = template.HTML(sparesChart(data.Charlestons).InlineSVG())
+	if len(data.Charlestons) >= chartFrom {
+		p.Chart, p.Narrow = template.HTML(sparesChart(data.Charlestons, 760).InlineSVG()), template.HTML(sparesChart(data.Charlestons, 330).InlineSVG())
 	}
 	s.render(w, http.StatusOK, "student", page{Title: "Progress of " + st.Name, Section: "Drills", Data: p})
 	return nil
@@ -238,8 +241,8 @@ func (p *progressPage) list(tries []drill.Try) {
 }
 
 // sparesChart is the spare tiles at the end of each Charleston, in the order of time.
-func sparesChart(list []drill.Charleston) *sheet.Scene {
-	c := sheet.LineChart{ChartFrame: sheet.ChartFrame{Title: "Spare tiles at the end of each Charleston", Width: 760,
+func sparesChart(list []drill.Charleston, width float64) *sheet.Scene {
+	c := sheet.LineChart{ChartFrame: sheet.ChartFrame{Title: "Spare tiles at the end of each Charleston", Width: width,
 		Caption: fmt.Sprintf("In the order of time. Clean is %d spare tiles or fewer.", exercise.CleanSpares)},
 		Across: "Charleston", Up: "Spare tiles", Zero: true}
 	plan, best := sheet.LineSeries{Name: "for the three nearest hands"}, sheet.LineSeries{Name: "for the nearest hand"}
