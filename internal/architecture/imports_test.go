@@ -11,7 +11,7 @@ import (
 // order is the packages from the tiles up; each may import only those above it in the list.
 var order = []string{
 	"tile", "card", "fit", "compose", "charleston", "table", "player", "internal/stat", "sim", "report", "balance", "exercise", "drill", "lesson", "study", "class",
-	"internal/wording", "sheet", "figure", "handout", "internal/store", "internal/web", "internal/cli", "cmd/secondpass",
+	"internal/wording", "sheet", "findings", "handout", "internal/store", "internal/web", "internal/cli", "cmd/secondpass",
 }
 
 // support is what only tests import.

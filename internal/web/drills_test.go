@@ -229,6 +229,42 @@ func TestDrillFiles(t *testing.T) {
 	}
 }
 
+// season is the practice card without its last hand: another card.
+func season(t testing.TB) (text string, c *card.Card) {
+	t.Helper()
+	lines := strings.Split(strings.TrimSpace(card.PracticeText), "\n")
+	text = strings.Join(lines[:len(lines)-1], "\n")
+	c, _, err := card.Read("Season", []byte(text), tile.Usual)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if player.Fingerprint(c) == player.Fingerprint(card.Practice()) {
+		t.Fatal("the card without its last hand has the same hands")
+	}
+	return text, c
+}
+
+// Drills outlive the card's file: one that was changed or deleted, or that came with the drills.
+func TestDrillsOfACardThatIsNotThere(t *testing.T) {
+	t.Parallel()
+	b := practice(t)
+	_, c := season(t)
+	_, drills := someDrills(t)
+	id := player.Fingerprint(c)
+	drills[0].Key.Fingerprint = id
+	body, kind := drillFile(t, c, drills[:1])
+	if code, text := b.send("POST", "/drills/import", body, "Content-Type", kind); code != 200 || !strings.Contains(text, ", as it was</h2>") {
+		t.Fatalf("import: %d %s", code, shorten(text))
+	}
+	b.student("Ana")
+	if path, _ := b.follow("/practice/next?card=" + id); !strings.HasPrefix(path, "/practice/drills/4?") {
+		t.Errorf("the drill of that card does not come: %s", path)
+	}
+	if _, file := b.get("/drills/file?card=" + id); !strings.Contains(file, id) {
+		t.Errorf("the export: %s", shorten(file))
+	}
+}
+
 // watchWork waits for the end of work that streams, as the browser does, and gives all that came.
 func (b *book) watchWork(path string) string {
 	b.t.Helper()
@@ -307,16 +343,9 @@ func TestRenewForAnotherCard(t *testing.T) {
 	t.Parallel()
 	b := practice(t)
 	b.post("/drills/delete", url.Values{"drill": {"1", "3"}})
-	lines := strings.Split(strings.TrimSpace(card.PracticeText), "\n")
-	b.post("/cards", url.Values{"name": {"Season"}, "text": {strings.Join(lines[:len(lines)-1], "\n")}})
-	other, _, err := card.Read("Season", []byte(strings.Join(lines[:len(lines)-1], "\n")), tile.Usual)
-	if err != nil {
-		t.Fatal(err)
-	}
+	cardText, other := season(t)
+	b.post("/cards", url.Values{"name": {"Season"}, "text": {cardText}})
 	from, to := player.Fingerprint(card.Practice()), player.Fingerprint(other)
-	if from == to {
-		t.Fatal("the card without its last hand has the same hands")
-	}
 	b.post("/drills/renew", url.Values{"card": {from}, "to": {to}, "seed": {"6"}})
 	text := b.watchWork("/drills/live?what=renew&card=" + from)
 	if !strings.Contains(text, "1 of 1 drill judged for the card Season, seed 6") {
