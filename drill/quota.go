@@ -91,3 +91,15 @@ func (q *quota) full() bool {
 	}
 	return true
 }
+
+// EachKind is the most drills of one kind in a search for total drills of so many kinds, 0 for all of them: half as
+// many again as an even share, so that a rare kind does not hold the search up and a common one does not fill it.
+func EachKind(total, kinds int) int {
+	if kinds == 0 {
+		kinds = len(Kinds)
+	}
+	if kinds == 1 {
+		return total
+	}
+	return (3*total + 2*kinds - 1) / (2 * kinds)
+}

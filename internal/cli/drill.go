@@ -75,7 +75,7 @@ func (c *drillFindCmd) Run(g *Globals) error {
 	if s.Kinds, err = kindsOf(c.Kind); err != nil {
 		return err
 	}
-	s.Each = eachOf(c.Count, len(s.Kinds))
+	s.Each = drill.EachKind(c.Count, len(s.Kinds))
 	return g.withStore(func(st *store.Store) error { return c.search(g, s, crd, st) })
 }
 
@@ -89,17 +89,6 @@ func kindsOf(names []string) ([]drill.Kind, error) {
 		kinds = append(kinds, k)
 	}
 	return kinds, nil
-}
-
-// eachOf is the most drills of a kind: half as many again as their equal part, since some kinds are rare.
-func eachOf(total, kinds int) int {
-	if kinds == 0 {
-		kinds = len(drill.Kinds)
-	}
-	if kinds == 1 {
-		return total
-	}
-	return (3*total + 2*kinds - 1) / (2 * kinds)
 }
 
 // search keeps each drill as it is found, so that stopping loses nothing.

@@ -214,7 +214,7 @@ func (s *Server) search(c *card.Card, state workState) work {
 		if err != nil {
 			return err
 		}
-		search := drill.Search{Maker: m, Seed: state.seed, Kinds: state.kinds, Total: state.of, Each: eachKind(state.of, len(state.kinds)), Deals: searchDeals}
+		search := drill.Search{Maker: m, Seed: state.seed, Kinds: state.kinds, Total: state.of, Each: drill.EachKind(state.of, len(state.kinds)), Deals: searchDeals}
 		search.Watch = func(p drill.Progress) {
 			state.deals, state.done = p.Deals, p.Total()
 			show()
@@ -231,18 +231,6 @@ func (s *Server) search(c *card.Card, state workState) work {
 		show()
 		return err
 	}
-}
-
-// eachKind is the most drills of a kind in a search for several: half as many again as their equal part, since some kinds
-// are rare.
-func eachKind(total, kinds int) int {
-	if kinds == 0 {
-		kinds = len(drill.Kinds)
-	}
-	if kinds == 1 {
-		return total
-	}
-	return (3*total + 2*kinds - 1) / (2 * kinds)
 }
 
 // keyDrills makes the keys of a card's drills, or of one of them, again.
