@@ -94,6 +94,25 @@ func picture(p *browser.Page, name string) {
 	}
 }
 
+// looks sees a page on a phone and in the dark, and as it was again.
+func (s *school) looks(p *browser.Page, name string) {
+	s.t.Helper()
+	for _, page := range []struct {
+		name string
+		look browser.Look
+	}{{name + "-360", browser.Phone}, {name + "-dark", browser.Look{Width: 1280, Height: 900, Dark: true, Still: true}}, {name + "-360-dark", browser.Look{Width: 360, Height: 740, Dark: true, Still: true}}} {
+		p.As(page.look)
+		picture(p, page.name)
+		if wide := p.Sideways(); len(wide) > 0 {
+			s.t.Errorf("%s runs out sideways: %v", page.name, wide)
+		}
+		if barriers := p.Barriers(); len(barriers) > 0 {
+			s.t.Errorf("%s: %v", page.name, barriers)
+		}
+	}
+	p.As(browser.Desk)
+}
+
 // TestClassInTheBrowser is a teacher and five students through three steps: one reloads, one joins late, one answers
 // twice, one after the close, and the server is killed in the middle of a vote.
 func TestClassInTheBrowser(t *testing.T) {
@@ -109,6 +128,8 @@ func TestClassInTheBrowser(t *testing.T) {
 	desk.UntilText("[data-region=joined]", "4 joined, 4 connected")
 	plum.UntilText("#state", "You are in.")
 	picture(desk, "class-desk-join")
+	s.looks(desk, "class-desk-join")
+	s.looks(browser.Open(t, browser.Phone, s.door+"/join/"+code), "class-phone-join")
 
 	// Step 1: everybody answers; Plum reloads, Fig answers twice, Date joins late, Lime taps after the close.
 	desk.Click(desk.Named("Open the vote"))
@@ -161,6 +182,8 @@ func TestClassInTheBrowser(t *testing.T) {
 	plum.Until("what the own pass cost", `document.querySelector("[data-result]").textContent.startsWith("Your pass")`)
 	picture(desk, "class-desk-judged")
 	picture(plum, "class-phone-judged")
+	s.looks(desk, "class-desk-judged")
+	s.looks(plum, "class-phone-judged")
 	desk.Click(".groups tbody tr:first-child input")
 	desk.Click(desk.Named("Follow this"))
 
@@ -211,6 +234,10 @@ func TestClassInTheBrowser(t *testing.T) {
 	desk.Click(desk.Named("End the class"))
 	plum.UntilText("h1", "The class has ended")
 	picture(plum, "class-phone-ended")
+	desk.Go(s.address + "/classes/1/sheet")
+	desk.UntilText("main", "Who chose what")
+	picture(desk, "class-sheet")
+	s.looks(desk, "class-sheet")
 	if status, _ := s.get("/join/" + code); status != 404 {
 		t.Errorf("the code of a class that ended answers %d", status)
 	}

@@ -426,7 +426,10 @@ func cellOf(r *class.Round, student int) sheetChoice {
 	}
 	c := sheetChoice{Text: wording.Action(r.Question.Action(v.Choice, charleston.East))}
 	if cost, ok := r.Judgement.Of(v.Choice); ok {
-		c.Cost, _ = costText(cost)
+		text, interval := costText(cost)
+		if c.Cost = text; interval != "" {
+			c.Cost += " (" + interval + ")"
+		}
 	}
 	return c
 }

@@ -87,6 +87,7 @@ document.addEventListener("submit", async (e) => {
   const body = new URLSearchParams(new FormData(form, e.submitter));
   say("");
   if (e.submitter) e.submitter.disabled = true;
+  if (form.matches(".next")) $("#joinbox")?.removeAttribute("open"); // the rack needs the room; one press shows the code again
   try {
     const res = await fetch(form.getAttribute("action"), { method: "POST", body, headers: { "X-Script": "1" }, signal: AbortSignal.timeout(10000) });
     if (!res.ok) say($(".why b", new DOMParser().parseFromString(await res.text(), "text/html"))?.textContent ?? "Not done.");
