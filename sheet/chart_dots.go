@@ -12,6 +12,9 @@ type DotPlot struct {
 	Rows   []DotRow
 	// Zero draws a line at 0 and takes 0 in: for differences.
 	Zero bool
+	// Mark is a value at which a dashed line stands, MarkWords what it says; without words there is none.
+	Mark      float64
+	MarkWords string
 	// Low and High bound the scale where they differ; else it fits the figures.
 	Low, High float64
 }
@@ -44,12 +47,18 @@ func (c DotPlot) Scene() *Scene {
 	if c.Zero {
 		bounds(&low, &high, 0)
 	}
+	if c.MarkWords != "" {
+		bounds(&low, &high, c.Mark)
+	}
 	if c.Low < c.High {
 		low, high = c.Low, c.High
 	}
 	left := labelRoom(labels, s.Width, .36) + 12
 	right := labelRoom(words, s.Width, .3)
 	scale := newAxis(low, high, int((s.Width-left-right)/110)+1, left+12, s.Width-right-12)
+	if c.MarkWords != "" {
+		y = s.markWords(&c, &scale, y)
+	}
 	top := y
 	var rows Scene
 	for _, r := range c.Rows {
@@ -59,8 +68,21 @@ func (c DotPlot) Scene() *Scene {
 	if c.Zero {
 		s.Line(scale.at(0), top, scale.at(0), y, Ink, 2)
 	}
+	if c.MarkWords != "" {
+		s.Line(scale.at(c.Mark), top-4, scale.at(c.Mark), y, Ink, 2, 7, 5)
+	}
 	s.Place(&rows, 0, 0, 1)
 	return c.finish(s, bottom)
+}
+
+// markWords writes what the marked value is above its line.
+func (s *Scene) markWords(c *DotPlot, scale *axis, y float64) float64 {
+	for _, line := range Wrap(c.MarkWords, Sans, captionSize, s.Width) {
+		half := Measure(line, Sans, captionSize) / 2
+		s.Write(Text{X: min(max(scale.at(c.Mark), half), s.Width-half), Y: y + captionSize, Text: line, Size: captionSize, Anchor: Middle})
+		y += captionSize * lineHeight
+	}
+	return y + 4
 }
 
 // dotRow draws a row and returns where the next begins.

@@ -4,13 +4,14 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"time"
 
 	"secondpass/card"
 	"secondpass/exercise"
+	"secondpass/findings"
 	"secondpass/internal/wording"
 	"secondpass/report"
+	"secondpass/sheet"
 )
 
 type cardReportCmd struct {
@@ -20,6 +21,8 @@ type cardReportCmd struct {
 	Aimed   int    `default:"400" placeholder:"N" help:"Games in which one strong player steers for each hand and each section."`
 	Section string `aliases:"hand" placeholder:"NAME" help:"Only this section or hand, in detail; --hand is the same."`
 	Out     string `placeholder:"FILE" help:"New file for everything in JSON, beside what is printed."`
+	PDF     string `name:"pdf" placeholder:"FILE" help:"New PDF file for the whole report with its charts, beside what is printed."`
+	Paper   string `default:"letter" enum:"letter,a4" help:"Paper size of the PDF (letter, a4)."`
 	houseFlags
 }
 
@@ -43,6 +46,11 @@ func (c *cardReportCmd) Run(g *Globals) error {
 			return err
 		}
 	}
+	if c.PDF != "" {
+		if err := c.writePDF(g, r); err != nil {
+			return err
+		}
+	}
 	if g.JSON {
 		return writeJSON(g.stdout, r)
 	}
@@ -51,13 +59,27 @@ func (c *cardReportCmd) Run(g *Globals) error {
 	return nil
 }
 
+func (c *cardReportCmd) writePDF(g *Globals, r *report.Report) error {
+	paper := map[string]sheet.PaperSize{"letter": sheet.Letter, "a4": sheet.A4}[c.Paper]
+	data, err := findings.ReportDocument(r, paper).PDF(&sheet.Light)
+	if err != nil {
+		return failure{err}
+	}
+	return writeNew(g, c.PDF, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
 // survey reads the arguments; shown are the hands to print.
 func (c *cardReportCmd) survey(g *Globals) (s *report.Survey, shown []int, err error) {
 	if min(c.Deals, c.Games, c.Aimed) < 0 || c.Deals+c.Games+c.Aimed == 0 {
 		return nil, nil, fmt.Errorf("--deals %d --games %d --aimed %d: 0 or more of each is right, and not 0 of all", c.Deals, c.Games, c.Aimed)
 	}
-	if _, err := os.Stat(c.Out); c.Out != "" && err == nil {
-		return nil, nil, fmt.Errorf("%s is there already; name a new file", c.Out)
+	for _, path := range []string{c.Out, c.PDF} {
+		if path != "" && fileExists(path) {
+			return nil, nil, fmt.Errorf("%s is there already; name a new file", path)
+		}
 	}
 	crd, house, err := c.load(g)
 	if err != nil {

@@ -380,12 +380,13 @@ func readyQuestion(one study.Ready) string {
 
 type studyReportCmd struct {
 	Results []string `arg:"" help:"Result files, or folders of them."`
+	Plots   bool     `help:"Draw the differences of each result into NAME.svg beside it, in place of what was there; the page shows such files."`
 }
 
 // Run puts results together.
 func (c *studyReportCmd) Run(g *Globals) error {
 	var results []*study.Result
-	var names []string
+	var all []string
 	for _, path := range c.Results {
 		files := []string{path}
 		if info, err := os.Stat(path); err == nil && info.IsDir() {
@@ -401,7 +402,7 @@ func (c *studyReportCmd) Run(g *Globals) error {
 			if err != nil {
 				return err
 			}
-			results, names = append(results, r), append(names, filepath.Base(file))
+			results, all = append(results, r), append(all, file)
 		}
 	}
 	if g.JSON {
@@ -411,6 +412,13 @@ func (c *studyReportCmd) Run(g *Globals) error {
 		}
 		return writeJSON(g.stdout, answers)
 	}
-	printStudiesPage(g.stdout, results, names)
+	if c.Plots {
+		for i, r := range results {
+			if err := writePlotBeside(r, all[i]); err != nil {
+				return err
+			}
+		}
+	}
+	printStudiesPage(g.stdout, results, all)
 	return nil
 }

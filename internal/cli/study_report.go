@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 
 	"secondpass/internal/stat"
@@ -62,11 +63,15 @@ func printStudySection(w io.Writer, r *study.Result, file string) {
 	for _, c := range f.Comparisons {
 		fmt.Fprintf(w, "| %s less %s | %s | **%s**; %s |\n", markdownCell(c.Way), markdownCell(c.Against), wording.StudyDifference(s.Measure, c.Difference), c.Verdict, c.Note)
 	}
-	printPlot(w, s, f.Comparisons)
+	if plot := plotBeside(file); fileExists(plot) {
+		fmt.Fprintf(w, "\n![%s, %s of %s](%s)\n", "Difference in "+s.Measure.String(), wording.Plural(r.Deals, "deal"), s.Name, plotLink(plot))
+	} else {
+		printPlot(w, s, f.Comparisons)
+	}
 	if n := r.Tally.LeftOut; n > 0 {
 		fmt.Fprintf(w, "\n%s left out, which have no value for any way.\n", wording.Plural(int(n), "deal"))
 	}
-	fmt.Fprintf(w, "\nRepeat it to the byte: `secondpass study repeat %s`. The study file:\n\n```\n%s```\n", file, r.Study)
+	fmt.Fprintf(w, "\nRepeat it to the byte: `secondpass study repeat %s`. The study file:\n\n```\n%s```\n", filepath.Base(file), r.Study)
 }
 
 // plotWidth is the number of columns of a plot of differences.

@@ -13,6 +13,8 @@ import (
 
 type studyShowCmd struct {
 	Result string `arg:"" help:"Result file."`
+	Plot   string `placeholder:"FILE" help:"New file for a plot: .svg, .png or .pdf."`
+	Of     string `default:"differences" placeholder:"PLOT" help:"What the plot shows: differences, ways, or values (how often each value)."`
 }
 
 // Run shows a result.
@@ -20,6 +22,11 @@ func (c *studyShowCmd) Run(g *Globals) error {
 	r, err := readResult(c.Result)
 	if err != nil {
 		return err
+	}
+	if c.Plot != "" {
+		if err := g.writeStudyPlot(r, c.Of, c.Plot); err != nil {
+			return err
+		}
 	}
 	return g.showStudy(r)
 }

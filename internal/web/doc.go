@@ -9,5 +9,6 @@
 // page and the list; step.go and decide.go the decision that is due; sheet.go the routes side by side; advice.go, outlook.go and
 // review.go what is simulated; play.go the game after the passing; cards.go the card editor; pictures.go files to
 // take away; help.go the help; drills.go the drills of a card and drill_work.go what is done with them; practice.go,
-// try.go and reading.go a student at work, record.go an exercise that counts, students.go what is kept of students.
+// try.go and reading.go a student at work, record.go an exercise that counts, students.go what is kept of students;
+// shelf.go, studies.go and study_*.go the studies; report_page.go and report_view.go the card reports.
 package web

@@ -223,17 +223,7 @@ func partOf(name string, now shown) reportPart {
 	if at, ok := now.Data.(*reportProgress); ok {
 		p.reportProgress = *at
 	}
-	if p.State == jobStopped || errors.Is(errorOf(now), report.ErrStopped) {
-		p.Error = ""
-	}
 	return p
-}
-
-func errorOf(s shown) error {
-	if s.Error == report.ErrStopped.Error() {
-		return report.ErrStopped
-	}
-	return nil
 }
 
 // StageWords is the stage in words.
@@ -435,7 +425,7 @@ func viewReport(r *report.Report, path string) *reportView {
 		s := &r.Sections[i]
 		v.Signs = append(v.Signs, sectionSigns{Name: s.Name, NearAll: wording.Share(s.AllNearest), WonAll: wording.Share(s.AllWon), Near: signRows(s.Nearer), Won: signRows(s.Wins)})
 		if wide := findings.SectionMap(r, s.Name, 0); wide != nil {
-			v.Maps = append(v.Maps, plotView{Name: s.Name, Wide: template.HTML(wide.InlineSVG()), Narrow: template.HTML(findings.SectionMap(r, s.Name, narrowPlot).InlineSVG())})
+			v.Maps = append(v.Maps, plotView{Name: s.Name, Wide: template.HTML(wide.InlineSVG())})
 		}
 	}
 	for h := range r.Hands {

@@ -260,7 +260,14 @@ func (s *Server) checkComposed(c *composed) {
 			if 0 < p.Line && p.Line <= len(c.lines) {
 				field = c.lines[p.Line-1]
 			}
-			c.wrong(field, fmt.Sprintf("Found %s; right would be %s.", p.Found, strings.TrimSuffix(p.Right, ".")))
+			text := fmt.Sprintf("Found %s; right would be %s.", p.Found, strings.TrimSuffix(p.Right, "."))
+			switch missing := c.missing(); {
+			case field == "measure" && missing != "":
+				text = missing
+			case field == "name" && c.get("name") == "":
+				text = "Give the study a short name, as in Keep flowers."
+			}
+			c.wrong(field, text)
 		}
 	case err != nil:
 		c.wrong("card", sentenceOf(err))
@@ -268,6 +275,20 @@ func (s *Server) checkComposed(c *composed) {
 	if len(c.Problems) == 0 {
 		c.Count = countStudy(c.study)
 	}
+}
+
+// missing says what the measure chosen wants beside it and was not given, or "".
+func (c *composed) missing() string {
+	for _, kind := range study.Choices() {
+		switch {
+		case kind.Words != c.get("measure"):
+		case kind.Tiles && c.get("tiles") == "":
+			return "Of which tiles? As in F, RG0 or pairs."
+		case kind.Name && c.get("with") == "":
+			return "With which section or hand of the card?"
+		}
+	}
+	return ""
 }
 
 func (c *composed) wrong(field, text string) {

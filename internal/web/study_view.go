@@ -82,7 +82,8 @@ type countRow struct {
 
 // plotView is a chart in two widths, and where it can be taken away.
 type plotView struct {
-	Key, Name    string
+	Key, Name string
+	// Narrow is empty for a grid, which is moved from side to side on a phone.
 	Wide, Narrow template.HTML
 	Path         string
 }
@@ -91,7 +92,11 @@ type plotView struct {
 const narrowPlot = 320
 
 func drawPlot(p findings.Plot, path string) plotView {
-	return plotView{p.Key, p.Name, template.HTML(p.Draw(0).InlineSVG()), template.HTML(p.Draw(narrowPlot).InlineSVG()), path + "/plot?of=" + p.Key}
+	v := plotView{Key: p.Key, Name: p.Name, Wide: template.HTML(p.Draw(0).InlineSVG()), Path: path + "/plot?of=" + p.Key}
+	if !p.Grid {
+		v.Narrow = template.HTML(p.Draw(narrowPlot).InlineSVG())
+	}
+	return v
 }
 
 // verdictNow is a verdict in words; where more deals may still tell, it says so.
