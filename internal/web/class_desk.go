@@ -184,6 +184,7 @@ func (s *Server) joinView(rm *room, d *desk) error {
 		j.Hosts = append(j.Hosts, a.String())
 	}
 	if !j.Open || j.Ended {
+		j.URL = "http://" + s.address + "/join"
 		return nil
 	}
 	j.URL, j.QR = "http://"+addresses[0]+"/join", "http://"+addresses[0]+"/join/"+rm.Code

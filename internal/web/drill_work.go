@@ -182,9 +182,7 @@ func (s *Server) findDrills(w http.ResponseWriter, r *http.Request) error {
 			return nil, err
 		}
 		return func(before any) work {
-			if last, ok := before.(*workState); ok && last.seed == seed {
-				state.next = max(state.next, last.next)
-			}
+			state.goOn(before)
 			return s.search(c.card, state)
 		}, nil
 	})
@@ -201,6 +199,14 @@ func (s *Server) nextDeal(id string, state *workState) (uint64, error) {
 		}
 	}
 	return next, err
+}
+
+// goOn begins behind an earlier search, if it was for the same drills: the deals that a search for other kinds has looked
+// through may well hold some.
+func (w *workState) goOn(before any) {
+	if last, ok := before.(*workState); ok && last.seed == w.seed && slices.Equal(last.kinds, w.kinds) {
+		w.next = max(w.next, last.next)
+	}
 }
 
 func (s *Server) search(c *card.Card, state workState) work {

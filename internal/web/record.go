@@ -141,8 +141,8 @@ func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student
 
 // reviewed is the last review of a route that came to its end, or a new one.
 func (s *Server) reviewed(ctx context.Context, x *store.Saved, route *exercise.Route, publish func(any)) (*exercise.Review, error) {
-	if found, ok := s.jobs.now(reviewKey(x, route)).Data.(*reviewFound); ok && found.ledger != nil {
-		return found.ledger, nil
+	if rev := wholeReview(s.jobs.now(reviewKey(x, route))); rev != nil {
+		return rev, nil
 	}
 	counsel, err := s.kept.counsel(x.Exercise)
 	if err != nil {
@@ -150,6 +150,15 @@ func (s *Server) reviewed(ctx context.Context, x *store.Saved, route *exercise.R
 	}
 	publish(&recordFound{of: route.Len()})
 	return counsel.Review(ctx, x.Exercise, route, exercise.Budget{Games: reviewGames}, func(done, of int) { publish(&recordFound{done: done, of: of}) })
+}
+
+// wholeReview is the ledger of a review if it came to its end, else nil: what a stopped one had judged lacks decisions.
+func wholeReview(now shown) *exercise.Review {
+	found, ok := now.Data.(*reviewFound)
+	if !ok || found.part {
+		return nil
+	}
+	return found.ledger
 }
 
 func (s *Server) liveRecord(w http.ResponseWriter, r *http.Request) error {

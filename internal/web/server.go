@@ -35,6 +35,8 @@ type Server struct {
 	pages pages
 	// hosts are the names, without ports, under which the server may be asked; see guardHost.
 	hosts map[string]bool
+	// address is where it listens, as host:port; "" before Serve.
+	address string
 	// hall is the classes that go on, door the listener by which phones join them.
 	hall *hall
 	door door
@@ -57,7 +59,8 @@ func New(s *store.Store, cards store.Cards, log *slog.Logger) (*Server, error) {
 
 // Serve answers on a listener until ctx ends, then finishes what it is doing within a few seconds.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
-	if host, _, err := net.SplitHostPort(l.Addr().String()); err == nil {
+	s.address = l.Addr().String()
+	if host, _, err := net.SplitHostPort(s.address); err == nil {
 		s.hosts[host] = true
 	}
 	server := &http.Server{Handler: s.Handler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second,
