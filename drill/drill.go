@@ -50,7 +50,8 @@ const KeyVersion = 1
 
 // Answer is what the key says of one choice. All are chances to win, 0 to 1.
 type Answer struct {
-	// Right: not shown to be worse than the best by more than Margin.
+	// Right: it costs Margin or less by these games. A drill is found only where every cost is Errors standard errors
+	// away from Margin; a key made again by a fixed number of games may be less sure.
 	Right  bool          `json:"right"`
 	Chance stat.Interval `json:"chance"`
 	// Cost is the best choice's chance less this one's, on the same games: what the answer throws away. Its interval

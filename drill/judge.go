@@ -107,7 +107,12 @@ func (t *tally) clearness(most int) clearness {
 	return result
 }
 
-// answers are what the games say of the choices.
+// answers are what the games say of the choices. The best is picked by the games that give the costs, so that these come
+// out a little too great on the whole.
+//
+// The intervals are narrowest at the number of games played, which was not named in advance as AsymptoticCS asks. Still
+// they hold: one so tuned reaches 3.03 standard errors, which a normal mean passes with a chance of 0.24 % at one look,
+// and there are five looks at most, 1.2 % together.
 func (t *tally) answers() []Answer {
 	best := t.best()
 	answers := make([]Answer, len(t.each))

@@ -98,28 +98,12 @@ func Reviewed(rev *exercise.Review, name, route string, at time.Time, taken []ti
 	}
 	for i := range rev.Entries {
 		e := &rev.Entries[i]
-		add(e.Decision.Step.Key(), answerOf(&e.Decision), e.Cost)
+		add(e.Decision.Step.Key(), Choice{Action: e.Decision.Action(charleston.East)}.String(), e.Cost) // the text names no seat
 	}
 	for i := range rev.Play {
 		add("play", rev.Play[i].Action.String(), rev.Play[i].Cost)
 	}
 	return tries
-}
-
-// answerOf is a decision as the text of a choice.
-func answerOf(d *exercise.Decision) string {
-	a := charleston.Action{Own: d.Own, Count: d.Count, Stop: d.Stop}
-	switch d.Phase {
-	case charleston.Voting:
-		a.Kind = charleston.Vote
-	case charleston.Naming:
-		a.Kind = charleston.Name
-	case charleston.Giving:
-		a.Kind, a.Count = charleston.Give, 0
-	default:
-		a.Kind = charleston.Pass
-	}
-	return Choice{Action: a}.String()
 }
 
 // Ended is how the passing of a route ended; ok is false where it has not.

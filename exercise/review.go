@@ -149,8 +149,8 @@ func views(e *Exercise, snapshots []Snapshot) []charleston.View {
 	return views
 }
 
-// action is a decision as an action of the seat.
-func (d *Decision) action(seat charleston.Seat) charleston.Action {
+// Action is the decision as an action of a seat; what came and what others did is left out.
+func (d *Decision) Action(seat charleston.Seat) charleston.Action {
 	a := charleston.Action{Seat: seat}
 	switch d.Phase {
 	case charleston.Passing:
@@ -167,7 +167,7 @@ func (d *Decision) action(seat charleston.Seat) charleston.Action {
 
 // judge values one decision, the counsel's own, and the best.
 func (c *Counsel) judge(ctx context.Context, v charleston.View, d Decision, budget Budget) (Entry, error) {
-	taken := d.action(v.Seat)
+	taken := d.Action(v.Seat)
 	own := sim.Decide(c.Own.New(), &v)
 	named := []charleston.Action{taken}
 	if own != taken {

@@ -131,6 +131,9 @@ func (d *described) read(c *card.Card, word string) error {
 		}
 		return nil
 	case "passes":
+		if value == "" {
+			return fmt.Errorf("the rule passes without a player; right would be one, as in passes=nearest")
+		}
 		d.passes = value
 		return nil
 	}

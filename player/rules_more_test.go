@@ -122,7 +122,7 @@ func TestSpoil(t *testing.T) {
 func TestCheckDescriptions(t *testing.T) {
 	c := player.NewCast(card.Practice(), player.Tuning{Params: player.General})
 	for description, right := range map[string]bool{
-		"strong+keep=F0+give=R+together+spoil=2": true, "thumb+passes=nearest+aim=Runs/Evens": true, "strong+keep=": false,
+		"strong+keep=F0+give=R+together+spoil=2": true, "thumb+passes=nearest+aim=Runs/Evens": true, "strong+keep=": false, "strong+passes=": false,
 		"strong+keep=5x": false, "strong+spoil=1": false, "strong+stop-when=4": false, "champion": false, "": false,
 		"strong+passes=someone": false, "strong+stop=never+stop-when=1": false, "strong+aim=Nonesuch": false,
 	} {

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 )
@@ -97,20 +96,6 @@ func (p Path) moved(sx, sy, dx, dy float64) Path {
 	for i, s := range p {
 		for j := range s.P {
 			s.P[j] = Point{s.P[j].X*sx + dx, s.P[j].Y*sy + dy}
-		}
-		out[i] = s
-	}
-	return out
-}
-
-// turned is the path turned about a centre by an angle in degrees, clockwise as seen.
-func (p Path) turned(degrees, cx, cy float64) Path {
-	sin, cos := math.Sincos(degrees * math.Pi / 180)
-	out := make(Path, len(p))
-	for i, s := range p {
-		for j, q := range s.P {
-			x, y := q.X-cx, q.Y-cy
-			s.P[j] = Point{cx + x*cos - y*sin, cy + x*sin + y*cos}
 		}
 		out[i] = s
 	}

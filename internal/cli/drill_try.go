@@ -135,22 +135,35 @@ func (c *drillTryCmd) next(g *Globals) (*drill.Drill, *card.Card, error) {
 		if err != nil {
 			return err
 		}
-		drills, err := s.Drills(store.DrillFilter{Fingerprint: player.Fingerprint(crd)})
+		queue, _, err := queueOf(s, &st, crd, 1)
 		if err != nil {
 			return err
 		}
-		memories, err := s.Memories(st.ID)
-		if err != nil {
-			return err
-		}
-		queue := drill.Queue(st.Rating, drills, memories, s.Now(), 1)
 		if len(queue) == 0 {
 			return inputError{fmt.Errorf("%s has nothing to try now: no drill for card %q is due or new; secondpass drill find searches for some", st.Name, crd.Name)}
 		}
-		d = drills[queue[0]]
+		d = queue[0]
 		return nil
 	})
 	return d, crd, err
+}
+
+// queueOf is the drills of a card that a student is to try now, those due first and so many new ones, and what the student
+// knows of those tried before.
+func queueOf(s *store.Store, st *drill.Student, crd *card.Card, fresh int) ([]*drill.Drill, map[int64]drill.Memory, error) {
+	drills, err := s.Drills(store.DrillFilter{Fingerprint: player.Fingerprint(crd)})
+	if err != nil {
+		return nil, nil, err
+	}
+	memories, err := s.Memories(st.ID)
+	if err != nil {
+		return nil, nil, err
+	}
+	var queue []*drill.Drill
+	for _, i := range drill.Queue(st.Rating, drills, memories, s.Now(), fresh) {
+		queue = append(queue, drills[i])
+	}
+	return queue, memories, nil
 }
 
 // knowStudent says whether there is a student of a name.

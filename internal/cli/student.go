@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -10,7 +9,6 @@ import (
 	"secondpass/drill"
 	"secondpass/internal/store"
 	"secondpass/internal/wording"
-	"secondpass/player"
 	"secondpass/tile"
 )
 
@@ -56,14 +54,9 @@ func (c *studentListCmd) Run(g *Globals) error {
 		g.remark("No student yet. secondpass student add NAME adds one.")
 	}
 	for _, st := range list {
-		fmt.Fprintf(g.stdout, "%-30s rating %s\n", st.Name, ratingText(st.Rating))
+		fmt.Fprintf(g.stdout, "%-30s rating %s\n", st.Name, wording.Rating(st.Rating))
 	}
 	return nil
-}
-
-// ratingText is a rating with two deviations to either side.
-func ratingText(r drill.Rating) string {
-	return fmt.Sprintf("%.0f (%.0f to %.0f)", r.Value, r.Value-2*r.Deviation, r.Value+2*r.Deviation)
 }
 
 type studentProgressCmd struct{ studentArg }
@@ -89,7 +82,7 @@ func (c *studentProgressCmd) Run(g *Globals) error {
 }
 
 func printProgress(w io.Writer, st *drill.Student, r *drill.Report) {
-	fmt.Fprintf(w, "%s: rating %s, %s. Intervals of 95 %% in brackets.\n", st.Name, ratingText(st.Rating), triesText(r.All.Tries))
+	fmt.Fprintf(w, "%s: rating %s, %s. Intervals of 95 %% in brackets.\n", st.Name, wording.Rating(st.Rating), triesText(r.All.Tries))
 	if r.All.Tries > 0 {
 		fmt.Fprintln(w)
 		printFigures(w, "all", &r.All)
@@ -163,17 +156,13 @@ func (c *studentDueCmd) Run(g *Globals) error {
 		if err != nil {
 			return err
 		}
-		drills, err := s.Drills(store.DrillFilter{Fingerprint: player.Fingerprint(crd)})
+		queue, memories, err := queueOf(s, &st, crd, c.New)
 		if err != nil {
 			return err
 		}
-		memories, err := s.Memories(st.ID)
-		if err != nil {
-			return err
-		}
-		for _, i := range drill.Queue(st.Rating, drills, memories, s.Now(), c.New) {
-			line := dueLine{ID: drills[i].ID, Step: drills[i].Position.StepKey()}
-			if m, tried := memories[drills[i].ID]; tried {
+		for _, d := range queue {
+			line := dueLine{ID: d.ID, Step: d.Position.StepKey()}
+			if m, tried := memories[d.ID]; tried {
 				line.Due = m.Due.UTC().Format(time.RFC3339)
 			}
 			lines = append(lines, line)
@@ -265,16 +254,10 @@ func (c *studentExportCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	write := func(w io.Writer) error {
-		enc := json.NewEncoder(w)
-		enc.SetEscapeHTML(false)
-		enc.SetIndent("", " ")
-		return enc.Encode(data)
-	}
 	if c.File == "" || c.File == "-" {
-		return write(g.stdout)
+		return data.Write(g.stdout)
 	}
-	return writeNew(g, c.File, write)
+	return writeNew(g, c.File, data.Write)
 }
 
 type studentDeleteCmd struct{ studentArg }

@@ -28,6 +28,8 @@ func (c Cards) Folder() string { return filepath.Join(c.dir, "cards") }
 // Path is the file of a card; the name must have passed CheckCardName.
 func (c Cards) Path(name string) string { return filepath.Join(c.Folder(), name+CardExt) }
 
+func (c Cards) draftPath(name string) string { return c.Path(name) + ".draft" }
+
 // CheckCardName says why a name cannot be that of a card file, or nil.
 func CheckCardName(name string) error {
 	switch {
@@ -76,12 +78,19 @@ func (c Cards) Save(name string, text []byte) error {
 	return WriteWhole(c.Path(name), text)
 }
 
-// Delete puts a card away under a name that List does not show; Restore brings it back.
+// Delete puts a card away, with its draft, under a name that List does not show; Restore brings it back.
 func (c Cards) Delete(name string) error {
 	if err := CheckCardName(name); err != nil {
 		return err
 	}
-	return os.Rename(c.Path(name), c.Path(name)+".deleted")
+	if err := os.Rename(c.Path(name), c.Path(name)+deletedExt); err != nil {
+		return err
+	}
+	// A draft left behind would hide the text of the next card of the name, one put away before would come back with this.
+	if err := os.Remove(c.draftPath(name) + deletedExt); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	return renameIfThere(c.draftPath(name), c.draftPath(name)+deletedExt)
 }
 
 // Restore brings back a deleted card; the error says so where another has got its name meanwhile.
@@ -92,7 +101,17 @@ func (c Cards) Restore(name string) error {
 	if _, err := os.Stat(c.Path(name)); err == nil {
 		return fmt.Errorf("%q: %w", name, ErrNameTaken)
 	}
-	return os.Rename(c.Path(name)+".deleted", c.Path(name))
+	if err := os.Rename(c.Path(name)+deletedExt, c.Path(name)); err != nil {
+		return err
+	}
+	return renameIfThere(c.draftPath(name)+deletedExt, c.draftPath(name))
+}
+
+func renameIfThere(from, to string) error {
+	if err := os.Rename(from, to); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	return nil
 }
 
 // TuningPath is where the tuning of a card is kept: by its hands, whatever the file is called.
@@ -123,7 +142,7 @@ func (c Cards) SaveDraft(name string, text []byte) error {
 	if err := CheckCardName(name); err != nil {
 		return err
 	}
-	path := c.Path(name) + ".draft"
+	path := c.draftPath(name)
 	if len(text) == 0 {
 		if err := os.Remove(path); !errors.Is(err, os.ErrNotExist) {
 			return err
@@ -135,6 +154,6 @@ func (c Cards) SaveDraft(name string, text []byte) error {
 
 // Draft is the text with errors that was left last; ok is false where there is none.
 func (c Cards) Draft(name string) (text []byte, ok bool) {
-	text, err := os.ReadFile(c.Path(name) + ".draft")
+	text, err := os.ReadFile(c.draftPath(name))
 	return text, err == nil
 }

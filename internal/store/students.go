@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	"secondpass/drill"
@@ -285,4 +286,12 @@ func (s *Store) StudentData(name string) (StudentData, error) {
 	}
 	d.Memories, err = s.Memories(d.Student.ID)
 	return d, err
+}
+
+// Write writes it as a JSON file.
+func (d *StudentData) Write(w io.Writer) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", " ")
+	return enc.Encode(d)
 }

@@ -114,19 +114,7 @@ func (m *moment) named() []charleston.Action {
 	if m.taken == nil || m.taken.InPlay() {
 		return nil
 	}
-	d := m.taken.Decision
-	a := charleston.Action{Seat: m.x.Seat, Own: d.Own, Count: d.Count, Stop: d.Stop}
-	switch d.Phase {
-	case charleston.Passing:
-		a.Kind = charleston.Pass
-	case charleston.Voting:
-		a.Kind = charleston.Vote
-	case charleston.Naming:
-		a.Kind = charleston.Name
-	case charleston.Giving:
-		a.Kind = charleston.Give
-	}
-	return []charleston.Action{a}
+	return []charleston.Action{m.taken.Decision.Action(m.x.Seat)}
 }
 
 // passed is the number of the route's decisions in the passing.

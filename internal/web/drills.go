@@ -262,7 +262,7 @@ func (s *Server) showDrill(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := drillPage{Card: d.Key.Fingerprint, Rating: ratingText(d.Rating), Origin: fmt.Sprintf("deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed)}
+	p := drillPage{Card: d.Key.Fingerprint, Rating: wording.Rating(d.Rating), Origin: fmt.Sprintf("deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed)}
 	if p.Drill, err = s.viewDrill(d, c); err != nil {
 		return err
 	}
@@ -277,11 +277,6 @@ func (s *Server) showDrill(w http.ResponseWriter, r *http.Request) error {
 	}
 	s.render(w, http.StatusOK, "drill", page{Title: fmt.Sprintf("Drill %d: %s", d.ID, p.Key.Kind), Section: "Drills", Data: p})
 	return nil
-}
-
-// ratingText is a rating with two deviations to either side.
-func ratingText(r drill.Rating) string {
-	return fmt.Sprintf("%.0f (%.0f to %.0f)", r.Value, r.Value-2*r.Deviation, r.Value+2*r.Deviation)
 }
 
 func (s *Server) deleteDrills(w http.ResponseWriter, r *http.Request) error {

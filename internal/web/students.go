@@ -1,13 +1,12 @@
 package web
 
 import (
-	"encoding/json"
+	"bytes"
 	"errors"
 	"fmt"
 	"html/template"
 	"net/http"
 	"net/url"
-	"strings"
 
 	"secondpass/drill"
 	"secondpass/exercise"
@@ -45,7 +44,7 @@ func (s *Server) listStudents(w http.ResponseWriter, r *http.Request) error {
 	}
 	var lines []studentLine
 	for _, st := range students {
-		lines = append(lines, studentLine{st.Name, progressPath(st.Name), ratingText(st.Rating), st.Created.Local().Format("2 January 2006")})
+		lines = append(lines, studentLine{st.Name, progressPath(st.Name), wording.Rating(st.Rating), st.Created.Local().Format("2 January 2006")})
 	}
 	p := page{Title: "Students", Section: "Drills", Data: lines}
 	if name := r.FormValue("deleted"); name != "" {
@@ -116,7 +115,7 @@ func (s *Server) showProgress(w http.ResponseWriter, r *http.Request) error {
 	}
 	report := drill.NewReport(data.Tries, data.Charlestons)
 	st := &data.Student
-	p := progressPage{Name: st.Name, Path: progressPath(st.Name), Rating: ratingText(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
+	p := progressPage{Name: st.Name, Path: progressPath(st.Name), Rating: wording.Rating(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
 	p.fill(&report)
 	p.list(data.Tries)
 	if len(data.Charlestons) >= chartFrom {
@@ -263,16 +262,13 @@ func (s *Server) exportStudent(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	var b strings.Builder
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", " ")
-	if err := enc.Encode(data); err != nil {
+	var b bytes.Buffer
+	if err := data.Write(&b); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
 	w.Header().Set("Content-Disposition", attachment(data.Student.Name, ".json"))
-	_, err = w.Write([]byte(b.String()))
+	_, err = w.Write(b.Bytes())
 	return err
 }
 

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"secondpass/drill"
+	"secondpass/internal/wording"
 )
 
 const (
@@ -285,7 +286,7 @@ func (s *Server) fillTried(p *triedPage, st *drill.Student, t *drill.Try, r *htt
 
 // ratingSentence says how the student's rating moved.
 func ratingSentence(st *drill.Student, was string, tries int) string {
-	now := fmt.Sprintf("Your rating is %s", ratingText(st.Rating))
+	now := fmt.Sprintf("Your rating is %s", wording.Rating(st.Rating))
 	before, err := strconv.ParseFloat(was, 64)
 	switch {
 	case tries > 1:

@@ -74,7 +74,7 @@ func Why(c *card.Card, o *exercise.Option) string {
 	}
 	parts = append(parts, fmt.Sprintf("keeps %d of %s", len(f.Kept), Plural(len(f.Kept)+len(f.Lost), "option")))
 	if len(f.Lost) > 0 {
-		parts = append(parts, "gives up "+HandNames(c, f.Lost))
+		parts = append(parts, "gives up "+handNames(c, f.Lost))
 	}
 	if len(f.Broken) > 0 {
 		parts = append(parts, "breaks "+Groups(f.Broken))
@@ -88,8 +88,8 @@ func Why(c *card.Card, o *exercise.Option) string {
 // namesShown is how many hands are named before the rest is counted.
 const namesShown = 3
 
-// HandNames is the first few names of hands, and how many more there are.
-func HandNames(c *card.Card, hands []int) string {
+// handNames is the first few names of hands, and how many more there are.
+func handNames(c *card.Card, hands []int) string {
 	var names []string
 	for i, h := range hands {
 		if i == namesShown {

@@ -116,7 +116,7 @@ func claimReason(c *card.Card, r *drill.Reason) string {
 	}
 	parts := []string{fmt.Sprintf("%s before, then %s", hand(&f.Before), hand(&f.After))}
 	if len(f.Closed) > 0 {
-		parts = append(parts, "closes "+HandNames(c, f.Closed))
+		parts = append(parts, "closes "+handNames(c, f.Closed))
 	}
 	if f.Jokers > 0 {
 		parts = append(parts, "lays "+Plural(f.Jokers, "joker")+" open, for anybody to exchange")
@@ -143,4 +143,9 @@ func Change(c *drill.Change, lessIsBetter bool) string {
 		return fmt.Sprintf("better: %s points", ChancePoints(c.Difference))
 	}
 	return fmt.Sprintf("worse: %s points", ChancePoints(c.Difference))
+}
+
+// Rating is a rating with two deviations to either side: "1500 (800 to 2200)".
+func Rating(r drill.Rating) string {
+	return fmt.Sprintf("%.0f (%.0f to %.0f)", r.Value, r.Value-2*r.Deviation, r.Value+2*r.Deviation)
 }
