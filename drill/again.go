@@ -18,6 +18,15 @@ type Remade struct {
 // Changed says whether other answers are right than before.
 func (r *Remade) Changed() bool { return !r.Old.Same(&r.New) }
 
+// mostGames bounds the games of a choice: each remaking multiplies them, and a file may hold any number.
+const mostGames = 200_000
+
+// gamesAgain is so many times the games, within the bound; times is 1 or more.
+func gamesAgain(games, times int) int {
+	games = min(max(games, 1), mostGames)
+	return games * min(times, max(1, mostGames/games))
+}
+
 // Remake makes the keys of drills again, with so many times the games they were made with and by another seed, on all
 // cores, and hands them over in their order. The drills stay as they are. When ctx ends, those done are handed over.
 func (m *Maker) Remake(ctx context.Context, drills []*Drill, seed uint64, times int, take func(Remade) error) (done int, err error) {
@@ -26,7 +35,7 @@ func (m *Maker) Remake(ctx context.Context, drills []*Drill, seed uint64, times 
 		return func(i uint64) (Remade, error) {
 			d := drills[i]
 			r := Remade{Drill: d, Old: d.Key}
-			r.New, err = b.fixedKey(ctx, d, seed, times*d.Key.Games)
+			r.New, err = b.fixedKey(ctx, d, seed, gamesAgain(d.Key.Games, times))
 			r.Why = r.New.Check()
 			return r, err
 		}, err

@@ -201,3 +201,12 @@ func TestReadingIsMarked(t *testing.T) {
 		t.Error("the same seed reads another rack")
 	}
 }
+
+// Keys made again and again do not need more and more games without end, whatever a file says.
+func TestGamesAgainIsBounded(t *testing.T) {
+	for _, c := range []struct{ games, times, want int }{{4096, 10, 40960}, {40960, 10, 4 * 40960}, {150_000, 10, 150_000}, {1 << 40, 10, mostGames}, {0, 10, 10}, {-5, 3, 3}} {
+		if got := gamesAgain(c.games, c.times); got != c.want {
+			t.Errorf("%d games %d times: %d, wanted %d", c.games, c.times, got, c.want)
+		}
+	}
+}

@@ -157,7 +157,7 @@ func judge(t *testing.T, p *browser.Page, name string) {
 }
 
 // noPage is the addresses that answer something else than a page: files, pictures, live figures, a part of a page.
-var noPage = regexp.MustCompile(`^/(assets/.*|rack|pictures/rack|practice/next|\{\$\})?$|/(live|file|picture|plot|summary|\{file\})$`)
+var noPage = regexp.MustCompile(`^/(assets/.*|rack|pictures/rack|practice/next|\{\$\})?$|/(live|file|picture|plot|paper|\{file\})$`)
 
 // apart is the pages that take a class, phones, a study or answers to come to: tests of their own judge them.
 var apart = []string{"/classes/{id}", "/classes/{id}/sheet", "/join", "/join/{code}", "/room", "/drills/{id}", "/practice/drills/{id}", "/practice/tries/{try}",

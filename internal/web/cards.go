@@ -410,7 +410,7 @@ func (s *Server) deleteCard(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) restoreCard(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	if err := s.cards.Restore(name); err != nil {
-		if errors.Is(err, os.ErrNotExist) {
+		if store.CheckCardName(name) != nil || errors.Is(err, os.ErrNotExist) {
 			return notFound("There is no deleted card %s.", name)
 		}
 		return err

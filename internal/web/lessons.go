@@ -29,7 +29,7 @@ func (s *Server) routeLessons(mux *http.ServeMux) {
 	mux.HandleFunc("POST /lessons/{id}/delete", s.handle(s.deleteLesson))
 	mux.HandleFunc("POST /lessons/{id}/restore", s.handle(s.restoreLesson))
 	mux.HandleFunc("GET /lessons/{id}/{file}", s.handle(s.lessonFile))
-	mux.HandleFunc("GET /exercises/{id}/summary", s.handle(s.summaryPaper))
+	mux.HandleFunc("GET /exercises/{id}/paper", s.handle(s.exercisePaper))
 }
 
 type lessonsPage struct {
@@ -96,11 +96,11 @@ type lessonItem struct {
 }
 
 type lessonPage struct {
-	ID          int64
-	Title, Note string
-	Items       []lessonItem
-	Drills      int
-	Error       string
+	ID, Revision int64
+	Title, Note  string
+	Items        []lessonItem
+	Drills       int
+	Error        string
 }
 
 func (s *Server) showLesson(w http.ResponseWriter, r *http.Request) error {
@@ -112,7 +112,7 @@ func (s *Server) showLesson(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) renderLesson(w http.ResponseWriter, code int, x *store.SavedLesson, said string) error {
-	p := lessonPage{ID: x.ID, Title: x.Lesson.Title, Note: x.Lesson.Note, Error: said}
+	p := lessonPage{ID: x.ID, Revision: x.Revision, Title: x.Lesson.Title, Note: x.Lesson.Note, Error: said}
 	for i := range x.Items {
 		item := &x.Items[i]
 		rack, err := item.Rack()
@@ -143,6 +143,9 @@ func (s *Server) changeLesson(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := r.PostForm
+	if f.Get("revision") != itoa(int(x.Revision)) {
+		return s.renderLesson(w, http.StatusConflict, x, "The lesson was changed in another window meanwhile; this is how it stands now.")
+	}
 	item, _ := strconv.Atoi(f.Get("item"))
 	item--
 	switch f.Get("act") {
@@ -359,8 +362,8 @@ func (s *Server) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
 	return err
 }
 
-// summaryPaper is one page on the routes side by side.
-func (s *Server) summaryPaper(w http.ResponseWriter, r *http.Request) error {
+// exercisePaper is the routes side by side on paper: of=summary is one page on how they ended, else the whole sheet.
+func (s *Server) exercisePaper(w http.ResponseWriter, r *http.Request) error {
 	paper, err := paperOf(r)
 	if err != nil {
 		return err
@@ -369,7 +372,11 @@ func (s *Server) summaryPaper(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return sendPaper(w, r, handout.Comparison(x.Exercise, columns, s.pictureFigures(x, picked), paper), x.Exercise.Name+" summary")
+	figures := s.pictureFigures(x, picked)
+	if r.FormValue("of") == "summary" {
+		return sendPaper(w, r, handout.Comparison(x.Exercise, columns, figures, paper), x.Exercise.Name+" summary")
+	}
+	return sendPaper(w, r, sheet.RoutesDocument(x.Exercise, columns, figures, paper), x.Exercise.Name)
 }
 
 // lessonStep is a step of an exercise that can be asked about in a lesson.

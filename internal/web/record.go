@@ -48,7 +48,7 @@ type recordFound struct {
 }
 
 func recordKey(x *store.Saved, route *exercise.Route, st *drill.Student) string {
-	return fmt.Sprintf("record %d %s", st.ID, reviewKey(x, route))
+	return fmt.Sprintf("record %d %q %s", st.ID, st.Name, reviewKey(x, route)) // the number may come again after a deletion
 }
 
 // recordedStudent is the student that a request names.

@@ -181,7 +181,7 @@ func status(err error) int {
 		return p.status
 	case errors.As(err, &big):
 		return http.StatusRequestEntityTooLarge
-	case errors.Is(err, store.ErrNotFound):
+	case errors.Is(err, store.ErrNotFound), errors.Is(err, store.ErrNoDrill), errors.Is(err, store.ErrNoStudent), errors.Is(err, store.ErrNoLesson):
 		return http.StatusNotFound
 	case errors.Is(err, store.ErrNameTaken):
 		return http.StatusUnprocessableEntity

@@ -163,3 +163,37 @@ func TestFormsWithoutScript(t *testing.T) {
 		}
 	}
 }
+
+// Pages of paper come as PDFs on the paper asked for, and a lesson changed in two windows is not overwritten.
+func TestPaperAndTwoWindows(t *testing.T) {
+	b := open(t)
+	for _, path := range []string{"/exercises/1/paper?routes=0,1&paper=a4", "/exercises/1/paper?of=summary&routes=0,1"} {
+		res, err := http.Get(b.address + path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		head := make([]byte, 5)
+		_, err = io.ReadFull(res.Body, head)
+		res.Body.Close()
+		if err != nil || res.StatusCode != http.StatusOK || string(head) != "%PDF-" {
+			t.Errorf("%s: %d, %q, %v", path, res.StatusCode, head, err)
+		}
+	}
+	post := func(path string, form url.Values) int {
+		res, err := http.PostForm(b.address+path, form)
+		if err != nil {
+			t.Fatal(err)
+		}
+		res.Body.Close()
+		return res.StatusCode
+	}
+	if got := post("/lessons", url.Values{"title": {"Evening"}}); got != http.StatusOK {
+		t.Fatal(got)
+	}
+	if got := post("/lessons/1", url.Values{"revision": {"1"}, "act": {"title"}, "title": {"Monday"}}); got != http.StatusOK {
+		t.Errorf("the first window: %d", got)
+	}
+	if got := post("/lessons/1", url.Values{"revision": {"1"}, "act": {"title"}, "title": {"Tuesday"}}); got != http.StatusConflict {
+		t.Errorf("the second window, with what the first has changed: %d", got)
+	}
+}
