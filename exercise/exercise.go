@@ -161,6 +161,8 @@ func CheckName(name string) error {
 		return fmt.Errorf("a name of %d characters; %d are the most", len([]rune(name)), maxName)
 	case strings.ContainsFunc(name, func(c rune) bool { return c < ' ' || c == 0x7f }):
 		return fmt.Errorf("a name with a control character in it")
+	case name == "." || name == "..":
+		return fmt.Errorf("the name %q stands for a place in an address, so that nothing of that name could be opened", name)
 	}
 	return nil
 }

@@ -101,24 +101,13 @@ func footRows(columns []exercise.Column, figures []Figure) []footRow {
 		}
 		return r
 	}
-	spare := footRow{label: "Spare"}
 	clean := footRow{label: fmt.Sprintf("Clean: %d spare at most", exercise.CleanSpares)}
 	for i := range columns {
-		end := columns[i].End()
-		tiles := Tiles(end.SpareBest)
-		for j := range tiles {
-			tiles[j].Spare = true
-		}
-		word := ""
-		if len(tiles) == 0 {
-			word = "none"
-		}
-		spare.tiles, spare.words = append(spare.tiles, tiles), append(spare.words, word)
-		verdict := "not yet over"
+		end, word := columns[i].End(), "not yet over"
 		if columns[i].Over() {
-			verdict = map[bool]string{true: "clean", false: "not clean"}[end.CleanBest()] + fmt.Sprintf(", %d", end.SpareBest.Size())
+			word = fmt.Sprintf("nearest hand: %s; plan: %s", cleanWord(end.CleanBest()), cleanWord(end.CleanPlan()))
 		}
-		clean.words = append(clean.words, verdict)
+		clean.words = append(clean.words, word)
 	}
 	rows := []footRow{
 		each("Away", true, func(a *exercise.Account) string {
@@ -126,7 +115,9 @@ func footRows(columns []exercise.Column, figures []Figure) []footRow {
 			return away
 		}),
 		each("Nearest hand", false, func(a *exercise.Account) string { return a.Plan[0].OnCard().Name }),
-		spare, clean,
+		spareRow("Spare, nearest hand", columns, func(a *exercise.Account) tile.Rack { return a.SpareBest }),
+		spareRow("Spare, plan", columns, func(a *exercise.Account) tile.Rack { return a.SparePlan }),
+		clean,
 		each("Options", false, func(a *exercise.Account) string { return wording.Plural(a.Options, "hand") + " open" }),
 		each("Gaps", false, func(a *exercise.Account) string { return wording.OrNone(tile.List(a.Plan[0].Gaps())) }),
 	}
@@ -134,6 +125,29 @@ func footRows(columns []exercise.Column, figures []Figure) []footRow {
 		rows = append(rows, footRow{label: f.Label, bold: len(f.Spans) > 0, words: f.Words, less: f.Less, spans: f.Spans, scale: [2]float64{f.Low, f.High}})
 	}
 	return rows
+}
+
+func cleanWord(clean bool) string {
+	if clean {
+		return "clean"
+	}
+	return "not clean"
+}
+
+// spareRow is what is left over at the end of each route, as tiles.
+func spareRow(label string, columns []exercise.Column, of func(*exercise.Account) tile.Rack) footRow {
+	r := footRow{label: label}
+	for i := range columns {
+		tiles, word := Tiles(of(columns[i].End())), ""
+		for j := range tiles {
+			tiles[j].Spare = true
+		}
+		if len(tiles) == 0 {
+			word = "none"
+		}
+		r.tiles, r.words = append(r.tiles, tiles), append(r.words, word)
+	}
+	return r
 }
 
 // footRow draws one row and returns where the next begins.

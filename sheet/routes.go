@@ -99,16 +99,20 @@ func (p *routesSheet) blockWidth() float64 {
 func (p *routesSheet) draw(blocks int, beside bool) *Scene {
 	rows := p.rows()
 	width := p.blockWidth()
-	s := &Scene{Width: float64(blocks)*(width+blockGap) - blockGap, Title: p.title()}
+	s := &Scene{Title: p.title()}
 	foot := drawComparison(p.columns, p.figures, width)
 	if beside {
 		foot = drawComparison(p.columns, p.figures, labelWidth+footColumn*float64(max(2, len(p.columns))))
-		s.Width += blockGap + foot.Width
 	} else {
 		rows = append(rows, footBelow(foot))
 	}
+	parts := blocksOf(rows, blocks)
+	s.Width = float64(len(parts))*(width+blockGap) - blockGap
+	if beside {
+		s.Width += blockGap + foot.Width
+	}
 	top := p.heading(s)
-	for b, part := range blocksOf(rows, blocks) {
+	for b, part := range parts {
 		x, y := float64(b)*(width+blockGap), top
 		block := &Scene{}
 		if b > 0 && part[0].active != nil && !part[0].named {
@@ -139,7 +143,8 @@ func (p *routesSheet) headsAgain(s *Scene, y float64, active []bool) float64 {
 	return y + headsHeight
 }
 
-// blocksOf divides rows into blocks of about the same height. A row that keeps never ends a block.
+// blocksOf divides rows into blocks of about the same height, none of them empty: few rows make fewer blocks. A row that
+// keeps ends a block only as the last row of all.
 func blocksOf(rows []row, blocks int) [][]row {
 	var total float64
 	for _, r := range rows {
@@ -150,7 +155,7 @@ func blocksOf(rows []row, blocks int) [][]row {
 	from := 0
 	for i, r := range rows {
 		height += r.height
-		if rest := blocks - len(out); rest > 1 && !r.keep && i > from && height+rows[min(i+1, len(rows)-1)].height/2 > total/float64(rest) {
+		if rest := blocks - len(out); rest > 1 && !r.keep && i > from && i+1 < len(rows) && height+rows[i+1].height/2 > total/float64(rest) {
 			out, total, height, from = append(out, rows[from:i+1]), total-height, 0, i+1
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strconv"
 
 	"secondpass/handout"
 	"secondpass/internal/store"
@@ -37,13 +38,13 @@ func (a *lessonArg) open(g *Globals, work func(*store.Store, *store.SavedLesson)
 	return g.withStore(func(s *store.Store) error {
 		id, err := s.FindLesson(a.Lesson)
 		if err != nil {
-			if _, scanned := fmt.Sscanf(a.Lesson, "%d", &id); scanned != nil {
-				return err
+			if id, err = strconv.ParseInt(a.Lesson, 10, 64); err != nil {
+				return fmt.Errorf("%q: %w; secondpass lesson list shows them", a.Lesson, store.ErrNoLesson)
 			}
 		}
 		x, err := s.Lesson(id)
 		if err != nil {
-			return fmt.Errorf("%q: %w", a.Lesson, store.ErrNoLesson)
+			return fmt.Errorf("%q: %w; secondpass lesson list shows them", a.Lesson, store.ErrNoLesson)
 		}
 		return work(s, x)
 	})

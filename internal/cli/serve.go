@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"os/exec"
 	"runtime"
+	"syscall"
 
 	"secondpass/internal/store"
 	"secondpass/internal/web"
@@ -27,7 +28,10 @@ func (serveCmd) Help() string {
 func (c *serveCmd) Run(g *Globals) error {
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
-		return fmt.Errorf("--listen %s: %w; another address is right, as in 127.0.0.1:7521", c.Listen, err)
+		if errors.Is(err, syscall.EADDRINUSE) {
+			return fmt.Errorf("--listen %s: another program answers there; another port is right, as in 127.0.0.1:7530", c.Listen)
+		}
+		return fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
 	}
 	defer l.Close()
 	return g.withStore(func(s *store.Store) error {

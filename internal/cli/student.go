@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"secondpass/drill"
+	"secondpass/exercise"
 	"secondpass/internal/store"
 	"secondpass/internal/wording"
 	"secondpass/tile"
@@ -30,6 +31,9 @@ type studentArg struct {
 type studentAddCmd struct{ studentArg }
 
 func (c *studentAddCmd) Run(g *Globals) error {
+	if err := exercise.CheckName(c.Student); err != nil {
+		return inputError{err}
+	}
 	return g.withStore(func(s *store.Store) error {
 		_, err := s.AddStudent(c.Student)
 		return err

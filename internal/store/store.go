@@ -278,3 +278,19 @@ func (s *Store) FreeName(wanted string) (string, error) {
 		}
 	}
 }
+
+// AddFree keeps a new exercise under its name or, where another has that, the first of "NAME 2", "NAME 3" and so on that
+// is free, also when several programs or requests do so at once.
+func (s *Store) AddFree(e *exercise.Exercise) (*Saved, error) {
+	wanted := e.Name
+	for tries := 0; ; tries++ {
+		var err error
+		if e.Name, err = s.FreeName(wanted); err != nil {
+			return nil, err
+		}
+		x, err := s.Add(e)
+		if !errors.Is(err, ErrNameTaken) || tries == 100 {
+			return x, err
+		}
+	}
+}

@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -244,4 +245,33 @@ func saveAndWait(t *testing.T, dir string) {
 	}
 	os.Stdout.WriteString("saved")
 	time.Sleep(time.Minute)
+}
+
+// Exercises of one wanted name that are made at once all find a place, each under a name of its own.
+func TestAddFreeAtOnce(t *testing.T) {
+	s := open(t, t.TempDir())
+	names := make(chan string, 12)
+	for range cap(names) {
+		go func() {
+			x, err := s.AddFree(newExercise(t, "Monday"))
+			if err != nil {
+				names <- err.Error()
+				return
+			}
+			names <- x.Entry.Name
+		}()
+	}
+	seen := map[string]bool{}
+	for range cap(names) {
+		seen[<-names] = true
+	}
+	for i := range cap(names) {
+		want := "Monday"
+		if i > 0 {
+			want = fmt.Sprintf("Monday %d", i+1)
+		}
+		if !seen[want] {
+			t.Errorf("nobody has the name %s: %v", want, seen)
+		}
+	}
 }

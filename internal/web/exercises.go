@@ -31,10 +31,7 @@ func (s *Server) importExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return refused("%s is no exercise file that can be used: %s.", head.Filename, err)
 	}
-	if e.Name, err = s.store.FreeName(e.Name); err != nil {
-		return err
-	}
-	x, err := s.store.Add(e)
+	x, err := s.store.AddFree(e)
 	if err != nil {
 		return err
 	}
@@ -59,11 +56,7 @@ func (s *Server) addSample() (*store.Saved, error) {
 	if err != nil {
 		return nil, err
 	}
-	name, err := s.store.FreeName("Sample: one deal, two plans")
-	if err != nil {
-		return nil, err
-	}
-	e, err := exercise.New(name, c, exercise.UsualHouse, charleston.South, rack, exercise.MockPasses, sampleSeed)
+	e, err := exercise.New("Sample: one deal, two plans", c, exercise.UsualHouse, charleston.South, rack, exercise.MockPasses, sampleSeed)
 	if err != nil {
 		return nil, err
 	}
@@ -85,7 +78,7 @@ func (s *Server) addSample() (*store.Saved, error) {
 			return nil, err
 		}
 	}
-	return s.store.Add(e)
+	return s.store.AddFree(e)
 }
 
 // nearestSections is the sections of the card in the order in which a rack is near to them.
@@ -155,10 +148,7 @@ func (s *Server) duplicateExercise(w http.ResponseWriter, r *http.Request) error
 	if err != nil {
 		return err
 	}
-	if x.Exercise.Name, err = s.store.FreeName(x.Exercise.Name); err != nil {
-		return err
-	}
-	copied, err := s.store.Add(x.Exercise)
+	copied, err := s.store.AddFree(x.Exercise)
 	if err != nil {
 		return err
 	}

@@ -133,7 +133,7 @@ func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
 		f.Error, f.Open = capital(err.Error())+".", f.Rack == ""
 		return s.showStart(w, r, http.StatusUnprocessableEntity, f)
 	}
-	x, err := s.store.Add(e)
+	x, err := s.store.AddFree(e)
 	if err != nil {
 		return err
 	}
@@ -178,7 +178,7 @@ func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
 	} else if rack, _, err = exercise.Draw(cond, seat.DealtTiles(), set, s.kept.index(c), seed); err != nil {
 		return nil, err
 	}
-	name, err := s.freeName(f, rack)
+	name, err := f.name()
 	if err != nil {
 		return nil, err
 	}
@@ -200,18 +200,15 @@ func newOf(f *startForm, name string, c *card.Card, house exercise.House, seat c
 	return exercise.New(name, c, house, seat, rack, in, seed)
 }
 
-// freeName is the name asked for, or "Deal 7" and "Rack 7" for exercises that nobody has named yet.
-func (s *Server) freeName(f *startForm, rack tile.Rack) (string, error) {
-	if f.Name != "" {
-		if err := exercise.CheckName(f.Name); err != nil {
-			return "", err
-		}
-		return s.store.FreeName(f.Name)
+// name is the name asked for, or one that says how the exercise came about.
+func (f *startForm) name() (string, error) {
+	switch {
+	case f.Name != "":
+		return f.Name, exercise.CheckName(f.Name)
+	case f.Rack != "":
+		return "Typed rack", nil
 	}
-	if f.Rack != "" {
-		return s.store.FreeName("Typed rack")
-	}
-	return s.store.FreeName("Deal " + f.Seed)
+	return "Deal " + f.Seed, nil
 }
 
 func (f *startForm) house() (exercise.House, tile.Set, error) {

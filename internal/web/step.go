@@ -44,20 +44,21 @@ type stepPage struct {
 	Direction            string
 	Picks                []pick
 	// Need is the number of tiles to choose; with Blind, as many fewer as are handed on unseen.
-	Need      int
-	Blind     bool
-	BlindNow  int
-	Entered   bool
-	Came      string
-	Refusal   string
-	Last      *lastMove
-	Standing  standing
-	Near      []nearHand
-	Table     bool
-	CanDeal   bool // East may declare the hand it was dealt
-	HasPlan   bool
-	Questions string
-	Rack      template.HTML
+	Need     int
+	Blind    bool
+	BlindNow int
+	Entered  bool
+	Came     string
+	Refusal  string
+	Last     *lastMove
+	Standing standing
+	// Planned are the hands of the plan, Near the nearest others.
+	Planned, Near []nearHand
+	Table         bool
+	CanDeal       bool // East may declare the hand it was dealt
+	HasPlan       bool
+	Questions     string
+	Rack          template.HTML
 }
 
 // routeHead is a route's name and how it is drawn.
@@ -308,6 +309,11 @@ func (p *stepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) 
 	for i := range p.Near {
 		p.Near[i].Number = i + 1
 	}
+	others := slices.IndexFunc(p.Near, func(n nearHand) bool { return !n.Pinned })
+	if others < 0 {
+		others = len(p.Near)
+	}
+	p.Planned, p.Near = p.Near[:others], p.Near[others:]
 	return nil
 }
 
