@@ -54,7 +54,7 @@ func (s *Server) phone(h handler) http.HandlerFunc {
 }
 
 func (s *Server) failPhone(w http.ResponseWriter, r *http.Request, err error) {
-	s.renderPhone(w, s.phoneStatus(w, r, err), "lost", phonePage{page: page{Title: "Class", Data: phoneText(err)}})
+	s.renderIn(w, s.phoneStatus(w, r, err), "lost", "phone", phonePage{page: page{Title: "Class", Data: phoneText(err)}})
 }
 
 // phoneStatus is the status of an error for a phone; what went wrong inside is logged.
@@ -110,19 +110,6 @@ func readJSON(r *http.Request, into any) error {
 	return nil
 }
 
-func (s *Server) renderPhone(w http.ResponseWriter, code int, name string, p phonePage) {
-	html, err := s.pages.text(name, "phone", p)
-	if err != nil {
-		s.log.Error("page not rendered", "page", name, "error", err)
-		http.Error(w, "The page could not be made.", http.StatusInternalServerError)
-		return
-	}
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	w.Header().Set("Cache-Control", "no-store")
-	w.WriteHeader(code)
-	w.Write(html) // the reader may have gone; there is nobody to tell
-}
-
 // joinPage asks for the code, or with a right one for the nickname.
 type joinPage struct{ Code, Name, Error string }
 
@@ -132,7 +119,7 @@ func (s *Server) showJoin(w http.ResponseWriter, r *http.Request) error {
 		text = r.FormValue("code")
 	}
 	if text == "" {
-		s.renderPhone(w, http.StatusOK, "join", phonePage{page: page{Title: "Join a class", Data: joinPage{}}})
+		s.renderIn(w, http.StatusOK, "join", "phone", phonePage{page: page{Title: "Join a class", Data: joinPage{}}})
 		return nil
 	}
 	rm, err := s.roomByCode(r, text)
@@ -142,7 +129,7 @@ func (s *Server) showJoin(w http.ResponseWriter, r *http.Request) error {
 	if here, _, err := s.student(r); err == nil && here == rm {
 		return seeOther(w, r, "/room")
 	}
-	s.renderPhone(w, http.StatusOK, "join", phonePage{page: page{Title: "Join a class", Data: joinPage{Code: rm.Code}}})
+	s.renderIn(w, http.StatusOK, "join", "phone", phonePage{page: page{Title: "Join a class", Data: joinPage{Code: rm.Code}}})
 	return nil
 }
 
@@ -151,7 +138,7 @@ func (s *Server) askCode(w http.ResponseWriter, r *http.Request, err error) erro
 	if status(err) == http.StatusInternalServerError {
 		return err
 	}
-	s.renderPhone(w, s.phoneStatus(w, r, err), "join", phonePage{page: page{Title: "Join a class", Data: joinPage{Error: err.Error()}}})
+	s.renderIn(w, s.phoneStatus(w, r, err), "join", "phone", phonePage{page: page{Title: "Join a class", Data: joinPage{Error: err.Error()}}})
 	return nil
 }
 
@@ -191,7 +178,7 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) error {
 	name := r.PostForm.Get("name")
 	_, token, err := rm.join(name)
 	if err != nil {
-		s.renderPhone(w, http.StatusUnprocessableEntity, "join", phonePage{page: page{Title: "Join a class",
+		s.renderIn(w, http.StatusUnprocessableEntity, "join", "phone", phonePage{page: page{Title: "Join a class",
 			Data: joinPage{Code: rm.Code, Name: name, Error: capital(err.Error()) + "."}}})
 		return nil
 	}
@@ -250,7 +237,7 @@ type roomPage struct {
 func (s *Server) showRoom(w http.ResponseWriter, r *http.Request) error {
 	rm, st, err := s.student(r)
 	if errors.Is(err, errNoPlace) {
-		s.renderPhone(w, http.StatusOK, "room", phonePage{page: page{Title: "Class", Data: roomPage{}}})
+		s.renderIn(w, http.StatusOK, "room", "phone", phonePage{page: page{Title: "Class", Data: roomPage{}}})
 		return nil
 	}
 	if err != nil {
@@ -264,7 +251,7 @@ func (s *Server) showRoom(w http.ResponseWriter, r *http.Request) error {
 	rm.mu.Lock()
 	p.Data = roomPage{Known: true, Code: rm.Code, Name: st.Name}
 	rm.mu.Unlock()
-	s.renderPhone(w, http.StatusOK, "room", p)
+	s.renderIn(w, http.StatusOK, "room", "phone", p)
 	return nil
 }
 

@@ -91,7 +91,12 @@ func parsePages() (pages, error) {
 
 // render writes a page; a template that fails answers 500 and nothing half done.
 func (s *Server) render(w http.ResponseWriter, status int, name string, p page) {
-	html, err := s.pages.text(name, "layout", p)
+	s.renderIn(w, status, name, "layout", p)
+}
+
+// renderIn writes a page in a layout of its own.
+func (s *Server) renderIn(w http.ResponseWriter, status int, name, layout string, data any) {
+	html, err := s.pages.text(name, layout, data)
 	if err != nil {
 		s.log.Error("page not rendered", "page", name, "error", err)
 		http.Error(w, "The page could not be made.", http.StatusInternalServerError)
