@@ -60,7 +60,7 @@ func (g *Globals) readStudy(file string) (*study.Study, *card.Card, error) {
 		data, err = os.ReadFile(file)
 	}
 	if err != nil {
-		return nil, nil, fmt.Errorf("study %q cannot be read: %w", file, err)
+		return nil, nil, fmt.Errorf("study %q cannot be read: %w; a study file is right, or --ready NAME for one that secondpass study ready lists", file, err)
 	}
 	return g.parseStudy(file, data)
 }

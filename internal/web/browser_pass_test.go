@@ -77,7 +77,7 @@ func TestCharlestonByKeyboard(t *testing.T) {
 	p.UntilText("h1", "Three to the right")
 
 	p.PressOn("1")
-	p.UntilText(".hands li:first-child", "take out of the plan")
+	p.UntilText(".hands li:first-child", "unpin from the plan")
 	p.PressOn("2")
 	p.PressOn("3")
 	if n := p.Count(".hands .chip"); n != 3 {
