@@ -278,22 +278,16 @@ func saveRound(db execer, id int64, r *class.Round) error {
 // SaveFollow keeps an exercise that a class has walked on, the class and its round, all or nothing. It returns
 // ErrChanged as Save does.
 func (s *Store) SaveFollow(x *Saved, c *SavedClass, r *class.Round) error {
-	tx, err := s.db.Begin()
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback() // does nothing after Commit
 	revision := x.Revision
-	err = s.save(tx, x)
-	if err == nil {
-		err = saveClass(tx, c)
-	}
-	if err == nil {
-		err = saveRound(tx, c.ID, r)
-	}
-	if err == nil {
-		err = tx.Commit()
-	}
+	err := s.within(func(tx *sql.Tx) error {
+		if err := s.save(tx, x); err != nil {
+			return err
+		}
+		if err := saveClass(tx, c); err != nil {
+			return err
+		}
+		return saveRound(tx, c.ID, r)
+	})
 	if err != nil {
 		x.Revision = revision
 	}

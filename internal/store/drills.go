@@ -78,20 +78,17 @@ func (s *Store) SaveDrill(d *drill.Drill, c *card.Card) error {
 	if err != nil {
 		return err
 	}
-	tx, err := s.db.Begin()
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback()
-	if err := keepCard(tx, c); err != nil {
-		return err
-	}
-	res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, document = $3, made = $4 WHERE id = $5 AND deleted IS NULL`,
-		d.Key.Fingerprint, string(d.Kind), string(document), s.Now().Unix(), d.ID)
-	if err := oneRow(res, err, fmt.Errorf("%d: %w", d.ID, ErrNoDrill)); err != nil {
-		return err
-	}
-	return tx.Commit()
+	return s.within(func(tx *sql.Tx) error {
+		if err := keepCard(tx, c); err != nil {
+			return err
+		}
+		res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, document = $3, made = $4 WHERE id = $5 AND deleted IS NULL`,
+			d.Key.Fingerprint, string(d.Kind), string(document), s.Now().Unix(), d.ID)
+		if err := oneRow(res, err, fmt.Errorf("%d: %w", d.ID, ErrNoDrill)); err != nil {
+			return err
+		}
+		return nil
+	})
 }
 
 // oneRow is the error of a statement, or missing where it met nothing.

@@ -173,6 +173,19 @@ func scan(row interface{ Scan(...any) error }, more ...any) (Entry, error) {
 	return e, err
 }
 
+// within does work in one transaction; after an error nothing of it is kept.
+func (s *Store) within(work func(tx *sql.Tx) error) error {
+	tx, err := s.db.Begin()
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // does nothing after Commit
+	if err := work(tx); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
 // List is the exercises, the one changed last first; with deleted, those deleted instead.
 func (s *Store) List(deleted bool) ([]Entry, error) {
 	rows, err := s.db.Query(`SELECT `+columns+` FROM exercises WHERE (deleted IS NOT NULL) = $1

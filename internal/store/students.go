@@ -217,28 +217,25 @@ func (s *Store) AddExercise(student string, tries []drill.Try, ended *drill.Char
 	if err != nil {
 		return err
 	}
-	tx, err := s.db.Begin()
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback()
-	if _, err := tx.Exec(`DELETE FROM tries WHERE student = $1 AND drill IS NULL AND json_extract(document, '$.kind') = $2
+	return s.within(func(tx *sql.Tx) error {
+		if _, err := tx.Exec(`DELETE FROM tries WHERE student = $1 AND drill IS NULL AND json_extract(document, '$.kind') = $2
 		AND json_extract(document, '$.about') = $3`, st.ID, drill.OfExercise, tries[0].About); err != nil {
-		return err
-	}
-	for i := range tries {
-		if err := insertTry(tx, st.ID, &tries[i]); err != nil {
 			return err
 		}
-	}
-	if ended != nil {
-		if _, err := tx.Exec(`INSERT INTO charlestons (student, exercise, route, spare_best, spare_plan, at) VALUES ($1, $2, $3, $4, $5, $6)
+		for i := range tries {
+			if err := insertTry(tx, st.ID, &tries[i]); err != nil {
+				return err
+			}
+		}
+		if ended != nil {
+			if _, err := tx.Exec(`INSERT INTO charlestons (student, exercise, route, spare_best, spare_plan, at) VALUES ($1, $2, $3, $4, $5, $6)
 			ON CONFLICT (student, exercise, route) DO UPDATE SET spare_best = excluded.spare_best, spare_plan = excluded.spare_plan, at = excluded.at`,
-			st.ID, ended.Exercise, ended.Route, ended.SpareBest, ended.SparePlan, ended.At.Unix()); err != nil {
-			return err
+				st.ID, ended.Exercise, ended.Route, ended.SpareBest, ended.SparePlan, ended.At.Unix()); err != nil {
+				return err
+			}
 		}
-	}
-	return tx.Commit()
+		return nil
+	})
 }
 
 // Charlestons lists how a student's exercises ended, in the order of time.

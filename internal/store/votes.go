@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 	"encoding/json"
 	"errors"
 	"sync"
@@ -89,24 +90,21 @@ func (l *VoteLog) run() {
 }
 
 func (s *Store) addVotes(batch []queuedVote) error {
-	tx, err := s.db.Begin()
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback() // does nothing after Commit
-	insert, err := tx.Prepare(`INSERT INTO class_votes (class, round, student, seq, choice, made, received)
+	return s.within(func(tx *sql.Tx) error {
+		insert, err := tx.Prepare(`INSERT INTO class_votes (class, round, student, seq, choice, made, received)
 		VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT DO NOTHING`)
-	if err != nil {
-		return err
-	}
-	for _, q := range batch {
-		choice, err := json.Marshal(q.Choice)
 		if err != nil {
 			return err
 		}
-		if _, err := insert.Exec(q.Class, q.Round, q.Student, q.Seq, string(choice), micro(q.Made), micro(q.Received)); err != nil {
-			return err
+		for _, q := range batch {
+			choice, err := json.Marshal(q.Choice)
+			if err != nil {
+				return err
+			}
+			if _, err := insert.Exec(q.Class, q.Round, q.Student, q.Seq, string(choice), micro(q.Made), micro(q.Received)); err != nil {
+				return err
+			}
 		}
-	}
-	return tx.Commit()
+		return nil
+	})
 }

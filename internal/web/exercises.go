@@ -38,7 +38,7 @@ func (s *Server) importExercise(w http.ResponseWriter, r *http.Request) error {
 	return seeOther(w, r, sheetPath(x.ID))
 }
 
-// sampleRack and sampleSeed are the exercise that is ready at the first start.
+// sampleSeed deals the exercise that is ready at the first start.
 const sampleSeed = 4711
 
 // sampleExercise makes an exercise with two finished routes, to look at.

@@ -76,7 +76,7 @@ func cluster(k tile.Kind) int {
 	return int(k)
 }
 
-// Rack is a rack with nothing said about its tiles.
+// rackStrip is a rack with nothing said about its tiles.
 func rackStrip(label string, r tile.Rack) template.HTML { return strip(label, plain(r.Tiles())) }
 
 // spareStrip is a rack in which what is spare carries a ring.
