@@ -3,10 +3,10 @@ package exercise
 import (
 	"strings"
 
-	"secondpass/card"
-	"secondpass/fit"
-	"secondpass/player"
-	"secondpass/tile"
+	"secondpass/engine/fit"
+	"secondpass/engine/player"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
 )
 
 // CleanSpares is the most tiles that may be spare at the end of a clean Charleston (common

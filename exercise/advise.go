@@ -9,12 +9,12 @@ import (
 	"slices"
 	"time"
 
-	"secondpass/charleston"
-	"secondpass/internal/stat"
-	"secondpass/player"
-	"secondpass/sim"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // Counsel judges decisions by playing on from them against simulated players. It is read-only and may

@@ -1,9 +1,9 @@
 package exercise
 
 import (
-	"secondpass/card"
-	"secondpass/player"
-	"secondpass/table"
+	"secondpass/engine/player"
+	"secondpass/rules/card"
+	"secondpass/rules/table"
 )
 
 // NewCounsel is the counsel for a card: the strong player's with a tuning, against three players of a

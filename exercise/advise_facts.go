@@ -1,10 +1,10 @@
 package exercise
 
 import (
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/fit"
-	"secondpass/tile"
+	"secondpass/engine/fit"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
 )
 
 // Facts is what a pass does to a rack, before anything comes back.

@@ -11,13 +11,13 @@ import (
 	"strings"
 	"testing"
 
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/fit"
-	"secondpass/internal/stat"
-	"secondpass/player"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/engine/fit"
+	"secondpass/engine/player"
+	"secondpass/engine/stat"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 func counsel(t *testing.T, others string) *Counsel {

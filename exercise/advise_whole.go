@@ -7,11 +7,11 @@ import (
 	"slices"
 	"time"
 
-	"secondpass/charleston"
-	"secondpass/internal/stat"
-	"secondpass/player"
-	"secondpass/sim"
-	"secondpass/table"
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
 )
 
 // Judged is one of several decisions or plans, judged by whole games.

@@ -3,9 +3,9 @@ package exercise
 import (
 	"slices"
 
-	"secondpass/charleston"
-	"secondpass/player"
-	"secondpass/sim"
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/rules/charleston"
 )
 
 // Column is one route beside others: its account before the first decision and after each.

@@ -7,12 +7,12 @@ import (
 	"strconv"
 	"strings"
 
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/fit"
-	"secondpass/internal/stat"
-	"secondpass/sim"
-	"secondpass/tile"
+	"secondpass/engine/fit"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
 )
 
 // Range is a lowest and a highest number, both included.

@@ -6,13 +6,13 @@ import (
 	"strings"
 	"testing"
 
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/fit"
+	"secondpass/engine/fit"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
 	"secondpass/internal/oracle"
-	"secondpass/internal/stat"
-	"secondpass/sim"
-	"secondpass/tile"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
 )
 
 // exact is R's answer for a case of testdata/deal.R.

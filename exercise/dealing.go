@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math/rand/v2"
 
-	"secondpass/card"
-	"secondpass/fit"
-	"secondpass/tile"
+	"secondpass/engine/fit"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
 )
 
 // Dealing deals one rack after another to a condition. It owns working memory: one for each goroutine.

@@ -3,8 +3,8 @@ package exercise
 import (
 	"fmt"
 
-	"secondpass/charleston"
-	"secondpass/tile"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
 )
 
 // Decision is what the player did when something was due, and what it brought. It is comparable.

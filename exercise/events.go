@@ -1,9 +1,9 @@
 package exercise
 
 import (
-	"secondpass/charleston"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // EventKind is what an [Event] tells.

@@ -5,9 +5,9 @@ import (
 	"strings"
 	"testing"
 
-	"secondpass/charleston"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // greedyAction takes what a keen beginner takes: mahjong, then a claim, then an exchange, then the last discard listed.

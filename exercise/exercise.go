@@ -5,10 +5,10 @@ import (
 	"slices"
 	"strings"
 
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // Incoming says where incoming tiles come from.

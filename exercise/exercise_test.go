@@ -11,10 +11,10 @@ import (
 
 	"pgregory.net/rapid"
 
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/fit"
-	"secondpass/tile"
+	"secondpass/engine/fit"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
 )
 
 func rack(text string) tile.Rack { return tile.MustParse(text) }

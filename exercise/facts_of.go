@@ -1,8 +1,8 @@
 package exercise
 
 import (
-	"secondpass/card"
-	"secondpass/charleston"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
 )
 
 // FactsOf says what each of several decisions does to a rack, before anything comes back.

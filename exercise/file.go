@@ -7,9 +7,9 @@ import (
 	"io"
 	"strings"
 
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/tile"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
 )
 
 // FileVersion is the version of the exercise file that Write writes and Read takes.

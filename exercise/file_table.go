@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"strings"
 
-	"secondpass/charleston"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // The parts of the file that only table exercises have.

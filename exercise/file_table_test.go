@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"secondpass/charleston"
+	"secondpass/rules/charleston"
 )
 
 // replaceLast is s with the last old replaced.

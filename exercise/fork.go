@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"secondpass/table"
+	"secondpass/rules/table"
 )
 
 // maxRoutes bounds the routes of an exercise.

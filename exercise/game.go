@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"secondpass/charleston"
-	"secondpass/table"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
 )
 
 // Game is the play of a route of a table exercise, replayed.

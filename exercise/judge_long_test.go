@@ -6,14 +6,14 @@ import (
 	"testing"
 	"time"
 
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/fit"
-	"secondpass/internal/stat"
-	"secondpass/player"
-	"secondpass/sim"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/engine/fit"
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // The long checks of judgement run with, for example,

@@ -1,9 +1,9 @@
 package exercise
 
 import (
-	"secondpass/card"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/rules/card"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // Laid is one group of a hand with the tiles that lie in it.

@@ -4,9 +4,9 @@ import (
 	"cmp"
 	"slices"
 
-	"secondpass/card"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/rules/card"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // Near is a hand of the card beside what the player has in the play, open groups counted.

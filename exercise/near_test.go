@@ -4,11 +4,11 @@ import (
 	"slices"
 	"testing"
 
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/fit"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/engine/fit"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // Through whole games: with nothing open the nearest hand is as far as package fit has it, and at any time nothing

@@ -3,10 +3,10 @@ package exercise
 import (
 	"fmt"
 
-	"secondpass/charleston"
-	"secondpass/sim"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/engine/sim"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // Hidden is what the player of a table exercise cannot see at the deal. It must not be shown before

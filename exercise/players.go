@@ -5,10 +5,10 @@ import (
 	"slices"
 	"sync"
 
-	"secondpass/card"
-	"secondpass/player"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/engine/player"
+	"secondpass/rules/card"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // DefaultPlayers is who the others of a table exercise are where nothing else is said.

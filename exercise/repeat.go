@@ -4,10 +4,10 @@ import (
 	"context"
 	"fmt"
 
-	"secondpass/charleston"
-	"secondpass/internal/stat"
-	"secondpass/player"
-	"secondpass/sim"
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/charleston"
 )
 
 // measure is a whole number taken at the end of a route.

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"math"
 
-	"secondpass/charleston"
-	"secondpass/internal/stat"
-	"secondpass/sim"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/charleston"
 )
 
 // Review is what the decisions and the luck of a route's passing were worth.

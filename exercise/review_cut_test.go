@@ -5,7 +5,7 @@ import (
 	"math"
 	"testing"
 
-	"secondpass/charleston"
+	"secondpass/rules/charleston"
 )
 
 // A review that is stopped keeps a ledger that closes, of all decisions judged but the last.

@@ -4,10 +4,10 @@ import (
 	"context"
 	"fmt"
 
-	"secondpass/charleston"
-	"secondpass/internal/stat"
-	"secondpass/sim"
-	"secondpass/table"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
 )
 
 // PlayEntry is one decision of the play in the ledger of a [Review].

@@ -7,10 +7,10 @@ import (
 
 	"pgregory.net/rapid"
 
-	"secondpass/card"
-	"secondpass/charleston"
-	"secondpass/table"
-	"secondpass/tile"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // act makes one random legal decision of the play; false at its end.

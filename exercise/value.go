@@ -4,9 +4,9 @@ import (
 	"context"
 	"fmt"
 
-	"secondpass/charleston"
-	"secondpass/internal/stat"
-	"secondpass/sim"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/charleston"
 )
 
 // Outlook is what a route's rack at the end of the passing is worth in play.

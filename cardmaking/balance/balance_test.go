@@ -1,0 +1,229 @@
+package balance
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"math"
+	"reflect"
+	"runtime"
+	"strings"
+	"testing"
+
+	"secondpass/cardmaking/compose"
+	"secondpass/engine/stat"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+)
+
+var (
+	bandGames = flag.Int("band", 0, "games of TestPracticeHolds; 0 is a quick look, 40000 shows that the band holds")
+	redraw    = flag.Bool("redraw", false, "search for the practice card anew, which takes minutes")
+)
+
+// The hands of the card built in are won as often as the band says, on games that no choice was made by. A
+// quick look asks that no interval contradicts it, with one slip allowed, as 67 intervals of 95 % have; a
+// long one that all lie in it.
+func TestPracticeHolds(t *testing.T) {
+	games := *bandGames
+	if games == 0 {
+		games = 64 * 60
+	}
+	c := card.Practice()
+	w, err := Play(context.Background(), c, 20_26, games, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	table := Measure(c, w)
+	low, high := table.Extremes()
+	t.Logf("%d games: hands from %.2f to %.2f times the even share, nobody won %.1f %%", games, low, high, 100*table.Wall.Value)
+	if *bandGames > 0 && !table.Within(Usual) {
+		t.Errorf("outside of the band, or reaching out of it: %v; %v", table.Outside(Usual), table)
+	}
+	slips := 0
+	for _, s := range table.Hands {
+		if s.Ratio.High < Usual.HandLow || s.Ratio.Low > Usual.HandHigh {
+			slips++
+			t.Logf("%s: %+v", s.Name, s.Ratio)
+		}
+		if s.Won.Value == 0 {
+			t.Errorf("%s was never won", s.Name)
+		}
+	}
+	for _, s := range table.Sections {
+		if s.Ratio.High < Usual.SectionLow || s.Ratio.Low > Usual.SectionHigh {
+			slips++
+			t.Logf("%s: %+v", s.Name, s.Ratio)
+		}
+	}
+	if slips > 1 {
+		t.Errorf("%d shares lie surely outside of the band", slips)
+	}
+}
+
+// The card built in is what its command draws, byte for byte.
+func TestPracticeIsFound(t *testing.T) {
+	if !*redraw {
+		t.Skip("takes minutes; -redraw does it")
+	}
+	d, err := compose.NewDraft(compose.PracticeSeed, compose.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := Search{Seed: compose.PracticeSeed, Games: UsualGames, ReportGames: 64}
+	found, err := s.Card(context.Background(), d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if found.Text != card.PracticeText {
+		t.Errorf("card/practice/lantern.card is not what is found:\n%s", found.Text)
+	}
+}
+
+// A search that is stopped on one core keeps what its rounds have found; one with so many games finds and
+// measures the same on three cores.
+func TestStoppedAndSameOnAnyCores(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	draft := func() *compose.Draft {
+		d, err := compose.NewDraft(4, compose.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	const round = 640
+	ctx, stop := context.WithCancel(context.Background())
+	s := Search{Seed: 4, Games: 100_000, ReportGames: 640, RoundGames: round, Progress: func(step Step, done, all int) {
+		if step == Searching && done >= 3*round+64 {
+			stop()
+		}
+	}}
+	runtime.GOMAXPROCS(1)
+	first, err := s.Card(ctx, draft())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !first.Stopped || first.SearchGames != 3*round || first.Rounds != 3 || first.Redrawn == 0 {
+		t.Errorf("stopped %v after %d games in %d rounds, %d hands redrawn", first.Stopped, first.SearchGames, first.Rounds, first.Redrawn)
+	}
+	runtime.GOMAXPROCS(3)
+	again := Search{Seed: 4, Games: first.SearchGames, ReportGames: 640, RoundGames: round}
+	second, err := again.Card(context.Background(), draft())
+	if err != nil {
+		t.Fatal(err)
+	}
+	first.Stopped = false
+	if second.Text != first.Text || !reflect.DeepEqual(second.Report, first.Report) {
+		t.Errorf("1 core, stopped, found\n%s\n3 cores\n%s", first.Text, second.Text)
+	}
+	if _, problems, err := card.Read("found", []byte(first.Text), tile.Usual); err != nil || len(problems) > 0 {
+		t.Error(err, problems)
+	}
+	if !strings.Contains(first.Text, "card compose --seed 4 --games 1920\n") {
+		t.Errorf("the head does not say how many games found the card:\n%.400s", first.Text)
+	}
+	if _, err := s.Card(ctx, draft()); !errors.Is(err, context.Canceled) {
+		t.Errorf("stopped before the first round: %v", err)
+	}
+}
+
+// Shares are of the games won, intervals Wilson's, ratios by the even share; checked by hand.
+func TestMeasure(t *testing.T) {
+	c, _, err := card.Read("own", []byte("card Own\nsection A\n25 exposed 111x 222x 333x 444x 55x\n30 concealed 111x 222y 333x 444y 55x\nsection B\n25 exposed FFF 22x 444y 66z 8888x\n"), tile.Usual)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := &Wins{Games: 1000, Wall: 100, Hands: []int{600, 0, 300}}
+	m := Measure(c, w)
+	near := func(what string, got, want float64) {
+		t.Helper()
+		if math.Abs(got-want) > 1e-12 {
+			t.Errorf("%s: %v, want %v", what, got, want)
+		}
+	}
+	near("share", m.Hands[0].Won.Value, 2./3)
+	near("ratio", m.Hands[0].Ratio.Value, 2)
+	near("interval", m.Hands[2].Ratio.Low, 3*stat.Wilson(300, 900).Low)
+	near("section", m.Sections[0].Ratio.Value, 1)
+	near("section", m.Sections[1].Ratio.Value, 1)
+	near("wall", m.Wall.Value, 0.1)
+	if out := m.Outside(Usual); len(out) != 1 || out[0] != m.Hands[1].Name || m.Within(Usual) {
+		t.Errorf("outside: %v", out)
+	}
+	if low, high := m.Extremes(); low != 0 || high != m.Hands[0].Ratio.Value {
+		t.Errorf("from %v to %v", low, high)
+	}
+	if wide := (Band{HandLow: 0, HandHigh: 3, SectionLow: .5, SectionHigh: 2}); !m.Within(wide) {
+		t.Error("not within a wide band")
+	}
+}
+
+// Counts add up, and the games of a run are those of its parts.
+func TestPlay(t *testing.T) {
+	c := card.Practice()
+	w, err := Play(context.Background(), c, 8, 192, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum := w.Wall
+	for _, n := range w.Hands {
+		sum += n
+	}
+	if sum != 192 || w.Games != 192 || w.Won() != 192-w.Wall {
+		t.Errorf("%d games of %d: %+v", sum, w.Games, w)
+	}
+}
+
+// The rarer a hand, the more points.
+func TestPoints(t *testing.T) {
+	last := 0
+	for _, factor := range []float64{10, 1.6, 1.3, 1, .8, .6, .45, .1} {
+		p := points(math.Log(factor) + 1e-12)
+		if p < last || p < 25 || p > 75 {
+			t.Errorf("a factor of %v is worth %d, a larger one %d", factor, p, last)
+		}
+		last = p
+	}
+	if points(3) != 25 || points(-9) != 75 {
+		t.Errorf("%d and %d points at the ends", points(3), points(-9))
+	}
+}
+
+// The model finds strengths that it is shown: hands of known strength, of which some are played, are
+// told in the right order, the unplayed by their worth.
+func TestModelLearns(t *testing.T) {
+	const n = 40
+	m := &model{worth: make([]float64, n), section: make([]int, n), played: make([]float64, n), precision: make([]float64, n), mean: make([]float64, n), doubt: make([]float64, n)}
+	truth := make([]float64, n)
+	for i := range n {
+		m.worth[i] = float64(i%10) - 20
+		truth[i] = 0.5*float64(i%10) + 0.3*float64(i%3-1)
+		m.mean[i], m.doubt[i] = m.worth[i], firstDoubt
+	}
+	for _, part := range [][2]int{{0, 20}, {10, 30}} {
+		var numbers []int
+		sum := 0.0
+		for i := part[0]; i < part[1]; i++ {
+			numbers = append(numbers, i)
+			sum += math.Exp(truth[i])
+		}
+		w := &Wins{Games: 0, Hands: make([]int, len(numbers))}
+		for i, h := range numbers {
+			w.Hands[i] = int(20_000 * math.Exp(truth[h]) / sum)
+			w.Games += w.Hands[i]
+		}
+		m.learn(numbers, w)
+	}
+	for i := range 30 {
+		for j := range 30 {
+			if d := (m.mean[i] - m.mean[j]) - (truth[i] - truth[j]); math.Abs(d) > 0.3 {
+				t.Fatalf("hands %d and %d: apart %.2f, in truth %.2f", i, j, m.mean[i]-m.mean[j], truth[i]-truth[j])
+			}
+		}
+	}
+	for i := 30; i < n; i++ {
+		if d := m.mean[i] - m.mean[i-10] - (truth[i] - truth[i-10]); math.Abs(d) > 0.7 || m.doubt[i] <= m.doubt[0] {
+			t.Errorf("unplayed hand %d: off by %.2f, doubt %.3f beside %.3f", i, d, m.doubt[i], m.doubt[0])
+		}
+	}
+}

@@ -1,0 +1,245 @@
+package compose
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+)
+
+func ExampleDraw() {
+	text, report, err := Draw(PracticeSeed, Options{})
+	fmt.Println(err, strings.Contains(text, "compose --seed 1 --no-balance\n"), report.Hands, "hands", report.Variants, "variants")
+	for _, s := range report.Sections[:3] {
+		fmt.Printf("%s: %d hands, difficulty %.1f\n", s.Name, s.Hands, s.Mean)
+	}
+	// Output:
+	// <nil> true 57 hands 1507 variants
+	// Runs: 8 hands, difficulty 9.5
+	// Evens: 6 hands, difficulty 10.5
+	// Odds: 6 hands, difficulty 10.6
+}
+
+func TestPracticeMeetsDemands(t *testing.T) {
+	checkCard(t, card.PracticeText)
+	c := card.Practice()
+	if c != card.Practice() || c.Name != PracticeName || c.Season != fmt.Sprint(PracticeSeason) || c.Source != card.PracticeText {
+		t.Errorf("card %q of %q", c.Name, c.Season)
+	}
+}
+
+// The page for teachers gives the figures of the card that is built in.
+func TestPracticePage(t *testing.T) {
+	page, err := os.ReadFile("../../docs/practice-card.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(strings.Fields(string(page)), " ")
+	r := Count(card.Practice())
+	want := []string{fmt.Sprintf("%d hands in %d sections, %d variants with %.1f kinds of tiles each on average; %d hands are concealed (%.0f %%), %d take no jokers, %d have flowers.",
+		r.Hands, len(r.Sections), r.Variants, r.Kinds, r.Concealed, 100*float64(r.Concealed)/float64(r.Hands), r.Jokerless, r.Flowers)}
+	for _, s := range r.Sections {
+		want = append(want, fmt.Sprintf("| %s | %d | %d | %d | %.1f | %.1f | %.1f |", s.Name, s.Hands, s.Variants, s.Concealed, s.Mean, s.Easiest, s.Hardest))
+	}
+	for _, w := range want {
+		if !strings.Contains(text, w) {
+			t.Errorf("docs/practice-card.md does not say: %s", w)
+		}
+	}
+}
+
+// Other seeds and other years make cards too, and the same seed the same one.
+func TestDrawOtherSeeds(t *testing.T) {
+	tests := []struct {
+		seed uint64
+		opt  Options
+	}{
+		{2, Options{}},
+		{77, Options{}},
+		{2026, Options{Name: "Second", Season: 2031}},
+		{1 << 63, Options{Season: 1999}},
+		{0, Options{Season: 2000}},
+	}
+	for i, tt := range tests {
+		t.Run(fmt.Sprint(tt.seed), func(t *testing.T) {
+			text, _, err := Draw(tt.seed, tt.opt)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if text == card.PracticeText {
+				t.Error("another seed drew the practice card")
+			}
+			checkCard(t, text)
+			if i > 0 {
+				return
+			}
+			if again, _, _ := Draw(tt.seed, tt.opt); again != text {
+				t.Error("the same seed drew another card")
+			}
+		})
+	}
+}
+
+func TestDrawOptions(t *testing.T) {
+	for _, opt := range []Options{{Season: 999}, {Season: 10000}, {Season: -2026}, {Name: "a#b"}, {Name: "two\nlines"}, {Name: "end "}, {Name: " "}} {
+		if text, _, err := Draw(3, opt); !errors.Is(err, ErrOptions) || text != "" {
+			t.Errorf("%+v: error %v", opt, err)
+		}
+	}
+}
+
+// checkCard holds a card to what docs/practice-card.md promises, all counted anew.
+func checkCard(t *testing.T, text string) {
+	t.Helper()
+	c, warnings, err := card.Read("drawn.card", []byte(text), tile.Usual)
+	if err != nil || len(warnings) > 0 {
+		t.Fatal(err, warnings)
+	}
+	within := func(what string, got, low, high float64) {
+		t.Helper()
+		if got < low || got > high {
+			t.Errorf("%s: %g, want %g to %g", what, got, low, high)
+		}
+	}
+	within("hands", float64(len(c.Hands)), 50, 60)
+	within("variants", float64(len(c.Variants)), 1000, 1800)
+	within("sections", float64(len(c.Sections)), 8, 10)
+	for s, name := range c.Sections {
+		within("hands of "+name, float64(len(c.SectionOf(s))), 5, 8)
+	}
+	for _, name := range []string{"Runs", "Evens"} {
+		if !slices.Contains(c.Sections, name) {
+			t.Errorf("no section %s", name)
+		}
+	}
+	concealed := 0
+	for i := range c.Hands {
+		h := &c.Hands[i]
+		if h.Concealed {
+			concealed++
+		}
+		within(h.Name+" points", float64(h.Points), 25, 75)
+		if h.Note == "" {
+			t.Errorf("%s has no sentence", h.Name)
+		}
+		if still := c.Sections[h.Section] == "Pairs"; still && (h.Jokers || !h.Concealed) {
+			t.Errorf("%s: %s may be exposed or takes jokers", h.Name, h.Pattern)
+		}
+	}
+	within("share concealed", float64(concealed)/float64(len(c.Hands)), 0.2, 0.25)
+	for i, d := range Difficulty(c) {
+		within(c.Hands[i].Name+" difficulty", d, easiest, hardest)
+	}
+	checkTiles(t, c)
+	checkApart(t, c)
+}
+
+// checkTiles asks for every kind and size and for one, two and three suits, and that the
+// suits are used alike and no rank much more than another.
+func checkTiles(t *testing.T, c *card.Card) {
+	t.Helper()
+	r := Count(c)
+	var suits [4]int
+	for i := range c.Hands {
+		seen := map[rune]bool{}
+		for _, l := range c.Hands[i].Pattern {
+			if strings.ContainsRune("xyz", l) {
+				seen[l] = true
+			}
+		}
+		suits[len(seen)]++
+	}
+	for n := 1; n <= 3; n++ {
+		if suits[n] < 6 {
+			t.Errorf("%d hands of %d suits", suits[n], n)
+		}
+	}
+	for n := 1; n <= 6; n++ {
+		if r.Sizes[n] == 0 {
+			t.Errorf("no hand with a group of %d", n)
+		}
+	}
+	low, high := 1.0, 0.0
+	for k := range tile.Joker {
+		if r.Use[k] == 0 {
+			t.Errorf("no hand has a %s", k.Name())
+		}
+		if k < tile.Ranked(1, tile.Craks) {
+			low, high = min(low, r.Use[k]), max(high, r.Use[k])
+			for s := range tile.Suit(tile.Suits) {
+				if other := tile.Ranked(k.Rank(), s); r.Use[other]-r.Use[k] > 1e-9 || r.Use[k]-r.Use[other] > 1e-9 {
+					t.Errorf("%s is used %g, %s %g", k, r.Use[k], other, r.Use[other])
+				}
+			}
+		}
+	}
+	if high > 2.5*low {
+		t.Errorf("the rank used most is used %g, the one least %g", high, low)
+	}
+}
+
+// checkApart asks that no two hands share more than 11 tiles in any of their variants.
+func checkApart(t *testing.T, c *card.Card) {
+	t.Helper()
+	all := make([]tile.Rack, len(c.Variants))
+	for i, v := range c.Variants {
+		all[i] = v.Small.Plus(v.Large)
+	}
+	for i := range c.Variants {
+		for j := c.Hands[c.Variants[i].Hand].End; j < len(c.Variants); j++ {
+			if n := handTiles - all[i].Minus(all[j]).Size(); n > 11 {
+				t.Fatalf("%s and %s share %d tiles: %v, %v", c.Hands[c.Variants[i].Hand].Name, c.Hands[c.Variants[j].Hand].Name, n, c.Variants[i].Groups, c.Variants[j].Groups)
+			}
+		}
+	}
+}
+
+// Whatever hands are exchanged for, the card of a draft meets the demands and can be read; sections of which no
+// hand should go stay as they are.
+func TestDraftStaysACard(t *testing.T) {
+	for seed := range uint64(2) {
+		d, err := NewDraft(seed, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		before := d.Hands()
+		rng := rand.New(rand.NewPCG(seed, 99))
+		liking := make([]float64, d.Candidates())
+		for i := range liking {
+			liking[i] = 10 * rng.Float64()
+		}
+		d.Better(rng, 1500, before[:25], func(hands []int) float64 {
+			sum := 0.0
+			for _, h := range hands {
+				sum += liking[h]
+			}
+			return sum
+		})
+		after := d.Hands()
+		changed := 0
+		for i, h := range after {
+			if h != before[i] {
+				changed++
+			}
+			if d.Section(h) != d.Section(before[i]) {
+				t.Errorf("hand %d is of section %d", i, d.Section(h))
+			}
+		}
+		if untouched := len(before) - 10; changed < 15 || !slices.Equal(before[untouched:], after[untouched:]) {
+			t.Errorf("seed %d: %d hands exchanged", seed, changed)
+		}
+		checkCard(t, d.Text("", nil))
+		c, numbers := d.Card()
+		for i, n := range numbers {
+			if alone := d.Alone(n).Hands[0]; alone.Pattern != c.Hands[i].Pattern || alone.Concealed != c.Hands[i].Concealed || d.Section(n) != c.Hands[i].Section {
+				t.Errorf("hand %d is %s, its number %s", i, c.Hands[i].Pattern, alone.Pattern)
+			}
+		}
+	}
+}

@@ -1,0 +1,122 @@
+package compose
+
+import (
+	"fmt"
+	"math"
+	"math/bits"
+
+	"secondpass/rules/tile"
+)
+
+// What is asked of a card. The first group must be met, the second is aimed at. All
+// are our choice.
+const (
+	leastVariants, mostVariants   = 1000, 1700
+	leastConcealed, mostConcealed = 0.2, 0.25
+	// mostShared is the largest number of tiles two hands may have in common in any
+	// of their variants.
+	mostShared = 11
+
+	aimVariants = 1350
+	aimKinds    = 4.2
+	// aimStep is how much harder the hardest hand of a section should be than the easiest, in
+	// tiles.
+	aimStep = 1.0
+)
+
+// aimSizes is the least share of hands that should have a group of so many tiles.
+var aimSizes = [7]float64{1: 0.3, 2: 0.4, 3: 0.4, 4: 0.4, 5: 0.1, 6: 0.04}
+
+// aimSuits is the share of hands that should stand in no, one, two and three suits.
+var aimSuits = [4]float64{0.05, 0.2, 0.4, 0.35}
+
+// sums is what a card is judged by, over its hands.
+type sums struct {
+	hands, variants, concealed, flowers int
+	kinds                               float64 // over variants
+	use                                 [tile.Kinds]float64
+	sizes                               [7]int
+	suits                               [4]int
+}
+
+// add counts a hand in, or with sign -1 out.
+func (s *sums) add(c *candidate, sign int) {
+	f := float64(sign)
+	s.hands += sign
+	s.variants += sign * c.variants
+	if c.concealed {
+		s.concealed += sign
+	}
+	if c.use[tile.Flower] > 0 {
+		s.flowers += sign
+	}
+	s.kinds += f * c.kinds * float64(c.variants)
+	for k, n := range c.use {
+		s.use[k] += f * n
+	}
+	for set := c.sizes; set != 0; set &= set - 1 {
+		s.sizes[bits.TrailingZeros(set)] += sign
+	}
+	s.suits[c.inSuits] += sign
+}
+
+// lacks names the first demand that is not met, or is "".
+func (s *sums) lacks() string {
+	if s.variants < leastVariants || s.variants > mostVariants {
+		return fmt.Sprintf("%d variants", s.variants)
+	}
+	if share := s.share(s.concealed); share < leastConcealed || share > mostConcealed {
+		return fmt.Sprintf("%d concealed hands of %d", s.concealed, s.hands)
+	}
+	for n := 1; n < len(s.sizes); n++ {
+		if s.sizes[n] == 0 {
+			return fmt.Sprintf("no group of %d", n)
+		}
+	}
+	for k := range tile.Joker {
+		if s.use[k] < 1e-9 {
+			return "no " + k.Name()
+		}
+	}
+	return ""
+}
+
+func (s *sums) share(hands int) float64 { return float64(hands) / float64(s.hands) }
+
+// blemish sums up how far the card is from what is aimed at; 0 is best. The weights are
+// our choice, set by reading the cards that came of them.
+func (s *sums) blemish() float64 {
+	var ranks [9]float64
+	for k := range tile.North {
+		ranks[k.Rank()-1] += s.use[k]
+	}
+	b := 6*spread(ranks[:]) + 2*spread(s.use[tile.North:tile.Flower])
+	b += 5 * outside(float64(s.variants)/aimVariants, 0.9, 1.1)
+	b += 10 * outside(s.share(s.concealed), 0.21, 0.24)
+	b += 2 * outside(s.share(s.flowers), 0.5, 0.65)
+	b += 6 * math.Abs(s.kinds/float64(s.variants)-aimKinds)
+	for n := 1; n < len(aimSizes); n++ {
+		b += 5 * max(0, aimSizes[n]-s.share(s.sizes[n]))
+	}
+	for n, aim := range aimSuits {
+		b += 2 * math.Abs(aim-s.share(s.suits[n]))
+	}
+	return b
+}
+
+// spread is the standard deviation of values over their mean.
+func spread(values []float64) float64 {
+	sum, squares := 0.0, 0.0
+	for _, v := range values {
+		sum += v
+		squares += v * v
+	}
+	mean := sum / float64(len(values))
+	if mean == 0 {
+		return 1
+	}
+	return math.Sqrt(max(0, squares/float64(len(values))-mean*mean)) / mean
+}
+
+// outside is how far v lies outside of low to high.
+func outside(v, low, high float64) float64 { return max(0, low-v, v-high) }

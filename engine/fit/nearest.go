@@ -1,0 +1,65 @@
+package fit
+
+import (
+	"cmp"
+	"slices"
+
+	"secondpass/rules/tile"
+)
+
+// candidate is the best variant of a hand: enough to order the hands without a full reading.
+type candidate struct {
+	away, singles, points int
+	hand, variant         int // of the card; of the index
+	canonical             int32
+}
+
+// order is the order of notation.md, as compare has it for readings.
+func (c candidate) order(d candidate) int {
+	return cmp.Or(
+		cmp.Compare(c.away, d.away),
+		cmp.Compare(c.singles, d.singles),
+		cmp.Compare(d.points, c.points),
+		cmp.Compare(c.hand, d.hand),
+		cmp.Compare(c.canonical, d.canonical),
+		cmp.Compare(c.variant, d.variant),
+	)
+}
+
+// Nearest appends to dst the readings of the n nearest hands, best first, as [Index.Hands] orders
+// them, and says how many hands are options: away at most the best one's plus one.
+func (r *Rater) Nearest(rack *tile.Rack, n int, dst []Reading) (near []Reading, options int) {
+	r.load(rack)
+	r.candidates = r.candidates[:0]
+	jokers := int(rack[tile.Joker])
+	for _, h := range r.x.hands {
+		r.candidates = append(r.candidates, r.bestOf(h, jokers))
+	}
+	slices.SortFunc(r.candidates, candidate.order)
+	for _, c := range r.candidates {
+		if c.away <= r.candidates[0].away+1 {
+			options++
+		}
+	}
+	for _, c := range r.candidates[:min(n, len(r.candidates))] {
+		dst = append(dst, r.x.read(c.variant, *rack))
+	}
+	return dst, options
+}
+
+// bestOf finds the best variant of a hand from the states loaded last.
+func (r *Rater) bestOf(h handRange, jokers int) candidate {
+	best, bestKey := 0, int64(1)<<62
+	for v := h.first; v < h.end; v++ {
+		s := int(r.bytes[v])
+		away := s>>4 + max(s&15-jokers, 0)
+		if key := int64(away<<8|s>>4)<<32 | int64(r.x.canonical[v]); key < bestKey {
+			best, bestKey = v, key
+		}
+	}
+	return candidate{
+		away: int(bestKey >> 40), singles: int(bestKey >> 32 & 0xff),
+		points: r.x.card.Hands[h.hand].Points,
+		hand:   h.hand, variant: best, canonical: r.x.canonical[best],
+	}
+}

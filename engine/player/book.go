@@ -1,0 +1,89 @@
+package player
+
+import (
+	"secondpass/engine/fit"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+)
+
+// book is the hands of a card, or of an aim, as players read them. It is read-only and shared.
+type book struct {
+	card  *card.Card
+	index *fit.Index
+	lines []line
+	// place is where the index has a variant of the card, or absent.
+	place []int32
+	// zeros says whether some hand uses the white dragon as a digit among numbers.
+	zeros bool
+}
+
+const absent = -1
+
+// line is one variant: what it needs of each kind.
+type line struct {
+	parts []part
+	// groups are those of three and more, which can be claimed unless the hand is concealed.
+	groups    []card.Group
+	jokers    bool
+	concealed bool
+	points    int
+	// section indexes the card's Sections.
+	section int
+	// rate is how tiles of its groups may come.
+	rate rate
+}
+
+// part is the tiles of one kind in a variant.
+type part struct {
+	kind          tile.Kind
+	single, group uint8
+}
+
+// newBook reads the hands of an aim, all hands for an empty one.
+func newBook(c *card.Card, aim []int) *book {
+	x := fit.New(c)
+	if len(aim) > 0 {
+		x = fit.Of(c, aim)
+	}
+	b := &book{card: c, index: x, lines: make([]line, x.Len()), place: make([]int32, len(c.Variants))}
+	for v := range b.place {
+		b.place[v] = absent
+	}
+	for i := range b.lines {
+		v := x.Variant(int32(i))
+		b.place[v] = int32(i)
+		b.lines[i] = readLine(c, v)
+		b.zeros = b.zeros || c.Variants[v].Small[tile.White] == 1
+	}
+	return b
+}
+
+func readLine(c *card.Card, v int) line {
+	variant := &c.Variants[v]
+	hand := &c.Hands[variant.Hand]
+	l := line{jokers: hand.Jokers, concealed: hand.Concealed, points: hand.Points, section: hand.Section, rate: rateOf(hand)}
+	for _, g := range variant.Groups {
+		if g.TakesJokers() {
+			l.groups = append(l.groups, g)
+		}
+	}
+	for k := range tile.Joker {
+		if small, large := variant.Small[k], variant.Large[k]; small+large > 0 {
+			l.parts = append(l.parts, part{k, small, large})
+		}
+	}
+	return l
+}
+
+// rateOf is how the tiles of a hand's groups of three and more can come.
+func rateOf(h *card.Hand) rate {
+	switch {
+	case h.Concealed && h.Jokers:
+		return drawnOrJoker
+	case h.Concealed:
+		return drawn
+	case h.Jokers:
+		return claimedOrJoker
+	}
+	return claimed
+}

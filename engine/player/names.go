@@ -1,0 +1,201 @@
+package player
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"secondpass/rules/card"
+)
+
+// Names lists the players that can be called by name, the weakest first.
+func Names() []string { return []string{"random", "nearest", "flexible", "thumb", "strong"} }
+
+// Cast makes players by name for one card. Players of one name and aim share what they only read, so
+// that a table of four is little more than one. Its methods must not be called side by side; the
+// functions it returns may.
+type Cast struct {
+	card   *card.Card
+	tuning Tuning
+	kits   map[string]*StrongKit
+	books  map[string]*book
+}
+
+// NewCast is for a card, with the tuning that its strong players go by.
+func NewCast(c *card.Card, t Tuning) *Cast {
+	return &Cast{card: c, tuning: t, kits: map[string]*StrongKit{}, books: map[string]*book{}}
+}
+
+// New makes one player of a name for a card or the hands of an aim (indices of its Hands; none for
+// all), with the tuning that a strong player goes by. An unknown name is an error that lists the names.
+func New(name string, c *card.Card, aim []int, t Tuning) (Selective, error) {
+	newPlayer, err := NewCast(c, t).named(name, aim)
+	if err != nil {
+		return nil, err
+	}
+	return newPlayer(), nil
+}
+
+// Player reads a player's description and returns what makes such players: a name, then rules that it
+// is held to, each after a plus sign, as in "strong+keep-flowers+aim=Evens" or "strong+passes=nearest".
+// The rules are those of [Rules.Set], an aim (a section or a hand of the card, several with "/" between
+// them), and another player who does the passing.
+func (c *Cast) Player(description string) (func() Player, error) {
+	d, err := c.describe(description)
+	if err != nil {
+		return nil, err
+	}
+	newPlayer, err := c.build(d)
+	if err != nil {
+		return nil, fmt.Errorf("player %q: %w", description, err)
+	}
+	return func() Player { return newPlayer() }, nil
+}
+
+// Check says why a player's description cannot be, or nil, without making what such a player needs.
+func (c *Cast) Check(description string) error {
+	d, err := c.describe(description)
+	if err != nil {
+		return err
+	}
+	for _, name := range []string{d.name, d.passes} {
+		if name != "" && !slices.Contains(Names(), name) || name == "" && d.name == "" {
+			return fmt.Errorf("player %q: %w", description, unknown(name))
+		}
+	}
+	return nil
+}
+
+func unknown(name string) error {
+	return fmt.Errorf("no player is called %q; %s are", name, strings.Join(Names(), ", "))
+}
+
+// Aim is the names of the sections and hands that a player's description aims at; none for the whole card.
+func (c *Cast) Aim(description string) ([]string, error) {
+	d, err := c.describe(description)
+	if err != nil {
+		return nil, err
+	}
+	return d.named, nil
+}
+
+// Play is the part of a player's description that decides in play: players of equal Play decide alike from equal views once
+// the passing is over, whatever they passed. It is "" for one that draws lots, of which that cannot be said.
+func (c *Cast) Play(description string) (string, error) {
+	d, err := c.describe(description)
+	if err != nil || d.name == "random" {
+		return "", err
+	}
+	return fmt.Sprintf("%s %s %v", d.name, aimKey(d.aim), d.rules.JokerBait), nil
+}
+
+func (c *Cast) describe(description string) (*described, error) {
+	words := strings.Split(description, "+")
+	d := &described{name: strings.TrimSpace(words[0])}
+	for _, word := range words[1:] {
+		if err := d.read(c.card, strings.TrimSpace(word)); err != nil {
+			return nil, fmt.Errorf("player %q: %w", description, err)
+		}
+	}
+	return d, nil
+}
+
+// described is a player's description, read.
+type described struct {
+	name, passes string
+	// said are the rules read so far; blind and blind-when are one.
+	said  map[string]bool
+	aim   []int
+	named []string // the names of the aim
+	rules Rules
+}
+
+func (d *described) read(c *card.Card, word string) error {
+	key, value, _ := strings.Cut(word, "=")
+	if said := strings.TrimSuffix(key, "-when"); d.said[said] {
+		return fmt.Errorf("the rule %s twice", said)
+	} else if d.said == nil {
+		d.said = map[string]bool{said: true}
+	} else {
+		d.said[said] = true
+	}
+	switch key {
+	case "aim":
+		for name := range strings.SplitSeq(value, "/") {
+			hands, err := c.Find(name)
+			if err != nil {
+				return err
+			}
+			d.aim = append(d.aim, hands...)
+			d.named = append(d.named, name)
+		}
+		return nil
+	case "passes":
+		if value == "" {
+			return fmt.Errorf("the rule passes without a player; right would be one, as in passes=nearest")
+		}
+		d.passes = value
+		return nil
+	}
+	return d.rules.Set(word)
+}
+
+func (c *Cast) build(d *described) (func() Selective, error) {
+	play, err := c.named(d.name, d.aim)
+	if err != nil {
+		return nil, err
+	}
+	if d.passes != "" {
+		pass, err := c.named(d.passes, d.aim)
+		if err != nil {
+			return nil, err
+		}
+		inner := play
+		play = func() Selective { return &Split{Passes: pass(), Plays: inner()} }
+	}
+	if d.rules == (Rules{}) {
+		return play, nil
+	}
+	b := c.book(d.aim)
+	return func() Selective { return under(play(), d.rules, b) }, nil
+}
+
+// named makes players without further rules.
+func (c *Cast) named(name string, aim []int) (func() Selective, error) {
+	switch name {
+	case "random":
+		return func() Selective { return &Random{} }, nil
+	case "nearest", "flexible":
+		b := c.book(aim)
+		return func() Selective { return newNearest(b, name == "flexible") }, nil
+	case "thumb":
+		b := c.book(aim)
+		return func() Selective { return newThumb(b) }, nil
+	case "strong":
+		key := aimKey(aim)
+		kit, made := c.kits[key]
+		if !made {
+			kit = newStrongKit(c.book(aim), c.tuning)
+			c.kits[key] = kit
+		}
+		return func() Selective { return kit.New() }, nil
+	}
+	return nil, unknown(name)
+}
+
+func (c *Cast) book(aim []int) *book {
+	key := aimKey(aim)
+	b, made := c.books[key]
+	if !made {
+		b = newBook(c.card, aim)
+		c.books[key] = b
+	}
+	return b
+}
+
+// aimKey is the same for equal sets of hands.
+func aimKey(aim []int) string {
+	aim = slices.Clone(aim)
+	slices.Sort(aim)
+	return fmt.Sprint(slices.Compact(aim))
+}

@@ -1,0 +1,242 @@
+package sim
+
+import (
+	"fmt"
+
+	"secondpass/engine/player"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
+)
+
+// Million is the unit of scores: a sure win.
+const Million = 1_000_000
+
+// Lookahead plays on from what one seat knows, with what it does not see laid out afresh in every game.
+// It is read-only; see [Lookahead.Worker].
+type Lookahead struct {
+	Game *table.Game
+	// Players makes one player for each seat; they decide from the decision at hand on.
+	Players [charleston.Seats]func() player.Player
+	// Chance makes the estimate, once a worker, of the chance that a rack of 13 or 14 tiles wins, when
+	// the passing is over. Not needed for whole games.
+	Chance func() func(tile.Rack) float64
+}
+
+// Ahead is one worker's means to play on.
+type Ahead struct {
+	l      *Lookahead
+	tables Tables
+	chance func(tile.Rack) float64
+}
+
+// Worker makes the means to play on for one goroutine.
+func (l *Lookahead) Worker() *Ahead {
+	a := &Ahead{l: l, tables: Tables{Game: l.Game}}
+	for seat := range a.tables.Players {
+		a.tables.Players[seat] = l.Players[seat]()
+	}
+	if l.Chance != nil {
+		a.chance = l.Chance()
+	}
+	return a
+}
+
+// Decide is what the seat's own player would do.
+func (a *Ahead) Decide(v *charleston.View) charleston.Action {
+	return Decide(a.tables.Players[v.Seat], v)
+}
+
+// lay lays out game number g for a seat that passes.
+func (a *Ahead) lay(v *charleston.View, seed, g uint64) (charleston.State, []tile.Kind, error) {
+	racks, wall, err := a.past(v, Stream(seed, g, "unseen"))
+	if err != nil {
+		return charleston.State{}, nil, err
+	}
+	state, err := charleston.FromView(*v, racks, a.l.Game.Set())
+	return state, wall, err
+}
+
+// passOn carries out an action of the seat in game number g and lets all seats pass to the end.
+func (a *Ahead) passOn(v *charleston.View, first charleston.Action, seed, g uint64) (charleston.State, []tile.Kind, error) {
+	state, wall, err := a.lay(v, seed, g)
+	if err != nil {
+		return state, nil, err
+	}
+	lots := Stream(seed, g, "lots")
+	for _, p := range a.tables.Players {
+		p.Begin(lots)
+	}
+	if err := state.Apply(first, lots); err != nil {
+		return state, nil, err
+	}
+	var o Outcome
+	return state, wall, a.tables.Pass(&state, lots, &o)
+}
+
+// Short plays only the passing and values the rack that the seat then has: the estimated chance to
+// win, in millionths. It is quicker and far steadier than a whole game, and biased as far as the estimate is.
+func (a *Ahead) Short(v *charleston.View, first charleston.Action, seed, g uint64) (int, error) {
+	state, _, err := a.passOn(v, first, seed, g)
+	if err != nil {
+		return 0, err
+	}
+	return int(a.chance(state.Rack(v.Seat)) * Million), nil
+}
+
+// Next carries out an action of the seat in game number g, lets all seats act until the seat's next
+// decision (or the end of the passing), and values that in a short game of its own, in which what the
+// seat then does not see is laid out afresh. Its mean over games is the mean of the values that could come.
+func (a *Ahead) Next(v *charleston.View, first charleston.Action, seed, g uint64) (int, error) {
+	state, _, err := a.lay(v, seed, g)
+	if err != nil {
+		return 0, err
+	}
+	lots := Stream(seed, g, "lots")
+	for _, p := range a.tables.Players {
+		p.Begin(lots)
+	}
+	if err := state.Apply(first, lots); err != nil {
+		return 0, err
+	}
+	for state.Phase() != charleston.Over && (state.Step() == v.Step && state.Phase() == v.Phase || !state.Waits(v.Seat)) {
+		for seat := range charleston.Seat(charleston.Seats) {
+			if seat == v.Seat || !state.Waits(seat) {
+				continue
+			}
+			view := state.View(seat)
+			if err := state.Apply(Decide(a.tables.Players[seat], &view), lots); err != nil {
+				return 0, err
+			}
+			break
+		}
+	}
+	next := state.View(v.Seat)
+	if next.Phase == charleston.Over {
+		return int(a.chance(next.Rack) * Million), nil
+	}
+	return a.Short(&next, Decide(a.tables.Players[v.Seat], &next), seed+1, g)
+}
+
+// Out plays game number g to its end from what a seat knows once the passing is over.
+func (a *Ahead) Out(v *charleston.View, seed, g uint64) (table.Result, error) {
+	racks, wall, err := a.past(v, Stream(seed, g, "unseen"))
+	if err != nil {
+		return table.Result{}, err
+	}
+	lots := Stream(seed, g, "lots")
+	for _, p := range a.tables.Players {
+		p.Begin(lots)
+	}
+	return a.finish(racks, wall)
+}
+
+// finish plays racks and wall to the end.
+func (a *Ahead) finish(racks [charleston.Seats]tile.Rack, wall []tile.Kind) (table.Result, error) {
+	play, err := a.l.Game.Start(racks, wall)
+	if err != nil {
+		return table.Result{}, err
+	}
+	var o Outcome
+	err = a.tables.Finish(&play, &o)
+	return o.Result, err
+}
+
+// Whole plays a game to its end.
+func (a *Ahead) Whole(v *charleston.View, first charleston.Action, seed, g uint64) (table.Result, error) {
+	state, wall, err := a.passOn(v, first, seed, g)
+	if err != nil {
+		return table.Result{}, err
+	}
+	var racks [charleston.Seats]tile.Rack
+	for seat := range racks {
+		racks[seat] = state.Rack(charleston.Seat(seat))
+	}
+	return a.finish(racks, wall)
+}
+
+// Play carries out an action of the seat in play, after what it does not see is laid out afresh, and plays
+// the game to its end. state is not changed.
+func (a *Ahead) Play(state *table.State, first table.Action, seed, g uint64) (table.Result, error) {
+	s, err := a.after(state, first, seed, g)
+	if err != nil {
+		return table.Result{}, err
+	}
+	var o Outcome
+	err = a.tables.Finish(&s, &o)
+	return o.Result, err
+}
+
+// after lays out what the seat does not see and carries out its action.
+func (a *Ahead) after(state *table.State, first table.Action, seed, g uint64) (table.State, error) {
+	s := *state
+	if err := Refill(&s, first.Seat, Stream(seed, g, "unseen")); err != nil {
+		return s, err
+	}
+	lots := Stream(seed, g, "lots")
+	for _, p := range a.tables.Players {
+		p.Begin(lots)
+	}
+	if err := s.Apply(first); err != nil {
+		return s, fmt.Errorf("the action to judge: %w", err)
+	}
+	return s, nil
+}
+
+// NextPlay carries out an action of the seat in play and lets all play until it is the seat's turn again or it
+// would claim a discard; then what it does not see is laid out once more and the game is played to its end.
+// The mean over games is the mean of the values that could come.
+func (a *Ahead) NextPlay(state *table.State, first table.Action, seed, g uint64) (table.Result, error) {
+	s, err := a.after(state, first, seed, g)
+	if err != nil {
+		return table.Result{}, err
+	}
+	for s.Phase() != table.Over {
+		stop, err := a.round(&s, first.Seat)
+		if err != nil {
+			return table.Result{}, err
+		}
+		if stop {
+			break
+		}
+	}
+	if s.Phase() != table.Over {
+		if err := Refill(&s, first.Seat, Stream(seed+1, g, "unseen")); err != nil {
+			return table.Result{}, err
+		}
+	}
+	var o Outcome
+	err = a.tables.Finish(&s, &o)
+	return o.Result, err
+}
+
+// round lets the others act once; stop says that it is up to the seat.
+func (a *Ahead) round(s *table.State, seat charleston.Seat) (stop bool, err error) {
+	turn := s.Turn()
+	if s.Phase() == table.Discarding {
+		if turn == seat {
+			return true, nil
+		}
+		return false, s.Apply(a.tables.Players[turn].Turn(s.View(turn)))
+	}
+	var claims [charleston.Seats]table.Claim
+	for other := range charleston.Seat(charleston.Seats) {
+		if s.Waits(other) {
+			claims[other] = a.tables.Players[other].Claim(s.View(other))
+		}
+	}
+	if claims[seat] != (table.Claim{}) {
+		return true, nil
+	}
+	return false, s.Settle(claims)
+}
+
+// DecidePlay is what the seat's own player would do in play.
+func (a *Ahead) DecidePlay(s *table.State, seat charleston.Seat) table.Action {
+	v := s.View(seat)
+	if s.Phase() == table.Discarding {
+		return a.tables.Players[seat].Turn(v)
+	}
+	d, _ := v.Claimable()
+	return a.tables.Players[seat].Claim(v).By(seat, d.Tile)
+}

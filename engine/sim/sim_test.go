@@ -1,0 +1,135 @@
+package sim
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+	"testing"
+
+	"secondpass/engine/stat"
+)
+
+// tally counts the faces of a die and notes the order in which games were merged.
+type tally struct {
+	faces [6]int
+	games []int
+}
+
+func (t *tally) Merge(next *tally) {
+	for i := range t.faces {
+		t.faces[i] += next.faces[i]
+	}
+	t.games = append(t.games, next.games...)
+}
+
+func throwDice(seed uint64) func() func(Shard) (*tally, error) {
+	return func() func(Shard) (*tally, error) {
+		return func(s Shard) (*tally, error) {
+			t := &tally{}
+			for g := s.First; g < s.First+s.Count; g++ {
+				t.faces[Stream(seed, uint64(g), "die").IntN(6)]++
+				t.games = append(t.games, g)
+			}
+			return t, nil
+		}
+	}
+}
+
+func ExampleRun() {
+	total := &tally{}
+	played, err := Run(context.Background(), 0, 600, total, throwDice(1), nil)
+	fmt.Println(played, len(total.games), err)
+	// Output: 600 600 <nil>
+}
+
+func TestRunIsTheSameOnAnyNumberOfCores(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	var first *tally
+	for _, cores := range []int{1, 2, 7} {
+		runtime.GOMAXPROCS(cores)
+		total := &tally{}
+		if _, err := Run(context.Background(), 0, 10_001, total, throwDice(3), nil); err != nil {
+			t.Fatal(err)
+		}
+		for i, g := range total.games {
+			if g != i {
+				t.Fatalf("on %d cores place %d has game %d", cores, i, g)
+			}
+		}
+		if first == nil {
+			first = total
+		} else if total.faces != first.faces {
+			t.Errorf("on %d cores %v, on one %v", cores, total.faces, first.faces)
+		}
+	}
+}
+
+func TestRunStopsWithoutAGap(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	total := &tally{}
+	played, err := Run(ctx, 0, 1_000_000, total, throwDice(3), func(done int) bool {
+		if done >= 1000 {
+			cancel()
+		}
+		return false
+	})
+	if err != nil || played < 1 || played == 1_000_000 || played != len(total.games) {
+		t.Fatalf("played %d of which %d are kept, %v", played, len(total.games), err)
+	}
+	short := &tally{}
+	if _, err := Run(context.Background(), 0, played, short, throwDice(3), nil); err != nil || short.faces != total.faces {
+		t.Errorf("stopped after %d games with %v, a run of that length has %v", played, total.faces, short.faces)
+	}
+	// Resumed it comes to the same as a run through.
+	through := &tally{}
+	if _, err := Run(context.Background(), 0, played+1000, through, throwDice(3), nil); err != nil {
+		t.Fatal(err)
+	}
+	if n, err := Run(context.Background(), played, played+1000, total, throwDice(3), nil); err != nil || n != played+1000 || total.faces != through.faces {
+		t.Errorf("resumed to %d games: %v, run through %v, %v", n, total.faces, through.faces, err)
+	}
+}
+
+// A run that its watcher ends has exactly the games up to there, whatever other cores have played.
+func TestWatcherEndsTheRun(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(4))
+	total := &tally{}
+	played, err := Run(context.Background(), 0, 100_000, total, throwDice(3), func(done int) bool { return done >= 10*ShardGames })
+	if err != nil || played != 10*ShardGames || len(total.games) != played {
+		t.Errorf("%d played, %d merged, %v", played, len(total.games), err)
+	}
+}
+
+func TestRunReportsTheFirstError(t *testing.T) {
+	broken := errors.New("broken")
+	_, err := Run(context.Background(), 0, 1000, &tally{}, func() func(Shard) (*tally, error) {
+		return func(Shard) (*tally, error) { return nil, broken }
+	}, nil)
+	if !errors.Is(err, broken) {
+		t.Error(err)
+	}
+}
+
+// Streams of neighbouring games, seeds and of other purposes are unrelated: the first throws of each
+// make a fair table of pairs (chi-square over the 36 pairs of faces).
+func TestStreamsAreUnrelated(t *testing.T) {
+	const n = 36_000
+	others := map[string]func(g uint64) int{
+		"next game":     func(g uint64) int { return Stream(1, g+1, "die").IntN(6) },
+		"next seed":     func(g uint64) int { return Stream(2, g, "die").IntN(6) },
+		"other purpose": func(g uint64) int { return Stream(1, g, "mock").IntN(6) },
+	}
+	for name, other := range others {
+		seen, expected := make([]int, 36), make([]float64, 36)
+		for g := range uint64(n) {
+			seen[Stream(1, g, "die").IntN(6)*6+other(g)]++
+		}
+		for i := range expected {
+			expected[i] = n / 36
+		}
+		if c, err := stat.ChiSquareTest(seen, expected); err != nil || c.P < 1e-4 {
+			t.Errorf("%s: chi-square %.1f, p %.2g, %v", name, c.Stat, c.P, err)
+		}
+	}
+}

@@ -1,0 +1,170 @@
+package sim
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"secondpass/engine/player"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+)
+
+// Dealt is one seat of one game after the passes: what its rack was worth to a strong player, and
+// whether it won.
+type Dealt struct {
+	Worth float64
+	Won   bool
+}
+
+// dealts is a list of them as a Result: in the order of the games.
+type dealts struct{ list []Dealt }
+
+// Merge adds the games that follow.
+func (d *dealts) Merge(next *dealts) { d.list = append(d.list, next.list...) }
+
+// Worths plays games of four strong players of a kit and lists their seats, four a game, in the order of
+// the games. Games that East wins with the tiles dealt are left out. A stopped run keeps the games it has.
+func Worths(ctx context.Context, g *table.Game, rules charleston.Rules, kit *player.StrongKit, seed uint64, games int) ([]Dealt, error) {
+	total := &dealts{}
+	_, err := Run(ctx, 0, games, total, func() func(Shard) (*dealts, error) {
+		judge := kit.New()
+		tables := Tables{Game: g, Rules: rules}
+		for i := range tables.Players {
+			tables.Players[i] = kit.New()
+		}
+		return func(s Shard) (*dealts, error) {
+			part := &dealts{}
+			for n := s.First; n < s.First+s.Count; n++ {
+				if err := part.play(&tables, judge, seed, uint64(n)); err != nil {
+					return nil, err
+				}
+			}
+			return part, nil
+		}
+	}, nil)
+	return total.list, err
+}
+
+// play plays one game with a look at the racks after the passes.
+func (d *dealts) play(t *Tables, judge *player.Strong, seed, n uint64) error {
+	racks, wall := table.Deal(t.Game.Set(), Stream(seed, n, "deal"))
+	lots := Stream(seed, n, "lots")
+	for _, p := range t.Players {
+		p.Begin(lots)
+	}
+	if _, ok := t.Game.DealtWin(racks[charleston.East]); ok {
+		return nil
+	}
+	passing, err := charleston.Start(racks, t.Rules, t.Game.Set())
+	if err != nil {
+		return err
+	}
+	var o Outcome
+	if err := t.Pass(&passing, lots, &o); err != nil {
+		return err
+	}
+	var worths [charleston.Seats]float64
+	for seat := range charleston.Seat(charleston.Seats) {
+		racks[seat] = passing.Rack(seat)
+		worths[seat] = judge.Worth(racks[seat])
+	}
+	state, err := t.Game.Start(racks, wall)
+	if err != nil {
+		return err
+	}
+	if err := t.Finish(&state, &o); err != nil {
+		return err
+	}
+	for seat, worth := range worths {
+		d.list = append(d.list, Dealt{worth, o.Ending.Won() && int(o.Winner) == seat})
+	}
+	return nil
+}
+
+// Calibrated is a fitted calibration and how much it tells.
+type Calibrated struct {
+	player.Calibration
+	// N is the number of seats, SEA and SEB are the standard errors of A and B as if seats were independent.
+	N        int
+	SEA, SEB float64
+	// R is the correlation of the fitted chance with winning, AUC the share of pairs of a winner and a loser in
+	// which the winner's rack was worth more.
+	R, AUC float64
+	// Tenths are the seats by rising worth in ten equal parts: the mean fitted chance and the share that won.
+	Tenths [10]struct{ Chance, Won float64 }
+}
+
+// Calibrate fits the chance to win by the logarithm of the worth: logistic regression by maximum likelihood
+// (Newton's method; D. R. Cox, J. R. Statist. Soc. B 20 (1958) 215-242). It needs winners and losers of different
+// worths.
+func Calibrate(seats []Dealt) (Calibrated, error) {
+	c := Calibrated{N: len(seats)}
+	var h00, h01, h11 float64
+	for range 50 {
+		var g0, g1 float64
+		h00, h01, h11 = 0, 0, 0
+		for _, s := range seats {
+			x, y := math.Log(max(s.Worth, player.LeastWorth)), 0.0
+			if s.Won {
+				y = 1
+			}
+			p := 1 / (1 + math.Exp(-(c.A + c.B*x)))
+			w := p * (1 - p)
+			g0, g1 = g0+y-p, g1+(y-p)*x
+			h00, h01, h11 = h00+w, h01+w*x, h11+w*x*x
+		}
+		det := h00*h11 - h01*h01
+		stepA, stepB := (h11*g0-h01*g1)/det, (h00*g1-h01*g0)/det
+		c.A, c.B = c.A+stepA, c.B+stepB
+		if !(math.Abs(c.A)+math.Abs(c.B) < 1e3) {
+			break
+		}
+		if math.Abs(stepA)+math.Abs(stepB) < 1e-10 {
+			c.SEA, c.SEB = math.Sqrt(h11/det), math.Sqrt(h00/det)
+			c.judge(seats)
+			return c, nil
+		}
+	}
+	return c, fmt.Errorf("%d seats do not fit a calibration: winners and losers of different worths are needed", len(seats))
+}
+
+// judge measures how much the fit tells.
+func (c *Calibrated) judge(seats []Dealt) {
+	sorted := slices.Clone(seats)
+	slices.SortStableFunc(sorted, func(a, b Dealt) int { return cmp.Compare(a.Worth, b.Worth) })
+	n := len(sorted)
+	var sumP, sumPP, sumY, sumPY, winnerRanks float64
+	for first := 0; first < n; {
+		end := first + 1
+		for end < n && sorted[end].Worth == sorted[first].Worth {
+			end++
+		}
+		rank := float64(first+end+1) / 2 // the mean rank, from 1, of equal worths
+		for i := first; i < end; i++ {
+			p, y := c.Chance(sorted[i].Worth), 0.0
+			if sorted[i].Won {
+				y = 1
+				winnerRanks += rank
+			}
+			sumP, sumPP, sumY, sumPY = sumP+p, sumPP+p*p, sumY+y, sumPY+p*y
+			tenth := &c.Tenths[i*10/n]
+			tenth.Chance += p
+			tenth.Won += y
+		}
+		first = end
+	}
+	for t := range c.Tenths {
+		size := float64(((t+1)*n+9)/10 - (t*n+9)/10)
+		if size > 0 {
+			c.Tenths[t].Chance /= size
+			c.Tenths[t].Won /= size
+		}
+	}
+	total := float64(n)
+	c.R = (sumPY/total - sumP/total*sumY/total) /
+		math.Sqrt((sumPP/total-sumP/total*sumP/total)*(sumY/total-sumY/total*sumY/total))
+	c.AUC = (winnerRanks - sumY*(sumY+1)/2) / (sumY * (total - sumY))
+}

@@ -1,0 +1,262 @@
+package stat_test
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"testing"
+
+	"secondpass/engine/stat"
+)
+
+func TestIntervalMarshals(t *testing.T) {
+	got, err := json.Marshal(stat.Interval{Value: .5, Low: .25, High: .75, N: 4})
+	const want = `{"value":0.5,"low":0.25,"high":0.75,"n":4}`
+	if err != nil || string(got) != want {
+		t.Errorf("got %s, %v, want %s", got, err, want)
+	}
+}
+
+// TestNoData pins what comes of no data and of counts that cannot be: an
+// interval that says nothing, and that JSON can carry.
+func TestNoData(t *testing.T) {
+	share := stat.Interval{Value: 0, Low: 0, High: 1, N: 0}
+	diff := stat.Interval{Value: 0, Low: -1, High: 1, N: 0}
+	line := func(value float64, n int) stat.Interval {
+		return stat.Interval{Value: value, Low: -math.MaxFloat64, High: math.MaxFloat64, N: n}
+	}
+	one := stat.IntMoments{N: 1, Sum: 7, SumSq: 49}
+	short := sample(127, 5, 6)
+	for _, row := range []struct {
+		name      string
+		got, want stat.Interval
+	}{
+		{"wilson, no games", stat.Wilson(0, 0), share},
+		{"wilson, more successes than games", stat.Wilson(3, 2), share},
+		{"wilson, negative successes", stat.Wilson(-1, 2), share},
+		{"wilson, negative games", stat.Wilson(-2, -1), share},
+		{"clopper-pearson, no games", stat.ClopperPearson(0, 0), share},
+		{"clopper-pearson, more successes than games", stat.ClopperPearson(3, 2), share},
+		{"bernoulli, no games", stat.BernoulliCS(0, 0, 100), share},
+		{"bernoulli, more successes than games", stat.BernoulliCS(3, 2, 100), share},
+		{"paired, no pairs", stat.PairedProportions(0, 0, 0, 0), diff},
+		{"paired, negative count", stat.PairedProportions(5, -1, 3, 3), diff},
+		{"mean, no data", stat.MeanT(stat.IntMoments{}), line(0, 0)},
+		{"mean, one number", stat.MeanT(one), line(7, 1)},
+		{"watched mean, no data", stat.AsymptoticCS(stat.Moments{}, 100), line(0, 0)},
+		{"watched mean, too early", stat.AsymptoticCS(short, 100), line(short.Mean(), 127)},
+		{"watched mean, no spread", stat.AsymptoticCS(sample(5000, 3, 3), 100), line(3, 5000)},
+	} {
+		if row.got != row.want {
+			t.Errorf("%s: got %+v, want %+v", row.name, row.got, row.want)
+		}
+		if _, err := json.Marshal(row.got); err != nil {
+			t.Errorf("%s: %v", row.name, err)
+		}
+	}
+}
+
+// sample is n numbers that are a and b in turn.
+func sample(n, a, b int) stat.IntMoments {
+	var m stat.IntMoments
+	for i := range n {
+		if i%2 == 0 {
+			m.Add(a)
+		} else {
+			m.Add(b)
+		}
+	}
+	return m
+}
+
+func TestBounded(t *testing.T) {
+	for _, row := range []struct {
+		name string
+		i    stat.Interval
+		want bool
+	}{
+		{"mean of one", stat.MeanT(sample(1, 3, 3)), false},
+		{"mean of two", stat.MeanT(sample(2, 3, 4)), true},
+		{"watched mean before it speaks", stat.AsymptoticCS(sample(127, 3, 4), 500), false},
+		{"watched mean once it speaks", stat.AsymptoticCS(sample(128, 3, 4), 500), true},
+		{"share of nothing", stat.Wilson(0, 0), true},
+	} {
+		if got := row.i.Bounded(); got != row.want {
+			t.Errorf("%s: bounded is %v: %+v", row.name, got, row.i)
+		}
+		if !row.want && !(row.i.Holds(0) && row.i.Holds(1e9)) {
+			t.Errorf("%s: an unbounded interval must hold everything: %+v", row.name, row.i)
+		}
+	}
+}
+
+func TestHolds(t *testing.T) {
+	i := stat.Interval{Value: 1, Low: 0, High: 2, N: 9}
+	for x, want := range map[float64]bool{-.1: false, 0: true, 1: true, 2: true, 2.1: false, math.NaN(): false} {
+		if i.Holds(x) != want {
+			t.Errorf("Holds(%g) is %v", x, !want)
+		}
+	}
+}
+
+func TestEqualNumbersGiveAPoint(t *testing.T) {
+	want := stat.Interval{Value: 25, Low: 25, High: 25, N: 30}
+	if got := stat.MeanT(sample(30, 25, 25)); got != want {
+		t.Errorf("got %+v, want %+v", got, want)
+	}
+}
+
+func TestIntMomentsKeepSmallSpreadOfLargeNumbers(t *testing.T) {
+	// Half are 1e6, half 1e6+1: the variance is n/(4(n-1)), though the sums of
+	// squares agree in their first 11 digits.
+	m := sample(1_000_000, 1_000_000, 1_000_001)
+	if want := 1e6 / (4 * (1e6 - 1)); m.Variance() != want {
+		t.Errorf("variance %.17g, want %.17g", m.Variance(), want)
+	}
+}
+
+func TestEndsAtNoneAndAll(t *testing.T) {
+	for name, interval := range shares {
+		if none := interval(0, 40); none.Low != 0 || none.Value != 0 {
+			t.Errorf("%s, 0 of 40: %+v", name, none)
+		}
+		if all := interval(40, 40); all.High != 1 || all.Value != 1 {
+			t.Errorf("%s, 40 of 40: %+v", name, all)
+		}
+	}
+}
+
+func TestTuningOutOfRange(t *testing.T) {
+	if got, want := stat.BernoulliCS(7, 40, -5), stat.BernoulliCS(7, 40, 16); got != want {
+		t.Errorf("share: got %+v, want as with nOpt 16, %+v", got, want)
+	}
+	if stat.BernoulliCS(7, 40, 16) == stat.BernoulliCS(7, 40, 17) {
+		t.Errorf("share: nOpt 17 is taken as 16 too")
+	}
+	m := sample(200, 3, 4)
+	if got, want := stat.AsymptoticCS(m, 0), stat.AsymptoticCS(m, 1); got != want {
+		t.Errorf("mean: got %+v, want as with nOpt 1, %+v", got, want)
+	}
+}
+
+func TestNotANumber(t *testing.T) {
+	for name, got := range map[string]float64{
+		"mcnemar exact, negative count":      stat.McNemarExact(-1, 3),
+		"mcnemar mid-p, negative count":      stat.McNemarMidP(3, -1),
+		"mixture, negative variance":         stat.NormalMixture(-1, 5),
+		"mixture, no tuning":                 stat.NormalMixture(10, 0),
+		"more wanted tiles than tiles":       stat.HypergeometricPMF(1, 9, 8, 2),
+		"more drawn than there are":          stat.HypergeometricCDF(1, 4, 8, 9),
+		"negative number of wanted tiles":    stat.HypergeometricPMF(0, -1, 8, 2),
+		"negative draw":                      stat.HypergeometricPMF(0, 1, 8, -2),
+		"kinds do not match":                 stat.MultiHypergeometricLogPMF([]int{1}, []int{2, 3}),
+		"negative pool":                      stat.MultiHypergeometricLogPMF([]int{0, 1}, []int{-1, 3}),
+		"negative pool and impossible draw":  stat.MultiHypergeometricLogPMF([]int{5, 0}, []int{3, -1}),
+		"negative wanted, one of many kinds": stat.HypergeometricBetween(0, 2, -3, 8, 2),
+	} {
+		if !math.IsNaN(got) {
+			t.Errorf("%s: got %g, want NaN", name, got)
+		}
+	}
+}
+
+func TestImpossibleDraws(t *testing.T) {
+	for name, got := range map[string]float64{
+		"more wanted than exist":    stat.HypergeometricPMF(5, 4, 152, 13),
+		"fewer than none":           stat.HypergeometricPMF(-1, 4, 152, 13),
+		"more wanted than drawn":    stat.HypergeometricPMF(6, 10, 20, 5),
+		"fewer than must be":        stat.HypergeometricPMF(4, 10, 12, 7),
+		"at most fewer than none":   stat.HypergeometricCDF(-1, 4, 152, 13),
+		"an empty range":            stat.HypergeometricBetween(3, 2, 4, 152, 13),
+		"more of a kind than exist": math.Exp(stat.MultiHypergeometricLogPMF([]int{5, 0}, []int{4, 9})),
+		"a negative draw of a kind": math.Exp(stat.MultiHypergeometricLogPMF([]int{-1, 3}, []int{4, 9})),
+	} {
+		if got != 0 {
+			t.Errorf("%s: got %g, want 0", name, got)
+		}
+	}
+	if got := stat.HypergeometricCDF(99, 4, 152, 13); got != 1 {
+		t.Errorf("at most more than exist: got %g, want 1", got)
+	}
+	if got := stat.HypergeometricCDF(9, 10, 20, 5); got != 1 {
+		t.Errorf("at most more than drawn: got %g, want 1", got)
+	}
+	if got := stat.MultiHypergeometricLogPMF([]int{4, 8}, []int{4, 8}); got != 0 {
+		t.Errorf("drawing all there is: log chance %g, want 0", got)
+	}
+}
+
+func TestEmptyHistogram(t *testing.T) {
+	var h stat.Histogram
+	if h.Count() != 0 || h.Mean() != 0 || h.Median() != 0 || h.Percentile(50) != 0 || h.AtMost(4) != 0 {
+		t.Errorf("an empty histogram has values")
+	}
+	h.Merge(nil)
+	if len(h) != 0 {
+		t.Errorf("nothing merged into nothing gives %v", h)
+	}
+}
+
+func TestPercentileOutOfRange(t *testing.T) {
+	h := stat.Histogram{0, 2, 0, 5}
+	if low, high := h.Percentile(-5), h.Percentile(250); low != 1 || high != 3 {
+		t.Errorf("got %d and %d, want the smallest and largest value, 1 and 3", low, high)
+	}
+}
+
+func TestHistogramRefusesNegative(t *testing.T) {
+	defer func() {
+		if recover() == nil {
+			t.Errorf("a negative value was counted")
+		}
+	}()
+	var h stat.Histogram
+	h.Add(-1)
+}
+
+func TestChiSquareErrors(t *testing.T) {
+	for _, row := range []struct {
+		name     string
+		observed []int
+		expected []float64
+		want     error
+	}{
+		{"lengths differ", []int{10, 10}, []float64{20}, stat.ErrCells},
+		{"negative count", []int{-1, 21}, []float64{10, 10}, stat.ErrCells},
+		{"negative expectation", []int{10, 10}, []float64{-5, 25}, stat.ErrCells},
+		{"expectation not a number", []int{10, 10}, []float64{math.NaN(), 20}, stat.ErrCells},
+		{"endless expectation", []int{10, 10}, []float64{math.Inf(1), 20}, stat.ErrCells},
+		{"totals differ", []int{10, 10}, []float64{10, 11}, stat.ErrTotals},
+		{"no cells", nil, nil, stat.ErrSparse},
+		{"one cell", []int{20}, []float64{20}, stat.ErrSparse},
+		{"one cell after pooling", []int{4, 4, 1}, []float64{3, 3, 3}, stat.ErrSparse},
+		{"enough", []int{12, 8}, []float64{10, 10}, nil},
+		{"rounded expectations", []int{100, 200}, []float64{300 * .333333, 300 * .666667}, nil},
+	} {
+		if _, err := stat.ChiSquareTest(row.observed, row.expected); !errors.Is(err, row.want) {
+			t.Errorf("%s: got %v, want %v", row.name, err, row.want)
+		}
+	}
+}
+
+func TestChiSquareSeesTheImpossible(t *testing.T) {
+	// Pooling would hide one deal of a kind that can never be dealt.
+	got, err := stat.ChiSquareTest([]int{500, 499, 1}, []float64{500, 500, 0})
+	if err != nil || got.P != 0 || !math.IsInf(got.Stat, 1) {
+		t.Errorf("got %+v, %v, want P 0", got, err)
+	}
+	got, err = stat.ChiSquareTest([]int{500, 500, 0}, []float64{500, 500, 0})
+	if err != nil || got.P != 1 || got.DF != 1 {
+		t.Errorf("never seen: got %+v, %v, want P 1 on one degree", got, err)
+	}
+}
+
+func TestChiSquareLeavesItsArguments(t *testing.T) {
+	observed, expected := []int{50, 3, 2}, []float64{49, 1, 5}
+	if _, err := stat.ChiSquareTest(observed, expected); err != nil {
+		t.Fatal(err)
+	}
+	if observed[0] != 50 || observed[2] != 2 || expected[0] != 49 || expected[2] != 5 {
+		t.Errorf("arguments changed to %v, %v", observed, expected)
+	}
+}

@@ -1,0 +1,124 @@
+package stat_test
+
+import (
+	"math"
+	"testing"
+
+	"secondpass/engine/stat"
+	"secondpass/internal/oracle"
+)
+
+// oracles says how each kind of row in testdata/oracle.R is worked out here.
+var oracles = map[string]func(in []float64) []float64{
+	"wilson": func(in []float64) []float64 {
+		i := stat.Wilson(int(in[0]), int(in[1]))
+		return []float64{i.Value, i.Low, i.High}
+	},
+	"clopper-pearson": func(in []float64) []float64 {
+		i := stat.ClopperPearson(int(in[0]), int(in[1]))
+		return []float64{i.Value, i.Low, i.High}
+	},
+	"mcnemar-exact": func(in []float64) []float64 {
+		return []float64{stat.McNemarExact(int(in[0]), int(in[1]))}
+	},
+	"mcnemar-midp": func(in []float64) []float64 {
+		return []float64{stat.McNemarMidP(int(in[0]), int(in[1]))}
+	},
+	"paired-t": func(in []float64) []float64 {
+		first, second := halves(in)
+		var m stat.IntMoments
+		for i := range first {
+			m.Add(int(first[i]) - int(second[i]))
+		}
+		i := stat.MeanT(m)
+		return []float64{i.Value, i.Low, i.High, m.SD(), m.SE()}
+	},
+	"float-t": func(in []float64) []float64 {
+		var m stat.Moments
+		for _, x := range in {
+			m.Add(x)
+		}
+		i := stat.MeanT(m)
+		return []float64{i.Value, i.Low, i.High, m.Variance()}
+	},
+	"histogram": func(in []float64) []float64 {
+		var h stat.Histogram
+		for _, x := range in {
+			h.Add(int(x))
+		}
+		out := []float64{h.Mean(), h.Median(), float64(h.AtMost(4))}
+		for _, pct := range []int{0, 5, 7, 25, 50, 75, 93, 95, 100} {
+			out = append(out, float64(h.Percentile(pct)))
+		}
+		return out
+	},
+	"hypergeometric": func(in []float64) []float64 {
+		k, good, total, drawn := int(in[0]), int(in[1]), int(in[2]), int(in[3])
+		return []float64{
+			stat.HypergeometricPMF(k, good, total, drawn),
+			stat.HypergeometricCDF(k, good, total, drawn),
+			stat.HypergeometricBetween(k, drawn, good, total, drawn),
+		}
+	},
+	"multi-hypergeometric": func(in []float64) []float64 {
+		drawn, pool := halves(in)
+		return []float64{stat.MultiHypergeometricLogPMF(whole(drawn), whole(pool))}
+	},
+	"chi-square": func(in []float64) []float64 {
+		observed, expected := halves(in)
+		c, err := stat.ChiSquareTest(whole(observed), expected)
+		if err != nil {
+			return nil
+		}
+		return []float64{c.Stat, float64(c.DF), c.P}
+	},
+}
+
+// TestAgainstR compares with R, whose own code shares nothing with ours.
+func TestAgainstR(t *testing.T) {
+	rows := map[string]int{}
+	for _, row := range oracle.R(t, "testdata/oracle.R") {
+		compute, ok := oracles[row.Name]
+		if !ok {
+			t.Errorf("oracle.R prints %q, which the test does not know", row.Name)
+			continue
+		}
+		rows[row.Name]++
+		got := compute(row.In)
+		if len(got) != len(row.Out) {
+			t.Errorf("%s: got %v, R says %v", brief(row.Text), got, row.Out)
+			continue
+		}
+		for i, want := range row.Out {
+			if !close9(got[i], want) {
+				t.Errorf("%s: output %d is %.12g, R says %.12g", brief(row.Text), i+1, got[i], want)
+			}
+		}
+	}
+	for name := range oracles {
+		if rows[name] == 0 {
+			t.Errorf("oracle.R printed no row for %q", name)
+		}
+	}
+}
+
+// close9 asks for nine digits, with a floor far below any number we print.
+func close9(got, want float64) bool {
+	return math.Abs(got-want) <= 1e-9*math.Abs(want)+1e-14
+}
+
+func halves(in []float64) (first, second []float64) {
+	return in[:len(in)/2], in[len(in)/2:]
+}
+
+func whole(in []float64) []int {
+	out := make([]int, len(in))
+	for i, x := range in {
+		out[i] = int(x)
+	}
+	return out
+}
+
+func brief(line string) string {
+	return line[:min(len(line), 60)]
+}

@@ -1,0 +1,170 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"secondpass/exercise"
+	"secondpass/paper/findings"
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/research/cardreport"
+	"secondpass/rules/card"
+)
+
+type cardReportCmd struct {
+	File    string `arg:"" optional:"" help:"Card file or name; without it the card of --card."`
+	Deals   int    `default:"100000" placeholder:"N" help:"Random deals to read against the card."`
+	Games   int    `default:"10000" placeholder:"N" help:"Games of four strong players."`
+	Aimed   int    `default:"400" placeholder:"N" help:"Games in which one strong player steers for each hand and each section."`
+	Section string `aliases:"hand" placeholder:"NAME" help:"Only this section or hand, in detail; --hand is the same."`
+	Out     string `placeholder:"FILE" help:"New file for everything in JSON, beside what is printed."`
+	PDF     string `name:"pdf" placeholder:"FILE" help:"New PDF file for the whole report with its charts, beside what is printed."`
+	Paper   string `default:"letter" enum:"letter,a4" help:"Paper size of the PDF (letter, a4)."`
+	houseFlags
+}
+
+// Help says what is in it.
+func (cardReportCmd) Help() string {
+	return "What a card is like: how near random deals start to each hand, how often it is won with, what it is worth to aim at it, which hands go together, which tiles are wanted and passed, and what speaks for which section. docs/card-report.md says what the figures mean. Interrupted, it reports what it has."
+}
+
+func (c *cardReportCmd) Run(g *Globals) error {
+	survey, shown, err := c.survey(g)
+	if err != nil {
+		return err
+	}
+	tally := &cardreport.Tally{}
+	if err := c.run(g, survey, tally); err != nil {
+		return err
+	}
+	r := survey.Report(tally)
+	if c.Out != "" {
+		if err := writeNew(g, c.Out, func(w io.Writer) error { return writeJSON(w, r) }); err != nil {
+			return err
+		}
+	}
+	if c.PDF != "" {
+		if err := c.writePDF(g, r); err != nil {
+			return err
+		}
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, r)
+	}
+	p := reportPrinter{w: g.stdout, r: r, card: survey.Card, shown: shown}
+	p.print(c.Section != "")
+	return nil
+}
+
+func (c *cardReportCmd) writePDF(g *Globals, r *cardreport.Report) error {
+	paper := map[string]sheet.PaperSize{"letter": sheet.Letter, "a4": sheet.A4}[c.Paper]
+	data, err := findings.ReportDocument(r, paper).PDF(&sheet.Light)
+	if err != nil {
+		return failure{err}
+	}
+	return writeNew(g, c.PDF, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
+// survey reads the arguments; shown are the hands to print.
+func (c *cardReportCmd) survey(g *Globals) (s *cardreport.Survey, shown []int, err error) {
+	if min(c.Deals, c.Games, c.Aimed) < 0 || c.Deals+c.Games+c.Aimed == 0 {
+		return nil, nil, fmt.Errorf("--deals %d --games %d --aimed %d: 0 or more of each is right, and not 0 of all", c.Deals, c.Games, c.Aimed)
+	}
+	for _, path := range []string{c.Out, c.PDF} {
+		if path != "" && fileExists(path) {
+			return nil, nil, fmt.Errorf("%s is there already; name a new file", path)
+		}
+	}
+	crd, house, err := c.load(g)
+	if err != nil {
+		return nil, nil, err
+	}
+	settings := cardreport.Settings{Card: crd, Rules: house.Rules, Seed: g.Seed, Deals: c.Deals, Games: c.Games, Aimed: c.Aimed}
+	if settings.Tuning, err = g.tuning(crd); err != nil {
+		return nil, nil, err
+	}
+	if c.Section != "" {
+		if shown, err = crd.Find(c.Section); err != nil {
+			return nil, nil, err
+		}
+		settings.Hands = shown
+	}
+	for h := range crd.Hands {
+		if c.Section == "" {
+			shown = append(shown, h)
+		}
+	}
+	s, err = cardreport.New(settings)
+	return s, shown, err
+}
+
+func (c *cardReportCmd) load(g *Globals) (*card.Card, exercise.House, error) {
+	rules, set, err := c.house()
+	if err != nil {
+		return nil, rules, err
+	}
+	if c.File != "" {
+		g.Card = c.File
+	}
+	crd, err := g.loadHands(set)
+	return crd, rules, err
+}
+
+// run counts until all is counted or the user interrupts.
+func (c *cardReportCmd) run(g *Globals, s *cardreport.Survey, t *cardreport.Tally) error {
+	var show func(int)
+	done := func() {}
+	stage := cardreport.Stage("")
+	begin := time.Now()
+	speeds := ""
+	finish := func() {
+		done()
+		if played := playedOf(t, stage); played > 0 {
+			speeds += fmt.Sprintf("%.0f %s a second; ", float64(played)/time.Since(begin).Seconds(), stage)
+		}
+	}
+	err := s.Run(g.ctx, t, func(now cardreport.Stage, n, of int) {
+		if now != stage {
+			finish()
+			stage, begin = now, time.Now()
+			show, done = g.progress(of, string(now))
+		}
+		if show != nil {
+			show(n)
+		}
+	})
+	finish()
+	if speeds != "" {
+		g.remark("%s", speeds[:len(speeds)-2])
+	}
+	switch {
+	case err == nil:
+		return nil
+	case !errors.Is(err, cardreport.ErrStopped):
+		return failure{err}
+	case t.Deals.Read+t.Games.Played+t.Aims.Played == 0:
+		return failure{fmt.Errorf("stopped before anything was counted")}
+	}
+	g.remark("stopped: %s, %s and %s with each aim count", wording.Plural(int(t.Deals.Read), "deal"),
+		wording.Plural(int(t.Games.Played), "game"), wording.Plural(int(t.Aims.Played)*c.Aimed/max(s.AimTurns(), 1), "game"))
+	return nil
+}
+
+// playedOf is how far a stage has come.
+func playedOf(t *cardreport.Tally, stage cardreport.Stage) int64 {
+	switch stage {
+	case cardreport.ReadDeals:
+		return t.Deals.Read
+	case cardreport.PlayGames:
+		return t.Games.Played
+	case cardreport.PlayAims:
+		return t.Aims.Played
+	}
+	return 0
+}

@@ -1,0 +1,197 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+
+	"secondpass/engine/fit"
+	"secondpass/paper/wording"
+	"secondpass/rules/tile"
+)
+
+// maxLine bounds a line of standard input, in bytes.
+const maxLine = 1 << 20
+
+type fitCmd struct {
+	Rack     []string `arg:"" help:"13 or 14 tiles, as in 3457b 17c 44d FF J; - reads one rack a line and answers each with a line of JSON."`
+	Variants bool     `help:"All variants, not only the best of each hand."`
+	Top      *int     `placeholder:"N" help:"Only the N nearest (10 for people, all for --json)."`
+	Section  string   `placeholder:"NAME" help:"Only this section (or hand)."`
+	setFlags
+}
+
+// Help adds an example to the help page.
+func (fitCmd) Help() string {
+	return "Example: secondpass fit 3445b 17c 4668d FF J\n\nThe words are those of docs/measures.md."
+}
+
+func (c *fitCmd) Run(g *Globals) error {
+	set, err := c.set()
+	if err != nil {
+		return err
+	}
+	if c.Top != nil && *c.Top < 1 {
+		return fmt.Errorf("--top %d: a positive number is right", *c.Top)
+	}
+	crd, err := g.loadHands(set)
+	if err != nil {
+		return err
+	}
+	x := fit.New(crd)
+	if c.Section != "" {
+		hands, err := crd.Find(c.Section)
+		if err != nil {
+			return err
+		}
+		x = fit.Of(crd, hands)
+	}
+	if len(c.Rack) == 1 && c.Rack[0] == "-" {
+		return c.many(g, x, set)
+	}
+	rack, err := parseRack(strings.Join(c.Rack, " "), set)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, c.result(x, rack))
+	}
+	c.print(g.stdout, x, rack)
+	return nil
+}
+
+// parseRack reads a player's rack: 13 or 14 tiles.
+func parseRack(text string, set tile.Set) (tile.Rack, error) {
+	rack, err := tile.Parse(text, set)
+	if err != nil {
+		return rack, fmt.Errorf("rack %q: %w", text, err)
+	}
+	if n := rack.Size(); n != 13 && n != 14 {
+		return rack, fmt.Errorf("rack %q has %s; a player's rack has 13 or 14", text, wording.Plural(n, "tile"))
+	}
+	return rack, nil
+}
+
+type fitResult struct {
+	Rack  string    `json:"rack"`
+	Hands []fitHand `json:"hands"`
+}
+
+type fitHand struct {
+	Hand          string   `json:"hand"`
+	Groups        []string `json:"groups"`
+	Away          int      `json:"away"`
+	Keep          string   `json:"keep"`
+	Missing       string   `json:"missing"`
+	MissingSingle int      `json:"missing_single"`
+	JokersUsed    int      `json:"jokers_used"`
+	Spare         string   `json:"spare"`
+	Multiples     []string `json:"multiples"`
+	Gaps          string   `json:"gaps"`
+	Points        int      `json:"points"`
+	Concealed     bool     `json:"concealed"`
+}
+
+func (c *fitCmd) readings(x *fit.Index, rack tile.Rack) []fit.Reading {
+	read := x.Hands
+	if c.Variants {
+		read = x.Variants
+	}
+	readings := read(rack)
+	if c.Top != nil {
+		readings = readings[:min(*c.Top, len(readings))]
+	}
+	return readings
+}
+
+func (c *fitCmd) result(x *fit.Index, rack tile.Rack) fitResult {
+	result := fitResult{Rack: rack.String(), Hands: []fitHand{}}
+	for _, r := range c.readings(x, rack) {
+		result.Hands = append(result.Hands, fitHand{
+			Hand: r.OnCard().Name, Groups: wording.GroupList(r.Groups()), Away: r.Away,
+			Keep: r.Keep.String(), Missing: r.Missing.String(), MissingSingle: r.MissingSingles,
+			JokersUsed: r.JokersUsed, Spare: r.Spare.String(),
+			Multiples: wording.GroupList(r.Multiples()), Gaps: tile.List(r.Gaps()),
+			Points: r.OnCard().Points, Concealed: r.OnCard().Concealed,
+		})
+	}
+	return result
+}
+
+// many answers one rack a line; a rack that is refused gets its error and does not end the run.
+func (c *fitCmd) many(g *Globals, x *fit.Index, set tile.Set) error {
+	return answerLines(g, func(_ uint64, text []byte) (any, error) {
+		rack, err := parseRack(string(text), set)
+		return c.result(x, rack), err
+	})
+}
+
+type refusal struct {
+	Error string `json:"error"`
+}
+
+// writeJSON writes a value as one line.
+func writeJSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil {
+		return failure{err}
+	}
+	return nil
+}
+
+// peopleTop is how many hands people see unless they ask for another number.
+const peopleTop = 10
+
+func (c *fitCmd) print(w io.Writer, x *fit.Index, rack tile.Rack) {
+	crd := x.Card()
+	all := len(crd.Hands)
+	if c.Top == nil {
+		top := peopleTop
+		c.Top = &top
+	}
+	options := fit.Options(fit.New(crd).Hands(rack))
+	fmt.Fprintf(w, "Rack %s (%s)\nCard %s: %s, %s\n\n", rack, wording.Plural(rack.Size(), "tile"), crd.Name, wording.Plural(all, "hand"), wording.Plural(options, "option"))
+	fmt.Fprintf(w, "Away  %-22s %-14s %s\n", "Hand", "Points", "Groups")
+	for _, r := range c.readings(x, rack) {
+		printReading(w, &r)
+	}
+}
+
+const readingIndent = 6
+
+func printReading(w io.Writer, r *fit.Reading) {
+	h := r.OnCard()
+	points := fmt.Sprintf("%d %s", h.Points, wording.Exposed(h.Concealed))
+	fmt.Fprintf(w, "%4d  %-22s %-14s %s\n", r.Away, clip(h.Name, 22), points, wrap(wording.Groups(r.Groups()), pageWidth, readingIndent+38))
+	line := func(format string, args ...any) {
+		fmt.Fprintf(w, "%*s%s\n", readingIndent, "", wrap(fmt.Sprintf(format, args...), pageWidth, readingIndent))
+	}
+	line("%s", needsText(r))
+	line("keep %s; spare %s", wording.OrNone(r.Keep.String()), wording.Tiles(r.Spare))
+	multiples, gaps := wording.Groups(r.Multiples()), tile.List(r.Gaps())
+	line("multiples %s; gaps %s", wording.OrNone(multiples), wording.OrNone(gaps))
+}
+
+// needsText says in words what is missing and what the jokers do.
+func needsText(r *fit.Reading) string {
+	if r.Away == 0 && r.JokersUsed == 0 {
+		return "complete"
+	}
+	text := "needs " + wording.InWords(r.Missing)
+	if r.JokersUsed > 0 {
+		text += fmt.Sprintf("; %s for %s of them", jokersStand(r.JokersUsed), wording.Numeral(r.JokersUsed))
+	}
+	if r.Away == 0 {
+		text = "complete: " + text
+	}
+	return text
+}
+
+func jokersStand(n int) string {
+	if n == 1 {
+		return "a joker stands"
+	}
+	return "jokers stand"
+}

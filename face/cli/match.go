@@ -1,0 +1,206 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+)
+
+type matchCmd struct {
+	Seats  string  `default:"strong,nearest,nearest,nearest" placeholder:"A,B,C,D" help:"The four players in the order of play."`
+	Deals  int     `default:"1000" placeholder:"N" help:"Deals; each is played four times, the players moving on a seat."`
+	Test   bool    `help:"Stop as soon as it is shown, or shown not, that the first player wins more often than the mean of the others."`
+	Effect float64 `default:"0.005" placeholder:"SHARE" help:"For --test: the smallest difference of win shares that matters."`
+	houseFlags
+}
+
+// Help adds the players and an example to the help page.
+func (matchCmd) Help() string {
+	return "Players: " + strings.Join(player.Names(), ", ") + "; docs/players.md says how they play.\n\n" +
+		"Example: secondpass match --seats strong+keep-flowers,strong,strong,strong --test --deals 20000\n\n" +
+		"Rules a player can be held to: " + player.RuleWords + "."
+}
+
+func (c *matchCmd) Run(g *Globals) error {
+	m, names, crd, err := c.match(g)
+	if err != nil {
+		return err
+	}
+	tally := &sim.MatchTally{}
+	show, done := g.progress(c.Deals, "deals")
+	verdict, llr := stat.NotShown, 0.0
+	begin := time.Now()
+	deals, err := m.Play(g.ctx, 0, tally, func(deals int) bool {
+		if show != nil {
+			show(deals)
+		}
+		if c.Test {
+			llr, verdict = tally.Test(c.Effect)
+		}
+		return verdict != stat.NotShown
+	})
+	done()
+	if err != nil {
+		return failure{err}
+	}
+	if deals == 0 {
+		return failure{fmt.Errorf("stopped before the first deals were played")}
+	}
+	g.remark("%.0f games a second", float64(deals*sim.Rotations)/time.Since(begin).Seconds())
+	r := matchReport{Report: sim.Report{Tally: tally}, names: names, card: crd.Name, deals: deals, seed: g.Seed, wanted: c.Deals, verdict: verdict, llr: llr}
+	if c.Test {
+		r.effect, r.Watched = c.Effect, c.Deals
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, r.json())
+	}
+	r.print(g.stdout)
+	return nil
+}
+
+// match reads the arguments.
+func (c *matchCmd) match(g *Globals) (m *sim.Match, names []string, crd *card.Card, err error) {
+	names = strings.Split(c.Seats, ",")
+	switch {
+	case len(names) != charleston.Seats:
+		return nil, nil, nil, fmt.Errorf("--seats %q names %s; a table has four, as in strong,nearest,nearest,nearest", c.Seats, wording.Plural(len(names), "player"))
+	case c.Deals < 1:
+		return nil, nil, nil, fmt.Errorf("--deals %d: 1 or more is right", c.Deals)
+	case !(c.Effect > 0 && c.Effect < 1):
+		return nil, nil, nil, fmt.Errorf("--effect %v: a share above 0 and below 1 is right, as in 0.005", c.Effect)
+	}
+	house, set, err := c.house()
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	if crd, err = g.loadHands(set); err != nil {
+		return nil, nil, nil, err
+	}
+	tuning, err := g.tuning(crd)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	cast := player.NewCast(crd, tuning)
+	m = &sim.Match{Game: table.NewGame(crd, table.Usual), Rules: house.Rules, Seed: g.Seed, Deals: c.Deals}
+	for i := range names {
+		names[i] = strings.TrimSpace(names[i])
+		if m.Seats[i], err = cast.Player(names[i]); err != nil {
+			return nil, nil, nil, err
+		}
+	}
+	return m, names, crd, nil
+}
+
+// matchReport is a match to be told.
+type matchReport struct {
+	sim.Report
+	names         []string
+	card          string
+	deals, wanted int
+	seed          uint64
+	// effect is 0 where nothing was tested.
+	effect, llr float64
+	verdict     stat.Verdict
+}
+
+// stopped says why the match ended.
+func (r *matchReport) stopped() string {
+	switch {
+	case r.verdict != stat.NotShown:
+		return "the test came to its verdict"
+	case r.deals < r.wanted:
+		return "interrupted"
+	}
+	return "all deals played"
+}
+
+type matchJSON struct {
+	Deals   int            `json:"deals"`
+	Games   int            `json:"games"`
+	Seed    uint64         `json:"seed"`
+	Card    string         `json:"card"`
+	Players []standingJSON `json:"players"`
+	Wall    stat.Interval  `json:"wall_games"`
+	Ratio   *stat.Interval `json:"ratio,omitempty"`
+	Lead    stat.Interval  `json:"lead"`
+	Points  stat.Interval  `json:"lead_points"`
+	Test    *testJSON      `json:"test,omitempty"`
+	Stopped string         `json:"stopped"`
+}
+
+type standingJSON struct {
+	Player       string         `json:"player"`
+	WinShare     stat.Interval  `json:"win_share"`
+	Points       stat.Interval  `json:"points"`
+	WinShareLess *stat.Interval `json:"win_share_less_first,omitempty"`
+	PointsLess   *stat.Interval `json:"points_less_first,omitempty"`
+}
+
+type testJSON struct {
+	Effect  float64 `json:"effect"`
+	LLR     float64 `json:"llr"`
+	Verdict string  `json:"verdict"`
+}
+
+func (r *matchReport) json() matchJSON {
+	j := matchJSON{Deals: r.deals, Games: r.deals * sim.Rotations, Seed: r.seed, Card: r.card, Wall: r.WallGames(),
+		Lead: r.Lead(), Points: r.PointLead(), Stopped: r.stopped()}
+	standings := r.Standings()
+	for i := range standings {
+		s := &standings[i]
+		p := standingJSON{Player: r.names[i], WinShare: s.WinShare, Points: s.Points}
+		if i > 0 {
+			p.WinShareLess, p.PointsLess = &s.WinShareLess, &s.PointsLess
+		}
+		j.Players = append(j.Players, p)
+	}
+	if ratio, ok := r.Ratio(); ok && r.effect == 0 {
+		j.Ratio = &ratio
+	}
+	if r.effect > 0 {
+		j.Test = &testJSON{r.effect, r.llr, r.verdict.String()}
+	}
+	return j
+}
+
+// nameWidth is the columns that a player's description gets.
+const nameWidth = 26
+
+func (r *matchReport) print(w io.Writer) {
+	fmt.Fprintf(w, "%s, each played four times: %s (%s)\nCard %s, seed %d, 95 %% intervals in brackets.\n\n",
+		wording.Plural(r.deals, "deal"), wording.Plural(r.deals*sim.Rotations, "game"), r.stopped(), r.card, r.seed)
+	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "Player", "wins", "points a game")
+	standings := r.Standings()
+	for i, s := range standings {
+		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i], nameWidth), wording.Share(s.WinShare), wording.Points(s.Points))
+	}
+	fmt.Fprintf(w, "%-*s %s\n", nameWidth, "nobody (wall game)", wording.Share(r.WallGames()))
+	fmt.Fprintf(w, "\n%s\n", wrap(fmt.Sprintf("Less %s, on the same deals (wins in points of a hundred)", clip(r.names[0], 40)), pageWidth, 2))
+	for i, s := range standings[1:] {
+		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i+1], nameWidth), wording.FineChancePoints(s.WinShareLess), wording.Points(s.PointsLess))
+	}
+	fmt.Fprintf(w, "\n%s against the mean of the other three:\n", clip(r.names[0], 40))
+	lead := r.Lead()
+	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "  more", wording.FineChancePoints(lead), wording.Points(r.PointLead()))
+	if lead.Holds(0) {
+		fmt.Fprintf(w, "%-*s no difference shown\n", nameWidth, "")
+	}
+	if r.effect > 0 {
+		text := fmt.Sprintf("Test whether it wins more often by %.2f points or not at all: %s (log-likelihood ratio %.2f; 2.94 or -2.94 decides; errors 5 %%).",
+			100*r.effect, r.verdict, r.llr)
+		fmt.Fprintln(w, wrap(text, pageWidth, 0))
+		return
+	}
+	if ratio, ok := r.Ratio(); ok {
+		fmt.Fprintf(w, "  it wins %s times as often\n", wording.Mean(ratio))
+	}
+}

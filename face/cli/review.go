@@ -1,0 +1,160 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+)
+
+type reviewCmd struct {
+	nameArg
+	Route   string        `placeholder:"NAME" help:"The route to review; without it the last one."`
+	Players string        `placeholder:"NAME" help:"Who sits at the other seats; without it the exercise's own players, or strong ones."`
+	Games   *int          `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
+	Budget  time.Duration `default:"2s" placeholder:"TIME" help:"Time for each decision, when --games is not given."`
+}
+
+// Help says what the figures mean.
+func (reviewCmd) Help() string {
+	return "The value of a rack is the estimated chance to win. Cost is what a decision fell short of the best one found, swing what came with luck, and all of them add up from the deal to the end (docs/judgement.md)."
+}
+
+func (c *reviewCmd) Run(g *Globals) error {
+	budget, err := budgetOf(c.Games, c.Budget)
+	if err != nil {
+		return err
+	}
+	x, err := g.loadExercise(c.nameArg.Exercise)
+	if err != nil {
+		return err
+	}
+	r := x.Routes[len(x.Routes)-1]
+	if c.Route != "" {
+		if r, err = x.Route(c.Route); err != nil {
+			return err
+		}
+	}
+	if c.Players == "" {
+		c.Players = othersOf(x.Exercise)
+	}
+	counsel, err := g.counsel(x.Exercise.Card, c.Players, g.Seed)
+	if err != nil {
+		return err
+	}
+	progress, done := g.progress(r.Len(), "decisions")
+	rev, err := counsel.Review(g.ctx, x.Exercise, r, budget, func(n, _ int) {
+		if progress != nil {
+			progress(n)
+		}
+	})
+	done()
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, reviewJSON(rev, r.Name, g.Seed))
+	}
+	printReview(g.stdout, rev, x.Exercise, r, g.Seed)
+	return nil
+}
+
+func printReview(w io.Writer, rev *exercise.Review, e *exercise.Exercise, r *exercise.Route, seed uint64) {
+	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in points. Seed %d, 95 %% intervals in brackets.\n\n", e.Name, r.Name, seed)
+	fmt.Fprintf(w, "%-37s %s\n", "the deal", wording.Share(rev.Start))
+	for i := range rev.Entries {
+		en := &rev.Entries[i]
+		fmt.Fprintf(w, "\n%s: %s (%s)\n", wording.Step(en.Decision.Step), wording.Decision(en.Decision), wording.Plural(en.Taken.N, "game"))
+		printWorth(w, &en.Worth, wording.Action(en.Best))
+	}
+	for i := range rev.Play {
+		en := &rev.Play[i]
+		fmt.Fprintf(w, "\ndecision %d: %s (%s)\n", en.Number+1, en.Action, wording.Plural(en.Taken.N, "game"))
+		printWorth(w, &en.Worth, en.Best.String())
+	}
+	end := fmt.Sprintf("%.1f %%", 100*rev.End.Value)
+	if rev.End.High > rev.End.Low {
+		end = wording.Share(rev.End)
+	}
+	fmt.Fprintf(w, "\n%-37s %s\n\n", "the end", end)
+	costs, swings := rev.Sums()
+	fmt.Fprintf(w, "%.1f at the deal, %s costs, %s swings, %s remainder = %.1f at the end\n",
+		100*rev.Start.Value, wording.Plus(-100*costs, 1), wording.Plus(100*swings, 1), wording.Plus(100*rev.Remainder, 1), 100*rev.End.Value)
+	fmt.Fprintf(w, "%s\n", wrap(costliestText(rev, e), pageWidth, 2))
+}
+
+func printWorth(w io.Writer, worth *exercise.Worth, best string) {
+	fmt.Fprintf(w, "  value before                        %s\n", wording.Share(worth.Before))
+	if worth.Cost.Value > 0 {
+		fmt.Fprintf(w, "  cost                                %s%s\n", wording.ChancePoints(negative(worth.Cost)), wording.Shown(worth.Cost))
+		fmt.Fprintf(w, "    best found: %s\n", best)
+	} else {
+		fmt.Fprintf(w, "  cost                                none: the best found\n")
+	}
+	fmt.Fprintf(w, "  swing                               %s\n", wording.ChancePoints(worth.Swing))
+}
+
+// costliestText names the costliest decision and how to walk on from there.
+func costliestText(rev *exercise.Review, e *exercise.Exercise) string {
+	at := rev.Costliest
+	if at < 0 {
+		return "No decision is shown to have cost anything."
+	}
+	what, fork := "", ""
+	if at < len(rev.Entries) {
+		d := rev.Entries[at].Decision
+		what, fork = fmt.Sprintf("%s at the %s", wording.Decision(d), d.Step), d.Step.Key()
+	} else {
+		p := &rev.Play[at-len(rev.Entries)]
+		what, fork = p.Action.String(), fmt.Sprint(p.Number)
+	}
+	return fmt.Sprintf("The costliest decision: %s. Walk on from there with secondpass walk %q and: fork at %s", what, e.Name, fork)
+}
+
+// negative turns a cost into the change it is.
+func negative(i stat.Interval) stat.Interval {
+	return stat.Interval{Value: -i.Value, Low: -i.High, High: -i.Low, N: i.N}
+}
+
+type reviewAnswer struct {
+	Route     string        `json:"route"`
+	Seed      uint64        `json:"seed"`
+	Start     stat.Interval `json:"start"`
+	End       stat.Interval `json:"end"`
+	Remainder float64       `json:"remainder"`
+	Balance   float64       `json:"balance"`
+	Costliest int           `json:"costliest"`
+	Entries   []reviewEntry `json:"entries"`
+}
+
+type reviewEntry struct {
+	Step     string        `json:"step"`
+	Decision string        `json:"decision"`
+	Best     string        `json:"best"`
+	Before   stat.Interval `json:"before"`
+	Taken    stat.Interval `json:"taken"`
+	Cost     stat.Interval `json:"cost"`
+	Swing    stat.Interval `json:"swing"`
+	Expected stat.Interval `json:"expected"`
+	Rest     float64       `json:"rest"`
+}
+
+func reviewJSON(rev *exercise.Review, route string, seed uint64) reviewAnswer {
+	j := reviewAnswer{Route: route, Seed: seed, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
+	for i := range rev.Entries {
+		en := &rev.Entries[i]
+		j.Entries = append(j.Entries, worthJSON(&en.Worth, en.Decision.Step.Key(), wording.Decision(en.Decision), wording.Action(en.Best)))
+	}
+	for i := range rev.Play {
+		en := &rev.Play[i]
+		j.Entries = append(j.Entries, worthJSON(&en.Worth, "play", en.Action.String(), en.Best.String()))
+	}
+	return j
+}
+
+func worthJSON(w *exercise.Worth, step, decision, best string) reviewEntry {
+	return reviewEntry{step, decision, best, w.Before, w.Taken, w.Cost, w.Swing, w.Expected, w.Rest}
+}

@@ -1,0 +1,98 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"os/exec"
+	"runtime"
+	"syscall"
+
+	"secondpass/face/web"
+	"secondpass/store"
+)
+
+type serveCmd struct {
+	Listen    string `default:"127.0.0.1:7520" placeholder:"ADDR" help:"Address to listen on; port 0 takes a free one."`
+	Class     string `placeholder:"ADDR" help:"Let phones on the network join classes at this address, as in 0.0.0.0:7521. They reach nothing else."`
+	NoBrowser bool   `help:"Do not open the browser."`
+}
+
+// Help says who can reach the workbook.
+func (serveCmd) Help() string {
+	return "The workbook answers only this machine unless --listen names another of its addresses. Phones join classes at the address of --class, or when the class's page lets them. Ctrl-C ends it; everything is saved as you go."
+}
+
+func (c *serveCmd) Run(g *Globals) error {
+	l, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		if errors.Is(err, syscall.EADDRINUSE) {
+			return fmt.Errorf("--listen %s: another program answers there; another port is right, as in 127.0.0.1:7530", c.Listen)
+		}
+		return fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
+	}
+	defer l.Close()
+	return g.withStore(func(s *store.Store) error {
+		logger := slog.New(slog.NewTextHandler(g.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
+		w, err := web.New(s, g.cards(), logger)
+		if err == nil {
+			err = w.FirstStart()
+		}
+		if err != nil {
+			return failure{err}
+		}
+		address := "http://" + l.Addr().String()
+		fmt.Fprintf(g.stdout, "The workbook is open at %s\n", address)
+		g.remark("Ctrl-C ends it; everything is saved as you go.")
+		if err := c.classes(g, w, address); err != nil {
+			return err
+		}
+		if !c.NoBrowser {
+			if err := openBrowser(address); err != nil {
+				g.remark("No browser could be opened here (%v); open the address yourself.", err)
+			}
+		}
+		if err := w.Serve(g.ctx, l); err != nil && !errors.Is(err, http.ErrServerClosed) {
+			return failure{err}
+		}
+		return nil
+	})
+}
+
+// classes lets phones in where that was asked for, and prints the ways back into the classes that go on.
+func (c *serveCmd) classes(g *Globals, w *web.Server, address string) error {
+	if c.Class != "" {
+		if err := w.OpenDoor(c.Class); err != nil {
+			return fmt.Errorf("--class %s: %w; an address of this machine with a free port is right, as in 0.0.0.0:7521", c.Class, err)
+		}
+		for _, a := range w.DoorAddresses() {
+			fmt.Fprintf(g.stdout, "Phones on the network can join classes at http://%s/join\n", a)
+		}
+	}
+	links, err := w.TeacherLinks()
+	if err != nil {
+		return failure{err}
+	}
+	for _, l := range links {
+		fmt.Fprintf(g.stdout, "A class goes on; the teacher's link: %s%s\n", address, l)
+	}
+	return nil
+}
+
+// openBrowser asks the desktop to show a page.
+func openBrowser(address string) error {
+	name, args := "xdg-open", []string{address}
+	switch runtime.GOOS {
+	case "darwin":
+		name = "open"
+	case "windows":
+		name, args = "rundll32", []string{"url.dll,FileProtocolHandler", address}
+	}
+	path, err := exec.LookPath(name)
+	if err != nil {
+		return fmt.Errorf("%s is not there", name)
+	}
+	return exec.Command(path, args...).Start()
+}

@@ -1,0 +1,241 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+)
+
+// tuning is what strong players of a card go by: the user's own tuning of it, the one built in, or
+// general values.
+func (g *Globals) tuning(c *card.Card) (player.Tuning, error) {
+	t, err := g.cards().Tuning(c)
+	if pathError := (*fs.PathError)(nil); errors.As(err, &pathError) {
+		err = failure{err}
+	}
+	return t, err
+}
+
+type cardTuneCmd struct {
+	cardArg
+	Games  int           `default:"200000" placeholder:"N" help:"Games to search with."`
+	Budget time.Duration `placeholder:"TIME" help:"Search no longer than this, as in 60s; by games alone the same seed finds the same values."`
+	Points bool          `help:"Look for net points, not for games won."`
+	From   string        `default:"known" enum:"known,general" help:"Begin with the values known for the card, or with the general ones (known, general)."`
+	To     string        `placeholder:"FILE" help:"New file to write; without it the data folder keeps the values, where match finds them."`
+}
+
+// Help says what is fitted.
+func (cardTuneCmd) Help() string {
+	return "Fits the player strong to a card by self-play, and the chance to win by what a rack is worth after the passes. docs/players.md says what the values mean."
+}
+
+// freshSeed sets the last check and the calibration on tiles that the search has not met.
+const freshSeed = 1 << 32
+
+// checkDeals and calibrateGames are the sizes of what follows the search: in proportion to it, between a
+// quick look and what is worth waiting seconds for.
+func (c *cardTuneCmd) checkDeals() int {
+	return sim.ShardGames * min(24, max(2, c.Games/5000))
+}
+
+func (c *cardTuneCmd) calibrateGames() int {
+	return sim.ShardGames * min(100, max(8, c.Games/1000))
+}
+
+func (c *cardTuneCmd) Run(g *Globals) error {
+	if c.Games < 1 || c.Budget < 0 {
+		return fmt.Errorf("--games %d --budget %v: positive ones are right", c.Games, c.Budget)
+	}
+	crd, err := c.load(g)
+	if err != nil {
+		return err
+	}
+	if len(crd.Hands) == 0 {
+		return fmt.Errorf("card %q has no hands yet", crd.Name)
+	}
+	if _, err := os.Stat(c.To); c.To != "" && err == nil {
+		return fmt.Errorf("%s is there already; name a new file", c.To)
+	}
+	start := player.Tuning{Params: player.General}
+	if c.From == "known" {
+		if start, err = g.tuning(crd); err != nil {
+			return err
+		}
+	}
+	start.Card, start.Fingerprint = crd.Name, player.Fingerprint(crd)
+	r, err := c.search(g, crd, start)
+	if err != nil {
+		return failure{err}
+	}
+	if r.File, err = c.write(g, r.Tuning); err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, r)
+	}
+	r.print(g.stdout)
+	return nil
+}
+
+// tuned is what a search found.
+type tuned struct {
+	Tuning player.Tuning `json:"tuning"`
+	Seed   uint64        `json:"seed"`
+	Games  int           `json:"games"`
+	Trials []trialJSON   `json:"trials"`
+	// Lead is the win share of the values found less the mean of three players with those at the start, PointLead
+	// the same in points, on fresh deals.
+	Lead      stat.Interval `json:"lead"`
+	PointLead stat.Interval `json:"lead_points"`
+	// Kept is false where the values found did not lead, and those at the start stay.
+	Kept        bool            `json:"kept"`
+	Calibration calibrationJSON `json:"calibration"`
+	File        string          `json:"file"`
+}
+
+type trialJSON struct {
+	Parameter string        `json:"parameter"`
+	From      float64       `json:"from"`
+	To        float64       `json:"to"`
+	Lead      stat.Interval `json:"lead"`
+	Kept      bool          `json:"kept"`
+}
+
+type calibrationJSON struct {
+	Seats  int          `json:"seats"`
+	SEA    float64      `json:"se_a"`
+	SEB    float64      `json:"se_b"`
+	R      float64      `json:"r"`
+	AUC    float64      `json:"auc"`
+	Tenths [][2]float64 `json:"tenths"`
+}
+
+func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*tuned, error) {
+	r := &tuned{Seed: g.Seed, Trials: []trialJSON{}, Kept: true}
+	show, done := g.progress(c.Games, "games")
+	t := sim.Tuner{
+		Game: table.NewGame(crd, table.Usual), Rules: charleston.Usual, Kit: player.NewStrongKit(crd, nil, start), Start: start,
+		Seed: g.Seed, Games: c.Games, Points: c.Points,
+		Watch: func(trial sim.Trial) { r.Trials = append(r.Trials, trialJSON(trial)) },
+		Progress: func(games int) {
+			r.Games = games
+			if show != nil {
+				show(min(games, c.Games))
+			}
+		},
+	}
+	ctx, stop := g.ctx, func() {}
+	if c.Budget > 0 {
+		ctx, stop = context.WithTimeout(g.ctx, c.Budget)
+	}
+	defer stop()
+	best, err := t.Tune(ctx)
+	done()
+	if err != nil {
+		return nil, err
+	}
+	// What was found is kept when the search is interrupted; the last steps take seconds.
+	ctx = context.WithoutCancel(g.ctx)
+	g.remark("checking and calibrating")
+	tally := &sim.MatchTally{}
+	t.Seed ^= freshSeed
+	if _, err := t.Versus(ctx, best.Params, start.Params, 0, c.checkDeals(), tally); err != nil {
+		return nil, err
+	}
+	report := sim.Report{Tally: tally}
+	r.Lead, r.PointLead = report.Lead(), report.PointLead()
+	if gain := map[bool]stat.Interval{false: r.Lead, true: r.PointLead}[c.Points]; gain.Value <= 0 {
+		best, r.Kept = start, false
+	}
+	seats, err := sim.Worths(ctx, t.Game, t.Rules, t.Kit.With(best), t.Seed, c.calibrateGames())
+	if err != nil {
+		return nil, err
+	}
+	fitted, err := sim.Calibrate(seats)
+	if err != nil {
+		return nil, err
+	}
+	best.Calibration = fitted.Calibration
+	r.Tuning, r.Calibration = best, calibrationOf(&fitted)
+	return r, nil
+}
+
+func calibrationOf(c *sim.Calibrated) calibrationJSON {
+	j := calibrationJSON{Seats: c.N, SEA: c.SEA, SEB: c.SEB, R: c.R, AUC: c.AUC}
+	for _, t := range c.Tenths {
+		j.Tenths = append(j.Tenths, [2]float64{t.Chance, t.Won})
+	}
+	return j
+}
+
+// write keeps a tuning in a new file or in the data folder, where it takes the place of an older one.
+func (c *cardTuneCmd) write(g *Globals, t player.Tuning) (path string, err error) {
+	if c.To != "" {
+		return c.To, writeNew(g, c.To, func(w io.Writer) error {
+			_, err := w.Write(t.Text())
+			return err
+		})
+	}
+	path = g.cards().TuningPath(t.Fingerprint)
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return path, failure{err}
+	}
+	if err := os.WriteFile(path, t.Text(), 0o644); err != nil {
+		return path, failure{err}
+	}
+	return path, nil
+}
+
+func (r *tuned) print(w io.Writer) {
+	fmt.Fprintf(w, "Card %s: %s of search, seed %d, 95 %% intervals in brackets.\n\n", r.Tuning.Card, wording.Plural(r.Games, "game"), r.Seed)
+	fmt.Fprintf(w, "%-12s %8s %8s  %-28s %s\n", "parameter", "from", "to", "lead", "")
+	for _, t := range r.Trials {
+		kept := ""
+		if t.Kept {
+			kept = "kept"
+		}
+		fmt.Fprintf(w, "%-12s %8.3g %8.3g  %-28s %s\n", t.Parameter, t.From, t.To, leadText(t.Lead), kept)
+	}
+	fmt.Fprintf(w, "\nOn fresh deals, against three with the values at the start:\n")
+	fmt.Fprintf(w, "  wins %s%s\n  points %s\n", wording.FineChancePoints(r.Lead), wording.Shown(r.Lead), wording.Points(r.PointLead))
+	if !r.Kept {
+		fmt.Fprintf(w, "  no gain: the values at the start stay\n")
+	}
+	c := r.Calibration
+	fmt.Fprintf(w, "\nChance to win by worth after the passes: 1/(1+exp(-(%.3f + %.3f ln worth)))\n", r.Tuning.Calibration.A, r.Tuning.Calibration.B)
+	fmt.Fprintf(w, "  from %s; r %.2f, AUC %.2f\n", wording.Plural(c.Seats, "seat"), c.R, c.AUC)
+	fmt.Fprintf(w, "  fitted and won, by rising worth, in per cent:\n  ")
+	for _, t := range c.Tenths {
+		fmt.Fprintf(w, "%2.0f/%-3.0f", 100*t[0], 100*t[1])
+	}
+	fmt.Fprintf(w, "\n\nWritten: %s\n", r.File)
+}
+
+// leadText is a lead without a unit: a share or points.
+func leadText(i stat.Interval) string {
+	return fmt.Sprintf("%+.4f (%+.4f to %+.4f)", i.Value, i.Low, i.High)
+}
+
+// counsel is the strong player's counsel on a card, with the user's tuning of it, against three others.
+func (g *Globals) counsel(c *card.Card, others string, seed uint64) (*exercise.Counsel, error) {
+	t, err := g.tuning(c)
+	if err != nil {
+		return nil, err
+	}
+	return exercise.NewCounsel(c, t, others, seed)
+}

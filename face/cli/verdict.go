@@ -1,0 +1,69 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/charleston"
+)
+
+// plans judges the sections of the card as plans.
+func (c *adviseCmd) plans(g *Globals, counsel *exercise.Counsel, v charleston.View, budget exercise.Budget) error {
+	verdict, err := counsel.AdviseAims(g.ctx, v, budget, nil)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return writeJSON(g.stdout, verdictJSON(&verdict, g.Seed))
+	}
+	fmt.Fprintf(g.stdout, "Rack %s, %s: which section to steer for\n", v.Rack, wording.Step(v.Step))
+	printVerdict(g.stdout, &verdict, g.Seed)
+	return nil
+}
+
+// printVerdict prints what whole games made of several plans or decisions.
+func printVerdict(w io.Writer, v *exercise.Verdict, seed uint64) {
+	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.", wording.Plural(v.Games, "whole game"), seed, v.Stopped), pageWidth, 2))
+	printEven(w, v.Top)
+	for i := range v.Judged {
+		j := &v.Judged[i]
+		figure := "chance " + wording.Share(j.Chance)
+		if !j.Final {
+			figure = fmt.Sprintf("about %.0f %% (%s, fell out)", 100*j.Chance.Value, wording.Plural(j.Chance.N, "game"))
+		}
+		fmt.Fprintf(w, "%s%3d  %-32s %s\n", mark(j.Even), i+1, clip(j.Name, 32), figure)
+		if j.Behind.N > 0 {
+			fmt.Fprintf(w, "      %s\n", wrap(wording.ChancePoints(j.Behind)+" points behind the first"+wording.Shown(j.Behind), pageWidth, 6))
+		}
+	}
+}
+
+type verdictAnswer struct {
+	Top     []string       `json:"top"`
+	Judged  []judgedAnswer `json:"judged"`
+	Games   int            `json:"games"`
+	Seed    uint64         `json:"seed"`
+	Stopped string         `json:"stopped"`
+}
+
+type judgedAnswer struct {
+	Name   string         `json:"name"`
+	Chance stat.Interval  `json:"chance"`
+	Behind *stat.Interval `json:"behind,omitempty"`
+	Final  bool           `json:"final"`
+}
+
+func verdictJSON(v *exercise.Verdict, seed uint64) verdictAnswer {
+	a := verdictAnswer{Top: []string{}, Games: v.Games, Seed: seed, Stopped: string(v.Stopped)}
+	for i := range v.Judged {
+		j := &v.Judged[i]
+		if j.Even {
+			a.Top = append(a.Top, j.Name)
+		}
+		a.Judged = append(a.Judged, judgedAnswer{j.Name, j.Chance, given(j.Behind), j.Final})
+	}
+	return a
+}

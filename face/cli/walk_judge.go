@@ -1,0 +1,98 @@
+package cli
+
+import (
+	"fmt"
+	"time"
+
+	"secondpass/exercise"
+	"secondpass/rules/charleston"
+)
+
+// judgeHelp is the part of the help about judgement.
+const judgeHelp = `  advise            what is best now, after a few seconds of playing on;
+                    advise 17c W also judges that pass to the end
+  review            what each decision cost, and what was luck
+`
+
+// walkBudget is how long a person waits for advice during a walk, and for the review of one decision.
+const (
+	walkBudget   = 4 * time.Second
+	reviewBudget = time.Second
+)
+
+// othersOf is who sits at the other seats of an exercise: its own players, else strong ones.
+func othersOf(e *exercise.Exercise) string {
+	if e.Players != "" {
+		return e.Players
+	}
+	return exercise.DefaultPlayers
+}
+
+func (w *walk) counsel() (*exercise.Counsel, error) {
+	return w.g.counsel(w.x.Exercise.Card, othersOf(w.x.Exercise), w.g.Seed)
+}
+
+// advise judges what can be done now.
+func (w *walk) advise(rest string) error {
+	_, t, err := w.trail()
+	if err != nil {
+		return err
+	}
+	c, err := w.counsel()
+	if err != nil {
+		return err
+	}
+	budget := exercise.Budget{Time: walkBudget}
+	if t.Game != nil && rest != "" {
+		return fmt.Errorf("advise %s: in play every action is judged; advise alone is right", rest)
+	}
+	if t.Game != nil {
+		state := t.Game.State()
+		verdict, err := c.AdvisePlay(w.g.ctx, &state, w.x.Seat, budget, nil)
+		if err != nil {
+			return err
+		}
+		printVerdict(w.g.stdout, &verdict, w.g.Seed)
+		return nil
+	}
+	v := t.Now.View()
+	named, err := w.named(rest, &v)
+	if err != nil {
+		return err
+	}
+	a, err := c.Advise(w.g.ctx, v, named, budget, nil)
+	if err != nil {
+		return err
+	}
+	printAdvice(w.g.stdout, w.x.Exercise.Card, &v, &a, walkAdvice, w.g.Seed)
+	return nil
+}
+
+// walkAdvice is how many passes are printed during a walk.
+const walkAdvice = 5
+
+// named reads the pass that a person asks about.
+func (w *walk) named(text string, v *charleston.View) ([]charleston.Action, error) {
+	if text == "" {
+		return nil, nil
+	}
+	return (&adviseCmd{Pass: []string{text}}).named(v, w.x.Set)
+}
+
+// review prints the ledger of the route.
+func (w *walk) review() error {
+	r, _, err := w.trail()
+	if err != nil {
+		return err
+	}
+	c, err := w.counsel()
+	if err != nil {
+		return err
+	}
+	rev, err := c.Review(w.g.ctx, w.x.Exercise, r, exercise.Budget{Time: reviewBudget}, nil)
+	if err != nil {
+		return err
+	}
+	printReview(w.g.stdout, rev, w.x.Exercise, r, w.g.Seed)
+	return nil
+}

@@ -1,0 +1,390 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"html/template"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// adviceGames is the budget of the first piece of advice; each "go on" has four times as many.
+const adviceGames = 8000
+
+// candsShown is how many candidates are shown before the rest is folded away.
+const candsShown = 6
+
+// advicePage is what playing on makes of the decisions open at one moment of a route.
+type advicePage struct {
+	ID        int64
+	Name      string
+	Route     routeHead
+	At        int
+	Heading   string
+	Rack      template.HTML
+	Decided   bool // the route has gone on from here
+	Step      string
+	StepPath  string
+	Live      advicePart
+	SheetPath string
+}
+
+// advicePart is the part that changes while one watches.
+type advicePart struct {
+	ID   int64
+	Path string
+	At   int
+	Seed uint64
+	shown
+	Started     bool
+	Count       string
+	Axis        template.HTML
+	Cands, Rest []cand
+	Even        string
+	EvenAfter   int // the place after which that is said
+	Note        string
+}
+
+// cand is one decision with its figures.
+type cand struct {
+	Place       int
+	In, Yours   bool
+	Tiles       template.HTML
+	Text        string
+	Chance      figure
+	Behind      string
+	BehindRange string
+	Best        bool
+	Early       bool // first so far, but not yet compared on fresh games
+	Why         string
+	Points      string
+}
+
+// moment is a route cut at a decision, as advice is asked for it.
+type moment struct {
+	x     *store.Saved
+	route *exercise.Route
+	at    int
+	trail exercise.Trail
+	// taken is what the route did here; nil where it waits.
+	taken *exercise.Choice
+}
+
+func (s *Server) moment(r *http.Request) (*moment, error) {
+	x, route, t, err := s.loadRoute(r)
+	if err != nil {
+		return nil, err
+	}
+	m := &moment{x: x, route: route, at: route.Len(), trail: t}
+	if text := r.FormValue("at"); text != "" {
+		if m.at, err = strconv.Atoi(text); err != nil || m.at < 0 || m.at > route.Len() {
+			return nil, notFound("Route %s has no decision number %q.", route.Name, text)
+		}
+	}
+	if m.at < route.Len() {
+		cut := route.Upto(m.at)
+		if m.trail, err = x.Replay(&cut); err != nil {
+			return nil, err
+		}
+		c := route.Choice(m.at)
+		m.taken = &c
+	}
+	if m.trail.Game == nil && m.trail.Now.Phase() == charleston.Over || m.trail.Game != nil && m.trail.Game.Over() {
+		return nil, refused("Nothing is to be decided here: the route has come to its end. Ask at one of its steps.")
+	}
+	return m, nil
+}
+
+func (m *moment) key() string {
+	return fmt.Sprintf("advice %d %s %v", m.x.ID, routeKey(m.x.Exercise, m.route, m.at), m.named())
+}
+
+// named is what the user passed here, which is judged to the end whatever becomes of it.
+func (m *moment) named() []charleston.Action {
+	if m.taken == nil || m.taken.InPlay() {
+		return nil
+	}
+	return []charleston.Action{m.taken.Decision.Action(m.x.Seat)}
+}
+
+// passed is the number of the route's decisions in the passing.
+func (m *moment) passed() int { return len(m.route.Decisions) }
+
+func (m *moment) path() string { return stepPath(m.x.ID, m.route.Name) }
+
+func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
+	m, err := s.moment(r)
+	if err != nil {
+		return err
+	}
+	p := advicePage{ID: m.x.ID, Name: m.x.Exercise.Name, At: m.at, Decided: m.taken != nil, StepPath: m.path(), SheetPath: sheetPath(m.x.ID)}
+	_, p.Route = headsOf(m.x.ID, m.x.Exercise, m.route.Name)
+	if m.trail.Game != nil {
+		v := m.trail.Game.View()
+		p.Heading, p.Rack = "your discard", rackStrip("Rack", v.Rack())
+		if d, waits := v.Claimable(); waits {
+			p.Heading = fmt.Sprintf("%s discards %s", d.Seat.Name(), d.Tile.Name())
+		}
+		p.Step = fmt.Sprintf("Decision %d of the play, %s left in the wall", m.at-m.passed()+1, wording.Plural(v.WallLeft(), "tile"))
+	} else {
+		var due stepPage
+		due.due(&m.trail.Now)
+		p.Heading, p.Rack = strings.ToLower(due.Heading[:1])+due.Heading[1:], rackStrip("Rack", m.trail.Now.Rack())
+		p.Step = capital(wording.Step(m.trail.Now.Step()))
+	}
+	p.Live = s.advicePart(m, s.jobs.now(m.key()))
+	s.render(w, http.StatusOK, "advice", page{Title: "Advice: " + p.Heading, Section: "Exercises", Wide: true, Data: p})
+	return nil
+}
+
+func (s *Server) startAdvice(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	m, err := s.moment(r)
+	if err != nil {
+		return err
+	}
+	if r.PostForm.Get("act") == "stop" {
+		s.jobs.halt(m.key())
+	} else {
+		counsel, err := s.kept.counsel(m.x.Exercise)
+		if err != nil {
+			return err
+		}
+		s.jobs.start(m.key(), func(round int, _ any) work {
+			return advise(counsel, m, exercise.Budget{Games: adviceGames << (2 * min(round, 6))})
+		})
+	}
+	return seeOther(w, r, m.path()+"/advice?at="+itoa(m.at))
+}
+
+func advise(counsel *exercise.Counsel, m *moment, budget exercise.Budget) work {
+	return func(ctx context.Context, publish func(any)) error {
+		if m.trail.Game != nil {
+			state := m.trail.Game.State()
+			v, err := counsel.AdvisePlay(ctx, &state, m.x.Seat, budget, func(v exercise.Verdict) { publish(&v) })
+			if err == nil {
+				publish(&v)
+			}
+			return err
+		}
+		a, err := counsel.Advise(ctx, m.trail.Now.View(), m.named(), budget, func(a exercise.Advice) { publish(&a) })
+		if err == nil {
+			publish(&a)
+		}
+		return err
+	}
+}
+
+func (s *Server) liveAdvice(w http.ResponseWriter, r *http.Request) error {
+	m, err := s.moment(r)
+	if err != nil {
+		return err
+	}
+	return s.stream(w, r, m.key(), func(now shown) ([]byte, error) {
+		return s.pages.text("advice", "advice-live", s.advicePart(m, now))
+	})
+}
+
+func (s *Server) advicePart(m *moment, now shown) advicePart {
+	p := advicePart{ID: m.x.ID, Path: m.path() + "/advice", At: m.at, Seed: m.x.Seed, shown: now, Started: now.State != ""}
+	var cands []cand
+	switch found := now.Data.(type) {
+	case *exercise.Advice:
+		cands = passCands(m, found, &p)
+		p.Count = fmt.Sprintf("%s, %d short games, %d whole games of each finalist", wording.Plural(len(found.Options), "decision"), found.Games, found.Whole)
+	case *exercise.Verdict:
+		cands = playCands(m, found, &p)
+		p.Count = fmt.Sprintf("%s, %d whole games", wording.Plural(len(found.Judged), "decision"), found.Games)
+	default:
+		return p
+	}
+	// One that is shown to be worse may have a better figure than one that is not: the top group stands together.
+	slices.SortStableFunc(cands, func(a, b cand) int { return boolean(b.In) - boolean(a.In) })
+	for i, c := range cands {
+		c.Place = i + 1
+		if i < candsShown || c.In || c.Yours {
+			p.Cands = append(p.Cands, c)
+		} else {
+			p.Rest = append(p.Rest, c)
+		}
+	}
+	top := 0
+	for _, c := range p.Cands {
+		top += boolean(c.In)
+	}
+	if top > 1 {
+		p.EvenAfter = top
+		p.Even = fmt.Sprintf("Above: no difference shown among these %s. Any of them is a right answer.", wording.Numeral(top))
+	}
+	return p
+}
+
+// chanceScale is the scale of the first few candidates: the far worse ones would squeeze them together.
+func chanceScale(intervals []stat.Interval) scale {
+	return scaleOf(100, intervals[:min(len(intervals), candsShown)]...)
+}
+
+func chanceFigure(s scale, i stat.Interval) figure {
+	return figure{Value: fmt.Sprintf("%.1f %%", 100*i.Value), Range: rangeText(100*i.Low, 100*i.High, i.Bounded()), Bar: s.bar(i)}
+}
+
+func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
+	var chances []stat.Interval
+	for i := range a.Options {
+		chances = append(chances, a.Options[i].Chance)
+	}
+	s := chanceScale(chances)
+	p.Axis = s.axis()
+	cands := make([]cand, len(a.Options))
+	for i := range a.Options {
+		o := &a.Options[i]
+		c := &cands[i]
+		*c = cand{Place: i + 1, In: o.Even, Yours: o.Named, Chance: chanceFigure(s, o.Chance), Best: i == 0, Why: capital(wording.Why(m.x.Card, o)) + "."}
+		c.Tiles, c.Text = optionTiles(o, m.trail.Now.Step().Direction())
+		if !o.Final {
+			c.Chance.Range = fmt.Sprintf("after %s", wording.Plural(o.Chance.N, "game"))
+		}
+		c.behind(o.Behind)
+		c.Early = i == 0 && !o.Final && len(a.Options) > 1
+		if o.Points.N > 0 {
+			c.Points = "Points a game " + minus(wording.Points(o.Points))
+		}
+	}
+	p.Note = biasNote(a)
+	return cands
+}
+
+// behind fills in how far a candidate is behind the best.
+func (c *cand) behind(i stat.Interval) {
+	if i.N == 0 || c.Best {
+		return
+	}
+	c.Behind = minus(wording.Plus(-100*i.Value, 1))
+	if i.Bounded() {
+		c.BehindRange = minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
+	}
+}
+
+// biasNote says how short games compare with whole ones.
+func biasNote(a *exercise.Advice) string {
+	if a.Whole == 0 {
+		return ""
+	}
+	text := fmt.Sprintf("Check: for the first, the estimate by short games was %s points from %s%s", wording.ChancePoints(a.Bias), wording.Plural(a.Whole, "whole game"), wording.Shown(a.Bias))
+	if a.Level > 0 {
+		text += fmt.Sprintf("; the chances above are set to the level of the whole games (times %.2f)", a.Level)
+	}
+	return minus(text) + "."
+}
+
+// optionTiles is a decision as tiles, or in words where no tiles go.
+func optionTiles(o *exercise.Option, d charleston.Direction) (template.HTML, string) {
+	if o.Kind != charleston.Pass && o.Kind != charleston.Give {
+		return "", capital(wording.Option(o))
+	}
+	blind := 0
+	if o.Kind == charleston.Pass {
+		blind = o.Count
+	}
+	faces := plain(o.Own.Tiles())
+	for range blind {
+		faces = append(faces, face{id: "t-unseen", name: "unseen tile", gap: true})
+	}
+	return strip(wording.Option(o), faces), ""
+}
+
+func playCands(m *moment, v *exercise.Verdict, p *advicePart) []cand {
+	var chances []stat.Interval
+	for i := range v.Judged {
+		chances = append(chances, v.Judged[i].Chance)
+	}
+	if len(chances) == 0 {
+		return nil
+	}
+	s := chanceScale(chances)
+	p.Axis = s.axis()
+	cands := make([]cand, len(v.Judged))
+	for i := range v.Judged {
+		j := &v.Judged[i]
+		cands[i] = cand{Place: i + 1, In: j.Even, Chance: chanceFigure(s, j.Chance), Best: i == 0, Early: i == 0 && !j.Final && len(v.Judged) > 1,
+			Yours: m.taken != nil && m.taken.Action == j.Action}
+		cands[i].Text, cands[i].Tiles = actionWords(j.Action, m.x.Seat)
+		cands[i].Why = m.whyPlay(j.Action)
+		if !j.Final {
+			cands[i].Chance.Range = fmt.Sprintf("after %s", wording.Plural(j.Chance.N, "game"))
+		}
+		cands[i].behind(j.Behind)
+	}
+	return cands
+}
+
+// whyPlay says what a decision of the play does to the nearest hand.
+func (m *moment) whyPlay(a table.Action) string {
+	hands := len(m.x.Card.Hands)
+	nearest := func(s *table.State) string {
+		near := exercise.NearestInPlay(s.View(m.x.Seat), counts(hands), 1)
+		switch {
+		case len(near) == 0:
+			return ""
+		case near[0].Away == 0:
+			return m.x.Card.Hands[near[0].Hand].Name + ": complete"
+		}
+		return fmt.Sprintf("%s: %d away", m.x.Card.Hands[near[0].Hand].Name, near[0].Away)
+	}
+	state := m.trail.Game.State()
+	before := nearest(&state)
+	var err error
+	switch a.Kind {
+	case table.Mahjong, table.Declare:
+		return "Wins now."
+	case table.Expose, table.Decline:
+		// What others would answer is not known; this is what the own answer does where they let it go.
+		var claims [charleston.Seats]table.Claim
+		claims[a.Seat] = a.Claim()
+		if a.Kind == table.Expose {
+			err = state.Settle(claims)
+		}
+	default:
+		err = state.Apply(a)
+	}
+	if err != nil {
+		return ""
+	}
+	text := "Keeps " + before + "."
+	if after := nearest(&state); after != before {
+		text = capital(before) + " before, then " + after + "."
+	}
+	if a.Kind == table.Discard && a.Tile == tile.Joker {
+		text += " A discarded joker is dead."
+	}
+	return text
+}
+
+// actionWords is a decision of the play of a seat in words, and the tiles that they speak of.
+func actionWords(a table.Action, you charleston.Seat) (string, template.HTML) {
+	switch a.Kind {
+	case table.Discard:
+		return "Discard", tileStrip(a.Tile)
+	case table.Expose:
+		return "Claim", exposureStrip(table.Exposure{Tile: a.Tile, Size: a.Size, Jokers: a.Jokers})
+	case table.Mahjong:
+		return "Claim for mahjong", tileStrip(a.Tile)
+	case table.Exchange:
+		return "Exchange for " + whose(a.From, a.Seat, you) + " joker", tileStrip(a.Tile)
+	case table.Declare:
+		return "Declare mahjong", ""
+	}
+	return "Let it go", ""
+}

@@ -1,0 +1,189 @@
+package web_test
+
+import (
+	"fmt"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"secondpass/engine/stat"
+	"secondpass/internal/browser"
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+// practised is a workbook with drills and a student, Ana, who has tried for weeks.
+func practised(t testing.TB) *book {
+	t.Helper()
+	b := practice(t)
+	b.student("Ana")
+	s, err := store.Open(b.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	start := time.Now().Add(-60 * 24 * time.Hour)
+	for i := range 12 {
+		at := start.Add(time.Duration(i) * 5 * 24 * time.Hour)
+		name := fmt.Sprintf("Evening %d", i+1)
+		var tries []drill.Try
+		for j, step := range []string{"first-right", "first-across", "first-left"} {
+			cost := float64((i*7+j*5)%6) / 100
+			tries = append(tries, drill.Try{Kind: drill.OfExercise, Step: step, About: name + ", route A", Answer: "1b 8c 9d", Right: cost <= drill.Margin,
+				Cost: stat.Interval{Value: cost, Low: cost - .01, High: cost + .01, N: 500}, Taken: time.Duration(9+i-j) * time.Second, At: at})
+		}
+		if err := s.AddExercise("Ana", tries, &drill.Charleston{Exercise: name, Route: "A", SpareBest: 6 - i/3, SparePlan: 4 - i/4, At: at}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return b
+}
+
+// be makes the browser practise as a student who is there.
+func be(p *browser.Page, b *book, name string) {
+	p.Go(b.address + "/practice")
+	p.Follow(p.Named(name))
+	p.UntilText("h1", "Practice of "+name)
+}
+
+func TestPracticeByKeyboard(t *testing.T) {
+	t.Parallel()
+	b := practice(t)
+	p := b.see(browser.Desk, "/practice")
+	tabUntil(t, p, "input[name=name]")
+	p.Press("M", "i", "a")
+	p.PressOn("Enter")
+	p.UntilText("h1", "Practice of Mia")
+	tabTo(t, p, "Try a new drill")
+	p.PressOn("Enter")
+	p.UntilText("h1", "do you stop or go on?")
+	p.PressOn("2")
+	p.UntilText("h1", "That costs 5.0 points of chance")
+	p.UntilText(".yours", "yours")
+	p.PressOn("n")
+	p.UntilText("h1", "do you claim it?")
+	p.PressOn("1")
+	p.UntilText("h1", "A right answer")
+	p.PressOn("n")
+	p.UntilText("h1", "which of these do you pass?")
+	tabUntil(t, p, "details.closed summary")
+	if p.Count("details.closed[open]") != 0 {
+		t.Error("the nearest hands are open before the decision")
+	}
+	p.Press("Enter")
+	p.Until("the nearest hands", `document.querySelector("details.closed[open] .hands")?.checkVisibility()`)
+	p.PressOn("3")
+	p.PressOn("n") // nothing is due any more
+	p.UntilText("h1", "Practice of Mia")
+	tabTo(t, p, "Read for sections")
+	p.PressOn("Enter")
+	p.UntilText("h1", "Which sections")
+	p.Press("1", "3", "1")
+	if n := p.Count("input[name=name]:checked"); n != 1 {
+		t.Errorf("three digits leave %d sections chosen, wanted 1", n)
+	}
+	p.PressOn("Enter")
+	p.Until("the marks", `document.querySelector(".marks div") !== null`)
+	p.PressOn("n")
+	p.UntilText("h1", "Which sections")
+	if data := b.dataOf("Mia"); len(data.Tries) != 4 {
+		t.Errorf("%d tries are kept, wanted 4", len(data.Tries))
+	} else if took := data.Tries[0].Taken; took <= 0 || took > 30*time.Second {
+		t.Errorf("the first answer took %s", took)
+	}
+	for _, text := range p.Complaints() {
+		t.Errorf("the browser complains: %s", text)
+	}
+}
+
+// tabUntil walks with Tab to an element.
+func tabUntil(t *testing.T, p *browser.Page, css string) {
+	t.Helper()
+	for range 60 {
+		p.Press("Tab")
+		if browser.Eval[bool](p, fmt.Sprintf("document.activeElement.matches(%q)", css)) {
+			return
+		}
+	}
+	t.Fatalf("Tab never came to %s", css)
+}
+
+func TestInstinct(t *testing.T) {
+	t.Parallel()
+	b := practice(t)
+	b.student("Ana")
+	p := b.see(browser.Desk, "/practice")
+	be(p, b, "Ana")
+	p.Click(p.Named("5 s"))
+	p.Follow(p.Named("Try a new drill"))
+	p.UntilText("#countdown", "left")
+	p.UntilText("#countdown", "Time is up")
+	p.UntilText("#end", "counts as late")
+	p.Reload()
+	p.UntilText("#countdown", "Time is up") // a reload gives no more time
+	p.DoubleClick(".answers button")
+	p.UntilText(".late", "where 5 s was the limit")
+	data := b.dataOf("Ana")
+	if len(data.Tries) != 1 || !data.Tries[0].Late() || !data.Tries[0].Right {
+		t.Errorf("a late answer that was tapped twice is kept as %+v", data.Tries)
+	}
+	p.PressOn("n")
+	p.UntilText("#countdown", "left") // the limit goes along
+
+	// Without script the server's clock counts.
+	p = b.see(browser.Look{Plain: true, Still: true}, "/practice")
+	be(p, b, "Ana")
+	p.Follow(p.Named("Try"))
+	p.Follow(".answers button")
+	p.UntilText("h1", "right answer")
+	if tries := b.dataOf("Ana").Tries; len(tries) != 2 || tries[1].Taken <= 0 {
+		t.Errorf("without script the answer is kept as %+v", tries)
+	}
+}
+
+// A search as a teacher watches it.
+func TestSearchWatched(t *testing.T) {
+	t.Parallel()
+	b := practice(t)
+	p := b.see(browser.Desk, "/drills")
+	p.Click("#work-find summary")
+	p.Click(`#work-find input[value="courtesy"]`)
+	p.Type("#work-find input[name=count]", "1")
+	p.Type("#work-find input[name=seed]", "5")
+	p.Follow(p.Named("Search"))
+	p.UntilText("#live-find", "1 of 1 found")
+	p.Follow(p.Named("Show the list"))
+	p.UntilText("h2", "4 drills for Lantern")
+	for _, text := range p.Complaints() {
+		t.Errorf("the browser complains: %s", text)
+	}
+}
+
+func TestDrillPages(t *testing.T) {
+	t.Parallel()
+	b := practised(t)
+	for i := 1; i <= 3; i++ {
+		b.answerDrill(i, b.showing(fmt.Sprintf("/practice/drills/%d", i)), "2")
+	}
+	_, page := b.get("/practice/reading?seed=5")
+	read := b.post("/practice/reading", url.Values{"shown": {first(shownField, page)}, "seed": {"5"}, "name": {"Runs", "Pairs"}})
+	tries := b.dataOf("Ana").Tries
+	tried := func(back int) string { return fmt.Sprintf("/practice/tries/%d?was=1520", len(tries)-back) }
+	all := []screen{{"drills", "/drills"}, {"drill-pass", "/drills/1"}, {"drill-play", "/drills/3"}, {"practice", "/practice"}, {"try-pass", "/practice/drills/1?limit=20"},
+		{"try-vote", "/practice/drills/2"}, {"try-play", "/practice/drills/3"}, {"tried-play", tried(1)}, {"tried-pass", tried(3)}, {"reading", "/practice/reading?seed=5&limit=10"},
+		{"reading-hands", "/practice/reading?seed=5&ask=hands"}, {"read", read}, {"students", "/students"}, {"progress", "/students/Ana"}, {"record", "/exercises/1/routes/A/record"}}
+	p := b.see(browser.Desk, "/practice")
+	judge(t, p, "who")
+	be(p, b, "Ana")
+	for _, s := range all {
+		p.Go(b.address + s.path)
+		if strings.HasPrefix(p.Text("h1"), "Not done") {
+			t.Errorf("%s shows nothing: %s", s.name, p.Text("main"))
+		}
+		judge(t, p, s.name)
+	}
+	for _, text := range p.Complaints() {
+		t.Errorf("the browser complains: %s", text)
+	}
+}

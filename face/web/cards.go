@@ -1,0 +1,419 @@
+package web
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"os"
+	"strconv"
+	"strings"
+
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// routeCards is the cards: to look at, and one's own to write.
+func (s *Server) routeCards(mux *http.ServeMux) {
+	mux.HandleFunc("GET /cards", s.handle(s.listCards))
+	mux.HandleFunc("POST /cards", s.handle(s.newCard))
+	mux.HandleFunc("GET /cards/{name}", s.handle(s.showCard))
+	mux.HandleFunc("GET /cards/{name}/edit", s.handle(s.editCard))
+	mux.HandleFunc("POST /cards/{name}/text", s.handle(s.saveCard))
+	mux.HandleFunc("GET /cards/{name}/file", s.handle(s.exportCard))
+	mux.HandleFunc("POST /cards/{name}/delete", s.handle(s.deleteCard))
+	mux.HandleFunc("POST /cards/{name}/restore", s.handle(s.restoreCard))
+	mux.HandleFunc("GET /exercises/{id}/card", s.handle(s.exerciseCard))
+}
+
+// cardLine is a card in the list.
+type cardLine struct {
+	Name, Path, State string
+	Own               bool
+}
+
+type cardsPage struct {
+	Cards              []cardLine
+	Error, Name, Paste string
+}
+
+func cardPath(name string) string { return "/cards/" + url.PathEscape(name) }
+
+func (s *Server) listCards(w http.ResponseWriter, r *http.Request) error {
+	return s.showCards(w, r, http.StatusOK, cardsPage{})
+}
+
+func (s *Server) showCards(w http.ResponseWriter, r *http.Request, code int, p cardsPage) error {
+	names, err := s.cards.List()
+	if err != nil {
+		return err
+	}
+	practice := card.Practice()
+	p.Cards = []cardLine{{Name: practice.Name, Path: cardPath(practice.Name), State: countText(practice) + "; the practice card, our own"}}
+	for _, name := range names {
+		p.Cards = append(p.Cards, cardLine{Name: name, Path: cardPath(name), State: s.cardState(name), Own: true})
+	}
+	page := page{Title: "Cards", Section: "Cards", Data: p}
+	if name := r.FormValue("deleted"); name != "" {
+		page.Said, page.Undo = fmt.Sprintf("The card %s is deleted. Exercises that used it keep it.", name), cardPath(name)+"/restore"
+	}
+	s.render(w, code, "cards", page)
+	return nil
+}
+
+func countText(c *card.Card) string {
+	return wording.Plural(len(c.Hands), "hand") + ", " + wording.Plural(len(c.Variants), "variant")
+}
+
+// cardState is what a card of the folder holds, or that it has errors.
+func (s *Server) cardState(name string) string {
+	text, err := s.cards.Text(name)
+	if err != nil {
+		return "cannot be read"
+	}
+	c, _, err := card.Read(name, text, tile.Usual)
+	state := "has errors"
+	if err == nil {
+		state = countText(c)
+	}
+	if _, draft := s.cards.Draft(name); draft {
+		state += "; a draft with errors waits"
+	}
+	return state
+}
+
+// newCard begins a card: from the explained template, from pasted text, or as a copy of another.
+func (s *Server) newCard(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	name, pasted := strings.TrimSpace(r.PostForm.Get("name")), r.PostForm.Get("text")
+	err := store.CheckCardName(name)
+	if err == nil {
+		if _, taken := s.cards.Text(name); taken == nil {
+			err = fmt.Errorf("card name %q: another card has it", name)
+		}
+	}
+	var text []byte
+	if err == nil {
+		text, err = s.beginning(name, pasted, r.PostForm.Get("copy"))
+	}
+	if err != nil {
+		return s.showCards(w, r, http.StatusUnprocessableEntity, cardsPage{Error: capital(err.Error()) + ".", Name: name, Paste: pasted})
+	}
+	if err := s.keepCard(name, text); err != nil {
+		return err
+	}
+	return seeOther(w, r, cardPath(name)+"/edit")
+}
+
+// beginning is the first text of a new card, with its name in it.
+func (s *Server) beginning(name, pasted, copied string) ([]byte, error) {
+	switch {
+	case strings.TrimSpace(pasted) != "":
+		return []byte(pasted), nil
+	case copied != "":
+		text, _, err := s.cardText(copied)
+		return named(text, name), err
+	}
+	return named([]byte(card.Template), name), nil
+}
+
+// named puts a name into the first card statement of a text.
+func named(text []byte, name string) []byte {
+	lines := strings.SplitAfter(string(text), "\n")
+	for i, line := range lines {
+		if rest, ok := strings.CutPrefix(line, "card"); ok && strings.TrimLeft(rest, " \t") != rest {
+			lines[i] = "card     " + name + "\n"
+			break
+		}
+	}
+	return []byte(strings.Join(lines, ""))
+}
+
+// cardText is the text of the practice card or of one of the user's own.
+func (s *Server) cardText(name string) (text []byte, own bool, err error) {
+	if strings.EqualFold(name, card.Practice().Name) {
+		return []byte(card.PracticeText), false, nil
+	}
+	text, err = s.cards.Text(name)
+	if errors.Is(err, os.ErrNotExist) {
+		err = notFound("There is no card %s; it may have been deleted.", name)
+	}
+	return text, true, err
+}
+
+// keepCard saves text without errors as the card, and text with errors as its draft, so that a card in use stays good
+// while it is edited.
+func (s *Server) keepCard(name string, text []byte) error {
+	if _, _, err := card.Read(name, text, tile.Usual); err != nil {
+		if _, there := s.cards.Text(name); there != nil { // a first text is kept whatever it is, or the card would not be there
+			return s.cards.Save(name, text)
+		}
+		return s.cards.SaveDraft(name, text)
+	}
+	if err := s.cards.Save(name, text); err != nil {
+		return err
+	}
+	return s.cards.SaveDraft(name, nil)
+}
+
+// shownHand is a hand of a card with examples.
+type shownHand struct {
+	Name, Pattern, Terms, Note, Variants string
+	Points                               int
+	How                                  string
+	First, Last                          template.HTML
+	Line                                 int
+}
+
+type shownSection struct {
+	Name  string
+	Hands []shownHand
+}
+
+// cardPage is a card to look at.
+type cardPage struct {
+	Name, Path, Title, Count string
+	Own                      bool
+	From                     string // the exercise it is kept with
+	FromPath                 string
+	Sections                 []shownSection
+	Problems                 []string
+}
+
+func (s *Server) showCard(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	text, own, err := s.cardText(name)
+	if err != nil {
+		return err
+	}
+	p := cardPage{Name: name, Path: cardPath(name), Title: name, Own: own}
+	c, _, err := card.Read(name, text, tile.Usual)
+	if err != nil {
+		p.Problems = problemLines(err)
+	} else {
+		p.show(c)
+	}
+	s.render(w, http.StatusOK, "card", page{Title: "Card " + p.Title, Section: "Cards", Data: p})
+	return nil
+}
+
+// exerciseCard is the card that an exercise was made with, as it was then.
+func (s *Server) exerciseCard(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.load(r)
+	if err != nil {
+		return err
+	}
+	p := cardPage{From: x.Exercise.Name, FromPath: sheetPath(x.ID)}
+	p.show(x.Card)
+	s.render(w, http.StatusOK, "card", page{Title: "Card " + p.Title, Section: "Exercises", Data: p})
+	return nil
+}
+
+func (p *cardPage) show(c *card.Card) {
+	p.Title, p.Count = c.Name, countText(c)
+	if c.Season != "" {
+		p.Title += " " + c.Season
+	}
+	for i, name := range c.Sections {
+		sec := shownSection{Name: name}
+		for _, h := range c.SectionOf(i) {
+			sec.Hands = append(sec.Hands, handOf(c, h))
+		}
+		p.Sections = append(p.Sections, sec)
+	}
+}
+
+func handOf(c *card.Card, i int) shownHand {
+	h := &c.Hands[i]
+	variants := c.VariantsOf(i)
+	out := shownHand{Name: h.Name, Pattern: h.Pattern, Terms: wording.HandTerms(h), Note: h.Note, Points: h.Points,
+		How: wording.Exposed(h.Concealed), Variants: wording.Plural(len(variants), "variant"), Line: h.Line,
+		First: groupsStrip("Example of "+h.Name, variants[0].Groups)}
+	if n := len(variants); n > 1 {
+		out.Last = groupsStrip("Another example of "+h.Name, variants[n-1].Groups)
+	}
+	return out
+}
+
+// problemLines is every error of a card in a line.
+func problemLines(err error) []string {
+	var problems card.Problems
+	if !errors.As(err, &problems) {
+		return []string{capital(err.Error())}
+	}
+	var lines []string
+	for _, p := range problems {
+		lines = append(lines, p.Error())
+	}
+	return lines
+}
+
+// editorPage is one's own card as text, with what is wrong with it.
+type editorPage struct {
+	Name, Path, Text string
+	Check            checked
+}
+
+// checked is card text as read: its errors by line, or what it holds, and the hand under the cursor.
+type checked struct {
+	Problems []lineProblem
+	Warnings []lineProblem
+	Count    string
+	Saved    string
+	Line     int
+	Hand     *shownHand
+	More     []template.HTML
+	Rest     int
+	OwnName  string
+}
+
+type lineProblem struct {
+	Line, Column int
+	Text         string
+}
+
+func (s *Server) editCard(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	text, own, err := s.cardText(name)
+	if err != nil {
+		return err
+	}
+	if !own {
+		return refused("The practice card cannot be changed. Make a copy of it under a name of your own.")
+	}
+	if draft, ok := s.cards.Draft(name); ok {
+		text = draft
+	}
+	p := editorPage{Name: name, Path: cardPath(name), Text: string(text), Check: check(name, text, 1)}
+	p.Check.Saved = s.savedText(name, &p.Check)
+	s.render(w, http.StatusOK, "editor", page{Title: "Edit " + name, Section: "Cards", Wide: true, Data: p})
+	return nil
+}
+
+// saveCard keeps the text as it is typed and answers what is wrong with it. A browser without script gets the page.
+func (s *Server) saveCard(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	name := r.PathValue("name")
+	if _, own, err := s.cardText(name); err != nil || !own {
+		return errors.Join(err, refused("The practice card cannot be changed."))
+	}
+	text := bytes.ReplaceAll([]byte(r.PostForm.Get("text")), []byte("\r\n"), []byte("\n"))
+	if err := s.keepCard(name, text); err != nil {
+		return err
+	}
+	if r.Header.Get("HX-Request") == "" {
+		return seeOther(w, r, cardPath(name)+"/edit")
+	}
+	line, _ := strconv.Atoi(r.PostForm.Get("line"))
+	c := check(name, text, max(line, 1))
+	c.Saved = s.savedText(name, &c)
+	html, err := s.pages.text("editor", "check", c)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	_, err = w.Write(html)
+	return err
+}
+
+// savedText says what became of the text.
+func (s *Server) savedText(name string, c *checked) string {
+	_, draft := s.cards.Draft(name)
+	switch {
+	case len(c.Problems) == 0:
+		return "Saved."
+	case draft:
+		return "Kept as a draft: new exercises use the last text without errors."
+	}
+	return "Kept. It can be played once the errors are mended."
+}
+
+// variantsShown is how many variants of the hand under the cursor are drawn.
+const variantsShown = 8
+
+func check(name string, text []byte, line int) checked {
+	out := checked{Line: line}
+	c, warnings, err := card.Read(name, text, tile.Usual)
+	var problems card.Problems
+	switch {
+	case errors.As(err, &problems):
+		out.Problems = linesOf(problems)
+	case err != nil:
+		out.Problems = []lineProblem{{1, 1, capital(err.Error()) + "."}}
+	default:
+		out.Count = countText(c)
+		out.Warnings = linesOf(warnings)
+		out.OwnName = c.Name
+	}
+	out.example(name, text)
+	return out
+}
+
+func linesOf(problems []card.Problem) []lineProblem {
+	var lines []lineProblem
+	for _, p := range problems {
+		lines = append(lines, lineProblem{p.Line, p.Column, fmt.Sprintf("Found %s; right would be %s.", p.Found, p.Right)})
+	}
+	return lines
+}
+
+// example draws the hand of the line under the cursor. The line is read on its own, so that it can be looked at while
+// others have errors.
+func (out *checked) example(name string, text []byte) {
+	lines := strings.Split(string(text), "\n")
+	if out.Line > len(lines) {
+		return
+	}
+	alone := "card x\nsection x\n" + lines[out.Line-1] + "\n"
+	c, _, err := card.Read(name, []byte(alone), tile.Usual)
+	if err != nil || len(c.Hands) != 1 {
+		return
+	}
+	hand := handOf(c, 0)
+	variants := c.VariantsOf(0)
+	for i := range variants[:min(len(variants), variantsShown)] {
+		out.More = append(out.More, groupsStrip("Variant "+itoa(i+1), variants[i].Groups))
+	}
+	out.Hand, out.Rest = &hand, len(variants)-len(out.More)
+}
+
+func (s *Server) exportCard(w http.ResponseWriter, r *http.Request) error {
+	text, _, err := s.cardText(r.PathValue("name"))
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	w.Header().Set("Content-Disposition", attachment(r.PathValue("name"), store.CardExt))
+	_, err = w.Write(text)
+	return err
+}
+
+func (s *Server) deleteCard(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	if _, own, err := s.cardText(name); err != nil || !own {
+		return errors.Join(err, refused("The practice card stays."))
+	}
+	if err := s.cards.Delete(name); err != nil {
+		return err
+	}
+	return seeOther(w, r, "/cards?deleted="+url.QueryEscape(name))
+}
+
+func (s *Server) restoreCard(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	if err := s.cards.Restore(name); err != nil {
+		if store.CheckCardName(name) != nil || errors.Is(err, os.ErrNotExist) {
+			return notFound("There is no deleted card %s.", name)
+		}
+		return err
+	}
+	return seeOther(w, r, cardPath(name))
+}

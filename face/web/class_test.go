@@ -1,0 +1,576 @@
+package web_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/makiuchi-d/gozxing"
+	"github.com/makiuchi-d/gozxing/qrcode"
+
+	"secondpass/face/web"
+	"secondpass/store"
+)
+
+// hall is a workbook with phones let in and a class on the sample exercise.
+type hall struct {
+	*book // the teacher's browser, which holds the key
+	door  string
+	code  string
+}
+
+var codeField = regexp.MustCompile(`class="bigcode">([A-Z0-9]{5})<`)
+
+// openHall serves a data folder with a class in the mode; stop ends the server.
+func openHall(t testing.TB, dir, mode string) (h *hall, stop func()) {
+	t.Helper()
+	b, door, stop := serveWithDoor(t, dir)
+	h = &hall{book: b, door: door}
+	b.client.Jar, _ = cookiejar.New(nil)
+	path := b.post("/classes", url.Values{"exercise": {"1"}, "mode": {mode}})
+	_, text := b.get(path)
+	if h.code = first(codeField, text); h.code == "" {
+		t.Fatalf("no code on %s: %s", path, shorten(text))
+	}
+	return h, stop
+}
+
+func serveWithDoor(t testing.TB, dir string) (b *book, door string, stop func()) {
+	t.Helper()
+	s, err := store.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := web.New(s, store.CardsIn(dir), slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError})))
+	if err == nil {
+		err = w.FirstStart()
+	}
+	if err == nil {
+		err = w.OpenDoor("127.0.0.1:0")
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	over := make(chan error, 1)
+	door = "http://" + w.DoorAddresses()[0]
+	go func() { over <- w.Serve(ctx, l) }()
+	ended := false
+	stop = func() {
+		if ended {
+			return
+		}
+		ended = true
+		cancel()
+		if err := <-over; err != nil && !errors.Is(err, http.ErrServerClosed) {
+			t.Errorf("the server ended with %v", err)
+		}
+		s.Close()
+	}
+	t.Cleanup(stop)
+	return at(t, dir, "http://"+l.Addr().String()), door, stop
+}
+
+// phone is a student's browser, at the door.
+func (h *hall) phone() *book {
+	p := at(h.t, h.dir, h.door)
+	p.client.Jar, _ = cookiejar.New(nil)
+	return p
+}
+
+// join lets a student in.
+func (h *hall) join(name string) *book {
+	h.t.Helper()
+	p := h.phone()
+	if path := p.post("/join", url.Values{"code": {h.code}, "name": {name}}); path != "/room" {
+		h.t.Fatalf("%s came to %s", name, path)
+	}
+	return p
+}
+
+// send sends JSON and gives the status and the answer.
+func (b *book) sendJSON(path, body string) (int, string) {
+	b.t.Helper()
+	r, err := b.client.Post(b.address+path, "application/json", strings.NewReader(body))
+	return b.answer(r, err)
+}
+
+// choose sends a choice of tiles in a vote.
+func (b *book) choose(round, seq int, tiles string) (int, string) {
+	b.t.Helper()
+	return b.sendJSON("/room/choice", fmt.Sprintf(`{"round":%d,"seq":%d,"made":1,"choice":{"tiles":%q}}`, round, seq, tiles))
+}
+
+// act is a form of the teacher's screen.
+func (h *hall) act(what string, fields ...string) {
+	h.t.Helper()
+	f := url.Values{}
+	for i := 0; i+1 < len(fields); i += 2 {
+		f.Add(fields[i], fields[i+1])
+	}
+	h.post("/classes/1/"+what, f)
+}
+
+// desk is the teacher's screen as text.
+func (h *hall) desk() string {
+	h.t.Helper()
+	_, text := h.get("/classes/1")
+	return text
+}
+
+func TestStrangersDoNothingButJoin(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	stranger := h.phone()
+	for _, path := range []string{"/", "/exercises", "/exercises/1", "/classes", "/classes/1", "/classes/1/sheet", "/classes/1/live", "/cards", "/help",
+		"/assets/workbook.js", "/assets/class.js", "/assets/htmx.min.js", "/assets/", "/lessons", "/rack?rack=1b"} {
+		status, text := stranger.get(path)
+		if want := http.StatusNotFound; path == "/" {
+			if status != http.StatusOK || !strings.Contains(text, "The code on the teacher") {
+				t.Errorf("%s leads to %d %s", path, status, shorten(text))
+			}
+		} else if status != want {
+			t.Errorf("GET %s at the door: %d", path, status)
+		}
+	}
+	for _, act := range []string{"vote", "close", "follow", "judge", "end", "delete", "door", "ranking", "routes"} {
+		r, err := stranger.client.PostForm(h.door+"/classes/1/"+act, url.Values{"sure": {"yes"}})
+		if status, _ := stranger.answer(r, err); status != http.StatusNotFound {
+			t.Errorf("POST %s at the door: %d", act, status)
+		}
+		r, err = stranger.client.PostForm(h.address+"/classes/1/"+act, url.Values{"sure": {"yes"}})
+		if status, _ := stranger.answer(r, err); status != http.StatusForbidden {
+			t.Errorf("POST %s at the workbook without the key: %d", act, status)
+		}
+	}
+	stranger.address = h.address
+	for _, path := range []string{"/classes/1", "/classes/1?key=", "/classes/1?key=wrong", "/classes/1/live", "/classes/1/sheet"} {
+		if status, text := stranger.get(path); status != http.StatusForbidden || strings.Contains(text, h.code) {
+			t.Errorf("%s without the key: %d", path, status)
+		}
+	}
+	stranger.address = h.door
+	for _, path := range []string{"/room/live"} {
+		if status, _ := stranger.get(path); status != http.StatusUnauthorized {
+			t.Errorf("%s without a place: %d", path, status)
+		}
+	}
+	if status, _ := stranger.choose(1, 1, "1b"); status != http.StatusUnauthorized {
+		t.Errorf("a choice without a place: %d", status)
+	}
+	if status, _ := stranger.sendJSON("/room/back", `{"token":"AAAAAAAAAAAAAAAAAAAAAA"}`); status != http.StatusUnauthorized {
+		t.Errorf("a token that nobody has: %d", status)
+	}
+}
+
+func TestTheTeachersLink(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	link := first(regexp.MustCompile(`value="http://[^/]+(/classes/1\?key=[^"]+)"`), h.desk())
+	elsewhere := at(t, h.dir, h.address)
+	elsewhere.client.Jar, _ = cookiejar.New(nil)
+	if status, text := elsewhere.get(link); status != http.StatusOK || !strings.Contains(text, h.code) {
+		t.Errorf("the teacher's link answers %d", status)
+	}
+	if status, _ := elsewhere.get("/classes/1"); status != http.StatusOK {
+		t.Errorf("after the link: %d", status)
+	}
+}
+
+func TestGuessingCodesIsLimited(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	p := h.phone()
+	refusals, right := 0, "CCCCC"
+	if h.code == right {
+		right = "DDDDD"
+	}
+	for range 30 {
+		status, text := p.get("/join/" + right)
+		switch status {
+		case http.StatusNotFound:
+		case http.StatusTooManyRequests:
+			refusals++
+			if !strings.Contains(text, "Too many wrong codes were tried") {
+				t.Errorf("the refusal says %s", shorten(text))
+			}
+		default:
+			t.Fatalf("a wrong code answers %d", status)
+		}
+	}
+	if refusals < 18 {
+		t.Errorf("of 30 wrong codes %d were refused unread", refusals)
+	}
+	if status, _ := p.get("/join/" + h.code); status != http.StatusTooManyRequests {
+		t.Errorf("then the right code answers %d: that tells right from wrong", status)
+	}
+}
+
+// Students who type the right code are not counted: a whole class may sit behind one address.
+func TestAWholeClassBehindOneAddress(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	for i := range 40 {
+		h.join(fmt.Sprint("Student ", i))
+	}
+	if text := h.desk(); !strings.Contains(text, "40 joined") {
+		t.Error(shorten(text))
+	}
+}
+
+func TestNicknamesAreText(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	name := `<script>x(1)</script>`
+	p := h.join(name)
+	h.act("vote", "route", "Class", "after", "0")
+	p.choose(1, 1, tilesOf(h, 3))
+	h.act("close", "round", "1")
+	h.untilCounted()
+	_, room := p.get("/room")
+	_, printed := h.get("/classes/1/sheet")
+	for where, text := range map[string]string{"the teacher's screen": h.desk(), "the room": room, "the sheet": printed} {
+		if strings.Contains(text, name) || !strings.Contains(text, "&lt;script&gt;x(1)") {
+			t.Errorf("%s shows the nickname as it came: %s", where, shorten(text))
+		}
+	}
+	r, err := h.phone().client.PostForm(h.door+"/join", url.Values{"code": {h.code}, "name": {"a\x07b"}})
+	if status, _ := h.answer(r, err); status != http.StatusUnprocessableEntity {
+		t.Errorf("a control character: %d", status)
+	}
+}
+
+// tilesOf is the first naturals of the rack on the teacher's screen.
+func tilesOf(h *hall, n int) string {
+	h.t.Helper()
+	var codes []string
+	for _, m := range regexp.MustCompile(`href="#t-([0-9][bcd]|[NEWSRG0F])"`).FindAllStringSubmatch(h.desk(), -1) {
+		if len(codes) < n {
+			codes = append(codes, m[1])
+		}
+	}
+	return strings.Join(codes, " ")
+}
+
+// untilCounted waits for the end of the grace after a close.
+func (h *hall) untilCounted() {
+	h.t.Helper()
+	if !h.eventually(func() bool { return !strings.Contains(h.desk(), "still on their way") }) {
+		h.t.Fatal("the vote is never counted")
+	}
+}
+
+func TestOversizedAndFloods(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	p := h.join("Plum")
+	if status, _ := p.sendJSON("/room/choice", `{"choice":{"plan":"`+strings.Repeat("x", 5000)+`"}}`); status != http.StatusRequestEntityTooLarge {
+		t.Errorf("5 KB in a choice: %d", status)
+	}
+	r, err := p.client.PostForm(h.door+"/join", url.Values{"code": {h.code}, "name": {strings.Repeat("x", 5000)}})
+	if status, _ := p.answer(r, err); status != http.StatusRequestEntityTooLarge {
+		t.Errorf("5 KB in a nickname: %d", status)
+	}
+	request, err := http.NewRequest("GET", h.door+"/join", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	request.Header.Set("X-Long", strings.Repeat("x", 20<<10))
+	if r, err = p.client.Do(request); err == nil {
+		if status, _ := p.answer(r, nil); status != http.StatusRequestHeaderFieldsTooLarge {
+			t.Errorf("20 KB of headers: %d", status)
+		}
+	}
+	request, _ = http.NewRequest("GET", h.door+"/join", nil)
+	request.Host = "evil.example"
+	r, err = p.client.Do(request)
+	if status, _ := p.answer(r, err); status != http.StatusForbidden {
+		t.Errorf("another name: %d", status)
+	}
+	h.act("vote", "route", "Class", "after", "0")
+	limited := 0
+	for i := range 300 {
+		if status, _ := p.choose(1, i+1, ""); status == http.StatusTooManyRequests {
+			limited++
+		}
+	}
+	if limited == 0 {
+		t.Error("300 messages of one student at once were all taken")
+	}
+	q := h.join("Fig")
+	if status, _ := q.choose(1, 1, ""); status != http.StatusOK {
+		t.Errorf("a flood of one student stops another: %d", status)
+	}
+	limited = 0
+	for range 2000 {
+		if status, _ := p.get("/assets/tokens.css"); status == http.StatusTooManyRequests {
+			limited++
+		}
+	}
+	if limited == 0 {
+		t.Error("2000 requests at once from one address were all answered")
+	}
+	if status, _ := h.get("/classes/1"); status != http.StatusOK {
+		t.Errorf("a flood at the door stops the teacher: %d", status)
+	}
+}
+
+func TestLateAndOlderMessages(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	p := h.join("Plum")
+	if status, text := p.choose(1, 1, ""); status != http.StatusConflict || !strings.Contains(text, `"closed":true`) {
+		t.Errorf("before any vote: %d %s", status, text)
+	}
+	h.act("vote", "route", "Class", "after", "0")
+	h.act("vote", "route", "Class", "after", "0") // a second tap on the button opens nothing
+	three := strings.Fields(tilesOf(h, 4))
+	newer, older := strings.Join(three[:3], " "), strings.Join(three[1:4], " ")
+	for _, m := range []struct {
+		seq   int
+		tiles string
+	}{{7, newer}, {6, older}, {7, newer}} {
+		if status, text := p.choose(1, m.seq, m.tiles); status != http.StatusOK || !strings.Contains(text, fmt.Sprintf(`"kept":%d`, m.seq)) {
+			t.Errorf("message %d: %d %s", m.seq, status, text)
+		}
+	}
+	for body, want := range map[string]int{`{`: 400, `{"round":1,"seq":0,"choice":{}}`: 422, `{"round":1,"seq":8,"choice":{"tiles":"J"}}`: 422,
+		`{"round":1,"seq":8,"choice":{"tiles":"1234567b"}}`: 400, `{"round":1,"seq":8,"choice":{"plan":"none such"}}`: 422, `{"round":9,"seq":8,"choice":{}}`: 409} {
+		if status, _ := p.sendJSON("/room/choice", body); status != want {
+			t.Errorf("%s: %d, not %d", body, status, want)
+		}
+	}
+	h.act("close", "round", "1")
+	if status, text := p.sendJSON("/room/choice", fmt.Sprintf(`{"round":1,"seq":9,"made":%d,"choice":{"tiles":%q}}`, int64(1)<<50, older)); status != http.StatusConflict || !strings.Contains(text, "closed before") {
+		t.Errorf("made after the close: %d %s", status, text)
+	}
+	h.untilCounted()
+	if status, text := p.choose(1, 10, older); status != http.StatusConflict {
+		t.Errorf("after the count: %d %s", status, text)
+	}
+	if state := p.live(); state.Seq != 7 {
+		t.Errorf("kept is message %d", state.Seq)
+	}
+}
+
+// phoneState is what the tests look at of what a phone is sent.
+type phoneState struct {
+	Phase  string
+	Round  int
+	Seq    int64
+	Result string
+	HTML   string
+	Choice *struct{ Tiles string }
+	at     time.Time // when it arrived
+}
+
+// live is the first event of a phone's stream.
+func (b *book) live() (s phoneState) {
+	b.t.Helper()
+	r, err := b.client.Get(b.address + "/room/live")
+	if err != nil || r.StatusCode != http.StatusOK {
+		b.t.Fatal(r, err)
+	}
+	defer r.Body.Close()
+	if err := readEvent(newEvents(r.Body), &s); err != nil {
+		b.t.Fatal(err)
+	}
+	return s
+}
+
+// A server that ends in the middle of a vote and one that starts over the same folder: every choice that was
+// acknowledged is there.
+func TestVotesOutliveTheServer(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	h, stop := openHall(t, dir, "vote")
+	var phones []*book
+	for i := range 12 {
+		phones = append(phones, h.join(fmt.Sprint("Student ", i)))
+	}
+	h.act("vote", "route", "Class", "after", "0")
+	three := tilesOf(h, 3)
+	for _, p := range phones {
+		if status, text := p.choose(1, 3, three); status != http.StatusOK {
+			t.Fatal(status, text)
+		}
+	}
+	stop()
+	b, door, _ := serveWithDoor(t, dir)
+	for i, p := range phones {
+		// Cookies go by host without port, so the phones are known at the new address.
+		p.address = door
+		if s := p.live(); s.Seq != 3 || s.Choice == nil || s.Phase != "vote" {
+			t.Errorf("phone %d came back to %+v", i, s)
+		}
+	}
+	h.address = b.address
+	if text := h.desk(); !strings.Contains(text, "12 of 12") {
+		t.Error(shorten(text))
+	}
+}
+
+// Everybody walks alone to the end: the same deal, no choice twice, a score for each, and a ranking only when it is
+// shown.
+func TestDuplicateClass(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	h, stop := openHall(t, dir, "duplicate")
+	plum, fig := h.join("Plum"), h.join("Fig")
+	begin := plum.live()
+	if other := fig.live(); other.HTML != begin.HTML {
+		t.Error("two students begin at different deals")
+	}
+	if n := plum.walk(0); n != 9 { // six passes, the vote, the number, the courtesy
+		t.Errorf("Plum took %d decisions", n)
+	}
+	stop()
+	b, door, _ := serveWithDoor(t, dir)
+	h.address, h.door, plum.address, fig.address = b.address, door, door, door
+	if s := plum.live(); s.Phase != "done" || !strings.Contains(s.HTML, "1 of 2 are at the end") {
+		t.Errorf("after the restart: %+v", s)
+	}
+	fig.walk(1)
+	if s := fig.live(); s.Phase != "done" || strings.Contains(s.HTML, "Ranking") {
+		t.Errorf("at the end: %+v", s)
+	}
+	h.act("ranking", "show", "yes")
+	if s := fig.live(); !strings.Contains(s.HTML, "Ranking") {
+		t.Error("the ranking is not shown")
+	}
+	if path := h.post("/classes/1/routes", nil); path != "/exercises/1" {
+		t.Error(path)
+	}
+	if _, text := h.get("/exercises/1"); !strings.Contains(text, "Plum") || !strings.Contains(text, "Fig") {
+		t.Error("the students' routes are not on the sheet")
+	}
+}
+
+// walk takes decisions alone until the end, from the tile number skip on, every one twice as by a double tap.
+func (b *book) walk(skip int) (decisions int) {
+	b.t.Helper()
+	for s := b.live(); s.Phase == "alone"; s = b.live() {
+		var codes []string
+		for _, m := range tileField.FindAllStringSubmatch(s.HTML, -1) {
+			if m[1] != "J" {
+				codes = append(codes, m[1])
+			}
+		}
+		choice := `{"said":true}`
+		if strings.Contains(s.HTML, `name="count"`) {
+			choice = `{"said":true,"count":2}`
+		} else if need := first(regexp.MustCompile(`Choose (two|three)`), s.HTML); need != "" {
+			choice = fmt.Sprintf(`{"tiles":%q}`, strings.Join(codes[skip:skip+map[string]int{"two": 2, "three": 3}[need]], " "))
+		}
+		for range 2 {
+			if status, text := b.sendJSON("/room/decide", fmt.Sprintf(`{"round":%d,"choice":%s}`, s.Round, choice)); status != http.StatusOK {
+				b.t.Fatalf("decision %d, %s: %d %s", s.Round, choice, status, text)
+			}
+		}
+		if decisions++; decisions > 12 {
+			b.t.Fatal("the walk does not end")
+		}
+	}
+	return decisions
+}
+
+func TestTwoClassesAtOnce(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	p := h.join("Plum")
+	path := h.post("/classes", url.Values{"exercise": {"1"}, "mode": {"vote"}})
+	_, text := h.get(path)
+	other := &hall{book: h.book, door: h.door, code: first(codeField, text)}
+	if path != "/classes/2" || other.code == h.code {
+		t.Fatal(path, other.code)
+	}
+	q := other.join("Plum") // the same nickname in another class
+	h.post("/classes/2/vote", url.Values{"route": {"Class 2"}, "after": {"0"}})
+	if s := p.live(); s.Phase != "wait" {
+		t.Errorf("the vote of the other class came to this one: %+v", s)
+	}
+	if s := q.live(); s.Phase != "vote" {
+		t.Errorf("%+v", s)
+	}
+}
+
+// The QR code is read back by another library, and has the quiet zone of ISO/IEC 18004.
+func TestQRCodeIsReadBack(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	svg := first(regexp.MustCompile(`(?s)(<svg class="qr".*?</svg>)`), h.desk())
+	size, err := strconv.Atoi(first(regexp.MustCompile(`viewBox="0 0 (\d+) `), svg))
+	if err != nil {
+		t.Fatal(svg)
+	}
+	const scale = 4
+	img := image.NewGray(image.Rect(0, 0, size*scale, size*scale))
+	for i := range img.Pix {
+		img.Pix[i] = 255
+	}
+	for _, m := range regexp.MustCompile(`M(\d+) (\d+)h(\d+)v1`).FindAllStringSubmatch(svg, -1) {
+		x, _ := strconv.Atoi(m[1])
+		y, _ := strconv.Atoi(m[2])
+		n, _ := strconv.Atoi(m[3])
+		if x < 4 || y < 4 || x+n > size-4 || y >= size-4 {
+			t.Errorf("module at %d %d in the quiet zone", x, y)
+		}
+		for dy := range scale {
+			for dx := range n * scale {
+				img.SetGray(x*scale+dx, y*scale+dy, color.Gray{})
+			}
+		}
+	}
+	bits, err := gozxing.NewBinaryBitmapFromImage(img)
+	if err != nil {
+		t.Fatal(err)
+	}
+	read, err := qrcode.NewQRCodeReader().Decode(bits, nil)
+	if err != nil || read.GetText() != h.door+"/join/"+h.code {
+		t.Errorf("read back: %v %v", read, err)
+	}
+}
+
+// The cost of each answer is simulated when the teacher asks, and each student learns the own one.
+func TestCostsAreTold(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	p := h.join("Plum")
+	h.act("vote", "route", "Class", "after", "0")
+	p.choose(1, 1, tilesOf(h, 3))
+	h.act("close", "round", "1")
+	h.untilCounted()
+	if s := p.live(); s.Phase != "counted" || s.Result != "" {
+		t.Errorf("before anybody asked: %+v", s)
+	}
+	h.act("end")
+	if !h.eventually(func() bool { return strings.Contains(p.live().HTML, "Best found") }) {
+		t.Fatal("the costs never come")
+	}
+	if text := p.live().HTML; !strings.Contains(text, "Your pass") {
+		t.Error(text)
+	}
+	if status, _ := h.phone().get("/join/" + h.code); status != http.StatusNotFound {
+		t.Errorf("the code still lets in: %d", status)
+	}
+	_, printed := h.get("/classes/1/sheet")
+	if !strings.Contains(printed, "Plum") || !strings.Contains(printed, "whole games of each finalist") {
+		t.Error(shorten(printed))
+	}
+}

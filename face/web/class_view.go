@@ -1,0 +1,261 @@
+package web
+
+import (
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"strings"
+
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+	"secondpass/teach/class"
+)
+
+// questionHeading is what a round asks, in a few words.
+func questionHeading(q *class.Question) string {
+	where := "to the " + q.Step.Direction().String()
+	if q.Step.Direction() == charleston.Across {
+		where = "across"
+	}
+	switch q.Phase {
+	case charleston.Passing:
+		return "Three " + where
+	case charleston.Voting:
+		return "Stop here, or go on?"
+	case charleston.Naming:
+		return "Courtesy: how many across?"
+	}
+	return "Courtesy: " + wording.Numeral(q.Need) + " across"
+}
+
+// asks is what a student is to do, in a sentence.
+func asks(q *class.Question) string {
+	switch q.Phase {
+	case charleston.Passing, charleston.Giving:
+		return "Choose " + wording.Numeral(q.Need) + "."
+	case charleston.Voting:
+		return "Any seat may stop now."
+	}
+	return "The smaller of the two numbers is exchanged."
+}
+
+// yours names what a student has chosen.
+func yours(q *class.Question) string {
+	switch q.Phase {
+	case charleston.Passing, charleston.Giving:
+		return "Your " + wording.Numeral(q.Need)
+	case charleston.Voting:
+		return "Your answer"
+	}
+	return "Your number"
+}
+
+// questionForm is a question as a student answers it.
+type questionForm struct {
+	Heading, Asks, Kind, Yours string
+	Direction                  string
+	Need                       int
+	Blind                      bool
+	Picks                      []pick
+	Rack                       template.HTML
+	Plans                      []string
+	// Alone says that it is a student's own step, which goes on when the student says so.
+	Alone bool
+	Go    string
+	Place string // "Step 2 of 7"
+	Came  template.HTML
+}
+
+func formOf(q *class.Question) questionForm {
+	f := questionForm{Heading: questionHeading(q), Asks: asks(q), Yours: yours(q), Need: q.Need, Blind: q.Blind, Plans: q.Plans,
+		Direction: q.Step.Direction().String(), Place: capital(wording.Step(q.Step))}
+	switch q.Phase {
+	case charleston.Passing, charleston.Giving:
+		f.Kind, f.Picks = "tiles", picks(q.Rack, tile.Rack{}, nil)
+		f.Go = "Pass these " + wording.Numeral(q.Need)
+	case charleston.Voting:
+		f.Kind, f.Rack, f.Go = "vote", rackStrip("Your rack", q.Rack), "That is my answer"
+	default:
+		f.Kind, f.Rack, f.Go = "number", rackStrip("Your rack", q.Rack), "Offer that many"
+	}
+	return f
+}
+
+// choiceView is a choice as tiles, or in words where no tiles go.
+type choiceView struct {
+	Tiles template.HTML
+	Text  string
+}
+
+func viewChoice(q *class.Question, c class.Choice) choiceView {
+	words := wording.Action(q.Action(c, charleston.East))
+	if q.Phase != charleston.Passing && q.Phase != charleston.Giving {
+		return choiceView{Text: capital(words)}
+	}
+	faces := plain(c.Own.Tiles())
+	for range c.Count {
+		faces = append(faces, face{id: sheet.UnseenID, name: "unseen tile", gap: true})
+	}
+	return choiceView{Tiles: strip(words, faces), Text: words}
+}
+
+// spreadRow is one choice of the class with how many made it and what it costs.
+type spreadRow struct {
+	choiceView
+	N           int // of the choice in the list
+	Key         string
+	Count       int
+	Bar         template.HTML
+	Names       string
+	Cost, Range string
+	Best, Even  bool
+	Ticked      bool
+}
+
+// spreadView is the answers of a counted round, grouped.
+type spreadView struct {
+	Answered, Joined int
+	Rows             []spreadRow
+	Plans            []class.PlanCount
+	// Judged says that costs are known; Others are good choices that nobody made.
+	Judged   bool
+	Others   []spreadRow
+	Games    string
+	Followed []choiceView
+	Routes   []string
+}
+
+// choiceKey is a choice as text that forms and scripts hand on.
+func choiceKey(c class.Choice) string {
+	b, err := json.Marshal(c.Bare())
+	if err != nil {
+		return "" // a choice is plain text and numbers
+	}
+	return string(b)
+}
+
+// viewSpread is the spread of a round with what is known of its costs; j is that, or nil.
+func viewSpread(c *class.Class, r *class.Round, j *class.Judgement) spreadView {
+	v := spreadView{Joined: len(c.Students), Judged: j != nil}
+	v.Answered, _ = r.Answered()
+	groups := r.Spread()
+	for i, g := range groups {
+		row := rowOf(r, g.Choice, len(g.Students), len(groups[0].Students))
+		row.N = i
+		var names []string
+		for _, id := range g.Students {
+			if st, err := c.Student(id); err == nil {
+				names = append(names, st.Name)
+			}
+		}
+		row.Names = strings.Join(names, ", ")
+		row.judge(j, g.Choice)
+		v.Rows = append(v.Rows, row)
+	}
+	if j != nil {
+		v.Games = fmt.Sprintf("%d short games, %d whole games of each finalist, seed %d", j.Games, j.Whole, j.Seed)
+		for _, cost := range j.Costs {
+			if !cost.Even || hasGroup(groups, cost.Choice) {
+				continue
+			}
+			row := rowOf(r, cost.Choice, 0, 1)
+			row.N = len(v.Rows) + len(v.Others)
+			row.judge(j, cost.Choice)
+			v.Others = append(v.Others, row)
+		}
+	}
+	for _, p := range r.Plans() {
+		if p.N > 0 && len(r.Question.Plans) > 0 {
+			v.Plans = append(v.Plans, p)
+		}
+	}
+	for _, f := range r.Follows {
+		v.Followed = append(v.Followed, viewChoice(&r.Question, f.Choice))
+		v.Routes = append(v.Routes, f.Route)
+	}
+	return v
+}
+
+func hasGroup(groups []class.Group, c class.Choice) bool {
+	for _, g := range groups {
+		if g.Choice == c {
+			return true
+		}
+	}
+	return false
+}
+
+func rowOf(r *class.Round, c class.Choice, n, most int) spreadRow {
+	row := spreadRow{choiceView: viewChoice(&r.Question, c), Key: choiceKey(c), Count: n, Bar: countBar(n, most)}
+	for _, f := range r.Follows {
+		row.Ticked = row.Ticked || f.Choice == c
+	}
+	return row
+}
+
+// countBar is a bar from 0; the count stands beside it in figures.
+func countBar(n, most int) template.HTML {
+	return template.HTML(fmt.Sprintf(`<svg class="count" aria-hidden="true"><rect width="%.1f%%" height="100%%"/></svg>`, 100*float64(n)/float64(max(most, 1))))
+}
+
+// judge fills in what a choice costs.
+func (row *spreadRow) judge(j *class.Judgement, c class.Choice) {
+	cost, ok := j.Of(c)
+	if !ok {
+		if j != nil {
+			row.Cost = "not judged"
+		}
+		return
+	}
+	row.Best, row.Even = cost.Best, cost.Even
+	row.Cost, row.Range = costText(cost)
+}
+
+// costText is what a choice loses against the best, in points of a hundred.
+func costText(cost class.Cost) (text, interval string) {
+	switch {
+	case cost.Best:
+		return "best", ""
+	case cost.Even:
+		return "no difference from the best shown", behindRange(cost)
+	case cost.Final && cost.Behind.Bounded():
+		return fmt.Sprintf("costs %.1f", 100*cost.Behind.Value), behindRange(cost)
+	}
+	return "fell out early", wording.Plural(cost.Chance.N, "game")
+}
+
+// behindRange is the interval of a cost.
+func behindRange(cost class.Cost) string {
+	if cost.Behind.N == 0 || !cost.Behind.Bounded() {
+		return ""
+	}
+	return rangeText(100*cost.Behind.Low, 100*cost.Behind.High, true)
+}
+
+// ownResult tells a student what the own choice cost.
+func ownResult(r *class.Round, student int) string {
+	vote, ok := r.Votes[student]
+	if !ok || !r.Question.Complete(vote.Choice) {
+		if ok && vote.Choice.Bare() != (class.Choice{}) {
+			return "Your choice was not finished at the close and does not count."
+		}
+		return "You did not answer this one."
+	}
+	cost, ok := r.Judgement.Of(vote.Choice)
+	what := map[charleston.Phase]string{charleston.Passing: "Your pass", charleston.Giving: "Your pass", charleston.Voting: "Your answer", charleston.Naming: "Your number"}[r.Question.Phase]
+	switch {
+	case r.Judgement == nil:
+		return ""
+	case !ok:
+		return what + " was not judged: too few chose it."
+	case cost.Best:
+		return what + " is the best that was found."
+	case cost.Even:
+		return what + " cost nothing that could be shown."
+	case cost.Final && cost.Behind.Bounded():
+		return fmt.Sprintf("%s cost %.1f games in a hundred (%s).", what, 100*cost.Behind.Value, behindRange(cost))
+	}
+	return fmt.Sprintf("%s fell out early: after %s it looked worse than others.", what, wording.Plural(cost.Chance.N, "game"))
+}

@@ -1,0 +1,167 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+
+	"secondpass/engine/player"
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// readTiles reads tiles that were chosen one by one.
+func readTiles(codes []string) (tile.Rack, []tile.Kind, error) {
+	var rack tile.Rack
+	var kinds []tile.Kind
+	for _, c := range codes {
+		k, err := tile.ParseList(c)
+		if err != nil || len(k) != 1 {
+			return rack, nil, fmt.Errorf("%q is no tile", c)
+		}
+		rack[k[0]]++
+		kinds = append(kinds, k[0])
+	}
+	return rack, kinds, nil
+}
+
+// deed is something done to a route by a form at its present moment.
+type deed func(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error
+
+// does makes a handler of a deed: it refuses a form made for another moment, saves what was done, and shows what is due
+// next. After a refusal the moment is shown again, with the reason and what was chosen.
+func (s *Server) does(do deed) http.HandlerFunc {
+	return s.handle(func(w http.ResponseWriter, r *http.Request) error {
+		if err := form(r); err != nil {
+			return err
+		}
+		x, route, t, err := s.loadRoute(r)
+		if err != nil {
+			return err
+		}
+		if err := sameStep(r.PostForm, route); err != nil {
+			return s.renderStepOrPlay(w, status(err), x, route, &t, nil, err.Error())
+		}
+		if err := do(x, route, &t, r.PostForm); err != nil {
+			return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, r.PostForm, capital(err.Error())+".")
+		}
+		if err := s.store.Save(x); err != nil {
+			return err
+		}
+		return seeOther(w, r, stepPath(x.ID, route.Name))
+	})
+}
+
+// decide takes the decision of a form.
+func decide(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error {
+	d, err := readDecision(f, t, x.Exercise)
+	if err == nil {
+		_, err = x.Do(route.Name, d)
+	}
+	return err
+}
+
+// undo takes the last decision back.
+func undo(x *store.Saved, route *exercise.Route, _ *exercise.Trail, _ url.Values) error {
+	_, err := x.Undo(route.Name)
+	return err
+}
+
+func (s *Server) renderStepOrPlay(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, sent url.Values, said string) error {
+	if t.Game != nil {
+		return s.showPlay(w, code, x, route, *t, said)
+	}
+	return s.renderStep(w, code, x, route, t, sent, said)
+}
+
+// sameStep refuses a form that was made for another moment of the route: a second tap on the button, or a page left
+// open elsewhere.
+func sameStep(f url.Values, route *exercise.Route) error {
+	if f.Get("at") == itoa(route.Len()) {
+		return nil
+	}
+	return &problem{http.StatusConflict, "That was decided already; this is where the route stands now."}
+}
+
+// readDecision is the decision that a form holds, for the phase that is due.
+func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exercise.Decision, error) {
+	var d exercise.Decision
+	_, kinds, err := readTiles(f["tile"])
+	if err != nil {
+		return d, err
+	}
+	if d.Own, err = charleston.ParcelOf(kinds...); err != nil {
+		return d, fmt.Errorf("%s chosen: three are the most", wording.Plural(len(kinds), "tile"))
+	}
+	number := func(name string) int {
+		n, bad := strconv.Atoi(f.Get(name))
+		if bad != nil && f.Get(name) != "" && err == nil {
+			err = fmt.Errorf("%s %q: a number is right", name, f.Get(name))
+		}
+		return n
+	}
+	switch t.Now.Phase() {
+	case charleston.Passing:
+		d.Count = number("blind")
+		if err == nil {
+			err = t.Now.Check(d.Own, d.Count)
+		}
+	case charleston.Voting:
+		d.Stop = f.Get("stop") == "yes"
+		d.OthersStop = f.Get("others_stop") != "" && !d.Stop
+	case charleston.Naming:
+		d.Count = number("count")
+		if e.Incoming == exercise.EnteredPasses {
+			d.Exchanged = min(d.Count, number("offered"))
+		}
+	}
+	if err == nil && e.Incoming == exercise.EnteredPasses && d.Own.Len()+d.Count > 0 && t.Now.Phase() != charleston.Naming {
+		if d.Came, err = exercise.ParseParcel(f.Get("came"), e.Set); err != nil {
+			err = fmt.Errorf("what came: %w", err)
+		}
+	}
+	return d, err
+}
+
+// pin puts a hand into the plan of a route or takes it out.
+func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	x, route, t, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	aim, err := pinned(x.Card, route.Aim, r.PostForm.Get("hand"))
+	if err == nil {
+		err = x.SetAim(route.Name, aim)
+	}
+	if err != nil {
+		return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, nil, capital(err.Error())+".")
+	}
+	if err := s.store.Save(x); err != nil {
+		return err
+	}
+	return back(w, r, stepPath(x.ID, route.Name))
+}
+
+// pinned is an aim with a hand put in or taken out. A section of an aim gives way to single hands.
+func pinned(c *card.Card, aim []string, hand string) ([]string, error) {
+	if i := slices.Index(aim, hand); i >= 0 {
+		return slices.Delete(slices.Clone(aim), i, i+1), nil
+	}
+	if hand == "" {
+		return nil, nil
+	}
+	kept := slices.DeleteFunc(slices.Clone(aim), func(name string) bool { return slices.Contains(c.Sections, name) })
+	if len(kept) >= player.PlanHands {
+		return nil, fmt.Errorf("a plan has three hands at most; take one out before %s goes in", hand)
+	}
+	return append(kept, hand), nil
+}

@@ -1,0 +1,214 @@
+package web
+
+import (
+	"cmp"
+	"fmt"
+	"html/template"
+	"slices"
+	"strings"
+
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/teach/drill"
+)
+
+// drillView is a drill as one who is to decide may see it: what the seat knows, and nothing of the key.
+type drillView struct {
+	ID             int64
+	Question, Seat string
+	Step           string
+	Rack           template.HTML
+	Before         []passedStep
+	// Table is what lies open, in play; nil in the passing.
+	Table   *openTable
+	Near    []nearHand
+	Choices []drillChoice
+}
+
+// passedStep is a step that is over.
+type passedStep struct {
+	Name         string
+	Passed, Came template.HTML
+}
+
+// openTable is what lies open in play, as one seat sees it.
+type openTable struct {
+	Seats    []seatRow
+	From     string // who discarded last
+	Tile     string
+	Drawing  template.HTML
+	WallLeft int
+}
+
+// drillChoice is one choice as a button shows it.
+type drillChoice struct {
+	Number  int
+	Text    string
+	Drawing template.HTML
+}
+
+// viewDrill is a drill as a student sees it.
+func (s *Server) viewDrill(d *drill.Drill, c *card.Card) (*drillView, error) {
+	v := &drillView{ID: d.ID, Question: wording.DrillQuestion(d), Seat: d.Position.Seat.Name(), Step: stepName(d.Position.StepKey())}
+	for i := range d.Choices {
+		v.Choices = append(v.Choices, viewDrillChoice(d, i))
+	}
+	if d.Position.InPlay() {
+		return v, v.inPlay(d, c)
+	}
+	v.passing(&d.Position.View)
+	all := s.kept.index(c).Hands(d.Position.View.Rack)
+	for i := range all[:min(nearShown, len(all))] {
+		v.Near = append(v.Near, nearOf(&all[i], nil, false, i+1))
+	}
+	return v, nil
+}
+
+// passing fills in what was passed and what came.
+func (v *drillView) passing(p *charleston.View) {
+	v.Rack = rackStrip("Your rack", p.Rack)
+	for step := charleston.FirstRight; step < charleston.Steps; step++ {
+		if p.Gave[step].Len() == 0 && p.Blind[step] == 0 {
+			continue
+		}
+		v.Before = append(v.Before, passedStep{capital(step.String()), passedStrip("Passed "+step.Direction().String(), p.Gave[step], p.Blind[step], step.Direction()),
+			cameStrip("Came", p.Came[step])})
+	}
+}
+
+// inPlay fills in what the seat sees of the table.
+func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
+	state, err := d.Position.Table(table.NewGame(c, table.Usual))
+	if err != nil {
+		return err
+	}
+	view := state.View(d.Position.Seat)
+	v.Rack = rackStrip("Your rack", view.Rack())
+	var open playPage
+	open.seats(view)
+	v.Table = &openTable{Seats: open.Seats, WallLeft: view.WallLeft()}
+	if discard, ok := view.Claimable(); ok {
+		f := face{id: sheet.TileID(discard.Tile), name: discard.Tile.Name()}
+		v.Table.From, v.Table.Tile, v.Table.Drawing = discard.Seat.Name(), discard.Tile.Name(), f.svg("img")
+	}
+	near := exercise.NearestInPlay(view, counts(len(c.Hands)), nearShown)
+	for i := range near {
+		v.Near = append(v.Near, playHand(view, &near[i], false))
+	}
+	return nil
+}
+
+// viewDrillChoice is a choice in tiles where it has some, and in words where they say more.
+func viewDrillChoice(d *drill.Drill, i int) drillChoice {
+	c := d.Choices[i]
+	v := drillChoice{Number: i + 1, Text: capital(wording.DrillChoice(c))}
+	switch {
+	case c.Play.Kind == table.Expose:
+		e := table.Exposure{Tile: c.Play.Tile, Size: c.Play.Size, Jokers: c.Play.Jokers}
+		v.Text, v.Drawing = "Claim it and lay open", drawings(groupFaces(e.Tile, int(e.Naturals()), int(e.Jokers)))
+	case c.Action.Kind == charleston.Pass:
+		faces := plain(c.Action.Own.Tiles())
+		for range c.Action.Count {
+			faces = append(faces, face{id: sheet.UnseenID, name: "unseen tile"})
+		}
+		v.Text, v.Drawing = "", drawings(faces)
+		if c.Action.Count > 0 || d.Ask() == drill.AskBlind {
+			v.Text = capital(wording.Numeral(c.Action.Count)) + " blind"
+		}
+		if c.Action.Count == 0 && d.Ask() == drill.AskBlind {
+			v.Text = "None blind"
+		}
+	}
+	return v
+}
+
+// keyRow is a choice with what the key says of it.
+type keyRow struct {
+	drillChoice
+	Right, Best, Yours bool
+	Chance             figure
+	Behind             string
+	BehindRange        string
+	Why                string
+}
+
+// keyView is the answers of a drill, the best first.
+type keyView struct {
+	Kind  string
+	Axis  template.HTML
+	Rows  []keyRow
+	Right int
+	// Even is said below the last right answer where there are several.
+	Even string
+	Note string
+}
+
+// viewKey is the answers with their reasons; yours is the place of the choice made, or -1.
+func viewKey(d *drill.Drill, c *card.Card, yours int) (*keyView, error) {
+	reasons, err := d.Reasons(c)
+	if err != nil {
+		return nil, err
+	}
+	var chances []stat.Interval
+	for _, a := range d.Key.Answers {
+		chances = append(chances, a.Chance)
+	}
+	scale := scaleOf(100, chances...)
+	k := &keyView{Kind: wording.DrillKind(d.Kind), Axis: scale.axis(), Right: len(d.Key.Right())}
+	order := counts(len(d.Choices))
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(d.Key.Answers[a].Cost.Value, d.Key.Answers[b].Cost.Value) })
+	for _, i := range order {
+		a := &d.Key.Answers[i]
+		row := keyRow{drillChoice: viewDrillChoice(d, i), Right: a.Right, Best: i == d.Key.Best(), Yours: i == yours,
+			Chance: chanceFigure(scale, a.Chance), Why: capital(wording.DrillReason(c, &reasons[i])) + "."}
+		if !row.Best {
+			row.Behind, row.BehindRange = drillCost(a.Cost)
+		}
+		k.Rows = append(k.Rows, row)
+	}
+	if k.Right > 1 {
+		k.Even = fmt.Sprintf("Above: none is shown to be worse than the best by more than %.0f point. Each of these %s is a right answer.", 100*drill.Margin, wording.Numeral(k.Right))
+	}
+	k.Note = fmt.Sprintf("The chance to win against %s players, in per cent with 95 %% intervals; %s of each answer, the same for all; seed %d, key version %d, card %s.",
+		d.Key.Players, wording.Plural(d.Key.Games, gameWord(d.Ask())), d.Key.Seed, d.Key.Version, d.Key.Card)
+	return k, nil
+}
+
+// gameWord says which games a key was made by.
+func gameWord(a drill.Ask) string {
+	if a.Whole() {
+		return "whole game"
+	}
+	return "short game"
+}
+
+// drillCost is what an answer costs in points of chance, as a difference to the best, and its interval.
+func drillCost(i stat.Interval) (value, span string) {
+	value = minus(wording.Plus(-100*i.Value, 1))
+	if i.Bounded() {
+		span = minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
+	}
+	return value, span
+}
+
+// costSentence is what an answer costs, in words: "4.2 points of chance (3.1 to 5.3)".
+func costSentence(i stat.Interval) string {
+	text := fmt.Sprintf("%.1f points of chance", 100*i.Value)
+	if i.Bounded() {
+		text += fmt.Sprintf(" (%.1f to %.1f)", 100*i.Low, 100*i.High)
+	}
+	return minus(text)
+}
+
+// stepName is a step's key as people read it.
+func stepName(key string) string {
+	if key == "play" {
+		return "in play"
+	}
+	return strings.ReplaceAll(key, "-", " ")
+}

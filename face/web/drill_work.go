@@ -1,0 +1,384 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+// What is done with the drills of a card while somebody watches.
+const (
+	workFind  = "find"
+	workKey   = "key"
+	workRenew = "renew"
+)
+
+var works = []string{workFind, workKey, workRenew}
+
+const (
+	// searchDeals is how many deals one search looks through at most.
+	searchDeals = 2000
+	// mostWanted is the most drills that one search looks for, mostTimes how many times the games a key may be made again with.
+	mostWanted, mostTimes = 500, 100
+)
+
+// workState is how far such work has come. What was published stays as it is.
+type workState struct {
+	what     string
+	seed     uint64
+	done, of int
+	lines    []workLine
+	// of a search
+	kinds []drill.Kind
+	deals uint64
+	next  uint64 // the deal with which the next search goes on
+	// of keys made again: with so many times the games; changed and spoilt count them
+	times, changed, spoilt int
+	// of drills renewed: for the card to; kept teach there, before were renewed earlier
+	to           drillCard
+	kept, before int
+}
+
+// workLine is a drill of which there is something to say.
+type workLine struct {
+	ID     int64
+	Text   string
+	Spoilt bool
+}
+
+// workPart is such work as the page shows it.
+type workPart struct {
+	What, Card string
+	shown
+	Started  bool
+	Text     string
+	Lines    []workLine
+	Spoilt   []int64
+	Done, Of int
+	Seed     uint64
+	Next     string // the page of the drills that were made
+}
+
+func workKeyOf(what, card string) string { return "drills " + what + " " + card }
+
+func (s *Server) workPart(what string, c *drillCard) workPart {
+	return workPartOf(what, c, s.jobs.now(workKeyOf(what, c.ID)))
+}
+
+func workPartOf(what string, c *drillCard, now shown) workPart {
+	p := workPart{What: what, Card: c.ID, shown: now, Started: now.State != ""}
+	w, ok := now.Data.(*workState)
+	if !ok {
+		return p
+	}
+	p.Done, p.Of, p.Seed, p.Lines, p.Next = w.done, w.of, w.seed, w.lines, drillsPath(c.ID)
+	switch what {
+	case workFind:
+		p.Text = fmt.Sprintf("%d of %d found in %s, seed %d.", w.done, w.of, wording.Plural(int(w.deals), "deal"), w.seed)
+	case workKey:
+		p.Text = fmt.Sprintf("%d of %s made again with %d times the games, seed %d: %d changed, %d unchanged", w.done, wording.Plural(w.of, "key"), w.times, w.seed, w.changed, w.done-w.changed)
+		if w.spoilt > 0 {
+			p.Text += fmt.Sprintf(", %d teach nothing any more", w.spoilt)
+		}
+		p.Text += "."
+	case workRenew:
+		p.Next = drillsPath(w.to.ID)
+		p.Text = fmt.Sprintf("%d of %s judged for the card %s, seed %d: %d teach there too", w.done, wording.Plural(w.of, "drill"), w.to.Name, w.seed, w.kept)
+		if w.before > 0 {
+			p.Text += fmt.Sprintf("; %d had been renewed before", w.before)
+		}
+		p.Text += "."
+	}
+	for _, l := range w.lines {
+		if l.Spoilt {
+			p.Spoilt = append(p.Spoilt, l.ID)
+		}
+	}
+	return p
+}
+
+// liveDrillWork is the work as it goes on.
+func (s *Server) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
+	what := r.FormValue("what")
+	if !slices.Contains(works, what) {
+		return notFound("There is no work %q.", what)
+	}
+	c := drillCard{ID: r.FormValue("card")}
+	return s.stream(w, r, workKeyOf(what, c.ID), func(now shown) ([]byte, error) {
+		return s.pages.text("drills", "work", workPartOf(what, &c, now))
+	})
+}
+
+// maker judges drills of a card against players.
+func (s *Server) maker(c *card.Card, players string) (*drill.Maker, error) {
+	tuning, err := s.cards.Tuning(c)
+	if err != nil {
+		return nil, err
+	}
+	counsel, err := exercise.NewCounsel(c, tuning, players, 0)
+	if err != nil {
+		return nil, err
+	}
+	return drill.NewMaker(counsel, players)
+}
+
+// startWork reads what all these forms have, stops the work if that is asked for, else starts what begin makes of the
+// form: it gets the card and the seed.
+func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, begin func(f url.Values, c drillCard, seed uint64) (func(before any) work, error)) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	f := r.PostForm
+	c, err := s.cardOfDrills(f.Get("card"))
+	if err != nil {
+		return err
+	}
+	key := workKeyOf(what, c.ID)
+	if f.Get("act") == "stop" {
+		s.jobs.halt(key)
+		return seeOther(w, r, drillsPath(c.ID)+"#work-"+what)
+	}
+	seed := uint64(rand.Uint32())
+	if text := strings.TrimSpace(f.Get("seed")); text != "" {
+		if seed, err = strconv.ParseUint(text, 10, 64); err != nil {
+			return refused("Seed %q: a whole number from 0 on is right.", text)
+		}
+	}
+	do, err := begin(f, c, seed)
+	if err != nil {
+		return err
+	}
+	s.jobs.start(key, func(_ int, before any) work { return do(before) })
+	return seeOther(w, r, drillsPath(c.ID)+"#work-"+what)
+}
+
+// findDrills searches for drills and keeps each as it is found.
+func (s *Server) findDrills(w http.ResponseWriter, r *http.Request) error {
+	return s.startWork(w, r, workFind, func(f url.Values, c drillCard, seed uint64) (func(any) work, error) {
+		state := workState{what: workFind, seed: seed}
+		var err error
+		if state.of, err = numberOf(f, "count", "how many to find", 10, 1, mostWanted); err != nil {
+			return nil, err
+		}
+		for _, text := range f["kind"] {
+			k, err := drill.ParseKind(text)
+			if err != nil {
+				return nil, refused("%s.", capital(err.Error()))
+			}
+			state.kinds = append(state.kinds, k)
+		}
+		if state.next, err = s.nextDeal(c.ID, &state); err != nil {
+			return nil, err
+		}
+		return func(before any) work {
+			state.goOn(before)
+			return s.search(c.card, state)
+		}, nil
+	})
+}
+
+// nextDeal is the first deal of a seed behind those in which drills of the kinds looked for were found: nothing is to be
+// found twice.
+func (s *Server) nextDeal(id string, state *workState) (uint64, error) {
+	kept, err := s.store.Drills(store.DrillFilter{Fingerprint: id})
+	next := uint64(0)
+	for _, d := range kept {
+		if d.Origin.Seed == state.seed && (len(state.kinds) == 0 || slices.Contains(state.kinds, d.Kind)) {
+			next = max(next, d.Origin.Deal+1)
+		}
+	}
+	return next, err
+}
+
+// goOn begins behind an earlier search, if it was for the same drills: the deals that a search for other kinds has looked
+// through may well hold some.
+func (w *workState) goOn(before any) {
+	if last, ok := before.(*workState); ok && last.seed == w.seed && slices.Equal(last.kinds, w.kinds) {
+		w.next = max(w.next, last.next)
+	}
+}
+
+func (s *Server) search(c *card.Card, state workState) work {
+	return func(ctx context.Context, publish func(any)) error {
+		show := func() {
+			now := state
+			publish(&now)
+		}
+		show()
+		m, err := s.maker(c, exercise.DefaultPlayers)
+		if err != nil {
+			return err
+		}
+		search := drill.Search{Maker: m, Seed: state.seed, Kinds: state.kinds, Total: state.of, Each: drill.EachKind(state.of, len(state.kinds)), Deals: searchDeals}
+		search.Watch = func(p drill.Progress) {
+			state.deals, state.done = p.Deals, p.Total()
+			show()
+		}
+		_, state.next, err = search.Run(ctx, state.next, func(d *drill.Drill) error {
+			if err := s.store.AddDrill(d, c); err != nil {
+				return err
+			}
+			state.done++
+			state.lines = append(state.lines, workLine{ID: d.ID, Text: wording.DrillKind(d.Kind) + ", " + stepName(d.Position.StepKey())})
+			show()
+			return nil
+		})
+		show()
+		return err
+	}
+}
+
+// keyDrills makes the keys of a card's drills, or of one of them, again.
+func (s *Server) keyDrills(w http.ResponseWriter, r *http.Request) error {
+	return s.startWork(w, r, workKey, func(f url.Values, c drillCard, seed uint64) (func(any) work, error) {
+		state := workState{what: workKey, seed: seed}
+		var err error
+		if state.times, err = numberOf(f, "times", "times the games", 10, 1, mostTimes); err != nil {
+			return nil, err
+		}
+		kept, err := s.store.Drills(store.DrillFilter{Fingerprint: c.ID})
+		if err != nil {
+			return nil, err
+		}
+		one := f.Get("drill")
+		drills := slices.DeleteFunc(kept, func(d *drill.Drill) bool {
+			return d.Key.Seed == seed || one != "" && one != itoa(int(d.ID))
+		})
+		if len(drills) == 0 {
+			return nil, refused("There is no key to make again: no drill, or all their keys were made by seed %d. Choose another seed.", seed)
+		}
+		state.of = len(drills)
+		return func(any) work { return s.remake(c.card, drills, state) }, nil
+	})
+}
+
+func (s *Server) remake(c *card.Card, drills []*drill.Drill, state workState) work {
+	byPlayers := map[string][]*drill.Drill{}
+	var players []string
+	for _, d := range drills {
+		if len(byPlayers[d.Key.Players]) == 0 {
+			players = append(players, d.Key.Players)
+		}
+		byPlayers[d.Key.Players] = append(byPlayers[d.Key.Players], d)
+	}
+	return func(ctx context.Context, publish func(any)) error {
+		show := func() {
+			now := state
+			publish(&now)
+		}
+		show()
+		for _, name := range players {
+			m, err := s.maker(c, name)
+			if err != nil {
+				return err
+			}
+			if _, err := m.Remake(ctx, byPlayers[name], state.seed, state.times, func(r drill.Remade) error {
+				state.remade(&r)
+				show()
+				d := *r.Drill
+				d.Key = r.New
+				return s.store.SaveDrill(&d, c)
+			}); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+}
+
+// remade takes down what became of a key.
+func (w *workState) remade(r *drill.Remade) {
+	w.done++
+	if r.Changed() {
+		w.changed++
+		w.lines = append(w.lines, workLine{ID: r.Drill.ID, Text: fmt.Sprintf("right was %s; right is now %s", rightText(r.Drill, &r.Old), rightText(r.Drill, &r.New))})
+	}
+	if r.Why != nil {
+		w.spoilt++
+		w.lines = append(w.lines, workLine{ID: r.Drill.ID, Text: "teaches nothing any more: " + r.Why.Error(), Spoilt: true})
+	}
+}
+
+// rightText is the right answers of a key.
+func rightText(d *drill.Drill, k *drill.Key) string {
+	var list []string
+	for _, i := range k.Right() {
+		list = append(list, wording.DrillChoice(d.Choices[i]))
+	}
+	return strings.Join(list, ", or ")
+}
+
+// renewDrills judges the drills of a card for another one.
+func (s *Server) renewDrills(w http.ResponseWriter, r *http.Request) error {
+	return s.startWork(w, r, workRenew, func(f url.Values, c drillCard, seed uint64) (func(any) work, error) {
+		if f.Get("to") == "" || f.Get("to") == c.ID {
+			return nil, refused("Choose the new card: one with other hands than %s.", c.Name)
+		}
+		to, err := s.cardOfDrills(f.Get("to"))
+		if err != nil {
+			return nil, err
+		}
+		state := workState{what: workRenew, seed: seed, to: to}
+		drills, err := s.store.Drills(store.DrillFilter{Fingerprint: c.ID})
+		if err != nil {
+			return nil, err
+		}
+		there, err := s.store.Drills(store.DrillFilter{Fingerprint: to.ID})
+		if err != nil {
+			return nil, err
+		}
+		have := map[sameDrill]bool{}
+		for _, d := range there {
+			have[sameDrill{d.Kind, d.Position}] = true
+		}
+		drills = slices.DeleteFunc(drills, func(d *drill.Drill) bool {
+			known := have[sameDrill{d.Kind, d.Position}]
+			state.before += boolean(known)
+			return known
+		})
+		if len(drills) == 0 {
+			return nil, refused("There is no drill of the card %s left to renew for %s.", c.Name, to.Name)
+		}
+		state.of = len(drills)
+		return func(any) work { return s.renew(drills, state) }, nil
+	})
+}
+
+func (s *Server) renew(drills []*drill.Drill, state workState) work {
+	return func(ctx context.Context, publish func(any)) error {
+		show := func() {
+			now := state
+			publish(&now)
+		}
+		show()
+		m, err := s.maker(state.to.card, exercise.DefaultPlayers)
+		if err != nil {
+			return err
+		}
+		_, err = m.Renew(ctx, drills, state.seed, func(r drill.Renewed) error {
+			state.done++
+			if r.New == nil {
+				state.lines = append(state.lines, workLine{ID: r.Old.ID, Text: wording.DrillKind(r.Old.Kind) + ": teaches nothing on the card " + state.to.Name})
+			} else {
+				state.kept++
+				if err := s.store.AddDrill(r.New, state.to.card); err != nil {
+					return err
+				}
+			}
+			show()
+			return nil
+		})
+		return err
+	}
+}

@@ -1,0 +1,386 @@
+package web
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"secondpass/engine/player"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+// routeDrills is the drills of a card, as a teacher keeps them.
+func (s *Server) routeDrills(mux *http.ServeMux) {
+	mux.HandleFunc("GET /drills", s.handle(s.listDrills))
+	mux.HandleFunc("GET /drills/{id}", s.handle(s.showDrill))
+	mux.HandleFunc("POST /drills/delete", s.handle(s.deleteDrills))
+	mux.HandleFunc("GET /drills/file", s.handle(s.exportDrills))
+	mux.HandleFunc("POST /drills/import", s.handle(s.importDrills))
+	mux.HandleFunc("GET /drills/live", s.handle(s.liveDrillWork))
+	mux.HandleFunc("POST /drills/find", s.handle(s.findDrills))
+	mux.HandleFunc("POST /drills/key", s.handle(s.keyDrills))
+	mux.HandleFunc("POST /drills/renew", s.handle(s.renewDrills))
+	s.routePractice(mux)
+	s.routeReadings(mux)
+	s.routeProgress(mux)
+	s.routeRecord(mux)
+}
+
+// drillCard is a card that drills can be for.
+type drillCard struct {
+	Name string
+	// ID is the fingerprint of its hands, by which a page names it.
+	ID     string
+	Drills int
+	Here   bool
+	card   *card.Card // nil for one whose drills alone are left
+}
+
+// drillCards are the practice card, the user's own without errors, and those of which only drills are left: the text of a
+// card may have changed since.
+func (s *Server) drillCards(drills []*drill.Drill) ([]drillCard, error) {
+	names, err := s.cards.List()
+	if err != nil {
+		return nil, err
+	}
+	count := map[string]int{}
+	for _, d := range drills {
+		count[d.Key.Fingerprint]++
+	}
+	var list []drillCard
+	known := map[string]bool{}
+	for _, name := range append([]string{card.Practice().Name}, names...) {
+		c, err := s.card(name, tile.Usual)
+		if err != nil || len(c.Hands) == 0 {
+			continue // its own page says what is wrong with it
+		}
+		if id := player.Fingerprint(c); !known[id] {
+			known[id] = true
+			list = append(list, drillCard{Name: name, ID: id, Drills: count[id], card: c})
+		}
+	}
+	for _, d := range drills {
+		if id := d.Key.Fingerprint; !known[id] {
+			known[id] = true
+			was := wasCard(d.Key.Card, id)
+			was.Drills = count[id]
+			list = append(list, was)
+		}
+	}
+	return list, nil
+}
+
+// cardOfDrills is the card that a request names by its fingerprint: the practice card where it names none.
+func (s *Server) cardOfDrills(id string) (drillCard, error) {
+	list, err := s.drillCards(nil)
+	if err != nil {
+		return drillCard{}, err
+	}
+	if c, err := s.store.DrillCard(id); err == nil && !slices.ContainsFunc(list, func(d drillCard) bool { return d.ID == id }) {
+		list = append(list, wasCard(c.Name, id))
+	}
+	return s.chosenCard(list, id)
+}
+
+// wasCard is a card of which drills are left.
+func wasCard(name, id string) drillCard { return drillCard{Name: name + ", as it was", ID: id} }
+
+// chosenCard is one of a list, marked as the one that is looked at.
+func (s *Server) chosenCard(list []drillCard, id string) (drillCard, error) {
+	if id == "" && len(list) > 0 {
+		id = list[0].ID
+	}
+	for i := range list {
+		if list[i].ID != id {
+			continue
+		}
+		list[i].Here = true
+		if list[i].card == nil {
+			c, err := s.store.DrillCard(id)
+			if err != nil {
+				return drillCard{}, err
+			}
+			list[i].card = c
+		}
+		return list[i], nil
+	}
+	return drillCard{}, notFound("No card here has the drills asked for. Choose one of the list.")
+}
+
+func drillsPath(card string) string { return "/drills?card=" + url.QueryEscape(card) }
+
+func drillPath(id int64) string { return "/drills/" + itoa(int(id)) }
+
+// drillsPage is the drills of a card.
+type drillsPage struct {
+	Cards  []drillCard
+	Card   drillCard
+	Kinds  []kindCount
+	Kind   string
+	Sorted string
+	Lines  []drillLine
+	Works  []workPart
+	Others []drillCard // cards to renew the drills for
+}
+
+// kindCount is a kind of drill and how many of it there are.
+type kindCount struct {
+	Key, Name string
+	Count     int
+	Here      bool
+}
+
+// drillLine is a drill in the list.
+type drillLine struct {
+	ID                    int64
+	Step, Kind            string
+	Rating, Edge, Choices string
+	Right                 int
+	rating, edge          float64
+	Path                  string
+	Nearest               bool
+}
+
+func newDrillLine(d *drill.Drill) drillLine {
+	return drillLine{ID: d.ID, Step: stepName(d.Position.StepKey()), Kind: wording.DrillKind(d.Kind), Rating: fmt.Sprintf("%.0f", d.Rating.Value),
+		Edge: fmt.Sprintf("%.1f", 100*d.Key.Edge().Value), Choices: fmt.Sprintf("%d of %d", len(d.Key.Right()), len(d.Choices)),
+		rating: d.Rating.Value, edge: d.Key.Edge().Value, Path: drillPath(d.ID), Nearest: d.NearestErrs}
+}
+
+func (s *Server) listDrills(w http.ResponseWriter, r *http.Request) error {
+	all, err := s.store.Drills(store.DrillFilter{})
+	if err != nil {
+		return err
+	}
+	p := drillsPage{Kind: r.FormValue("kind"), Sorted: r.FormValue("sort")}
+	if p.Cards, err = s.drillCards(all); err != nil {
+		return err
+	}
+	if p.Card, err = s.chosenCard(p.Cards, r.FormValue("card")); err != nil {
+		return err
+	}
+	if p.Kind != "" {
+		if _, err := drill.ParseKind(p.Kind); err != nil {
+			return notFound("%s.", capital(err.Error()))
+		}
+	}
+	p.fill(all)
+	for _, what := range works {
+		p.Works = append(p.Works, s.workPart(what, &p.Card))
+	}
+	page := page{Title: "Drills", Section: "Drills", Data: p}
+	page.Said = saidOfDrills(r)
+	s.render(w, http.StatusOK, "drills", page)
+	return nil
+}
+
+// saidOfDrills says what was just done.
+func saidOfDrills(r *http.Request) string {
+	n, err := strconv.Atoi(r.FormValue("n"))
+	here, _ := strconv.Atoi(r.FormValue("here"))
+	if err != nil || n < 0 {
+		return ""
+	}
+	switch r.FormValue("done") {
+	case "deleted":
+		return wording.Plural(n, "drill") + " deleted. What students did with them is kept."
+	case "imported":
+		text := wording.Plural(n, "drill") + " imported"
+		if here > 0 {
+			text += fmt.Sprintf("; %d were here already", here)
+		}
+		return text + "."
+	}
+	return ""
+}
+
+// fill counts and lists the drills of the card.
+func (p *drillsPage) fill(all []*drill.Drill) {
+	count := map[drill.Kind]int{}
+	for _, d := range all {
+		if d.Key.Fingerprint != p.Card.ID {
+			continue
+		}
+		count[d.Kind]++
+		if p.Kind == "" || p.Kind == string(d.Kind) {
+			p.Lines = append(p.Lines, newDrillLine(d))
+		}
+	}
+	for _, k := range drill.Kinds {
+		p.Kinds = append(p.Kinds, kindCount{string(k), wording.DrillKind(k), count[k], p.Kind == string(k)})
+	}
+	if p.Sorted == "rating" {
+		slices.SortStableFunc(p.Lines, func(a, b drillLine) int { return cmp.Compare(a.rating, b.rating) })
+	}
+	for _, c := range p.Cards {
+		if c.ID != p.Card.ID && c.card != nil {
+			p.Others = append(p.Others, c)
+		}
+	}
+}
+
+// loadDrill is a drill with its card.
+func (s *Server) loadDrill(text string) (*drill.Drill, *card.Card, error) {
+	id, err := strconv.ParseInt(text, 10, 64)
+	if err != nil {
+		return nil, nil, notFound("There is no drill %s.", text)
+	}
+	d, err := s.store.Drill(id)
+	if errors.Is(err, store.ErrNoDrill) {
+		return nil, nil, notFound("There is no drill %d; it may have been deleted.", id)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	c, err := s.store.DrillCard(d.Key.Fingerprint)
+	return d, c, err
+}
+
+// drillPage is one drill with its key, for teachers.
+type drillPage struct {
+	Drill   *drillView
+	Key     *keyView
+	Card    string
+	Rating  string
+	Origin  string
+	Lessons []store.LessonEntry
+	Fails   string // why its key teaches nothing, if so
+}
+
+func (s *Server) showDrill(w http.ResponseWriter, r *http.Request) error {
+	d, c, err := s.loadDrill(r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	p := drillPage{Card: d.Key.Fingerprint, Rating: wording.Rating(d.Rating), Origin: fmt.Sprintf("deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed)}
+	if p.Drill, err = s.viewDrill(d, c); err != nil {
+		return err
+	}
+	if p.Key, err = viewKey(d, c, -1); err != nil {
+		return err
+	}
+	if p.Lessons, err = s.store.Lessons(); err != nil {
+		return err
+	}
+	if why := d.Key.Check(); why != nil {
+		p.Fails = why.Error()
+	}
+	s.render(w, http.StatusOK, "drill", page{Title: fmt.Sprintf("Drill %d: %s", d.ID, p.Key.Kind), Section: "Drills", Data: p})
+	return nil
+}
+
+func (s *Server) deleteDrills(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	var drills []*drill.Drill
+	for _, text := range r.PostForm["drill"] {
+		d, _, err := s.loadDrill(text)
+		if err != nil {
+			return err
+		}
+		drills = append(drills, d)
+	}
+	if len(drills) == 0 {
+		return refused("No drill was chosen.")
+	}
+	for _, d := range drills {
+		if err := s.store.DeleteDrill(d.ID); err != nil {
+			return err
+		}
+	}
+	return seeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+itoa(len(drills)))
+}
+
+func (s *Server) exportDrills(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.cardOfDrills(r.FormValue("card"))
+	if err != nil {
+		return err
+	}
+	drills, err := s.store.Drills(store.DrillFilter{Fingerprint: c.ID})
+	if err != nil {
+		return err
+	}
+	if len(drills) == 0 {
+		return notFound("There are no drills for the card %s to export.", c.Name)
+	}
+	var b bytes.Buffer
+	if err := drill.Write(&b, c.card, drills); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.Header().Set("Content-Disposition", attachment(c.card.Name+" drills", ".json"))
+	_, err = w.Write(b.Bytes())
+	return err
+}
+
+// sameDrill tells drills apart by what they ask.
+type sameDrill struct {
+	kind     drill.Kind
+	position drill.Position
+}
+
+func (s *Server) importDrills(w http.ResponseWriter, r *http.Request) error {
+	f, head, err := r.FormFile("file")
+	var big *http.MaxBytesError
+	switch {
+	case errors.As(err, &big):
+		return &problem{http.StatusRequestEntityTooLarge, fmt.Sprintf("The file is too large: %d bytes are the most. Import it at the command line.", big.Limit)}
+	case err != nil:
+		return refused("No file came. Choose a drill file first.")
+	}
+	defer f.Close()
+	c, drills, err := drill.ReadFile(f)
+	if err != nil {
+		return refused("%s cannot be used: %s.", head.Filename, err)
+	}
+	id := player.Fingerprint(c)
+	for i, d := range drills {
+		if !d.Key.ForCard(id) {
+			return refused("%s cannot be used: the key of drill %d is for another card than the file's.", head.Filename, i+1)
+		}
+	}
+	kept, err := s.store.Drills(store.DrillFilter{Fingerprint: id})
+	if err != nil {
+		return err
+	}
+	have := map[sameDrill]bool{}
+	for _, d := range kept {
+		have[sameDrill{d.Kind, d.Position}] = true
+	}
+	n := 0
+	for _, d := range drills {
+		if have[sameDrill{d.Kind, d.Position}] {
+			continue
+		}
+		have[sameDrill{d.Kind, d.Position}] = true
+		if err := s.store.AddDrill(d, c); err != nil {
+			return err
+		}
+		n++
+	}
+	return seeOther(w, r, drillsPath(id)+fmt.Sprintf("&done=imported&n=%d&here=%d", n, len(drills)-n))
+}
+
+// numberOf reads a number of a form with its bounds; an empty field is the default.
+func numberOf(f url.Values, field, what string, otherwise, low, high int) (int, error) {
+	text := strings.TrimSpace(f.Get(field))
+	if text == "" {
+		return otherwise, nil
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < low || n > high {
+		return 0, refused("%s %q: a number from %d to %d is right.", capital(what), text, low, high)
+	}
+	return n, nil
+}

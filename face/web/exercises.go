@@ -1,0 +1,202 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"secondpass/engine/fit"
+	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+func (s *Server) importExercise(w http.ResponseWriter, r *http.Request) error {
+	f, head, err := r.FormFile("file")
+	if err != nil {
+		var big *http.MaxBytesError
+		if errors.As(err, &big) {
+			return &problem{http.StatusRequestEntityTooLarge, fmt.Sprintf("The file is too large: %d bytes are the most.", big.Limit)}
+		}
+		return refused("No file came. Choose an exercise file first.")
+	}
+	defer f.Close()
+	e, err := exercise.Read(f)
+	if err != nil {
+		return refused("%s is no exercise file that can be used: %s.", head.Filename, err)
+	}
+	x, err := s.store.AddFree(e)
+	if err != nil {
+		return err
+	}
+	return seeOther(w, r, sheetPath(x.ID))
+}
+
+// sampleSeed deals the exercise that is ready at the first start.
+const sampleSeed = 4711
+
+// sampleExercise makes an exercise with two finished routes, to look at.
+func (s *Server) sampleExercise(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.addSample()
+	if err != nil {
+		return err
+	}
+	return seeOther(w, r, sheetPath(x.ID))
+}
+
+func (s *Server) addSample() (*store.Saved, error) {
+	c := card.Practice()
+	rack, _, err := exercise.Draw(exercise.Condition{TwoPlans: true}, charleston.South.DealtTiles(), tile.Usual, s.kept.index(c), sampleSeed)
+	if err != nil {
+		return nil, err
+	}
+	e, err := exercise.New("Sample: one deal, two plans", c, exercise.UsualHouse, charleston.South, rack, exercise.MockPasses, sampleSeed)
+	if err != nil {
+		return nil, err
+	}
+	e.Condition = exercise.Condition{TwoPlans: true}.String()
+	// The first pass is the same for both; then one route steers for the nearest section, the other for the next one.
+	if err := e.WalkOn(exercise.FirstRoute, 1); err != nil {
+		return nil, err
+	}
+	other, err := e.Fork(exercise.FirstRoute, 1, "")
+	if err != nil {
+		return nil, err
+	}
+	aims := nearestSections(s.kept.index(c), rack)
+	for i, name := range []string{exercise.FirstRoute, other.Name} {
+		if err := e.SetAim(name, aims[i:i+1]); err != nil {
+			return nil, err
+		}
+		if err := e.WalkOn(name, 0); err != nil {
+			return nil, err
+		}
+	}
+	return s.store.AddFree(e)
+}
+
+// nearestSections is the sections of the card in the order in which a rack is near to them.
+func nearestSections(x *fit.Index, rack tile.Rack) []string {
+	var names []string
+	for _, near := range x.Hands(rack) {
+		if name := x.Card().Sections[near.OnCard().Section]; !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// FirstStart puts the sample exercise into a store that has never held one.
+func (s *Server) FirstStart() error {
+	for _, deleted := range []bool{false, true} {
+		if entries, err := s.store.List(deleted); err != nil || len(entries) > 0 {
+			return err
+		}
+	}
+	_, err := s.addSample()
+	return err
+}
+
+func (s *Server) exportExercise(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.load(r)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.Header().Set("Content-Disposition", attachment(x.Exercise.Name, ".json"))
+	return x.Write(w)
+}
+
+// attachment names a file to take away; names may hold any character, file names may not.
+func attachment(name, ext string) string {
+	plain := strings.Map(func(r rune) rune {
+		if r < ' ' || r > '~' || strings.ContainsRune(`"\/:*?<>|`, r) {
+			return '_'
+		}
+		return r
+	}, name)
+	return fmt.Sprintf(`attachment; filename="%s%s"; filename*=UTF-8''%s%s`, plain, ext, url.PathEscape(name), ext)
+}
+
+func (s *Server) renameExercise(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	x, err := s.load(r)
+	if err != nil {
+		return err
+	}
+	name := strings.TrimSpace(r.PostForm.Get("name"))
+	if err := exercise.CheckName(name); err != nil {
+		return refused("The exercise keeps its name: %s.", err)
+	}
+	x.Exercise.Name = name
+	if err := s.store.Save(x); err != nil {
+		return err
+	}
+	return back(w, r, sheetPath(x.ID))
+}
+
+func (s *Server) duplicateExercise(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.load(r)
+	if err != nil {
+		return err
+	}
+	copied, err := s.store.AddFree(x.Exercise)
+	if err != nil {
+		return err
+	}
+	return seeOther(w, r, sheetPath(copied.ID))
+}
+
+func (s *Server) deleteExercise(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.load(r)
+	if err != nil {
+		return err
+	}
+	if _, err := s.store.Delete(itoa(int(x.ID))); err != nil {
+		return err
+	}
+	return seeOther(w, r, "/exercises?deleted="+itoa(int(x.ID)))
+}
+
+func (s *Server) restoreExercise(w http.ResponseWriter, r *http.Request) error {
+	e, err := s.store.Restore(r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	return seeOther(w, r, sheetPath(e.ID))
+}
+
+// load is the exercise of the address.
+func (s *Server) load(r *http.Request) (*store.Saved, error) {
+	id := r.PathValue("id")
+	if _, err := strconv.ParseInt(id, 10, 64); err != nil {
+		return nil, notFound("There is no exercise %s.", id)
+	}
+	x, err := s.store.Load(id)
+	if errors.Is(err, store.ErrNotFound) {
+		return nil, notFound("There is no exercise %s; it may have been deleted.", id)
+	}
+	return x, err
+}
+
+// back sends the browser to where it came from within the workbook, or to a page.
+func back(w http.ResponseWriter, r *http.Request, otherwise string) error {
+	if to := r.PostForm.Get("back"); strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.Contains(to, `\`) {
+		return seeOther(w, r, to)
+	}
+	return seeOther(w, r, otherwise)
+}
+
+func sheetPath(id int64) string { return "/exercises/" + itoa(int(id)) }
+
+func stepPath(id int64, route string) string {
+	return sheetPath(id) + "/routes/" + url.PathEscape(route)
+}

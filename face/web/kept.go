@@ -1,0 +1,86 @@
+package web
+
+import (
+	"sync"
+
+	"secondpass/engine/fit"
+	"secondpass/engine/player"
+	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/store"
+)
+
+// keptMost is how many cards and counsels are kept ready; the rest are made anew when they are wanted again.
+const keptMost = 24
+
+// kept is what takes long to make of a card: its fit index, and counsels against players.
+type kept struct {
+	cards    store.Cards
+	mu       sync.Mutex
+	indexes  map[string]*fit.Index
+	counsels map[counselKey]*exercise.Counsel
+}
+
+type counselKey struct {
+	card    string // fingerprint
+	tuning  player.Tuning
+	players string
+}
+
+func newKept(cards store.Cards) *kept {
+	return &kept{cards: cards, indexes: map[string]*fit.Index{}, counsels: map[counselKey]*exercise.Counsel{}}
+}
+
+// index is the fit index of a card. Cards with the same hands but other names, points or order are different ones.
+func (k *kept) index(c *card.Card) *fit.Index {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	key := c.Source + setText(c)
+	x, ok := k.indexes[key]
+	if !ok {
+		makeRoom(k.indexes)
+		x = fit.New(c)
+		k.indexes[key] = x
+	}
+	return x
+}
+
+// counsel judges decisions of an exercise: with the user's tuning of its card, against its players or, where nobody
+// sits there, the usual ones.
+func (k *kept) counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
+	tuning, err := k.cards.Tuning(e.Card)
+	if err != nil {
+		return nil, err
+	}
+	players := e.Players
+	if e.Incoming != exercise.TablePasses {
+		players = exercise.DefaultPlayers
+	}
+	key := counselKey{e.Card.Source + setText(e.Card), tuning, players}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	c, ok := k.counsels[key]
+	if !ok {
+		makeRoom(k.counsels)
+		if c, err = exercise.NewCounsel(e.Card, tuning, players, 0); err != nil {
+			return nil, err
+		}
+		k.counsels[key] = c
+	}
+	seeded := *c
+	seeded.Seed = e.Seed
+	return &seeded, nil
+}
+
+// makeRoom forgets something of a full map.
+func makeRoom[K comparable, V any](m map[K]V) {
+	for key := range m {
+		if len(m) < keptMost {
+			return
+		}
+		delete(m, key)
+	}
+}
+
+// setText tells cards of one text apart that were read for different sets of tiles.
+func setText(c *card.Card) string { return string(c.Set[:]) }

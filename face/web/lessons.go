@@ -1,0 +1,395 @@
+package web
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"secondpass/exercise"
+	"secondpass/paper/handout"
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/store"
+	"secondpass/teach/lesson"
+)
+
+// routeLessons is the lessons and what is printed of them.
+func (s *Server) routeLessons(mux *http.ServeMux) {
+	mux.HandleFunc("GET /lessons", s.handle(s.listLessons))
+	mux.HandleFunc("POST /lessons", s.handle(s.newLesson))
+	mux.HandleFunc("POST /lessons/import", s.handle(s.importLesson))
+	mux.HandleFunc("POST /lessons/add", s.handle(s.addToLesson))
+	mux.HandleFunc("GET /lessons/{id}", s.handle(s.showLesson))
+	mux.HandleFunc("POST /lessons/{id}", s.handle(s.changeLesson))
+	mux.HandleFunc("POST /lessons/{id}/delete", s.handle(s.deleteLesson))
+	mux.HandleFunc("POST /lessons/{id}/restore", s.handle(s.restoreLesson))
+	mux.HandleFunc("GET /lessons/{id}/{file}", s.handle(s.lessonFile))
+	mux.HandleFunc("GET /exercises/{id}/paper", s.handle(s.exercisePaper))
+}
+
+type lessonsPage struct {
+	Lessons      []store.LessonEntry
+	Error, Title string
+}
+
+func (s *Server) listLessons(w http.ResponseWriter, r *http.Request) error {
+	return s.showLessons(w, r, http.StatusOK, lessonsPage{})
+}
+
+func (s *Server) showLessons(w http.ResponseWriter, r *http.Request, code int, p lessonsPage) error {
+	var err error
+	if p.Lessons, err = s.store.Lessons(); err != nil {
+		return err
+	}
+	page := page{Title: "Lessons", Section: "Lessons", Data: p}
+	if id, err := strconv.Atoi(r.FormValue("deleted")); err == nil {
+		page.Said, page.Undo = "The lesson is deleted.", "/lessons/"+itoa(id)+"/restore"
+	}
+	s.render(w, code, "lessons", page)
+	return nil
+}
+
+func lessonPath(id int64) string { return "/lessons/" + itoa(int(id)) }
+
+func (s *Server) newLesson(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	title := strings.TrimSpace(r.PostForm.Get("title"))
+	l, err := lesson.New(title)
+	if err != nil {
+		return s.showLessons(w, r, http.StatusUnprocessableEntity, lessonsPage{Error: capital(err.Error()) + ".", Title: title})
+	}
+	x, err := s.store.AddLesson(l)
+	if errors.Is(err, store.ErrNameTaken) {
+		return s.showLessons(w, r, http.StatusUnprocessableEntity, lessonsPage{Error: "Another lesson has that title.", Title: title})
+	}
+	if err != nil {
+		return err
+	}
+	return seeOther(w, r, lessonPath(x.ID))
+}
+
+// loadLesson is the lesson of the address.
+func (s *Server) loadLesson(r *http.Request) (*store.SavedLesson, error) {
+	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
+	if err != nil {
+		return nil, notFound("There is no lesson %s.", r.PathValue("id"))
+	}
+	x, err := s.store.Lesson(id)
+	if errors.Is(err, store.ErrNoLesson) {
+		return nil, notFound("There is no lesson %d; it may have been deleted.", id)
+	}
+	return x, err
+}
+
+// lessonItem is one item of a lesson as it is shown.
+type lessonItem struct {
+	Number          int
+	What, Ask, Note string
+	Rack            template.HTML
+}
+
+type lessonPage struct {
+	ID, Revision int64
+	Title, Note  string
+	Items        []lessonItem
+	Drills       int
+	Error        string
+}
+
+func (s *Server) showLesson(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.loadLesson(r)
+	if err != nil {
+		return err
+	}
+	return s.renderLesson(w, http.StatusOK, x, "")
+}
+
+func (s *Server) renderLesson(w http.ResponseWriter, code int, x *store.SavedLesson, said string) error {
+	p := lessonPage{ID: x.ID, Revision: x.Revision, Title: x.Lesson.Title, Note: x.Lesson.Note, Error: said}
+	for i := range x.Items {
+		item := &x.Items[i]
+		rack, err := item.Rack()
+		if err != nil {
+			return err
+		}
+		v := lessonItem{Number: i + 1, Note: item.Note, Rack: rackStrip("Rack", rack)}
+		if item.Drill != nil {
+			v.What, v.Ask = "Drill: "+wording.DrillKind(item.Drill.Kind), wording.DrillQuestion(item.Drill)
+			p.Drills++
+		} else {
+			v.What = fmt.Sprintf("Exercise: %s, route %s", item.Exercise.Name, item.Route)
+			v.Ask = fmt.Sprintf("asked after %s", wording.Plural(item.At, "decision"))
+		}
+		p.Items = append(p.Items, v)
+	}
+	s.render(w, code, "lesson", page{Title: "Lesson: " + p.Title, Section: "Lessons", Data: p})
+	return nil
+}
+
+// changeLesson renames a lesson, writes its notes, moves an item or takes it out, as its form says.
+func (s *Server) changeLesson(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	x, err := s.loadLesson(r)
+	if err != nil {
+		return err
+	}
+	f := r.PostForm
+	if f.Get("revision") != itoa(int(x.Revision)) {
+		return s.renderLesson(w, http.StatusConflict, x, "The lesson was changed in another window meanwhile; this is how it stands now.")
+	}
+	item, _ := strconv.Atoi(f.Get("item"))
+	item--
+	switch f.Get("act") {
+	case "up":
+		err = x.Move(item, item-1)
+	case "down":
+		err = x.Move(item, item+1)
+	case "remove":
+		err = x.Remove(item)
+	case "note":
+		err = x.SetNote(item, clean(f.Get("note")))
+	default:
+		x.Lesson.Title, x.Lesson.Note = strings.TrimSpace(f.Get("title")), clean(f.Get("note"))
+		err = x.Check()
+	}
+	if err != nil {
+		return s.renderLesson(w, http.StatusUnprocessableEntity, x, capital(err.Error())+".")
+	}
+	if err := s.store.SaveLesson(x); err != nil {
+		return err
+	}
+	return seeOther(w, r, lessonPath(x.ID))
+}
+
+// clean is typed text with the line ends of this program.
+func clean(text string) string { return strings.TrimSpace(strings.ReplaceAll(text, "\r\n", "\n")) }
+
+// addToLesson puts an exercise's step or a drill into a lesson, or into a new one.
+func (s *Server) addToLesson(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	x, err := s.lessonOf(r.PostForm)
+	if err != nil {
+		return err
+	}
+	if err := s.addItem(x.Lesson, r.PostForm); err != nil {
+		return err
+	}
+	if x.ID == 0 {
+		x, err = s.store.AddLesson(x.Lesson)
+	} else {
+		err = s.store.SaveLesson(x)
+	}
+	if err != nil {
+		return err
+	}
+	return seeOther(w, r, lessonPath(x.ID))
+}
+
+// lessonOf is the lesson that a form names by number, or a new one by title.
+func (s *Server) lessonOf(f url.Values) (*store.SavedLesson, error) {
+	if id, err := strconv.ParseInt(f.Get("lesson"), 10, 64); err == nil {
+		x, err := s.store.Lesson(id)
+		if errors.Is(err, store.ErrNoLesson) {
+			return nil, notFound("There is no lesson %d.", id)
+		}
+		return x, err
+	}
+	l, err := lesson.New(strings.TrimSpace(f.Get("title")))
+	if err != nil {
+		return nil, refused("No lesson: %s.", err)
+	}
+	return &store.SavedLesson{Lesson: l}, nil
+}
+
+func (s *Server) addItem(l *lesson.Lesson, f url.Values) error {
+	if text := f.Get("drill"); text != "" {
+		id, err := strconv.ParseInt(text, 10, 64)
+		if err != nil {
+			return notFound("There is no drill %s.", text)
+		}
+		d, err := s.store.Drill(id)
+		if errors.Is(err, store.ErrNoDrill) {
+			return notFound("There is no drill %d.", id)
+		}
+		if err != nil {
+			return err
+		}
+		c, err := s.store.DrillCard(d.Key.Fingerprint)
+		if err != nil {
+			return err
+		}
+		if err := l.AddDrill(d, c, ""); err != nil {
+			return refused("Not put into the lesson: %s.", err)
+		}
+		return nil
+	}
+	x, err := s.store.Load(f.Get("exercise"))
+	if err != nil {
+		return err
+	}
+	at, err := strconv.Atoi(f.Get("at"))
+	if err != nil {
+		return refused("The step is missing: %q is no number.", f.Get("at"))
+	}
+	if err := l.AddExercise(x.Exercise, f.Get("route"), at, ""); err != nil {
+		return refused("Not put into the lesson: %s.", err)
+	}
+	return nil
+}
+
+func (s *Server) importLesson(w http.ResponseWriter, r *http.Request) error {
+	f, head, err := r.FormFile("file")
+	if err != nil {
+		return refused("No file came, or it is too large. Choose a lesson file first.")
+	}
+	defer f.Close()
+	l, err := lesson.Read(f)
+	if err != nil {
+		return refused("%s cannot be used: %s.", head.Filename, err)
+	}
+	x, err := s.store.AddLesson(l)
+	if errors.Is(err, store.ErrNameTaken) {
+		return refused("A lesson with the title %q is here already; rename that one first.", l.Title)
+	}
+	if err != nil {
+		return err
+	}
+	return seeOther(w, r, lessonPath(x.ID))
+}
+
+func (s *Server) deleteLesson(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.loadLesson(r)
+	if err != nil {
+		return err
+	}
+	if err := s.store.DeleteLesson(x.ID); err != nil {
+		return err
+	}
+	return seeOther(w, r, "/lessons?deleted="+itoa(int(x.ID)))
+}
+
+func (s *Server) restoreLesson(w http.ResponseWriter, r *http.Request) error {
+	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
+	if err != nil {
+		return notFound("There is no lesson %s.", r.PathValue("id"))
+	}
+	if err := s.store.RestoreLesson(id); errors.Is(err, store.ErrNoLesson) {
+		return notFound("There is no deleted lesson %d.", id)
+	} else if err != nil {
+		return err
+	}
+	return seeOther(w, r, lessonPath(id))
+}
+
+// paperOf is the paper asked for.
+func paperOf(r *http.Request) (sheet.PaperSize, error) {
+	switch paper := r.FormValue("paper"); paper {
+	case "", "letter":
+		return sheet.Letter, nil
+	case "a4":
+		return sheet.A4, nil
+	default:
+		return 0, refused("Paper %q: letter or a4 is right.", paper)
+	}
+}
+
+// lessonFile is the handout, the answer sheet, the drills as one HTML file, or the lesson itself.
+func (s *Server) lessonFile(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.loadLesson(r)
+	if err != nil {
+		return err
+	}
+	paper, err := paperOf(r)
+	if err != nil {
+		return err
+	}
+	var d *sheet.Document
+	switch r.PathValue("file") {
+	case "handout.pdf":
+		d, err = handout.Questions(x.Lesson, paper)
+	case "answers.pdf":
+		d, err = handout.Answers(x.Lesson, paper)
+	case "drills.html":
+		return s.drillsFile(w, x)
+	case "lesson.json":
+		w.Header().Set("Content-Type", "application/json; charset=utf-8")
+		w.Header().Set("Content-Disposition", attachment(x.Lesson.Title, ".json"))
+		return x.Lesson.Write(w)
+	default:
+		return notFound("A lesson has no %s.", r.PathValue("file"))
+	}
+	if err != nil {
+		return err
+	}
+	return sendPaper(w, r, d, x.Lesson.Title)
+}
+
+// sendPaper answers with a document; colour=no prints in black.
+func sendPaper(w http.ResponseWriter, r *http.Request, d *sheet.Document, name string) error {
+	theme := &sheet.Light
+	if r.FormValue("colour") == "no" {
+		theme = &sheet.Print
+	}
+	data, err := d.PDF(theme)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/pdf")
+	w.Header().Set("Content-Disposition", attachment(name, ".pdf"))
+	_, err = w.Write(data)
+	return err
+}
+
+func (s *Server) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
+	var b bytes.Buffer
+	if err := handout.Write(&b, x.Lesson); err != nil {
+		return refused("%s.", capital(err.Error()))
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Content-Disposition", attachment(x.Lesson.Title, ".html"))
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+// exercisePaper is the routes side by side on paper: of=summary is one page on how they ended, else the whole sheet.
+func (s *Server) exercisePaper(w http.ResponseWriter, r *http.Request) error {
+	paper, err := paperOf(r)
+	if err != nil {
+		return err
+	}
+	x, picked, columns, err := s.picked(r)
+	if err != nil {
+		return err
+	}
+	figures := s.pictureFigures(x, picked)
+	if r.FormValue("of") == "summary" {
+		return sendPaper(w, r, handout.Comparison(x.Exercise, columns, figures, paper), x.Exercise.Name+" summary")
+	}
+	return sendPaper(w, r, sheet.RoutesDocument(x.Exercise, columns, figures, paper), x.Exercise.Name)
+}
+
+// lessonStep is a step of an exercise that can be asked about in a lesson.
+type lessonStep struct {
+	At   int
+	Name string
+}
+
+// lessonSteps is the moments of a route, from the deal on.
+func lessonSteps(t *exercise.Trail) []lessonStep {
+	steps := []lessonStep{{0, "from the deal"}}
+	for i, snap := range t.Snapshots {
+		steps = append(steps, lessonStep{i + 1, "after " + wording.Step(snap.Decision.Step) + ": " + wording.Decision(snap.Decision)})
+	}
+	return steps
+}

@@ -1,0 +1,189 @@
+package web
+
+import (
+	"context"
+	"crypto/sha256"
+	"fmt"
+	"net/http"
+
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/store"
+)
+
+// routeLive is what is simulated while somebody watches.
+func (s *Server) routeLive(mux *http.ServeMux) {
+	mux.HandleFunc("POST /exercises/{id}/outlook", s.handle(s.startOutlook))
+	mux.HandleFunc("GET /exercises/{id}/outlook/live", s.handle(s.liveOutlook))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/advice", s.handle(s.showAdvice))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/advice", s.handle(s.startAdvice))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/advice/live", s.handle(s.liveAdvice))
+}
+
+// outlookGames is how many games of each route one start plays; each "go on" plays as many more.
+const outlookGames = 4096
+
+// outlookTuned is the number of games near which the live intervals are narrowest. It is fixed before anybody
+// looks.
+const outlookTuned = 4096
+
+// outlookPart is chance and points of the routes side by side as far as they are known.
+type outlookPart struct {
+	ID    int64
+	Query string
+	Seed  uint64
+	shown
+	Rows    []outlookRow
+	Pairs   []string // what the differences of a row are between
+	Games   int
+	Started bool
+}
+
+// outlookRow is one figure of each route on a common scale.
+type outlookRow struct {
+	Name, Scale string
+	Cells       []figure
+	Gaps        []string
+	Verdicts    []string
+}
+
+// outlookFound is what the job publishes.
+type outlookFound struct {
+	run   *exercise.OutlookRun
+	looks []exercise.Outlook
+	gaps  []exercise.OutlookGap
+}
+
+// routeKey names the decisions of a route up to a place, and all that they depend on.
+func routeKey(e *exercise.Exercise, r *exercise.Route, upto int) string {
+	cut := r.Upto(upto)
+	h := sha256.Sum256(fmt.Appendf(nil, "%q %v %v %v %v %v %v %v %v %v", e.Card.Source, e.Set, e.House, e.Seat, e.Seed, e.Deal, e.Incoming, e.Players, cut.Decisions, cut.Play))
+	return fmt.Sprintf("%x", h[:12])
+}
+
+func outlookKey(x *store.Saved, shown []int) string {
+	key := "outlook " + itoa(int(x.ID))
+	for _, i := range shown {
+		key += " " + routeKey(x.Exercise, x.Routes[i], x.Routes[i].Len())
+	}
+	return key
+}
+
+func (s *Server) outlookPart(x *store.Saved, shownRoutes []int) outlookPart {
+	now := s.jobs.now(outlookKey(x, shownRoutes))
+	return outlookOf(x, shownRoutes, now)
+}
+
+func outlookOf(x *store.Saved, shownRoutes []int, now shown) outlookPart {
+	p := outlookPart{ID: x.ID, Seed: x.Seed, shown: now, Started: now.State != ""}
+	for i, n := range shownRoutes {
+		if i > 0 {
+			p.Query += ","
+		}
+		p.Query += itoa(n)
+		if i > 0 {
+			p.Pairs = append(p.Pairs, letter(n)+" less "+letter(shownRoutes[0]))
+		}
+	}
+	found, ok := now.Data.(*outlookFound)
+	if !ok || found.looks == nil {
+		return p
+	}
+	p.Games = found.looks[0].Chance.N
+	chance, points := outlookRow{Name: "Chance to win"}, outlookRow{Name: "Points a game"}
+	var chances, means []stat.Interval
+	for _, l := range found.looks {
+		chances, means = append(chances, l.Chance), append(means, l.Points)
+	}
+	chance.Cells, chance.Scale = percentFigures(chances)
+	points.Cells, points.Scale = pointFigures(means)
+	for i := range chance.Cells {
+		class := classes[shownRoutes[i]%len(classes)]
+		chance.Cells[i].Class, points.Cells[i].Class = class, class
+		chance.Cells[i].Of, points.Cells[i].Of = letter(shownRoutes[i]), letter(shownRoutes[i])
+	}
+	for _, g := range found.gaps {
+		if g.First != found.looks[0].Route {
+			continue
+		}
+		chance.Gaps = append(chance.Gaps, chanceGap(g.Chance))
+		chance.Verdicts = append(chance.Verdicts, verdict(g.Chance, "wins more often", "wins less often"))
+		points.Gaps = append(points.Gaps, pointGap(g.Points))
+		points.Verdicts = append(points.Verdicts, verdict(g.Points, "earns more", "earns less"))
+	}
+	p.Rows = []outlookRow{chance, points}
+	return p
+}
+
+// verdict says what a difference shows; an interval that holds 0 shows none.
+func verdict(i stat.Interval, more, less string) string {
+	switch {
+	case !i.Bounded() || i.Holds(0):
+		return "no difference shown"
+	case i.Value > 0:
+		return more
+	}
+	return less
+}
+
+// startOutlook starts the games, goes on with them, or stops them.
+func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	x, err := s.load(r)
+	if err != nil {
+		return err
+	}
+	picked, err := shownRoutes(x.Exercise, r.PostForm.Get("routes"))
+	if err != nil {
+		return err
+	}
+	key := outlookKey(x, picked)
+	if r.PostForm.Get("act") == "stop" {
+		s.jobs.halt(key)
+	} else {
+		counsel, err := s.kept.counsel(x.Exercise)
+		if err != nil {
+			return err
+		}
+		var routes []*exercise.Route
+		for _, i := range picked {
+			routes = append(routes, x.Routes[i])
+		}
+		run, err := counsel.NewOutlookRun(x.Exercise, routes)
+		if err != nil {
+			return refused("%s.", capital(err.Error()))
+		}
+		s.jobs.start(key, func(_ int, before any) work { return playOutlook(run, before) })
+	}
+	return seeOther(w, r, sheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
+}
+
+// playOutlook plays more games, in the run of before where there is one.
+func playOutlook(run *exercise.OutlookRun, before any) work {
+	if found, ok := before.(*outlookFound); ok {
+		run = found.run
+	}
+	return func(ctx context.Context, publish func(any)) error {
+		tell := func(int) {
+			looks, gaps := run.WatchedLooks(outlookTuned)
+			publish(&outlookFound{run, looks, gaps})
+		}
+		return run.Play(ctx, run.Played()+outlookGames, tell)
+	}
+}
+
+func (s *Server) liveOutlook(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.load(r)
+	if err != nil {
+		return err
+	}
+	picked, err := shownRoutes(x.Exercise, r.FormValue("routes"))
+	if err != nil {
+		return err
+	}
+	return s.stream(w, r, outlookKey(x, picked), func(now shown) ([]byte, error) {
+		return s.pages.text("sheet", "outlook", outlookOf(x, picked, now))
+	})
+}

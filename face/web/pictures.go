@@ -1,0 +1,244 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strconv"
+
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// routePictures is what can be taken away as a picture: a rack, a step, a whole sheet, a comparison.
+func (s *Server) routePictures(mux *http.ServeMux) {
+	mux.HandleFunc("GET /pictures/rack", s.handle(s.rackPicture))
+	mux.HandleFunc("GET /exercises/{id}/pictures", s.handle(s.showPictures))
+	mux.HandleFunc("GET /exercises/{id}/picture", s.handle(s.sheetPicture))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/picture", s.handle(s.stepPicture))
+}
+
+// widest is the width in pixels of a picture that has no size of its own.
+const widest = 2400
+
+// pictureWish is how a picture is wanted.
+type pictureWish struct {
+	shape       sheet.Shape
+	theme       *sheet.Theme
+	format      string
+	transparent bool
+}
+
+func wishOf(r *http.Request) (pictureWish, error) {
+	w := pictureWish{format: r.FormValue("format"), transparent: r.FormValue("background") == "none", theme: &sheet.Light}
+	if r.FormValue("theme") == "dark" {
+		w.theme = &sheet.Dark
+	}
+	switch size := r.FormValue("size"); size {
+	case "", "natural":
+	case "wide":
+		w.shape = sheet.Widescreen
+	case "square":
+		w.shape = sheet.Square
+	default:
+		return w, refused("A picture of size %q: natural, wide (1920 by 1080) or square (1080 by 1080) is right.", size)
+	}
+	switch w.format {
+	case "", "png":
+		w.format = "png"
+	case "svg", "pdf":
+	default:
+		return w, refused("A picture as %q: png, svg or pdf is right.", w.format)
+	}
+	return w, nil
+}
+
+// sendPicture answers with a scene as a file.
+func sendPicture(w http.ResponseWriter, scene *sheet.Scene, wish pictureWish, name string) error {
+	if wish.transparent {
+		scene.Background = sheet.None
+	}
+	var data []byte
+	var err error
+	kind := map[string]string{"png": "image/png", "svg": "image/svg+xml", "pdf": "application/pdf"}[wish.format]
+	switch wish.format {
+	case "svg":
+		data = scene.SVG(wish.theme)
+	case "pdf":
+		data, err = scene.PDF(wish.theme)
+	default:
+		width := int(scene.Width)
+		if wish.shape == sheet.Natural {
+			width = min(2*width, widest)
+		}
+		data, err = scene.PNG(wish.theme, width)
+	}
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Content-Disposition", attachment(name, "."+wish.format))
+	_, err = w.Write(data)
+	return err
+}
+
+// rackPicture is any rack as typed.
+func (s *Server) rackPicture(w http.ResponseWriter, r *http.Request) error {
+	wish, err := wishOf(r)
+	if err != nil {
+		return err
+	}
+	rack, err := tile.Parse(r.FormValue("rack"), tile.Usual)
+	if err != nil {
+		return refused("The rack: %s.", err)
+	}
+	if rack.Size() == 0 {
+		return refused("A picture of no tiles: type a rack first.")
+	}
+	return sendPicture(w, sheet.Rack(r.FormValue("title"), sheet.Tiles(rack), r.FormValue("caption"), wish.shape), wish, "rack "+rack.String())
+}
+
+// picturesPage is what of an exercise can be taken away.
+type picturesPage struct {
+	ID     int64
+	Name   string
+	Query  string
+	Shown  []routeHead
+	Routes []pictureRoute
+}
+
+type pictureRoute struct {
+	Head  routeHead
+	Steps []pictureStep
+}
+
+type pictureStep struct {
+	Name string
+	At   int
+}
+
+func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
+	x, picked, columns, err := s.picked(r)
+	if err != nil {
+		return err
+	}
+	p := picturesPage{ID: x.ID, Name: x.Exercise.Name, Query: r.FormValue("routes")}
+	for i, n := range picked {
+		head := headOf(x.ID, x.Exercise, n)
+		p.Shown = append(p.Shown, head)
+		route := pictureRoute{Head: head}
+		for at, snap := range columns[i].Trail.Snapshots {
+			if snap.Decision.Own.Len()+snap.Decision.Came.Len() > 0 {
+				route.Steps = append(route.Steps, pictureStep{capital(wording.Step(snap.Decision.Step)), at})
+			}
+		}
+		p.Routes = append(p.Routes, route)
+	}
+	s.render(w, http.StatusOK, "pictures", page{Title: "Pictures of " + p.Name, Section: "Exercises", Data: p})
+	return nil
+}
+
+// picked is the exercise of the address and the routes of it that were asked for.
+func (s *Server) picked(r *http.Request) (*store.Saved, []int, []exercise.Column, error) {
+	x, err := s.load(r)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	picked, err := shownRoutes(x.Exercise, r.FormValue("routes"))
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	columns := make([]exercise.Column, len(picked))
+	for i, n := range picked {
+		if columns[i], err = x.Column(x.Routes[n]); err != nil {
+			return nil, nil, nil, err
+		}
+	}
+	return x, picked, columns, nil
+}
+
+// sheetPicture is the routes side by side, or their comparison alone.
+func (s *Server) sheetPicture(w http.ResponseWriter, r *http.Request) error {
+	wish, err := wishOf(r)
+	if err != nil {
+		return err
+	}
+	x, picked, columns, err := s.picked(r)
+	if err != nil {
+		return err
+	}
+	figures := s.pictureFigures(x, picked)
+	if r.FormValue("of") == "comparison" {
+		return sendPicture(w, sheet.Comparison(x.Exercise.Name, columns, figures, wish.shape), wish, x.Exercise.Name+" comparison")
+	}
+	return sendPicture(w, sheet.Routes(x.Exercise, columns, figures, wish.shape), wish, x.Exercise.Name)
+}
+
+// pictureFigures is chance and points as far as they were simulated.
+func (s *Server) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
+	found, ok := s.jobs.now(outlookKey(x, picked)).Data.(*outlookFound)
+	if !ok || found.looks == nil {
+		return nil
+	}
+	var chances, points []stat.Interval
+	for _, l := range found.looks {
+		chances, points = append(chances, l.Chance), append(points, l.Points)
+	}
+	chance := spanFigure("Chance to win, %", 100, chances)
+	point := spanFigure("Points a game", 1, points)
+	if len(found.gaps) == 1 {
+		chance.Less = minus(wording.ChancePoints(found.gaps[0].Chance)) + wording.Shown(found.gaps[0].Chance)
+		point.Less = minus(wording.Points(found.gaps[0].Points)) + wording.Shown(found.gaps[0].Points)
+	}
+	note := sheet.Figure{Label: "Simulated"}
+	for range found.looks {
+		note.Words = append(note.Words, fmt.Sprintf("%d games, seed %d, 95 %% intervals", found.looks[0].Chance.N, x.Seed))
+	}
+	return []sheet.Figure{chance, point, note}
+}
+
+func spanFigure(label string, factor float64, intervals []stat.Interval) sheet.Figure {
+	s := scaleOf(factor, intervals...)
+	f := sheet.Figure{Label: label, Low: s.low, High: s.high}
+	for _, i := range intervals {
+		text := minus(strconv.FormatFloat(factor*i.Value, 'f', 1, 64))
+		span := sheet.Span{Value: factor * i.Value, Low: factor * i.Value, High: factor * i.Value}
+		if i.Bounded() {
+			span.Low, span.High = factor*i.Low, factor*i.High
+			text += " (" + rangeText(span.Low, span.High, true) + ")"
+		}
+		f.Words, f.Spans = append(f.Words, text), append(f.Spans, span)
+	}
+	return f
+}
+
+// stepPicture is one step of a route, or, without a step, its rack as it is now.
+func (s *Server) stepPicture(w http.ResponseWriter, r *http.Request) error {
+	wish, err := wishOf(r)
+	if err != nil {
+		return err
+	}
+	x, route, t, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	if r.FormValue("at") == "" {
+		rack := t.Now.Rack()
+		if t.Game != nil {
+			rack = t.Game.View().Rack()
+		}
+		return sendPicture(w, sheet.Rack(x.Exercise.Name, sheet.Tiles(rack), "", wish.shape), wish, x.Exercise.Name+" rack")
+	}
+	at, err := strconv.Atoi(r.FormValue("at"))
+	if err != nil || at < 0 || at >= len(t.Snapshots) {
+		return notFound("Route %s has no step number %q.", route.Name, r.FormValue("at"))
+	}
+	column, err := x.Column(route)
+	if err != nil {
+		return err
+	}
+	return sendPicture(w, sheet.Pass(&column, at, wish.shape), wish, fmt.Sprintf("%s step %d", x.Exercise.Name, at+1))
+}

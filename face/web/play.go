@@ -1,0 +1,88 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+
+	"secondpass/exercise"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// routePlay is the play of a route of a table exercise. The page is that of the route, see showStep.
+func (s *Server) routePlay(mux *http.ServeMux) {
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/play", s.does(play))
+}
+
+// showPlay is the play of a route. said is why a form was refused.
+func (s *Server) showPlay(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t exercise.Trail, said string) error {
+	p, err := newPlayPage(x, route, &t)
+	if err != nil {
+		return err
+	}
+	p.Refusal = said
+	s.render(w, code, "play", page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
+	return nil
+}
+
+// play carries out an action of the play.
+func play(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error {
+	a, err := readAction(f, x.Seat, t.Game)
+	if err == nil {
+		_, err = x.Act(route.Name, a)
+	}
+	return err
+}
+
+// readAction is the action that a form holds. g is nil before the play has begun.
+func readAction(f url.Values, seat charleston.Seat, g *exercise.Game) (table.Action, error) {
+	a := table.Action{Seat: seat}
+	var discard table.Discarded
+	waits := false
+	if g != nil {
+		discard, waits = g.View().Claimable()
+	}
+	var err error
+	switch act := f.Get("act"); act {
+	case "discard":
+		a.Kind = table.Discard
+		a.Tile, err = oneTile(f["tile"], "the discard")
+	case "decline":
+		a.Kind = table.Decline
+	case "claim":
+		if !waits {
+			return a, fmt.Errorf("no discard waits for an answer")
+		}
+		return table.ParseClaim(seat, discard.Tile.String()+": "+f.Get("group"))
+	case "mahjong":
+		a.Kind = table.Declare
+		if waits {
+			a.Kind, a.Tile = table.Mahjong, discard.Tile
+		}
+	case "exchange":
+		a.Kind = table.Exchange
+		if a.Tile, err = oneTile(f["tile"], "the exchange"); err == nil {
+			a.From, err = charleston.ParseSeat(f.Get("from"))
+		}
+	case "declare":
+		a.Kind = table.Declare
+	default:
+		err = fmt.Errorf("%q is nothing that is done in the play: discard, decline, claim, mahjong, exchange and declare are", act)
+	}
+	return a, err
+}
+
+// oneTile reads the single tile that an action needs.
+func oneTile(codes []string, what string) (tile.Kind, error) {
+	_, kinds, err := readTiles(codes)
+	if err == nil && len(kinds) != 1 {
+		err = fmt.Errorf("one tile is right for %s, and %d were chosen", what, len(kinds))
+	}
+	if err != nil {
+		return 0, err
+	}
+	return kinds[0], nil
+}

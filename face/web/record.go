@@ -1,0 +1,176 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+// routeRecord is a route that counts in a student's results.
+func (s *Server) routeRecord(mux *http.ServeMux) {
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record", s.handle(s.showRecord))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/record", s.handle(s.startRecord))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record/live", s.handle(s.liveRecord))
+}
+
+// recordPage is the form, and how far the record is.
+type recordPage struct {
+	ID       int64
+	Name     string
+	Route    routeHead
+	Over     bool
+	Students []drill.Student
+	Student  string
+	Live     recordPart
+}
+
+// recordPart is the part that changes while one watches.
+type recordPart struct {
+	Path, Student, Progress string
+	Watch                   string // where it is to be watched
+	shown
+	Started  bool
+	Done, Of int
+	Kept     string
+}
+
+// recordFound is what the job publishes.
+type recordFound struct {
+	done, of int
+	kept     string // what was kept, once it was
+}
+
+func recordKey(x *store.Saved, route *exercise.Route, st *drill.Student) string {
+	return fmt.Sprintf("record %d %q %s", st.ID, st.Name, reviewKey(x, route)) // the number may come again after a deletion
+}
+
+// recordedStudent is the student that a request names.
+func (s *Server) recordedStudent(name string) (drill.Student, error) {
+	st, err := s.store.Student(name)
+	if errors.Is(err, store.ErrNoStudent) {
+		return st, notFound("There is no student %s; add one under Practice.", name)
+	}
+	return st, err
+}
+
+func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
+	x, route, _, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	p := recordPage{ID: x.ID, Name: x.Exercise.Name, Student: r.FormValue("student")}
+	_, p.Route = headsOf(x.ID, x.Exercise, route.Name)
+	if _, p.Over, err = drill.Ended(x.Exercise, route, s.store.Now()); err != nil {
+		return err
+	}
+	if p.Students, err = s.store.Students(); err != nil {
+		return err
+	}
+	if p.Student != "" {
+		st, err := s.recordedStudent(p.Student)
+		if err != nil {
+			return err
+		}
+		p.Live = recordPartOf(x, route, &st, s.jobs.now(recordKey(x, route, &st)))
+	} else if st, err := s.practising(r); err == nil {
+		p.Student = st.Name
+	}
+	s.render(w, http.StatusOK, "record", page{Title: "Record for a student", Section: "Exercises", Data: p})
+	return nil
+}
+
+func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now shown) recordPart {
+	p := recordPart{Path: stepPath(x.ID, route.Name) + "/record", Student: st.Name, Progress: progressPath(st.Name), shown: now, Started: now.State != ""}
+	p.Watch = p.Path + "/live?student=" + url.QueryEscape(st.Name)
+	if found, ok := now.Data.(*recordFound); ok {
+		p.Done, p.Of, p.Kept = found.done, found.of, found.kept
+	}
+	return p
+}
+
+// startRecord reviews the route, unless it was, and keeps what its decisions cost and how its passing ended.
+func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	x, route, _, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	st, err := s.recordedStudent(r.PostForm.Get("student"))
+	if err != nil {
+		return err
+	}
+	ended, over, err := drill.Ended(x.Exercise, route, s.store.Now())
+	if err != nil {
+		return err
+	}
+	key := recordKey(x, route, &st)
+	switch {
+	case r.PostForm.Get("act") == "stop":
+		s.jobs.halt(key)
+	case !over:
+		return refused("The passing of route %s is not over. Walk it to its end first.", route.Name)
+	default:
+		s.jobs.start(key, func(int, any) work { return s.record(x, route, &st, &ended) })
+	}
+	return seeOther(w, r, stepPath(x.ID, route.Name)+"/record?student="+url.QueryEscape(st.Name))
+}
+
+func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student, ended *drill.Charleston) work {
+	return func(ctx context.Context, publish func(any)) error {
+		rev, err := s.reviewed(ctx, x, route, publish)
+		if err != nil {
+			return err
+		}
+		tries := drill.Reviewed(rev, x.Exercise.Name, route.Name, s.store.Now(), nil)
+		if err := s.store.AddExercise(st.Name, tries, ended); err != nil {
+			return err
+		}
+		publish(&recordFound{len(tries), len(tries), wording.Plural(len(tries), "decision") + " and how the Charleston ended are kept for " + st.Name + "."})
+		return nil
+	}
+}
+
+// reviewed is the last review of a route that came to its end, or a new one.
+func (s *Server) reviewed(ctx context.Context, x *store.Saved, route *exercise.Route, publish func(any)) (*exercise.Review, error) {
+	if rev := wholeReview(s.jobs.now(reviewKey(x, route))); rev != nil {
+		return rev, nil
+	}
+	counsel, err := s.kept.counsel(x.Exercise)
+	if err != nil {
+		return nil, err
+	}
+	publish(&recordFound{of: route.Len()})
+	return counsel.Review(ctx, x.Exercise, route, exercise.Budget{Games: reviewGames}, func(done, of int) { publish(&recordFound{done: done, of: of}) })
+}
+
+// wholeReview is the ledger of a review if it came to its end, else nil: what a stopped one had judged lacks decisions.
+func wholeReview(now shown) *exercise.Review {
+	found, ok := now.Data.(*reviewFound)
+	if !ok || found.part {
+		return nil
+	}
+	return found.ledger
+}
+
+func (s *Server) liveRecord(w http.ResponseWriter, r *http.Request) error {
+	x, route, _, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	st, err := s.recordedStudent(r.FormValue("student"))
+	if err != nil {
+		return err
+	}
+	return s.stream(w, r, recordKey(x, route, &st), func(now shown) ([]byte, error) {
+		return s.pages.text("record", "record-live", recordPartOf(x, route, &st, now))
+	})
+}

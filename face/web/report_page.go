@@ -1,0 +1,440 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"os"
+	"strconv"
+	"strings"
+	"time"
+
+	"secondpass/engine/player"
+	"secondpass/paper/findings"
+	"secondpass/paper/wording"
+	"secondpass/research/cardreport"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// routeReports is the card reports.
+func (s *Server) routeReports(mux *http.ServeMux) {
+	mux.HandleFunc("GET /cards/{name}/report", s.handle(s.showReport))
+	mux.HandleFunc("POST /cards/{name}/report", s.handle(s.steerReport))
+	mux.HandleFunc("GET /cards/{name}/report/live", s.handle(s.liveReport))
+	mux.HandleFunc("GET /cards/{name}/report/plot", s.handle(s.reportPlot))
+	mux.HandleFunc("GET /cards/{name}/report/{file}", s.handle(s.reportFile))
+}
+
+// reportWish is how much a report counts. The first look is a part of what the command line takes: a few minutes.
+type reportWish struct {
+	Deals, Games, Aimed int
+	Seed                uint64
+}
+
+var firstReport = reportWish{Deals: 20_000, Games: 2000, Aimed: 100, Seed: 1}
+
+// The most that the page counts; the command line has no such bounds.
+const mostReportDeals, mostReportGames, mostReportAimed = 10_000_000, 1_000_000, 100_000
+
+// countedReport is a report's counts as they are kept.
+type countedReport struct {
+	Wish   reportWish        `json:"wish"`
+	Tuning player.Tuning     `json:"tuning"`
+	Tally  *cardreport.Tally `json:"tally"`
+}
+
+// reportKey tells reports apart by the text of their cards.
+func reportKey(c *card.Card) string {
+	h := sha256.Sum256([]byte(c.Name + "\n" + c.Source))
+	return fmt.Sprintf("%x", h[:12])
+}
+
+func surveyOf(c *card.Card, k *countedReport) (*cardreport.Survey, error) {
+	return cardreport.New(cardreport.Settings{Card: c, Tuning: k.Tuning, Rules: charleston.Usual, Seed: k.Wish.Seed,
+		Deals: k.Wish.Deals, Games: k.Wish.Games, Aimed: k.Wish.Aimed})
+}
+
+// counted is the counts kept for a card, or nil where there are none.
+func (sh *shelf) counted(c *card.Card) (*countedReport, error) {
+	data, err := os.ReadFile(sh.cards.ReportPath(reportKey(c)))
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	k := &countedReport{}
+	if err := json.Unmarshal(data, k); err != nil || k.Tally == nil {
+		return nil, nil // of another version; it is counted anew
+	}
+	return k, nil
+}
+
+func (sh *shelf) keepReport(c *card.Card, k *countedReport) error {
+	data, err := json.Marshal(k)
+	if err != nil {
+		return err
+	}
+	return store.WriteWhole(sh.cards.ReportPath(reportKey(c)), data)
+}
+
+// report is what was counted of a card so far, or nil.
+func (sh *shelf) report(c *card.Card) (*cardreport.Report, reportWish, error) {
+	key := reportKey(c)
+	info, err := os.Stat(sh.cards.ReportPath(key))
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, firstReport, nil
+	}
+	if err != nil {
+		return nil, firstReport, err
+	}
+	sh.mu.Lock()
+	defer sh.mu.Unlock()
+	if known, ok := sh.reports[key]; ok && known.changed.Equal(info.ModTime()) {
+		return known.report, known.wish, nil
+	}
+	k, err := sh.counted(c)
+	if err != nil || k == nil {
+		return nil, firstReport, err
+	}
+	survey, err := surveyOf(c, k)
+	if err != nil {
+		return nil, firstReport, err
+	}
+	r := survey.Report(k.Tally)
+	if r.Deals+r.Games+r.Aimed == 0 {
+		return nil, k.Wish, nil
+	}
+	makeRoom(sh.reports)
+	sh.reports[key] = keptReport{info.ModTime(), r, k.Wish}
+	return r, k.Wish, nil
+}
+
+// progress is how far a count has come.
+type reportProgress struct {
+	Stage    cardreport.Stage
+	Done, Of int
+}
+
+// count goes on with a report and keeps it while it does.
+func (sh *shelf) count(c *card.Card, k *countedReport) {
+	sh.begin("report "+reportKey(c), func(ctx context.Context, publish func(any)) error {
+		survey, err := surveyOf(c, k)
+		if err != nil {
+			return err
+		}
+		kept, told := time.Now(), time.Time{}
+		var trouble error
+		ctx, cancel := context.WithCancel(ctx)
+		defer cancel()
+		err = survey.Run(ctx, k.Tally, func(stage cardreport.Stage, done, of int) {
+			if time.Since(told) > tellEvery {
+				told = time.Now()
+				publish(&reportProgress{stage, done, of})
+			}
+			if time.Since(kept) > keepEvery && trouble == nil {
+				if trouble, kept = sh.keepReport(c, k), time.Now(); trouble != nil {
+					cancel()
+				}
+			}
+		})
+		if trouble == nil {
+			trouble = sh.keepReport(c, k)
+		}
+		if trouble != nil {
+			return fmt.Errorf("The report could not be kept: %w", trouble)
+		}
+		return err
+	})
+}
+
+// reportPage is what a card is like.
+type reportPage struct {
+	Name, Path, CardPath, Title string
+	Wish                        reportWish
+	Live                        reportPart
+	Error                       string
+	Report                      *reportView
+}
+
+// reportPart is what changes while it is counted.
+type reportPart struct {
+	shown
+	reportProgress
+	Path, Stages string
+	Fresh        bool // it came to its end while one watched
+	Stopped      bool
+}
+
+func reportPath(name string) string { return cardPath(name) + "/report" }
+
+// reportCard is the card of the address; one with errors has no report.
+func (s *Server) reportCard(r *http.Request) (*card.Card, error) {
+	name := r.PathValue("name")
+	if _, _, err := s.cardText(name); err != nil {
+		return nil, err
+	}
+	c, err := s.card(name, tile.Usual)
+	if err != nil {
+		return nil, refused("%s", sentenceOf(err))
+	}
+	if len(c.Hands) == 0 {
+		return nil, refused("The card %s has no hands yet.", name)
+	}
+	return c, nil
+}
+
+func (s *Server) showReport(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.reportCard(r)
+	if err != nil {
+		return err
+	}
+	return s.renderReport(w, r, http.StatusOK, c, "")
+}
+
+func (s *Server) renderReport(w http.ResponseWriter, r *http.Request, code int, c *card.Card, said string) error {
+	name := r.PathValue("name")
+	p := reportPage{Name: name, Path: reportPath(name), CardPath: cardPath(name), Title: c.Name, Error: said}
+	now := s.shelf.long.now("report " + reportKey(c))
+	found, wish, err := s.shelf.report(c)
+	if err != nil {
+		return err
+	}
+	p.Wish = wish
+	p.Live = partOf(name, now)
+	if found != nil && !now.Active() { // nothing is shown while it is counted: the intervals are for numbers fixed before
+		p.Live.Stopped = found.Stopped
+		p.Report = viewReport(found, p.Path)
+	}
+	s.render(w, code, "report", page{Title: "Report of " + p.Title, Section: "Cards", Data: p})
+	return nil
+}
+
+func partOf(name string, now shown) reportPart {
+	p := reportPart{shown: now, Path: reportPath(name)}
+	if at, ok := now.Data.(*reportProgress); ok {
+		p.reportProgress = *at
+	}
+	return p
+}
+
+// StageWords is the stage in words.
+func (p reportPart) StageWords() string {
+	switch p.Stage {
+	case cardreport.ReadDeals:
+		return "Stage 1 of 3, random deals"
+	case cardreport.PlayGames:
+		return "Stage 2 of 3, games of four strong players"
+	case cardreport.PlayAims:
+		return "Stage 3 of 3, games with an aim"
+	}
+	return "Getting ready"
+}
+
+// steerReport begins a report, goes on with it or stops it.
+func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	c, err := s.reportCard(r)
+	if err != nil {
+		return err
+	}
+	back := reportPath(r.PathValue("name"))
+	key := "report " + reportKey(c)
+	switch {
+	case r.PostForm.Get("act") == "stop":
+		s.shelf.end(key)
+		return seeOther(w, r, back)
+	case s.shelf.long.now(key).Active():
+		return seeOther(w, r, back)
+	}
+	k, err := s.shelf.counted(c)
+	if err != nil {
+		return err
+	}
+	if r.PostForm.Get("act") != "go" || k == nil {
+		wish, err := wishedReport(r)
+		if err != nil {
+			return s.renderReport(w, r, http.StatusUnprocessableEntity, c, sentenceOf(err))
+		}
+		tuning, err := s.cards.Tuning(c)
+		if err != nil {
+			return err
+		}
+		k = &countedReport{Wish: wish, Tuning: tuning, Tally: &cardreport.Tally{}}
+		if err := s.shelf.keepReport(c, k); err != nil {
+			return err
+		}
+	}
+	s.shelf.count(c, k)
+	return seeOther(w, r, back)
+}
+
+func wishedReport(r *http.Request) (reportWish, error) {
+	w := firstReport
+	for _, one := range []struct {
+		field, what string
+		most        int
+		into        *int
+	}{{"deals", "random deals", mostReportDeals, &w.Deals}, {"games", "games", mostReportGames, &w.Games}, {"aimed", "games with each aim", mostReportAimed, &w.Aimed}} {
+		n, err := strconv.Atoi(strings.ReplaceAll(strings.TrimSpace(r.PostForm.Get(one.field)), ",", ""))
+		if err != nil || n < 0 || n > one.most {
+			return w, fmt.Errorf("the number of %s %q: a whole number from 0 to %d is right", one.what, r.PostForm.Get(one.field), one.most)
+		}
+		*one.into = n
+	}
+	if w.Deals+w.Games+w.Aimed == 0 {
+		return w, errors.New("all three numbers are 0, so there is nothing to count")
+	}
+	var err error
+	w.Seed, err = seedOf(r.PostForm.Get("seed"))
+	return w, err
+}
+
+func (s *Server) liveReport(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.reportCard(r)
+	if err != nil {
+		return err
+	}
+	return s.followLong(w, r, "report "+reportKey(c), func(now shown) ([]byte, error) {
+		p := partOf(r.PathValue("name"), now)
+		p.Fresh = !now.Active()
+		return s.pages.text("report", "report-live", p)
+	})
+}
+
+// reportOf is the report of the address, which must have been counted.
+func (s *Server) reportOf(r *http.Request) (*cardreport.Report, error) {
+	c, err := s.reportCard(r)
+	if err != nil {
+		return nil, err
+	}
+	found, _, err := s.shelf.report(c)
+	if err == nil && found == nil {
+		return nil, notFound("There is no report of %s yet. Start it on its page.", c.Name)
+	}
+	return found, err
+}
+
+func (s *Server) reportPlot(w http.ResponseWriter, r *http.Request) error {
+	found, err := s.reportOf(r)
+	if err != nil {
+		return err
+	}
+	return sendPlot(w, r, findings.ReportPlots(found), "report "+found.Card)
+}
+
+// reportFile is the report as JSON, or on paper.
+func (s *Server) reportFile(w http.ResponseWriter, r *http.Request) error {
+	found, err := s.reportOf(r)
+	if err != nil {
+		return err
+	}
+	switch r.PathValue("file") {
+	case "report.json":
+		var b bytes.Buffer
+		if err := writeIndented(&b, found); err != nil {
+			return err
+		}
+		w.Header().Set("Content-Type", "application/json; charset=utf-8")
+		w.Header().Set("Content-Disposition", attachment("report "+found.Card, ".json"))
+		_, err = w.Write(b.Bytes())
+		return err
+	case "report.pdf":
+		paper, err := paperOf(r)
+		if err != nil {
+			return err
+		}
+		return sendPaper(w, r, findings.ReportDocument(found, paper), "report "+found.Card)
+	}
+	return notFound("A report has no %s; it has report.json and report.pdf.", r.PathValue("file"))
+}
+
+// reportView is a report as its page shows it.
+type reportView struct {
+	Count                             string
+	DealsCap, GamesCap, AimsCap       string
+	Sections, Hands                   []cardStanding
+	Scales, HandScales                string
+	Wall                              string
+	Aims                              []aimRow
+	AimScale                          string
+	Restrictions                      [][]string
+	RestrictionsHead                  []string
+	Signs                             []sectionSigns
+	SignsNote                         string
+	Neighbours                        []neighbourRow
+	Maps                              []plotView
+	Kinds                             []kindRow
+	Steps                             [][]string
+	StepsHead                         []string
+	Plots                             map[string]plotView
+	HasDeals, HasGames, HasAims, Both bool
+}
+
+// cardStanding is a section or hand with its figures; Part begins a new section.
+type cardStanding struct {
+	Name, Part          string
+	Away, Near, Won     figure
+	Level, Turns, Eight string
+}
+
+type aimRow struct {
+	Name         string
+	Wins, Points figure
+}
+
+type sectionSigns struct {
+	Name, NearAll, WonAll string
+	Near, Won             []signRow
+}
+
+type signRow struct {
+	Name, Lift, Share string
+	Tiles             template.HTML
+}
+
+type neighbourRow struct{ Name, List string }
+
+type kindRow struct {
+	Name, Hands, Variants, Tiles, Still, Kept string
+	Strip                                     template.HTML
+}
+
+func viewReport(r *cardreport.Report, path string) *reportView {
+	v := &reportView{
+		Count: findings.ReportCount(r), DealsCap: findings.DealsCaption(r), GamesCap: findings.GamesCaption(r), AimsCap: findings.AimsCaption(r),
+		Restrictions: findings.Restrictions(r), RestrictionsHead: findings.RestrictionsHead, SignsNote: findings.SignsNote,
+		HasDeals: r.Deals > 0, HasGames: r.Games > 0, HasAims: r.Aimed > 0, Both: r.Deals+r.Games > 0, Plots: map[string]plotView{},
+	}
+	for _, p := range findings.ReportPlots(r) {
+		v.Plots[p.Key] = drawPlot(p, path)
+	}
+	v.standings(r)
+	v.aims(r)
+	for i := range r.Sections {
+		s := &r.Sections[i]
+		v.Signs = append(v.Signs, sectionSigns{Name: s.Name, NearAll: wording.Share(s.AllNearest), WonAll: wording.Share(s.AllWon), Near: signRows(s.Nearer), Won: signRows(s.Wins)})
+		if wide := findings.SectionMap(r, s.Name, 0); wide != nil {
+			v.Maps = append(v.Maps, plotView{Name: s.Name, Wide: template.HTML(wide.InlineSVG())})
+		}
+	}
+	for h := range r.Hands {
+		v.Neighbours = append(v.Neighbours, neighbourRow{r.Hands[h].Name, findings.Neighbours(&r.Hands[h])})
+	}
+	v.kinds(r)
+	if v.HasGames {
+		v.Steps, v.StepsHead = findings.StepRows(r), findings.StepsHead
+		v.Wall = wording.Share(r.Wall)
+	}
+	return v
+}

@@ -1,0 +1,136 @@
+package web
+
+import (
+	"fmt"
+	"strconv"
+
+	"secondpass/engine/stat"
+	"secondpass/paper/findings"
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/research/cardreport"
+	"secondpass/rules/tile"
+)
+
+// figureOn is a figure on a scale; nothing counted is nothing shown.
+func (s scale) figureOn(i stat.Interval, digits int, unit string) figure {
+	if i.N == 0 {
+		return figure{}
+	}
+	f := figure{Value: minus(strconv.FormatFloat(s.factor*i.Value, 'f', digits, 64)) + unit, Bar: s.bar(i), Range: "too few"}
+	if i.Bounded() {
+		f.Range = minus(fmt.Sprintf("%.*f to %.*f", digits, s.factor*i.Low, digits, s.factor*i.High))
+	}
+	return f
+}
+
+// standingScales are the scales that a table of sections or hands is drawn on.
+type standingScales struct{ away, near, won scale }
+
+func scalesOf(all []*cardreport.Figures) standingScales {
+	var away, near, won []stat.Interval
+	for _, f := range all {
+		if f.Away.Mean.N > 0 {
+			away = append(away, f.Away.Mean)
+		}
+		near, won = append(near, f.Nearest), append(won, f.Won)
+	}
+	return standingScales{scaleOf(1, away...), scaleOf(100, near...), scaleOf(100, won...)}
+}
+
+func (s standingScales) words() string {
+	return fmt.Sprintf("Away: %s. Nearest: %s %%. Won: %s %%.", s.away.words(), s.near.words(), s.won.words())
+}
+
+func (s standingScales) row(f *cardreport.Figures) cardStanding {
+	row := cardStanding{Name: f.Name, Away: s.away.figureOn(f.Away.Mean, 2, ""), Near: s.near.figureOn(f.Nearest, 1, " %"), Won: s.won.figureOn(f.Won, 1, " %")}
+	if f.Away.Counts.Count() > 0 {
+		row.Eight = fmt.Sprintf("%d to %d", f.Away.Counts.Percentile(10), f.Away.Counts.Percentile(90))
+		row.Level = wording.Share(f.Among)
+	}
+	if f.Turns.Mean.N > 0 {
+		row.Turns = wording.Mean(f.Turns.Mean)
+	}
+	return row
+}
+
+// standings fills in sections and hands, each on scales of their own.
+func (v *reportView) standings(r *cardreport.Report) {
+	var sections, hands []*cardreport.Figures
+	for i := range r.Sections {
+		sections = append(sections, &r.Sections[i].Figures)
+	}
+	for h := range r.Hands {
+		hands = append(hands, &r.Hands[h].Figures)
+	}
+	scales := scalesOf(sections)
+	v.Scales = scales.words()
+	for _, f := range sections {
+		v.Sections = append(v.Sections, scales.row(f))
+	}
+	scales = scalesOf(hands)
+	v.HandScales = scales.words()
+	last := ""
+	for h, f := range hands {
+		row := scales.row(f)
+		if r.Hands[h].Section != last {
+			last = r.Hands[h].Section
+			row.Part = last
+		}
+		v.Hands = append(v.Hands, row)
+	}
+}
+
+// aims fills in what it is worth to aim at sections and hands.
+func (v *reportView) aims(r *cardreport.Report) {
+	var names []string
+	var wins, points []stat.Interval
+	add := func(name string, a *cardreport.Result) {
+		if a != nil && a.Points.N > 0 {
+			names, wins, points = append(names, name), append(wins, a.Wins), append(points, a.Points)
+		}
+	}
+	if r.Games > 0 {
+		add("without an aim", &r.Free)
+	}
+	for i := range r.Sections {
+		add(r.Sections[i].Name, r.Sections[i].Aimed)
+	}
+	for h := range r.Hands {
+		add(r.Hands[h].Name, r.Hands[h].Aimed)
+	}
+	w, p := scaleOf(100, wins...), scaleOf(1, points...)
+	v.AimScale = fmt.Sprintf("Wins: %s %%. Points: %s.", w.words(), p.words())
+	for i, name := range names {
+		v.Aims = append(v.Aims, aimRow{name, w.figureOn(wins[i], 1, " %"), p.figureOn(points[i], 1, "")})
+	}
+}
+
+func signRows(signs []cardreport.Sign) []signRow {
+	var rows []signRow
+	for i := range signs {
+		s := &signs[i]
+		row := signRow{Name: s.Name, Lift: findings.Lift(s), Share: fmt.Sprintf("%s of %s", wording.Share(s.Share), wording.Plural(s.Racks, "rack"))}
+		if kinds := findings.SignTiles(s.Holding); len(kinds) > 0 {
+			row.Tiles = strip(s.Name, plain(kinds))
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// kinds fills in how much each kind is wanted.
+func (v *reportView) kinds(r *cardreport.Report) {
+	share := func(i stat.Interval) string {
+		if i.N == 0 {
+			return ""
+		}
+		return wording.Share(i)
+	}
+	for k := range r.Kinds {
+		one := &r.Kinds[k]
+		kind := tile.Kind(k)
+		v.Kinds = append(v.Kinds, kindRow{Name: kind.Name(), Hands: fmt.Sprintf("%.0f %%", 100*one.Hands), Variants: fmt.Sprintf("%.0f %%", 100*one.Variants),
+			Tiles: fmt.Sprintf("%.2f", one.Tiles), Still: share(one.Still), Kept: share(one.Kept), Strip: strip("", []face{{id: sheet.TileID(kind), name: kind.Name()}})})
+	}
+}

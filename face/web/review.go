@@ -1,0 +1,116 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+
+	"secondpass/exercise"
+	"secondpass/store"
+)
+
+// reviewGames is the budget of the first review for each decision; each "go on" has four times as many.
+const reviewGames = 1000
+
+// routeReview is the ledger of what a route's decisions and its luck were worth.
+func (s *Server) routeReview(mux *http.ServeMux) {
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review", s.handle(s.showReview))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/review", s.handle(s.startReview))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review/live", s.handle(s.liveReview))
+}
+
+// reviewFound is what the job publishes.
+type reviewFound struct {
+	// done of the decisions are judged with games a decision.
+	done, of, games int
+	// ledger is the last review that came to its end, with ledgerGames a decision, or before there is one what a
+	// stopped review had judged, which is part of the route; nil where there is neither.
+	ledger      *exercise.Review
+	ledgerGames int
+	part        bool
+}
+
+func reviewKey(x *store.Saved, route *exercise.Route) string {
+	return fmt.Sprintf("review %d %s", x.ID, routeKey(x.Exercise, route, route.Len()))
+}
+
+func (s *Server) showReview(w http.ResponseWriter, r *http.Request) error {
+	x, route, t, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	p := newReviewPage(x, route)
+	if p.Live, err = newReviewPart(x, route, &t, s.jobs.now(reviewKey(x, route))); err != nil {
+		return err
+	}
+	s.render(w, http.StatusOK, "review", page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
+	return nil
+}
+
+// startReview starts the review, goes on with more games, or stops it.
+func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	x, route, _, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	key := reviewKey(x, route)
+	switch {
+	case len(route.Decisions) == 0:
+		return refused("Route %s has no decision of the passing to review. Pass first.", route.Name)
+	case r.PostForm.Get("act") == "stop":
+		s.jobs.halt(key)
+	default:
+		counsel, err := s.kept.counsel(x.Exercise)
+		if err != nil {
+			return err
+		}
+		s.jobs.start(key, func(round int, before any) work { return judge(counsel, x.Exercise, route, before) })
+	}
+	return seeOther(w, r, stepPath(x.ID, route.Name)+"/review")
+}
+
+// judge reviews a route; where a review came to its end before, with four times its games.
+func judge(counsel *exercise.Counsel, e *exercise.Exercise, route *exercise.Route, before any) work {
+	found := reviewFound{of: route.Len(), games: reviewGames}
+	if last, ok := before.(*reviewFound); ok && last.ledger != nil {
+		found.ledger, found.ledgerGames, found.part = last.ledger, last.ledgerGames, last.part
+		if !last.part {
+			found.games = 4 * last.ledgerGames
+		}
+	}
+	return func(ctx context.Context, publish func(any)) error {
+		show := func() {
+			now := found
+			publish(&now)
+		}
+		show()
+		rev, err := counsel.Review(ctx, e, route, exercise.Budget{Games: found.games}, func(done, of int) {
+			found.done, found.of = done, of
+			show()
+		})
+		if err == nil {
+			found.ledger, found.ledgerGames, found.part, found.done = rev, found.games, false, found.of
+		} else if rev != nil && (found.ledger == nil || found.part) {
+			found.ledger, found.ledgerGames, found.part = rev, found.games, true
+		}
+		show()
+		return err
+	}
+}
+
+func (s *Server) liveReview(w http.ResponseWriter, r *http.Request) error {
+	x, route, t, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	return s.stream(w, r, reviewKey(x, route), func(now shown) ([]byte, error) {
+		part, err := newReviewPart(x, route, &t, now)
+		if err != nil {
+			return nil, err
+		}
+		return s.pages.text("review", "review-live", part)
+	})
+}

@@ -1,0 +1,289 @@
+package web
+
+import (
+	"fmt"
+	"html/template"
+	"strings"
+
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/charleston"
+	"secondpass/store"
+)
+
+// reviewPage is the ledger of a route.
+type reviewPage struct {
+	ID      int64
+	Name    string
+	Route   routeHead
+	Heading string
+	Live    reviewPart
+}
+
+// reviewPart is the part that changes while one watches.
+type reviewPart struct {
+	Path, StepPath string
+	shown
+	Empty, Started  bool
+	Done, Of, Games int
+	// what the ledger in view was made with
+	Ledger, Part bool
+	LedgerGames  int
+	Seed         uint64
+	Played       bool // the ledger goes on into the play
+	Mock         bool
+	Axis         template.HTML
+	Rows         []reviewRow
+	// ShownCosts are those whose interval leaves 0 out, OtherCosts the rest.
+	ShownCosts, OtherCosts, Swings, Sum string
+	Costliest                           *costliest
+}
+
+// reviewRow is one row of the waterfall.
+type reviewRow struct {
+	Class         string // tot, nil, or none
+	Step, Before  string
+	Advice        string
+	What          string
+	Tiles         template.HTML
+	After         string
+	Best          string
+	BestTiles     template.HTML
+	Chart         template.HTML
+	Label         string // in front of the figure
+	Figure, Range string
+	Kind          string // cost or swing
+	// Unshown is a cost whose interval holds 0.
+	Unshown, Costliest, Last bool
+	ForkAt                   int
+}
+
+// costliest is the decision with the greatest cost that is shown to be one.
+type costliest struct {
+	Step, Figure, Advice string
+	At                   int
+}
+
+func newReviewPage(x *store.Saved, route *exercise.Route) reviewPage {
+	p := reviewPage{ID: x.ID, Name: x.Exercise.Name}
+	_, p.Route = headsOf(x.ID, x.Exercise, route.Name)
+	p.Heading = "Review of route " + p.Route.Badge
+	return p
+}
+
+func newReviewPart(x *store.Saved, route *exercise.Route, t *exercise.Trail, now shown) (reviewPart, error) {
+	p := reviewPart{StepPath: stepPath(x.ID, route.Name), shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
+		Of: route.Len(), Games: reviewGames, Seed: x.Seed, Mock: x.Incoming == exercise.MockPasses}
+	p.Path = p.StepPath + "/review"
+	found, ok := now.Data.(*reviewFound)
+	if !ok {
+		return p, nil
+	}
+	p.Done, p.Of, p.Games = found.done, found.of, found.games
+	if found.ledger == nil {
+		return p, nil
+	}
+	p.Ledger, p.Part, p.LedgerGames, p.Played = true, found.part, found.ledgerGames, len(found.ledger.Play) > 0
+	f := fall{x: x, route: route, rev: found.ledger, steps: p.StepPath}
+	if t.Game != nil {
+		events, err := t.Game.Events(len(route.Decisions))
+		if err != nil {
+			return p, err
+		}
+		f.game, f.events = t.Game, events
+	}
+	f.fill(&p)
+	return p, nil
+}
+
+// fall lays a ledger out as a waterfall lying down.
+type fall struct {
+	x      *store.Saved
+	route  *exercise.Route
+	rev    *exercise.Review
+	game   *exercise.Game
+	events []exercise.Event
+	steps  string
+	scale  scale
+}
+
+func (f *fall) fill(p *reviewPart) {
+	rev := f.rev
+	f.scale = f.span()
+	p.Axis = f.scale.axis()
+	p.Rows = append(p.Rows, reviewRow{Class: "tot", Step: "Start", What: "the deal", Chart: f.ring(rev.Start.Value), Figure: shareText(rev.Start.Value), Range: shareRange(rev.Start)})
+	shownCosts := 0.0
+	add := func(number int, w *exercise.Worth, after float64, rows [2]reviewRow, last bool) {
+		if w.Cost.Low > 0 {
+			shownCosts += w.Cost.Value
+		}
+		f.cost(&rows[0], w)
+		f.swing(&rows[1], w, after, last)
+		rows[0].Advice, rows[0].ForkAt = f.steps+"/advice?at="+itoa(number), number
+		p.Rows = append(p.Rows, rows[:]...)
+	}
+	for i := range rev.Entries {
+		after, last := rev.Entries[i].Expected.Value+rev.Entries[i].Swing.Value, i == len(rev.Entries)-1
+		add(i, &rev.Entries[i].Worth, after, f.passRows(&rev.Entries[i]), last)
+	}
+	for i := range rev.Play {
+		en := &rev.Play[i]
+		add(en.Number, &en.Worth, en.Expected.Value+en.Swing.Value, f.playRows(en), i == len(rev.Play)-1)
+	}
+	f.end(p, shownCosts)
+}
+
+// end is the last row, the sums, and the costliest decision.
+func (f *fall) end(p *reviewPart, shownCosts float64) {
+	rev := f.rev
+	what := "the rack after all passes"
+	switch {
+	case p.Part:
+		what = "where the review was stopped"
+	case f.game != nil && f.game.Over():
+		what = wording.End(f.x.Exercise, f.game)
+	case p.Played:
+		what = "where the play stands"
+	case len(f.rev.Entries) > 0 && f.open():
+		what = "where the passing stands"
+	}
+	end := reviewRow{Class: "tot", Step: "End", What: what, Chart: f.ring(rev.End.Value), Figure: shareText(rev.End.Value)}
+	if rev.End.High > rev.End.Low {
+		end.Range = shareRange(rev.End)
+	}
+	p.Rows = append(p.Rows, end)
+	costs, swings := rev.Sums()
+	p.ShownCosts, p.OtherCosts, p.Swings = fmt.Sprintf("%.1f", 100*shownCosts), fmt.Sprintf("%.1f", 100*(costs-shownCosts)), pointsText(swings)
+	p.Sum = fmt.Sprintf("%.1f start, costs %s, swings %s, remainder %s, end %.1f.", 100*rev.Start.Value, pointsText(-costs), pointsText(swings), pointsText(rev.Remainder), 100*rev.End.Value)
+	if rev.Costliest < 0 {
+		return
+	}
+	row := &p.Rows[1+2*rev.Costliest]
+	row.Costliest = true
+	p.Costliest = &costliest{row.Step, row.Figure, row.Advice, row.ForkAt}
+}
+
+// open says that the passing is not over.
+func (f *fall) open() bool {
+	t, err := f.x.Replay(f.route)
+	return err == nil && t.Now.Phase() != charleston.Over
+}
+
+// span is the scale on which all values find room.
+func (f *fall) span() scale {
+	exact := func(v float64) stat.Interval { return stat.Interval{Value: v, Low: v, High: v, N: 1} }
+	all := []stat.Interval{exact(f.rev.Start.Value), exact(f.rev.End.Value)}
+	take := func(w *exercise.Worth) {
+		for _, v := range []float64{w.Before.Value, w.BestValue.Value, w.Taken.Value, w.Expected.Value, w.Expected.Value + w.Swing.Value} {
+			all = append(all, exact(v))
+		}
+	}
+	for i := range f.rev.Entries {
+		take(&f.rev.Entries[i].Worth)
+	}
+	for i := range f.rev.Play {
+		take(&f.rev.Play[i].Worth)
+	}
+	return scaleOf(100, all...)
+}
+
+// passRows are a decision of the passing and what came.
+func (f *fall) passRows(en *exercise.Entry) [2]reviewRow {
+	d := &en.Decision
+	decision, luck := reviewRow{Step: capital(wording.Step(d.Step))}, reviewRow{}
+	where := d.Step.Direction()
+	switch d.Phase {
+	case charleston.Passing, charleston.Giving:
+		decision.What, decision.Tiles = "passed", passedStrip("Passed "+where.String(), d.Own, blindOf(d), where)
+		luck.What, luck.Tiles = "came", cameStrip("Came", d.Came)
+		if d.Phase == charleston.Giving {
+			decision.What = "gave"
+		}
+		option := exercise.Option{Action: en.Best}
+		if decision.BestTiles, decision.Best = optionTiles(&option, where); decision.BestTiles != "" {
+			decision.Best = "best found"
+		}
+		return [2]reviewRow{decision, luck}
+	case charleston.Voting:
+		decision.Step = "Stop or go on"
+		luck.What = "what the others decided"
+	case charleston.Naming:
+		luck.What = fmt.Sprintf("%d exchanged", d.Exchanged)
+	}
+	decision.What = wording.Decision(*d)
+	decision.Best = "best found: " + wording.Action(en.Best)
+	return [2]reviewRow{decision, luck}
+}
+
+// playRows are a decision of the play and what followed.
+func (f *fall) playRows(en *exercise.PlayEntry) [2]reviewRow {
+	decision := reviewRow{Step: fmt.Sprintf("Play %d", en.Number-len(f.route.Decisions)+1)}
+	for i := range f.events {
+		if e := &f.events[i]; e.Number == en.Number {
+			l := lineOf(f.x, f.game, e)
+			decision.What, decision.Tiles, decision.After = l.Does, l.Tiles, l.After
+		}
+	}
+	decision.Best, decision.BestTiles = actionWords(en.Best, f.x.Seat)
+	decision.Best = "best found: " + strings.ToLower(decision.Best[:1]) + decision.Best[1:]
+	return [2]reviewRow{decision, {What: "what followed"}}
+}
+
+// cost fills in the row of a decision: the value before it as a ring, and what was lost against the best one.
+func (f *fall) cost(r *reviewRow, w *exercise.Worth) {
+	r.Kind, r.Before = "cost", shareText(w.Before.Value)+" before"
+	shownToBe := w.Cost.Low > 0
+	class := "cost"
+	r.Label, r.Figure = "cost", pointsText(-w.Cost.Value)
+	if w.Cost.N > 0 && w.Cost.Value != 0 {
+		r.Range = pointsRange(stat.Interval{Value: -w.Cost.Value, Low: -w.Cost.High, High: -w.Cost.Low, N: w.Cost.N})
+	}
+	if !shownToBe {
+		class, r.Label, r.Unshown = "cost maybe", "no cost shown", true
+		r.Best, r.BestTiles = "", ""
+	}
+	if w.Cost.Value == 0 {
+		r.Class, r.Range = "nil", "the best found"
+	}
+	r.Chart = f.chart(w.Before.Value, f.rect(class, w.Taken.Value, w.BestValue.Value), true)
+}
+
+// swing fills in the row of what came: from the mean over all that could have come to the value that it led to.
+func (f *fall) swing(r *reviewRow, w *exercise.Worth, after float64, last bool) {
+	r.Kind, r.Label, r.Figure, r.ForkAt, r.Last = "swing", "swing", pointsText(w.Swing.Value), -1, last
+	r.Range = pointsRange(w.Swing)
+	r.Chart = f.chart(w.Expected.Value, f.rect("sw", w.Expected.Value, after), false)
+}
+
+func (f *fall) ring(v float64) template.HTML { return f.chart(v, "", true) }
+
+// chart is one row of the waterfall: where it begins as a dashed line, a bar, and the value as a ring. The figures
+// stand beside it in words.
+func (f *fall) chart(begin float64, bar string, ring bool) template.HTML {
+	at := f.scale.at(begin)
+	text := fmt.Sprintf(`<svg class="wf" aria-hidden="true"><line class="jn" x1="%.2f%%" x2="%.2f%%" y1="-6" y2="40"/>%s`, at, at, bar)
+	if ring {
+		text += fmt.Sprintf(`<circle class="end" cx="%.2f%%" cy="17" r="7"/>`, at)
+	}
+	return template.HTML(text + "</svg>")
+}
+
+func (f *fall) rect(class string, a, b float64) string {
+	from, to := f.scale.at(min(a, b)), f.scale.at(max(a, b))
+	return fmt.Sprintf(`<rect class="%s" x="%.2f%%" y="7" width="%.2f%%" height="20"/>`, class, from, to-from)
+}
+
+func shareText(v float64) string { return fmt.Sprintf("%.1f %%", 100*v) }
+
+func shareRange(i stat.Interval) string { return rangeText(100*i.Low, 100*i.High, i.Bounded()) }
+
+// change is a difference of chances in points of a hundred, with its sign.
+func pointsText(v float64) string { return minus(wording.Plus(100*v, 1)) }
+
+func pointsRange(i stat.Interval) string {
+	if !i.Bounded() {
+		return "too few games"
+	}
+	return pointsText(i.Low) + " to " + pointsText(i.High)
+}

@@ -1,0 +1,500 @@
+package web
+
+import (
+	"fmt"
+	"html/template"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"secondpass/engine/fit"
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/charleston"
+	"secondpass/store"
+)
+
+// routeSheet is the routes of an exercise side by side, and what is done with whole routes.
+func (s *Server) routeSheet(mux *http.ServeMux) {
+	mux.HandleFunc("GET /exercises/{id}", s.handle(s.showSheet))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/fork", s.handle(s.fork))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/rename", s.handle(s.renameRoute))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/remove", s.handle(s.removeRoute))
+}
+
+// shownMost is how many routes stand side by side.
+const shownMost = 3
+
+// sheetPage is an exercise with some of its routes as columns.
+type sheetPage struct {
+	ID     int64
+	Name   string
+	Fields []field
+	// Routes are all, Shown those side by side.
+	Routes, Shown []routeHead
+	Query         string
+	Rows          []sheetRow
+	Compare       []compareRow
+	Pairs         []string // headings of the columns of differences
+	Outlook       outlookPart
+	CanPlay       bool // every shown route has come to the end
+	Single        bool
+	Lessons       []store.LessonEntry
+	Steps         [][]lessonStep // of the shown routes
+}
+
+type field struct{ Name, Value, Path string }
+
+// sheetRow is a step of the passing, or where the routes part.
+type sheetRow struct {
+	Title, Note string
+	Fork, Heads bool
+	Last        bool
+	Cells       []sheetCell
+}
+
+// sheetCell is what one route did at a step; a cell that all routes share spans them.
+type sheetCell struct {
+	Class, Label       string
+	Span               int
+	Head               routeHead
+	Text               string
+	Kept, Passed, Came template.HTML
+	PassedLabel        string
+	Tally              []nearWord
+	// ForkAt is where a fork that keeps this step begins; -1 for none.
+	ForkAt   int
+	Route    string
+	StepPath string
+	None     bool
+}
+
+// nearWord is a hand and how far the rack is from it.
+type nearWord struct {
+	Hand   string
+	Away   int
+	Spares int
+}
+
+// compareRow is a measure at the end of each route, and what each further one has more than the first.
+type compareRow struct {
+	Name, Note string
+	Cells      []compareCell
+	Gaps       []string
+}
+
+type compareCell struct {
+	Text  string
+	Tiles template.HTML
+}
+
+func (s *Server) showSheet(w http.ResponseWriter, r *http.Request) error {
+	x, err := s.load(r)
+	if err != nil {
+		return err
+	}
+	shown, err := shownRoutes(x.Exercise, r.FormValue("routes"))
+	if err != nil {
+		return err
+	}
+	p, err := s.sheetPage(x, shown)
+	if err != nil {
+		return err
+	}
+	s.render(w, http.StatusOK, "sheet", page{Title: x.Exercise.Name, Section: "Exercises", Wide: true, Data: p})
+	return nil
+}
+
+// shownRoutes is the routes asked for by their places, as in "0,2"; without a wish the first and the last.
+func shownRoutes(e *exercise.Exercise, wish string) ([]int, error) {
+	if wish == "" {
+		if len(e.Routes) == 1 {
+			return []int{0}, nil
+		}
+		return []int{0, len(e.Routes) - 1}, nil
+	}
+	var shown []int
+	for _, text := range strings.Split(wish, ",") {
+		i, err := strconv.Atoi(text)
+		if err != nil || i < 0 || i >= len(e.Routes) {
+			return nil, notFound("There is no route number %q in this exercise; it has %s.", text, wording.Plural(len(e.Routes), "route"))
+		}
+		if !slices.Contains(shown, i) {
+			shown = append(shown, i)
+		}
+	}
+	if len(shown) > shownMost {
+		return nil, refused("Three routes at most stand side by side; %d were asked for.", len(shown))
+	}
+	return shown, nil
+}
+
+func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
+	p := &sheetPage{ID: x.ID, Name: x.Exercise.Name, Fields: fieldsOf(x.ID, x.Exercise), Single: len(shown) == 1}
+	var columns []exercise.Column
+	for i := range x.Routes {
+		h := headOf(x.ID, x.Exercise, i)
+		h.Here = slices.Contains(shown, i)
+		p.Routes = append(p.Routes, h)
+	}
+	for _, i := range shown {
+		c, err := x.Column(x.Routes[i])
+		if err != nil {
+			return nil, err
+		}
+		columns = append(columns, c)
+		p.Shown = append(p.Shown, p.Routes[i])
+		p.Steps = append(p.Steps, lessonSteps(&c.Trail))
+		p.Query += "," + itoa(i)
+	}
+	p.Query = strings.TrimPrefix(p.Query, ",")
+	p.Rows = sheetRows(x, p.Shown, columns)
+	p.Compare = compareRows(columns)
+	p.CanPlay = true
+	for i := range columns {
+		p.CanPlay = p.CanPlay && columns[i].Over()
+		if i > 0 {
+			p.Pairs = append(p.Pairs, fmt.Sprintf("%s less %s", p.Shown[i].Badge, p.Shown[0].Badge))
+		}
+	}
+	if p.CanPlay {
+		p.Outlook = s.outlookPart(x, shown)
+	}
+	var err error
+	p.Lessons, err = s.store.Lessons()
+	return p, err
+}
+
+// fieldsOf is the label of an exercise: how it came about.
+func fieldsOf(id int64, e *exercise.Exercise) []field {
+	deal := fmt.Sprintf("seed %d", e.Seed)
+	if e.Condition != "" {
+		deal = e.Condition + ", " + deal
+	}
+	seat := e.Seat.Name() + ", not dealer"
+	if e.Seat == charleston.East {
+		seat = "East, the dealer"
+	}
+	incoming := map[exercise.Incoming]string{exercise.MockPasses: "mock, the same for all routes", exercise.EnteredPasses: "entered from real tiles",
+		exercise.TablePasses: "three simulated players: " + e.Players}[e.Incoming]
+	return []field{{Name: "Deal", Value: deal}, {Name: "Seat", Value: seat}, {Name: "Card", Value: e.Card.Name, Path: sheetPath(id) + "/card"}, {Name: "Incoming", Value: incoming}}
+}
+
+// sheetRows lays the routes out by step. What all of them share stands once, down to where they part.
+func sheetRows(x *store.Saved, heads []routeHead, columns []exercise.Column) []sheetRow {
+	common := columns[0].Route.Len()
+	for i := range columns[1:] {
+		common = min(common, exercise.PartsAt(columns[0].Route, columns[i+1].Route))
+	}
+	dealt := sheetCell{Span: len(columns), Class: "trunk", Kept: rackStrip("Dealt rack", x.Deal), Tally: tally(&columns[0].Accounts[0]), ForkAt: 0, Route: heads[0].Name, Label: "Dealt"}
+	rows := []sheetRow{{Title: "Dealt", Note: wording.Plural(x.Deal.Size(), "tile"), Cells: []sheetCell{dealt}}}
+	parted := len(columns) == 1
+	part := func() {
+		if !parted {
+			parted = true
+			rows = append(rows, forkRows(heads)...)
+		}
+	}
+	if parted {
+		rows[0].Cells[0].Class = heads[0].Class
+	}
+	for _, u := range units {
+		row := sheetRow{Title: u.title(), Note: u.note()}
+		shared, any := true, false
+		for i := range columns {
+			first, last := u.find(&columns[i].Trail)
+			any = any || first >= 0
+			shared = shared && first >= 0 && last < common
+		}
+		if !any {
+			continue
+		}
+		if shared && len(columns) > 1 {
+			cell := unitCell(&columns[0], u, x.ID, heads[0])
+			cell.Span, cell.Class = len(columns), "trunk"
+			row.Cells = []sheetCell{cell}
+			rows = append(rows, row)
+			continue
+		}
+		part()
+		for i := range columns {
+			row.Cells = append(row.Cells, unitCell(&columns[i], u, x.ID, heads[i]))
+		}
+		rows = append(rows, row)
+	}
+	part()
+	return append(rows, endRow(x, heads, columns))
+}
+
+func forkRows(heads []routeHead) []sheetRow {
+	fork, names := sheetRow{Fork: true}, sheetRow{Heads: true}
+	fork.Cells = []sheetCell{{Span: len(heads), Text: "The routes part here."}}
+	for _, h := range heads {
+		names.Cells = append(names.Cells, sheetCell{Class: h.Class, Head: h, Span: 1})
+	}
+	return []sheetRow{fork, names}
+}
+
+// unit is what makes up one row: the decisions of a step, with the vote on a row of its own.
+type unit struct {
+	step charleston.Step
+	vote bool
+}
+
+// units are the rows of the passing in order.
+var units = func() []unit {
+	var u []unit
+	for step := charleston.FirstRight; step <= charleston.Courtesy; step++ {
+		u = append(u, unit{step: step})
+		if step == charleston.FirstLeft {
+			u = append(u, unit{step: step, vote: true})
+		}
+	}
+	return u
+}()
+
+func (u unit) title() string {
+	if u.vote {
+		return "Stop or go on"
+	}
+	return capital(fmt.Sprintf("%d %s", u.step, capital(u.step.String())))
+}
+
+func (u unit) note() string {
+	if u.step.BlindAllowed() && !u.vote {
+		return "blind allowed"
+	}
+	return ""
+}
+
+// find is the first and the last of a route's decisions that belong to the row; -1 for none.
+func (u unit) find(t *exercise.Trail) (first, last int) {
+	first, last = -1, -1
+	for i, s := range t.Snapshots {
+		if s.Decision.Step == u.step && (s.Decision.Phase == charleston.Voting) == u.vote {
+			if first < 0 {
+				first = i
+			}
+			last = i
+		}
+	}
+	return first, last
+}
+
+func unitCell(c *exercise.Column, u unit, id int64, head routeHead) sheetCell {
+	first, last := u.find(&c.Trail)
+	cell := sheetCell{Class: head.Class, Span: 1, ForkAt: -1, Route: head.Name, Label: u.title()}
+	if first < 0 {
+		cell.Text = missingText(c, u)
+		cell.None = cell.Text == ""
+		if c.Trail.Now.Phase() != charleston.Over && c.Trail.Now.Step() == u.step {
+			cell.StepPath = head.Path
+		}
+		return cell
+	}
+	cell.ForkAt = first
+	for _, s := range c.Trail.Snapshots[first : last+1] {
+		d := &s.Decision
+		switch d.Phase {
+		case charleston.Passing, charleston.Giving:
+			cell.Kept = rackStrip("Kept", s.Before.Minus(d.Own.Rack()))
+			cell.PassedLabel = "passed " + u.step.Direction().String()
+			if n := blindOf(d); n > 0 {
+				cell.PassedLabel += ", " + wording.Numeral(n) + " unseen"
+			}
+			cell.Passed = passedStrip(cell.PassedLabel, d.Own, blindOf(d), u.step.Direction())
+			if d.Came.Len() > 0 {
+				cell.Came = cameStrip("Came", d.Came)
+			}
+		default:
+			cell.Text = capital(wording.Decision(*d)) + "."
+		}
+	}
+	if !u.vote {
+		cell.Tally = tally(&c.Accounts[last+1])
+	}
+	return cell
+}
+
+// missingText says why a route has nothing at a step.
+func missingText(c *exercise.Column, u unit) string {
+	for _, s := range c.Trail.Snapshots {
+		if s.Decision.Phase == charleston.Voting && (s.Decision.Stop || s.Decision.OthersStop) && u.step > charleston.FirstLeft && u.step < charleston.Courtesy {
+			if u.step == charleston.SecondLeft {
+				return "Stopped: the second Charleston falls away."
+			}
+			return ""
+		}
+	}
+	if c.Trail.Now.Phase() != charleston.Over && c.Trail.Now.Step() == u.step {
+		return "Due now."
+	}
+	return ""
+}
+
+// tally is the plan's nearest hands in a line; of a free route only the nearest.
+func tally(a *exercise.Account) []nearWord {
+	var words []nearWord
+	for i := range a.Plan[:min(2, len(a.Plan))] {
+		r := &a.Plan[i]
+		words = append(words, nearWord{r.OnCard().Name, r.Away, r.Spare.Size()})
+	}
+	return words
+}
+
+func endRow(x *store.Saved, heads []routeHead, columns []exercise.Column) sheetRow {
+	row := sheetRow{Title: "At the end", Last: true}
+	if len(columns) == 1 && !columns[0].Over() {
+		row.Title = "Now"
+	}
+	for i := range columns {
+		c := &columns[i]
+		cell := sheetCell{Class: heads[i].Class, Span: 1, ForkAt: c.Route.Len(), Route: heads[i].Name, Label: "the end", StepPath: heads[i].Path}
+		cell.Kept = spareStrip("Rack of route "+heads[i].Badge, c.Trail.Now.Rack(), c.End().SparePlan)
+		if !c.Over() {
+			cell.Text = "Not at the end yet."
+		}
+		if g := c.Trail.Game; g != nil {
+			cell.Text = "The play is on."
+			if g.Over() {
+				cell.Text = wording.End(x.Exercise, g)
+			}
+		}
+		row.Cells = append(row.Cells, cell)
+	}
+	return row
+}
+
+// compareRows sets the ends of the routes side by side.
+func compareRows(columns []exercise.Column) []compareRow {
+	rows := []compareRow{{Name: "Away", Note: "of the nearest hand"}, {Name: "Spare", Note: "for the nearest hand"}, {Name: "Spare", Note: "for the plan"},
+		{Name: "Clean", Note: "4 spare at most"}, {Name: "Options", Note: "hands at most one further"}, {Name: "Multiples"}, {Name: "Gaps"}}
+	for i := range columns {
+		a := columns[i].End()
+		best := &a.Plan[0]
+		cells := []compareCell{
+			{Text: fmt.Sprintf("%d, %s", best.Away, best.OnCard().Name)},
+			spareCell(a.SpareBest.Size(), rackStrip("Spare for the nearest hand", a.SpareBest)),
+			spareCell(a.SparePlan.Size(), rackStrip("Spare for the plan", a.SparePlan)),
+			{Text: cleanWord(&columns[i])},
+			{Text: itoa(a.Options)},
+			{Text: wording.OrNone(wording.Groups(best.Multiples()))},
+			{Text: gapsText(best)},
+		}
+		for n := range rows {
+			rows[n].Cells = append(rows[n].Cells, cells[n])
+		}
+	}
+	a := columns[0].End()
+	for i := range columns[1:] {
+		b := columns[i+1].End()
+		for n, gap := range map[int]string{
+			0: gapText(b.Plan[0].Away-a.Plan[0].Away, "nearer", "further"),
+			1: gapText(b.SpareBest.Size()-a.SpareBest.Size(), "fewer", "more"),
+			2: gapText(b.SparePlan.Size()-a.SparePlan.Size(), "fewer", "more"),
+			4: gapText(b.Options-a.Options, "fewer", "more"),
+		} {
+			rows[n].Gaps = append(rows[n].Gaps, gap)
+		}
+	}
+	return rows
+}
+
+func spareCell(n int, tiles template.HTML) compareCell {
+	if n == 0 {
+		return compareCell{Text: "none"}
+	}
+	return compareCell{Text: itoa(n), Tiles: tiles}
+}
+
+func cleanWord(c *exercise.Column) string {
+	if !c.Over() {
+		return "the passing goes on"
+	}
+	word := func(clean bool) string {
+		if clean {
+			return "✓ clean"
+		}
+		return "– not clean"
+	}
+	a := c.End()
+	return fmt.Sprintf("%s for the nearest hand, %s for the plan", word(a.CleanBest()), word(a.CleanPlan()))
+}
+
+func gapsText(r *fit.Reading) string {
+	var words []string
+	for _, k := range r.Gaps() {
+		words = append(words, k.String())
+	}
+	return wording.OrNone(strings.Join(words, " "))
+}
+
+// gapText is a difference of counts in words.
+func gapText(n int, less, more string) string {
+	switch {
+	case n < 0:
+		return wording.Numeral(-n) + " " + less
+	case n > 0:
+		return wording.Numeral(n) + " " + more
+	}
+	return "the same"
+}
+
+// fork starts a new route at a step and goes there.
+func (s *Server) fork(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	x, route, _, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	at, err := strconv.Atoi(r.PostForm.Get("at"))
+	if err != nil {
+		return refused("The place of the fork is missing: %q is no number of a decision.", r.PostForm.Get("at"))
+	}
+	fork, err := x.Fork(route.Name, at, strings.TrimSpace(r.PostForm.Get("name")))
+	if err != nil {
+		return refused("No fork: %s.", err)
+	}
+	if err := s.store.Save(x); err != nil {
+		return err
+	}
+	return seeOther(w, r, stepPath(x.ID, fork.Name))
+}
+
+func (s *Server) renameRoute(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	x, route, _, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	name := strings.TrimSpace(r.PostForm.Get("name"))
+	if name == "" { // an empty name would stand for the next free letter, which is not asked for here
+		return refused("The route keeps its name: type another one first.")
+	}
+	if err := x.RenameRoute(route.Name, name); err != nil {
+		return refused("The route keeps its name: %s.", err)
+	}
+	if err := s.store.Save(x); err != nil {
+		return err
+	}
+	return back(w, r, sheetPath(x.ID))
+}
+
+func (s *Server) removeRoute(w http.ResponseWriter, r *http.Request) error {
+	x, route, _, err := s.loadRoute(r)
+	if err != nil {
+		return err
+	}
+	if err := x.RemoveRoute(route.Name); err != nil {
+		return refused("The route stays: %s.", err)
+	}
+	if err := s.store.Save(x); err != nil {
+		return err
+	}
+	return seeOther(w, r, sheetPath(x.ID))
+}

@@ -1,0 +1,202 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"os"
+	"sync"
+	"time"
+
+	"golang.org/x/sync/semaphore"
+
+	"secondpass/paper/wording"
+	"secondpass/research/cardreport"
+	"secondpass/research/experiment"
+	"secondpass/store"
+)
+
+const (
+	// keepEvery is how often a study or card report that runs is kept, so that little is lost where the machine fails.
+	keepEvery = 3 * time.Second
+	// tellEvery is how often those who watch are told how it stands.
+	tellEvery = 500 * time.Millisecond
+	// farewell is how long a server that ends waits for what runs to be kept.
+	farewell = 10 * time.Second
+)
+
+// shelf is the results of studies and card reports in the data folder, and the counting of new ones. One is counted at a
+// time, apart from the short simulations; it goes on when nobody watches.
+type shelf struct {
+	store.Studies
+	cards store.Cards
+	long  *jobs
+
+	mu sync.Mutex
+	// lines and reports are what was read of files before, as long as they do not change.
+	lines   map[string]keptLine
+	reports map[string]keptReport
+}
+
+type keptLine struct {
+	file store.StudyFile
+	line studyLine
+}
+
+type keptReport struct {
+	changed time.Time
+	report  *cardreport.Report
+	wish    reportWish
+}
+
+func newShelf(cards store.Cards) *shelf {
+	return &shelf{Studies: cards.Studies(), cards: cards, long: &jobs{byKey: map[string]*job{}, room: semaphore.NewWeighted(1)},
+		lines: map[string]keptLine{}, reports: map[string]keptReport{}}
+}
+
+// begin starts long work; it goes on without anybody watching until it is stopped.
+func (sh *shelf) begin(key string, do work) {
+	started := false
+	sh.long.start(key, func(int, any) work { started = true; return do })
+	if !started {
+		return
+	}
+	j := sh.long.find(key)
+	leave := j.watch()
+	go func() {
+		defer leave()
+		j.over(context.Background())
+	}()
+}
+
+// over waits until a job does nothing any more, or ctx ends.
+func (w *job) over(ctx context.Context) {
+	for {
+		now, changed := w.show()
+		if !now.Active() {
+			return
+		}
+		select {
+		case <-changed:
+		case <-ctx.Done():
+			return
+		}
+	}
+}
+
+// end stops the work of a key and waits until it is kept.
+func (sh *shelf) end(key string) {
+	if j := sh.long.find(key); j != nil {
+		j.halt()
+		ctx, cancel := context.WithTimeout(context.Background(), farewell)
+		defer cancel()
+		j.over(ctx)
+	}
+}
+
+// drain stops all long work and waits until it is kept.
+func (sh *shelf) drain() {
+	sh.long.mu.Lock()
+	var all []*job
+	for _, j := range sh.long.byKey {
+		all = append(all, j)
+	}
+	sh.long.mu.Unlock()
+	ctx, cancel := context.WithTimeout(context.Background(), farewell)
+	defer cancel()
+	for _, j := range all {
+		j.halt()
+		j.over(ctx)
+	}
+}
+
+// read is a result as it was last kept.
+func (sh *shelf) read(name string) (*experiment.Result, error) {
+	r, err := sh.Read(name)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, notFound("There is no result %s; it may have been deleted.", name)
+	}
+	if err != nil {
+		return nil, refused("%s.", capital(err.Error()))
+	}
+	return r, nil
+}
+
+func studyKey(name string) string { return "study " + name }
+
+// run plays a result further and keeps it while it does.
+func (sh *shelf) run(name string, r *experiment.Result) {
+	sh.begin(studyKey(name), func(ctx context.Context, publish func(any)) error {
+		kept, told := time.Now(), time.Time{}
+		var trouble error
+		err := r.Run(ctx, func() (stop bool) {
+			if time.Since(told) > tellEvery {
+				told = time.Now()
+				publish(lookAt(name, r))
+			}
+			if time.Since(kept) > keepEvery {
+				trouble, kept = sh.Write(name, r), time.Now()
+			}
+			return trouble != nil
+		})
+		if trouble == nil {
+			trouble = sh.Write(name, r)
+		}
+		publish(lookAt(name, r))
+		if trouble != nil {
+			return fmt.Errorf("The result could not be kept: %w", trouble)
+		}
+		return err
+	})
+}
+
+// studyLine is a result in the list.
+type studyLine struct {
+	Name, Path, Title, Asks, Count, Verdict, When string
+	Running                                       bool
+	// Trouble is why the file cannot be read.
+	Trouble string
+}
+
+// list is the results kept, the last changed first.
+func (sh *shelf) list() ([]studyLine, error) {
+	files, err := sh.List()
+	if err != nil {
+		return nil, err
+	}
+	sh.mu.Lock()
+	defer sh.mu.Unlock()
+	lines := make([]studyLine, len(files))
+	for i, f := range files {
+		if k, known := sh.lines[f.Name]; known && k.file == f {
+			lines[i] = k.line
+		} else {
+			lines[i] = sh.lineOf(f)
+			sh.lines[f.Name] = keptLine{f, lines[i]}
+		}
+		lines[i].Running = sh.long.now(studyKey(f.Name)).Active()
+	}
+	return lines, nil
+}
+
+func (sh *shelf) lineOf(f store.StudyFile) studyLine {
+	line := studyLine{Name: f.Name, Path: studyPath(f.Name), Title: f.Name, When: f.Changed.Local().Format("2 Jan, 15:04")}
+	r, err := sh.Read(f.Name)
+	if err != nil {
+		line.Trouble = "cannot be read: " + err.Error()
+		return line
+	}
+	line.Title, line.Asks, line.Verdict = r.Of().Name, r.Of().Asks, verdictNow(r, r.Findings().Verdict)
+	line.Count = fmt.Sprintf("%s of %s, card %s, seed %d", itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal"), r.Card.Name, r.Settings.Seed)
+	return line
+}
+
+// followLong sends what runs under a key as server-sent events.
+func (s *Server) followLong(w http.ResponseWriter, r *http.Request, key string, html func(shown) ([]byte, error)) error {
+	j := s.shelf.long.find(key)
+	if j == nil {
+		return notFound("Nothing is counted here now. Open the page again.")
+	}
+	return follow(w, r, j, html)
+}

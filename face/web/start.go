@@ -1,0 +1,336 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"html/template"
+	"math/rand/v2"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"secondpass/engine/player"
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// routeExercises is the first page and what is done with exercises as a whole.
+func (s *Server) routeExercises(mux *http.ServeMux) {
+	mux.HandleFunc("GET /exercises", s.handle(s.listExercises))
+	mux.HandleFunc("POST /exercises", s.handle(s.newExercise))
+	mux.HandleFunc("POST /exercises/import", s.handle(s.importExercise))
+	mux.HandleFunc("POST /exercises/sample", s.handle(s.sampleExercise))
+	mux.HandleFunc("GET /exercises/{id}/file", s.handle(s.exportExercise))
+	mux.HandleFunc("POST /exercises/{id}/rename", s.handle(s.renameExercise))
+	mux.HandleFunc("POST /exercises/{id}/duplicate", s.handle(s.duplicateExercise))
+	mux.HandleFunc("POST /exercises/{id}/delete", s.handle(s.deleteExercise))
+	mux.HandleFunc("POST /exercises/{id}/restore", s.handle(s.restoreExercise))
+	mux.HandleFunc("GET /rack", s.handle(s.rackPreview))
+}
+
+// startForm is what the first page asks; its zero value is an untouched form.
+type startForm struct {
+	Rack, Name, Seat, Incoming, Players, Card string
+	Jokers, Has, BestAway, Seed               string
+	TwoPlans, NoSecond, NoBlind, NoCourtesy   bool
+	Flowers, JokersInSet                      string
+	// Open says that the details are filled in, so that they are shown.
+	Open bool
+	// Error is why it was refused.
+	Error string
+}
+
+func readStart(f url.Values) startForm {
+	text := func(name string) string { return strings.TrimSpace(f.Get(name)) }
+	on := func(name string) bool { return f.Get(name) != "" }
+	return startForm{Rack: text("rack"), Name: text("name"), Seat: text("seat"), Incoming: text("incoming"), Players: text("players"),
+		Card: text("card"), Jokers: text("jokers"), Has: text("has"), BestAway: text("best_away"), Seed: text("seed"), TwoPlans: on("two_plans"),
+		NoSecond: on("no_second"), NoBlind: on("no_blind"), NoCourtesy: on("no_courtesy"), Flowers: text("flowers"), JokersInSet: text("set_jokers")}
+}
+
+// startPage is the first page.
+type startPage struct {
+	Form    startForm
+	Entries []store.Entry
+	Query   string
+	Deleted []store.Entry
+	Cards   []string
+	Players []string
+	Keys    [][]pick // the tiles to click, a row for each suit
+}
+
+func (s *Server) listExercises(w http.ResponseWriter, r *http.Request) error {
+	return s.showStart(w, r, http.StatusOK, startForm{Incoming: string(exercise.MockPasses)})
+}
+
+func (s *Server) showStart(w http.ResponseWriter, r *http.Request, code int, f startForm) error {
+	entries, err := s.store.List(false)
+	if err != nil {
+		return err
+	}
+	deleted, err := s.store.List(true)
+	if err != nil {
+		return err
+	}
+	cards, err := s.cards.List()
+	if err != nil {
+		return err
+	}
+	q := strings.TrimSpace(r.FormValue("q"))
+	var found []store.Entry
+	for _, e := range entries {
+		if strings.Contains(strings.ToLower(e.Name), strings.ToLower(q)) {
+			found = append(found, e)
+		}
+	}
+	p := page{Title: "Exercises", Section: "Exercises"}
+	p.Said, p.Undo = s.saidOf(r)
+	p.Data = startPage{Form: f, Entries: found, Query: q, Deleted: deleted[:min(len(deleted), 10)], Cards: append([]string{card.Practice().Name}, cards...),
+		Players: player.Names(), Keys: keypad()}
+	s.render(w, code, "start", p)
+	return nil
+}
+
+// saidOf is what the last POST left to be said, and where to take it back.
+func (s *Server) saidOf(r *http.Request) (said, undo string) {
+	if id := r.FormValue("deleted"); id != "" {
+		if _, err := strconv.Atoi(id); err == nil {
+			return "The exercise is deleted.", "/exercises/" + id + "/restore"
+		}
+	}
+	return "", ""
+}
+
+// keypad is all kinds in rows as they lie in a tray: the suits, then the honours.
+func keypad() [][]pick {
+	var rows [][]pick
+	for k := range tile.Kind(tile.Kinds) {
+		if k == 0 || k == tile.Ranked(1, tile.Craks) || k == tile.Ranked(1, tile.Dots) || k == tile.North {
+			rows = append(rows, nil)
+		}
+		last := &rows[len(rows)-1]
+		*last = append(*last, pick{Code: k.String(), Name: k.Name(), Drawing: plain([]tile.Kind{k})[0].svg("")})
+	}
+	return rows
+}
+
+// newExercise makes an exercise of the form and goes to its first step. An empty form deals at random.
+func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	f := readStart(r.PostForm)
+	if r.PostForm.Get("act") == "deal" {
+		f.Rack = ""
+	}
+	e, err := s.make(&f)
+	if err != nil {
+		f.Error, f.Open = capital(err.Error())+".", f.Rack == ""
+		return s.showStart(w, r, http.StatusUnprocessableEntity, f)
+	}
+	x, err := s.store.AddFree(e)
+	if err != nil {
+		return err
+	}
+	return seeOther(w, r, stepPath(x.ID, exercise.FirstRoute))
+}
+
+func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
+	house, set, err := f.house()
+	if err != nil {
+		return nil, err
+	}
+	c, err := s.card(f.Card, set)
+	if err != nil {
+		return nil, err
+	}
+	seed, err := f.seed()
+	if err != nil {
+		return nil, err
+	}
+	seat, err := f.seat()
+	if err != nil {
+		return nil, err
+	}
+	cond, err := f.condition(set)
+	if err != nil {
+		return nil, err
+	}
+	var rack tile.Rack
+	if f.Rack != "" {
+		if rack, err = tile.Parse(f.Rack, set); err != nil {
+			return nil, err
+		}
+		switch n := rack.Size(); {
+		case n == charleston.East.DealtTiles():
+			seat = charleston.East
+		case n != charleston.South.DealtTiles():
+			return nil, fmt.Errorf("the rack has %s; 13 are right, or 14 for the dealer", wording.Plural(n, "tile"))
+		case seat == charleston.East:
+			seat = charleston.South
+		}
+		cond = exercise.Condition{}
+	} else if rack, _, err = exercise.Draw(cond, seat.DealtTiles(), set, s.kept.index(c), seed); err != nil {
+		return nil, err
+	}
+	name, err := f.name()
+	if err != nil {
+		return nil, err
+	}
+	e, err := newOf(f, name, c, house, seat, rack, seed)
+	if err == nil {
+		e.Condition = cond.String()
+	}
+	return e, err
+}
+
+func newOf(f *startForm, name string, c *card.Card, house exercise.House, seat charleston.Seat, rack tile.Rack, seed uint64) (*exercise.Exercise, error) {
+	in := exercise.Incoming(f.Incoming)
+	if f.Incoming == "" {
+		in = exercise.MockPasses
+	}
+	if in == exercise.TablePasses && f.Players != "" {
+		return exercise.NewTable(name, c, house, seat, rack, f.Players, seed)
+	}
+	return exercise.New(name, c, house, seat, rack, in, seed)
+}
+
+// name is the name asked for, or one that says how the exercise came about.
+func (f *startForm) name() (string, error) {
+	switch {
+	case f.Name != "":
+		return f.Name, exercise.CheckName(f.Name)
+	case f.Rack != "":
+		return "Typed rack", nil
+	}
+	return "Deal " + f.Seed, nil
+}
+
+func (f *startForm) house() (exercise.House, tile.Set, error) {
+	h := exercise.UsualHouse
+	h.SecondCharleston, h.Blind, h.Courtesy = !f.NoSecond, !f.NoBlind, !f.NoCourtesy
+	for _, n := range []struct {
+		what, text string
+		to         *int
+	}{{"flowers in the set", f.Flowers, &h.Flowers}, {"jokers in the set", f.JokersInSet, &h.Jokers}} {
+		if n.text == "" {
+			continue
+		}
+		v, err := strconv.Atoi(n.text)
+		if err != nil {
+			return h, tile.Set{}, fmt.Errorf("%s: %q is no number", n.what, n.text)
+		}
+		*n.to = v
+	}
+	set, err := h.Set()
+	return h, set, err
+}
+
+func (f *startForm) seat() (charleston.Seat, error) {
+	if f.Seat == "" {
+		return charleston.South, nil
+	}
+	return charleston.ParseSeat(f.Seat)
+}
+
+// seed is the one typed in, or one drawn now, which is then written into the form.
+func (f *startForm) seed() (uint64, error) {
+	if f.Seed == "" {
+		n := rand.Uint64N(1_000_000)
+		f.Seed = strconv.FormatUint(n, 10)
+		return n, nil
+	}
+	n, err := strconv.ParseUint(f.Seed, 10, 64)
+	if err != nil {
+		return 0, fmt.Errorf("seed %q: a whole number from 0 on is right", f.Seed)
+	}
+	return n, nil
+}
+
+func (f *startForm) condition(set tile.Set) (exercise.Condition, error) {
+	c := exercise.Condition{TwoPlans: f.TwoPlans}
+	var err error
+	if c.Jokers, err = exercise.ParseRange(f.Jokers); err != nil {
+		return c, fmt.Errorf("jokers: %w", err)
+	}
+	if c.BestAway, err = exercise.ParseRange(f.BestAway); err != nil {
+		return c, fmt.Errorf("nearest hand away: %w", err)
+	}
+	if c.Has, err = tile.Parse(f.Has, set); err != nil {
+		return c, fmt.Errorf("tiles to hold: %w", err)
+	}
+	return c, nil
+}
+
+// card is the practice card or one of the user's own, read for a set of tiles.
+func (s *Server) card(name string, set tile.Set) (*card.Card, error) {
+	text, file := []byte(card.PracticeText), card.Practice().Name
+	if name != "" && !strings.EqualFold(name, card.Practice().Name) {
+		own, err := s.cards.Text(name)
+		if err != nil {
+			return nil, fmt.Errorf("there is no card %q; choose one of the list", name)
+		}
+		text, file = own, name
+	} else if set == tile.Usual {
+		return card.Practice(), nil
+	}
+	c, _, err := card.Read(file, text, set)
+	var problems card.Problems
+	if errors.As(err, &problems) {
+		return nil, fmt.Errorf("the card %s has errors; mend them on its page first: %s", file, problems[0].Error())
+	}
+	return c, err
+}
+
+// rackPreview is the rack as it is typed: its tiles, how many there are, and the error under its character.
+func (s *Server) rackPreview(w http.ResponseWriter, r *http.Request) error {
+	_, set, err := (&startForm{Flowers: r.FormValue("flowers"), JokersInSet: r.FormValue("set_jokers")}).house()
+	if err != nil {
+		set = tile.Usual
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	html, err := s.pages.text("start", "rack-preview", previewRack(r.FormValue("rack"), set))
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(html)
+	return err
+}
+
+// typedRack is rack text as typed and what can be read of it.
+type typedRack struct {
+	Text string
+	// Before is the text up to the error, Wrong the character there, Error what is wrong; all empty for a good rack.
+	Before, Wrong, Error string
+	Tiles                template.HTML
+	Count                int
+	// Enough says that it is a whole rack.
+	Enough bool
+}
+
+func previewRack(text string, set tile.Set) typedRack {
+	t := typedRack{Text: text}
+	rack, err := tile.Parse(text, set)
+	var at *tile.ParseError
+	if errors.As(err, &at) {
+		runes := []rune(strings.TrimPrefix(text, "\ufeff"))
+		pos := min(max(at.Pos-1, 0), len(runes))
+		t.Before, t.Error = string(runes[:pos]), capital(at.Msg)+"."
+		if pos < len(runes) {
+			t.Wrong = string(runes[pos])
+		}
+		// What stands before the error is shown: it is what the user has got right so far.
+		rack, _ = tile.Parse(t.Before, set)
+	} else if err != nil {
+		t.Error = capital(err.Error()) + "."
+	}
+	t.Count = rack.Size()
+	t.Enough = err == nil && (t.Count == 13 || t.Count == 14)
+	t.Tiles = rackStrip("The rack so far", rack)
+	return t
+}

@@ -1,0 +1,284 @@
+package web
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+// routeProgress is the students and what is kept of them.
+func (s *Server) routeProgress(mux *http.ServeMux) {
+	mux.HandleFunc("GET /students", s.handle(s.listStudents))
+	mux.HandleFunc("GET /students/{name}", s.handle(s.showProgress))
+	mux.HandleFunc("GET /students/{name}/file", s.handle(s.exportStudent))
+	mux.HandleFunc("POST /students/{name}/delete", s.handle(s.deleteStudent))
+	mux.HandleFunc("GET /assets/drawing.css", drawingCSS)
+}
+
+// drawingCSS is the rules of charts that stand in a page.
+func drawingCSS(w http.ResponseWriter, _ *http.Request) {
+	w.Header().Set("Content-Type", "text/css; charset=utf-8")
+	w.Header().Set("Cache-Control", "max-age=3600")
+	w.Write([]byte(sheet.InlineCSS())) // the reader may have gone; there is nobody to tell
+}
+
+func progressPath(name string) string { return "/students/" + url.PathEscape(name) }
+
+// studentLine is a student in the list.
+type studentLine struct{ Name, Path, Rating, Since string }
+
+func (s *Server) listStudents(w http.ResponseWriter, r *http.Request) error {
+	students, err := s.store.Students()
+	if err != nil {
+		return err
+	}
+	var lines []studentLine
+	for _, st := range students {
+		lines = append(lines, studentLine{st.Name, progressPath(st.Name), wording.Rating(st.Rating), st.Created.Local().Format("2 January 2006")})
+	}
+	p := page{Title: "Students", Section: "Drills", Data: lines}
+	if name := r.FormValue("deleted"); name != "" {
+		p.Said = fmt.Sprintf("%s is deleted with all that was kept, for good.", name)
+	}
+	s.render(w, http.StatusOK, "students", p)
+	return nil
+}
+
+// studentData is what is kept of the student of the address.
+func (s *Server) studentData(r *http.Request) (store.StudentData, error) {
+	data, err := s.store.StudentData(r.PathValue("name"))
+	if errors.Is(err, store.ErrNoStudent) {
+		return data, notFound("There is no student %s; it may have been deleted.", r.PathValue("name"))
+	}
+	return data, err
+}
+
+// progressPage is how a student is doing.
+type progressPage struct {
+	Name, Path, Rating string
+	Since              string
+	Kept               string // what there is of the student, and would be deleted
+	All                []progressRow
+	Kinds, Steps       []progressRow
+	Clean              []cleanRow
+	Charlestons        int
+	Chart, Narrow      template.HTML // the same drawing for desks and for phones
+	Scale              string        // of the costs
+	Tries              []tryLine
+	More               int // tries that are not listed
+}
+
+// progressRow is the figures of a kind or a step.
+type progressRow struct {
+	Name    string
+	Tries   int
+	Right   figure
+	Cost    figure
+	NoCost  string // why there is no cost
+	Seconds string
+	Change  string
+}
+
+// cleanRow is a share of clean Charlestons.
+type cleanRow struct {
+	Name   string
+	Share  figure
+	Change string
+}
+
+// tryLine is one answer.
+type tryLine struct {
+	At, What, Answer, Came, Took string
+	Path                         string
+}
+
+// triesShown is how many answers are listed.
+const triesShown = 200
+
+// chartFrom is the fewest Charlestons that are drawn: fewer can be read as they are.
+const chartFrom = 5
+
+func (s *Server) showProgress(w http.ResponseWriter, r *http.Request) error {
+	data, err := s.studentData(r)
+	if err != nil {
+		return err
+	}
+	report := drill.NewReport(data.Tries, data.Charlestons)
+	st := &data.Student
+	p := progressPage{Name: st.Name, Path: progressPath(st.Name), Rating: wording.Rating(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
+	p.fill(&report)
+	p.list(data.Tries)
+	if len(data.Charlestons) >= chartFrom {
+		p.Chart, p.Narrow = template.HTML(sparesChart(data.Charlestons, 760).InlineSVG()), template.HTML(sparesChart(data.Charlestons, 330).InlineSVG())
+	}
+	s.render(w, http.StatusOK, "student", page{Title: "Progress of " + st.Name, Section: "Drills", Data: p})
+	return nil
+}
+
+// keptText says what is kept of a student.
+func keptText(d *store.StudentData) string {
+	text := "No answer"
+	if n := len(d.Tries); n > 0 {
+		text = wording.Plural(n, "answer")
+	}
+	return fmt.Sprintf("%s, %s, and when %s %s due", text, wording.Plural(len(d.Charlestons), "Charleston"), wording.Plural(len(d.Memories), "drill"), map[bool]string{true: "is", false: "are"}[len(d.Memories) == 1])
+}
+
+// fill lays the report out; all costs share one scale, and all shares another.
+func (p *progressPage) fill(r *drill.Report) {
+	all := append([]drill.Figures{r.All}, append(append([]drill.Figures{}, r.Kinds...), r.Steps...)...)
+	var costs []stat.Interval
+	for i := range all {
+		if all[i].Cost.N > 0 {
+			costs = append(costs, all[i].Cost)
+		}
+	}
+	scale := scaleOf(100, costs...)
+	p.Scale = scale.words() + " points"
+	rows := make([]progressRow, len(all))
+	for i := range all {
+		rows[i] = progressRowOf(&all[i], scale)
+	}
+	rows[0].Name = "All decisions"
+	for i := 1; i < len(rows); i++ {
+		if i <= len(r.Kinds) {
+			rows[i].Name = kindName(all[i].Name)
+		} else {
+			rows[i].Name = capital(stepName(all[i].Name))
+		}
+	}
+	if r.All.Tries > 0 {
+		p.All, p.Kinds, p.Steps = rows[:1], rows[1:1+len(r.Kinds)], rows[1+len(r.Kinds):]
+	}
+	if c := &r.Clean; c.Charlestons > 0 {
+		p.Clean = []cleanRow{{"for the three nearest hands", shareFigure(c.Plan), changeText(&c.PlanChange, false)},
+			{"for the nearest hand", shareFigure(c.Best), changeText(&c.BestChange, false)}}
+	}
+}
+
+// shares is the scale of shares, whatever the figures.
+var shares = scale{low: 0, high: 100, step: 25, factor: 100}
+
+func shareFigure(i stat.Interval) figure {
+	return figure{Value: fmt.Sprintf("%.0f %%", 100*i.Value), Range: fmt.Sprintf("%.0f to %.0f", 100*i.Low, 100*i.High), Bar: shares.bar(i)}
+}
+
+func changeText(c *drill.Change, lessIsBetter bool) string {
+	return minus(wording.Change(c, lessIsBetter))
+}
+
+func progressRowOf(f *drill.Figures, costs scale) progressRow {
+	row := progressRow{Tries: f.Tries, Right: shareFigure(f.Right)}
+	if f.Seconds > 0 {
+		row.Seconds = fmt.Sprintf("%.1f s", f.Seconds)
+	}
+	switch {
+	case f.Cost.N > 0:
+		row.Cost = figure{Value: fmt.Sprintf("%.2f", 100*f.Cost.Value), Range: fmt.Sprintf("%.2f to %.2f", 100*f.Cost.Low, 100*f.Cost.High), Bar: costs.bar(f.Cost)}
+	case f.Name == drill.OfReading:
+		row.NoCost = "a reading has none"
+	default:
+		row.Cost.Value, row.NoCost = fmt.Sprintf("%.2f", 100*f.Cost.Value), "too few for an interval"
+	}
+	row.Change = changeText(&f.Change, true)
+	if f.Name == drill.OfReading {
+		row.Change = changeText(&f.RightChange, false)
+	}
+	return row
+}
+
+// kindName is what a try can be about in words.
+func kindName(kind string) string {
+	switch kind {
+	case drill.OfExercise:
+		return "In whole exercises"
+	case drill.OfReading:
+		return "Reading a rack"
+	}
+	return capital(wording.DrillKind(drill.Kind(kind)))
+}
+
+// list is the latest answers, the last first.
+func (p *progressPage) list(tries []drill.Try) {
+	for i := len(tries) - 1; i >= 0; i-- {
+		if len(p.Tries) == triesShown {
+			p.More = i + 1
+			return
+		}
+		t := &tries[i]
+		line := tryLine{At: t.At.Local().Format("2 Jan 2006, 15:04"), What: kindName(t.Kind) + ", " + stepName(t.Step), Answer: t.Answer, Came: "right"}
+		if !t.Right {
+			line.Came = "not right"
+			if t.Cost.N > 0 {
+				line.Came = "costs " + costSentence(t.Cost)
+			}
+		}
+		if t.Kind == drill.OfReading || t.Kind == drill.OfExercise {
+			line.What = kindName(t.Kind) + ": " + t.About
+		}
+		if t.Taken > 0 {
+			line.Took = secondsText(t.Taken)
+		}
+		if t.Late() {
+			line.Took += ", late"
+		}
+		if t.Drill != 0 {
+			line.Path = drillPath(t.Drill)
+		}
+		p.Tries = append(p.Tries, line)
+	}
+}
+
+// sparesChart is the spare tiles at the end of each Charleston, in the order of time.
+func sparesChart(list []drill.Charleston, width float64) *sheet.Scene {
+	c := sheet.LineChart{ChartFrame: sheet.ChartFrame{Title: "Spare tiles at the end of each Charleston", Width: width,
+		Caption: fmt.Sprintf("In the order of time. Clean is %d spare tiles or fewer.", exercise.CleanSpares)},
+		Across: "Charleston", Up: "Spare tiles", Zero: true}
+	plan, best := sheet.LineSeries{Name: "for the three nearest hands"}, sheet.LineSeries{Name: "for the nearest hand"}
+	for i := range list {
+		at := func(n int) sheet.LinePoint {
+			v := float64(n)
+			return sheet.LinePoint{X: float64(i + 1), Span: sheet.Span{Value: v, Low: v, High: v}}
+		}
+		plan.Points, best.Points = append(plan.Points, at(list[i].SparePlan)), append(best.Points, at(list[i].SpareBest))
+	}
+	c.Series = []sheet.LineSeries{plan, best}
+	return c.Scene()
+}
+
+// exportStudent is everything that is kept of a student as a file.
+func (s *Server) exportStudent(w http.ResponseWriter, r *http.Request) error {
+	data, err := s.studentData(r)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := data.Write(&b); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.Header().Set("Content-Disposition", attachment(data.Student.Name, ".json"))
+	_, err = w.Write(b.Bytes())
+	return err
+}
+
+func (s *Server) deleteStudent(w http.ResponseWriter, r *http.Request) error {
+	data, err := s.studentData(r)
+	if err != nil {
+		return err
+	}
+	if err := s.store.DeleteStudent(data.Student.Name); err != nil {
+		return err
+	}
+	return seeOther(w, r, "/students?deleted="+url.QueryEscape(data.Student.Name))
+}

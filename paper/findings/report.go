@@ -1,0 +1,270 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+
+	"secondpass/engine/stat"
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/research/cardreport"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+)
+
+// ReportPlots are the charts of a card report that it has figures for.
+func ReportPlots(r *cardreport.Report) []Plot {
+	var plots []Plot
+	add := func(there bool, key, name string, draw func(width float64) *sheet.Scene) {
+		if there {
+			plots = append(plots, Plot{key, name, key == "away" || key == "passes", draw})
+		}
+	}
+	add(r.Deals > 0, "away", "How near random deals start", func(w float64) *sheet.Scene { return awayGrid(r, w) })
+	add(r.Games > 0, "wins", "What games are won with", func(w float64) *sheet.Scene { return winsOf(r, 0, len(r.Hands), w) })
+	add(r.Aimed > 0, "aimed", "What it is worth to aim at a section", func(w float64) *sheet.Scene { return aimed(r, w) })
+	add(true, "wanted", "Kinds that the card wants", func(w float64) *sheet.Scene { return wanted(r, w) })
+	add(r.Games > 0, "kept", "Kinds that are kept", func(w float64) *sheet.Scene { return kept(r, 0, len(r.Kinds), w) })
+	add(r.Games > 0, "passes", "What is passed", func(w float64) *sheet.Scene { return passes(r, w) })
+	return plots
+}
+
+// DealsCaption, GamesCaption and AimsCaption say what stands behind the figures of each stage.
+func DealsCaption(r *cardreport.Report) string {
+	return fmt.Sprintf("%s of 13 tiles, card %s, seed %d. 95 %% intervals.", wording.Plural(r.Deals, "random deal"), r.Card, r.Seed)
+}
+
+// GamesCaption is that of the games of four strong players.
+func GamesCaption(r *cardreport.Report) string {
+	return fmt.Sprintf("%s of four strong players, card %s, seed %d. 95 %% intervals.", wording.Plural(r.Games, "game"), r.Card, r.Seed)
+}
+
+// AimsCaption is that of the games with an aim.
+func AimsCaption(r *cardreport.Report) string {
+	return fmt.Sprintf("%s with each aim, one strong player against three who are free, card %s, seed %d. 95 %% intervals.", wording.Plural(r.Aimed, "game"), r.Card, r.Seed)
+}
+
+// awayGrid is the distribution of away by section, in per cent of deals.
+func awayGrid(r *cardreport.Report, width float64) *sheet.Scene {
+	low, high := card.HandTiles, 0
+	for i := range r.Sections {
+		for away, n := range r.Sections[i].Away.Counts {
+			if n > 0 {
+				low, high = min(low, away), max(high, away)
+			}
+		}
+	}
+	g := sheet.HeatGrid{
+		ChartFrame: sheet.ChartFrame{Title: "How near random deals start", Caption: DealsCaption(r) + widest(r), Width: width},
+		Across:     "tiles away", Down: "section", Unit: "% of deals",
+	}
+	for away := low; away <= high; away++ {
+		g.Columns = append(g.Columns, fmt.Sprint(away))
+	}
+	for i := range r.Sections {
+		s := &r.Sections[i]
+		g.Rows = append(g.Rows, s.Name)
+		var row []float64
+		for away := low; away <= high; away++ {
+			row = append(row, 100*s.Away.Share(away).Value)
+		}
+		g.Values = append(g.Values, row)
+	}
+	return g.Scene()
+}
+
+// widest says how wide the intervals of the distribution of away are at most.
+func widest(r *cardreport.Report) string {
+	half := 0.
+	for i := range r.Sections {
+		for away := range r.Sections[i].Away.Counts {
+			s := r.Sections[i].Away.Share(away)
+			half = max(half, s.High-s.Value, s.Value-s.Low)
+		}
+	}
+	return fmt.Sprintf(" Each share within %.1f points.", 100*half)
+}
+
+// HandsPart are the hands of a card in parts short enough for a page, by section: from, to.
+func HandsPart(r *cardreport.Report, most int) [][2]int {
+	var parts [][2]int
+	from := 0
+	for h := range r.Hands {
+		next := h + 1
+		for next < len(r.Hands) && r.Hands[next].Section == r.Hands[h].Section {
+			next++
+		}
+		if h > from && r.Hands[h].Section != r.Hands[h-1].Section && next-from > most {
+			parts = append(parts, [2]int{from, h})
+			from = h
+		}
+	}
+	return append(parts, [2]int{from, len(r.Hands)})
+}
+
+// winsOf is the share of games won with hands from..to.
+func winsOf(r *cardreport.Report, from, to int, width float64) *sheet.Scene {
+	p := sheet.DotPlot{
+		ChartFrame: sheet.ChartFrame{Title: "What games are won with", Caption: GamesCaption(r), Width: width},
+		Axis:       "% of games", High: mostWon(r),
+	}
+	for h := from; h < to; h++ {
+		p.Rows = append(p.Rows, sheet.DotRow{Label: r.Hands[h].Name, Values: []sheet.Span{span(r.Hands[h].Won, 100)}, Words: minus(wording.Share(r.Hands[h].Won))})
+	}
+	return p.Scene()
+}
+
+// mostWon is the end of a scale that holds all hands, so that parts of the chart can be compared.
+func mostWon(r *cardreport.Report) float64 {
+	high := 0.
+	for h := range r.Hands {
+		high = max(high, 100*r.Hands[h].Won.High)
+	}
+	return high
+}
+
+// aimed is points a game by section aimed at, beside that without an aim.
+func aimed(r *cardreport.Report, width float64) *sheet.Scene {
+	p := sheet.DotPlot{
+		ChartFrame: sheet.ChartFrame{Title: "Points a game when a section is aimed at", Caption: AimsCaption(r), Width: width},
+		Axis:       "net points a game", Zero: true,
+	}
+	row := func(label string, i stat.Interval) {
+		p.Rows = append(p.Rows, sheet.DotRow{Label: label, Values: []sheet.Span{span(i, 1)}, Words: minus(wording.Points(i))})
+	}
+	for i := range r.Sections {
+		if a := r.Sections[i].Aimed; a != nil {
+			row(r.Sections[i].Name, a.Points)
+		}
+	}
+	if r.Games > 0 {
+		row("without an aim", r.Free.Points)
+	}
+	return p.Scene()
+}
+
+// wanted is the tiles of each kind in a complete hand.
+func wanted(r *cardreport.Report, width float64) *sheet.Scene {
+	c := sheet.BarChart{
+		ChartFrame: sheet.ChartFrame{Title: "Kinds that the card wants", Width: width,
+			Caption: fmt.Sprintf("Card %s, every hand counting alike. Worked out from the card, not simulated: no games, no seed, no interval.", r.Card)},
+		Axis: "tiles in a complete hand, mean",
+	}
+	for i := range r.Kinds[:tile.Joker] {
+		k := &r.Kinds[i]
+		c.Bars = append(c.Bars, sheet.Bar{Label: tile.Kind(i).Name(), Span: sheet.Span{Value: k.Tiles, Low: k.Tiles, High: k.Tiles}, Words: fmt.Sprintf("%.2f", k.Tiles)})
+	}
+	return c.Scene()
+}
+
+// kept is how much of the kinds from..to strong players still hold at the end of the passing, and how much of that they keep.
+func kept(r *cardreport.Report, from, to int, width float64) *sheet.Scene {
+	p := sheet.DotPlot{
+		ChartFrame: sheet.ChartFrame{Title: "Kinds that are kept", Caption: GamesCaption(r), Width: width},
+		Axis:       "%", Low: 0, High: 100,
+		Series: []string{"of those dealt, held when the passing is over", "of those held then, kept by the nearest hand"},
+	}
+	for i := from; i < to; i++ {
+		k := &r.Kinds[i]
+		p.Rows = append(p.Rows, sheet.DotRow{Label: tile.Kind(i).Name(), Values: []sheet.Span{span(k.Still, 100), span(k.Kept, 100)},
+			Words: fmt.Sprintf("%.0f, %.0f", 100*k.Still.Value, 100*k.Kept.Value)})
+	}
+	return p.Scene()
+}
+
+// passes is what is passed by step and kind, in per cent of the tiles of the kind held.
+func passes(r *cardreport.Report, width float64) *sheet.Scene {
+	half := 0.
+	g := sheet.HeatGrid{
+		ChartFrame: sheet.ChartFrame{Title: "What four strong players pass", Width: width},
+		Across:     "step", Down: "kind", Unit: "% of the tiles of the kind held", Digits: 0,
+	}
+	for i := range r.Steps {
+		g.Columns = append(g.Columns, StepName(i))
+	}
+	for k := range tile.Joker {
+		g.Rows = append(g.Rows, k.Name())
+		var row []float64
+		for i := range r.Steps {
+			v := math.NaN()
+			if p := r.Steps[i].Passed[k]; p.N > 0 {
+				v = 100 * p.Value
+				half = max(half, 100*(p.High-p.Value), 100*(p.Value-p.Low))
+			}
+			row = append(row, v)
+		}
+		g.Values = append(g.Values, row)
+	}
+	g.Caption = GamesCaption(r) + fmt.Sprintf(" Each share within %.1f points.", half)
+	return g.Scene()
+}
+
+// StepName is step number i, from 0, in words.
+func StepName(i int) string { return wording.Step(charleston.Step(i + 1)) }
+
+// SectionMap is how many tiles the hands of a section share, a grid of both ways; nil for a section of one hand.
+func SectionMap(r *cardreport.Report, section string, width float64) *sheet.Scene {
+	var hands []int
+	for h := range r.Hands {
+		if r.Hands[h].Section == section {
+			hands = append(hands, h)
+		}
+	}
+	if len(hands) < 2 {
+		return nil
+	}
+	g := sheet.HeatGrid{
+		ChartFrame: sheet.ChartFrame{Title: "Tiles shared within " + section, Width: width,
+			Caption: fmt.Sprintf("Card %s. Tiles of a complete hand that serve the other one as well, 0 to 14. Worked out from the card, not simulated: no games, no seed, no interval.", r.Card)},
+		Across: "hand", Down: "hand", Unit: "tiles", Digits: 1, Low: 0, High: card.HandTiles,
+	}
+	for _, a := range hands {
+		g.Rows, g.Columns = append(g.Rows, r.Hands[a].Name), append(g.Columns, r.Hands[a].Name)
+		var row []float64
+		for _, b := range hands {
+			v := r.Shared[a][b]
+			if a == b {
+				v = math.NaN()
+			}
+			row = append(row, v)
+		}
+		g.Values = append(g.Values, row)
+	}
+	return g.Scene()
+}
+
+// SignTiles are tiles that show what a sign is about, none where it is said better in words alone.
+func SignTiles(h cardreport.Holding) []tile.Kind {
+	var kinds []tile.Kind
+	switch h.Measure {
+	case cardreport.Copies:
+		for range h.Least {
+			kinds = append(kinds, tile.Kind(h.Of))
+		}
+	case cardreport.RankTiles, cardreport.RankSuits:
+		for i := range h.Least {
+			kinds = append(kinds, tile.Ranked(h.Of, tile.Suit(i%tile.Suits)))
+		}
+	case cardreport.WindKinds:
+		for i := range h.Least {
+			kinds = append(kinds, tile.North+tile.Kind(i))
+		}
+	case cardreport.DragonKinds:
+		for i := range h.Least {
+			kinds = append(kinds, tile.Suit(i%tile.Suits).Dragon())
+		}
+	}
+	return kinds
+}
+
+// Lift is how many times as often a section comes with a sign, in words; one that is not confirmed says so.
+func Lift(s *cardreport.Sign) string {
+	switch {
+	case !s.Lift.Bounded():
+		return "too few racks"
+	case s.Lift.Holds(1):
+		return wording.Mean(s.Lift) + ", not confirmed"
+	}
+	return wording.Mean(s.Lift)
+}

@@ -1,0 +1,208 @@
+package handout
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"secondpass/engine/fit"
+	"secondpass/engine/player"
+	"secondpass/exercise"
+	"secondpass/internal/browser"
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+	"secondpass/teach/drill"
+	"secondpass/teach/lesson"
+)
+
+// someDrills are a few drills found in the first deals.
+var someDrills = sync.OnceValues(func() ([]*drill.Drill, error) {
+	tuning, _ := player.TuningFor(card.Practice())
+	counsel, err := exercise.NewCounsel(card.Practice(), tuning, "nearest", 5)
+	if err != nil {
+		return nil, err
+	}
+	maker, err := drill.NewMaker(counsel, "nearest")
+	if err != nil {
+		return nil, err
+	}
+	var found []*drill.Drill
+	s := drill.Search{Maker: maker, Seed: 5, Kinds: []drill.Kind{drill.Tempting, drill.Plans, drill.Refusing}, Each: 1, Total: 2, Deals: 60}
+	_, _, err = s.Run(context.Background(), 0, func(d *drill.Drill) error {
+		found = append(found, d)
+		return nil
+	})
+	return found, err
+})
+
+func evening(t *testing.T) *lesson.Lesson {
+	t.Helper()
+	drills, err := someDrills()
+	if err != nil || len(drills) == 0 {
+		t.Fatal(len(drills), err)
+	}
+	deal, _, err := exercise.Draw(exercise.Condition{}, 13, tile.Usual, fit.New(card.Practice()), 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := exercise.New("Two plans", card.Practice(), exercise.UsualHouse, charleston.South, deal, exercise.MockPasses, 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := e.WalkAll([][]string{{"Runs"}, {"Evens"}}); err != nil {
+		t.Fatal(err)
+	}
+	l := &lesson.Lesson{Title: "First evening", Note: "Look for multiples first."}
+	for at := range 3 {
+		if err := l.AddExercise(e, "A", at, "Which suit is long?"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, d := range drills {
+		if err := l.AddDrill(d, card.Practice(), ""); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return l
+}
+
+// text is what pdftotext (poppler) reads off a document.
+func text(t *testing.T, data []byte) string {
+	t.Helper()
+	cmd := exec.Command("pdftotext", "-layout", "-", "-")
+	cmd.Stdin = bytes.NewReader(data)
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("pdftotext, of Debian's poppler-utils, is needed: %v", err)
+	}
+	return strings.Join(strings.Fields(string(out)), " ")
+}
+
+func pdf(t *testing.T, build func(*lesson.Lesson, sheet.PaperSize) (*sheet.Document, error), l *lesson.Lesson, paper sheet.PaperSize) []byte {
+	t.Helper()
+	d, err := build(l, paper)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := d.PDF(&sheet.Print)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// The handout asks and tells nothing; the answer sheet tells what is right, what the rest costs, and why.
+func TestPaper(t *testing.T) {
+	l := evening(t)
+	for _, paper := range []sheet.PaperSize{sheet.Letter, sheet.A4} {
+		asked, answered := text(t, pdf(t, Questions, l, paper)), text(t, pdf(t, Answers, l, paper))
+		for _, want := range []string{"First evening", "Look for multiples first.", "Name", "Date", "Which suit is long?", "The first across: what do you pass?"} {
+			if !strings.Contains(asked, want) {
+				t.Errorf("the handout lacks %q", want)
+			}
+		}
+		for _, told := range []string{"Nearest:", "options", "games a choice", "Cost, points"} {
+			if strings.Contains(asked, told) {
+				t.Errorf("the handout tells %q", told)
+			}
+		}
+		for i := range l.Items {
+			d := l.Items[i].Drill
+			if d == nil {
+				continue
+			}
+			for n, c := range d.Choices {
+				if !strings.Contains(asked, wording.DrillChoice(c)) {
+					t.Errorf("the handout does not offer %s", wording.DrillChoice(c))
+				}
+				if cost := costText(&d.Key.Answers[n]); !strings.Contains(answered, cost) {
+					t.Errorf("the answer sheet lacks the cost %s", cost)
+				}
+			}
+			if strings.Contains(asked, capital(wording.DrillKind(d.Kind))) {
+				t.Errorf("the handout gives away that it is %s", wording.DrillKind(d.Kind))
+			}
+		}
+		if !strings.Contains(answered, "Nearest:") || !strings.Contains(answered, "Evens") {
+			t.Error("the answer sheet does not say what is near and what the routes did")
+		}
+	}
+}
+
+// A summary of a comparison is one page.
+func TestSummaryIsOnePage(t *testing.T) {
+	e := evening(t).Items[0].Exercise
+	var columns []exercise.Column
+	for _, r := range e.Routes {
+		c, err := e.Column(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		columns = append(columns, c)
+	}
+	for _, paper := range []sheet.PaperSize{sheet.Letter, sheet.A4} {
+		if n := len(Comparison(e, columns, nil, paper).Pages()); n != 1 {
+			t.Errorf("%d pages", n)
+		}
+	}
+}
+
+// The file of drills opens from the disk with no network, asks first and tells after: in a real browser.
+func TestDrillsOpenFromAFile(t *testing.T) {
+	l := evening(t)
+	var b bytes.Buffer
+	if err := Write(&b, l); err != nil {
+		t.Fatal(err)
+	}
+	for _, away := range []string{"http:", "https:", "@import", "src="} {
+		if strings.Contains(b.String(), away) {
+			t.Errorf("the file asks for %s", away)
+		}
+	}
+	file := filepath.Join(t.TempDir(), "drills.html")
+	if err := os.WriteFile(file, b.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	p := browser.Open(t, browser.Phone, "file://"+file)
+	p.Offline()
+	p.Reload()
+	if got := p.Count(".verdict:not([hidden])"); got != 0 {
+		t.Errorf("%d verdicts are open before anything is decided", got)
+	}
+	p.Click("section button")
+	drills, _ := l.Drills()
+	p.UntilText("#score", fmt.Sprintf("1 of %d decided", len(drills)))
+	if got, want := p.Count("section[data-drill='1'] .verdict:not([hidden])"), len(drills[0].Choices); got != want {
+		t.Errorf("%d verdicts are open, of %d choices", got, want)
+	}
+	if got, want := p.Count("section[data-drill='1'] li.right"), len(drills[0].Key.Right()); got != want {
+		t.Errorf("%d answers are marked as right; the key has %d", got, want)
+	}
+	if wide := p.Sideways(); len(wide) > 0 {
+		t.Errorf("runs sideways: %v", wide)
+	}
+	if barriers := p.Barriers(); len(barriers) > 0 {
+		t.Error(barriers)
+	}
+	if said := p.Complaints(); len(said) > 0 {
+		t.Error(said)
+	}
+}
+
+func TestNoDrills(t *testing.T) {
+	l := &lesson.Lesson{Title: "Empty"}
+	if err := Write(&bytes.Buffer{}, l); err == nil || !strings.Contains(err.Error(), "no drills") {
+		t.Error(err)
+	}
+}
+
+func TestMain(m *testing.M) { browser.Main(m) }

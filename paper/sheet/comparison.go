@@ -1,0 +1,201 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/tile"
+)
+
+// Figure is a row of a comparison that is not read off the racks: a chance, points, a note.
+type Figure struct {
+	// Label names the figure with its unit. Words has a text for each route, Less one for the difference;
+	// it may be empty.
+	Label string
+	Words []string
+	Less  string
+	// Spans are drawn as bars on one scale from Low to High, where there are any: one for each route.
+	Spans     []Span
+	Low, High float64
+}
+
+// Span is a figure with its interval.
+type Span struct{ Value, Low, High float64 }
+
+// Comparison is a picture of how one to three routes stand at their ends: tiles away, spare tiles, clean
+// or not, options, gaps, and the figures given. Routes beyond the third are left out.
+func Comparison(heading string, columns []exercise.Column, figures []Figure, shape Shape) *Scene {
+	columns = columns[:min(len(columns), MostRoutes)]
+	return framed(shape, func(layout int) *Scene {
+		if layout > 3 {
+			return nil
+		}
+		foot := drawComparison(columns, figures, []float64{1: 1100, 2: 800, 3: 1400}[layout])
+		s := &Scene{Width: foot.Width, Title: heading}
+		y := s.paragraph(0, 0, s.Width, heading, Serif, largeSize, Ink) + 12
+		s.Place(foot, 0, y, 1)
+		s.Height = y + foot.Height
+		return s
+	})
+}
+
+// footRow is one row of the comparison: its label, and for each route a text, tiles or both.
+type footRow struct {
+	label string
+	bold  bool
+	words []string
+	tiles [][]Tile
+	less  string
+	spans []Span
+	scale [2]float64
+}
+
+// drawComparison draws the table of a comparison in a width.
+func drawComparison(columns []exercise.Column, figures []Figure, width float64) *Scene {
+	s := &Scene{Width: width}
+	rows := footRows(columns, figures)
+	lessWidth := 0.
+	for _, f := range figures {
+		if f.Less != "" {
+			lessWidth = min(190, width*.2)
+		}
+	}
+	label := min(150, width*.2)
+	column := (width - label - lessWidth) / float64(len(columns))
+	y := s.paragraph(0, 0, width, "Comparison", Serif, titleSize, Ink) + 12
+	for i := range columns {
+		x := label + float64(i)*column
+		r := columns[i].Route
+		s.badge(x+19, y+18, i, r.Name)
+		s.Write(Text{X: x + 46, Y: y + 24, Text: Clip(aimWords(r), Bold, bodySize, column-56), Font: Bold, Size: bodySize})
+	}
+	y += 48
+	s.Line(0, y, width, y, Ink, 2.5)
+	for _, r := range rows {
+		y = s.footRow(r, y, label, column, lessWidth)
+		s.Line(0, y, width, y, Rule, 1.5)
+	}
+	s.Height = y + 4
+	return s
+}
+
+// aimWords is what a route steers for, behind its name where that is more than a letter.
+func aimWords(r *exercise.Route) string {
+	aim := exercise.AimText(r.Aim)
+	if len(r.Aim) == 0 {
+		aim = "the whole card"
+	}
+	if len([]rune(r.Name)) > 2 {
+		return r.Name + ": " + aim
+	}
+	return aim
+}
+
+func footRows(columns []exercise.Column, figures []Figure) []footRow {
+	each := func(label string, bold bool, text func(a *exercise.Account) string) footRow {
+		r := footRow{label: label, bold: bold}
+		for i := range columns {
+			r.words = append(r.words, text(columns[i].End()))
+		}
+		return r
+	}
+	clean := footRow{label: fmt.Sprintf("Clean: %d spare at most", exercise.CleanSpares)}
+	for i := range columns {
+		end, word := columns[i].End(), "not yet over"
+		if columns[i].Over() {
+			word = fmt.Sprintf("nearest hand: %s; plan: %s", cleanWord(end.CleanBest()), cleanWord(end.CleanPlan()))
+		}
+		clean.words = append(clean.words, word)
+	}
+	rows := []footRow{
+		each("Away", true, func(a *exercise.Account) string {
+			_, away, _ := strings.Cut(wording.Near(&a.Plan[0]), ": ")
+			return away
+		}),
+		each("Nearest hand", false, func(a *exercise.Account) string { return a.Plan[0].OnCard().Name }),
+		spareRow("Spare, nearest hand", columns, func(a *exercise.Account) tile.Rack { return a.SpareBest }),
+		spareRow("Spare, plan", columns, func(a *exercise.Account) tile.Rack { return a.SparePlan }),
+		clean,
+		each("Options", false, func(a *exercise.Account) string { return wording.Plural(a.Options, "hand") + " open" }),
+		each("Gaps", false, func(a *exercise.Account) string { return wording.OrNone(tile.List(a.Plan[0].Gaps())) }),
+	}
+	for _, f := range figures {
+		rows = append(rows, footRow{label: f.Label, bold: len(f.Spans) > 0, words: f.Words, less: f.Less, spans: f.Spans, scale: [2]float64{f.Low, f.High}})
+	}
+	return rows
+}
+
+func cleanWord(clean bool) string {
+	if clean {
+		return "clean"
+	}
+	return "not clean"
+}
+
+// spareRow is what is left over at the end of each route, as tiles.
+func spareRow(label string, columns []exercise.Column, of func(*exercise.Account) tile.Rack) footRow {
+	r := footRow{label: label}
+	for i := range columns {
+		tiles, word := Tiles(of(columns[i].End())), ""
+		for j := range tiles {
+			tiles[j].Spare = true
+		}
+		if len(tiles) == 0 {
+			word = "none"
+		}
+		r.tiles, r.words = append(r.tiles, tiles), append(r.words, word)
+	}
+	return r
+}
+
+// footRow draws one row and returns where the next begins.
+func (s *Scene) footRow(r footRow, y, label, column, less float64) float64 {
+	const pad = 10.
+	bottom := s.paragraph(0, y+pad, label-12, r.label, Sans, captionSize, Ink2)
+	font, size := Sans, float64(bodySize)
+	if r.bold {
+		font = Bold
+	}
+	for i, words := range r.words {
+		x := label + float64(i)*column
+		below := s.paragraph(x, y+pad-2, column-16, words, font, size, Ink)
+		if len(r.spans) > i {
+			below = s.bar(x, below+4, column-28, routeTone(i), r.spans[i], r.scale)
+		}
+		bottom = max(bottom, below)
+	}
+	for i, tiles := range r.tiles {
+		top := y + pad + 4
+		for _, part := range wrapStrip(tiles, routeTile, column-16) {
+			s.Strip(label+float64(i)*column, top, routeTile, part)
+			top += routeTile * (tileHeight + below + .1)
+			bottom = max(bottom, top)
+		}
+	}
+	if r.less != "" {
+		x := label + float64(len(r.words))*column
+		bottom = max(bottom, s.paragraph(x, y+pad-2, less, r.less, Sans, bodySize, Ink))
+	}
+	return bottom + pad - 2
+}
+
+// bar draws an interval as a thick stretch of a scale, the value as a cut with a line in it.
+func (s *Scene) bar(x, y, width float64, tone Tone, v Span, scale [2]float64) float64 {
+	at := func(value float64) float64 {
+		if scale[1] <= scale[0] {
+			return x
+		}
+		return x + width*min(1, max(0, (value-scale[0])/(scale[1]-scale[0])))
+	}
+	s.Line(x, y+18, x+width, y+18, Rule, 2)
+	for i := range 4 {
+		tick := x + width*float64(i)/3
+		s.Line(tick, y+14, tick, y+22, Line, 1.5)
+	}
+	s.Line(at(v.Low), y+7, at(v.High), y+7, tone, 9)
+	s.Line(at(v.Value), y-1, at(v.Value), y+15, Paper, 8)
+	s.Line(at(v.Value), y-1, at(v.Value), y+15, tone, 4)
+	return y + 26
+}

@@ -1,0 +1,150 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"secondpass/rules/tile"
+)
+
+// handout is a document with every sort of block.
+func handout(paper PaperSize, landscape bool) *Document {
+	rack := tile.MustParse("22378b 444c 56d FF J")
+	d := NewDocument("Flowers or the run?", "Exercise seed 4711. Answers on the answer sheet.", paper, landscape)
+	d.Heading("Flowers or the run?")
+	d.Fields("Name", "Date")
+	d.Paragraph("You sit South. The card is Lantern 2026. This is your rack after the first right.")
+	d.Strip(Tiles(rack), HandoutTile)
+	d.Question("Circle the tiles that both plans use: Evens 1 and Runs 1.", nil)
+	d.Question("Three go across. Write them in.", func() {
+		d.Strip([]Tile{{Empty: true}, {Empty: true}, {Empty: true}}, HandoutTile)
+	})
+	d.Question("What does the rack need most, and can a joker supply it?", func() { d.Lines(2) })
+	d.Question("After the first left you hold this. Which tiles are spare for Evens 1?", func() {
+		d.Strip(Tiles(tile.MustParse("2288b 4446c 6d G FF J")), HandoutTile)
+		d.Lines(1)
+	})
+	d.Question("Stop or go on? Say why.", func() { d.Choices("stop", "go on"); d.Lines(1) })
+	d.NewPage()
+	d.Subheading("Figures")
+	d.Caption("10,000 games each, 95 % intervals, seed 4711.")
+	table := Table{Head: []string{"Pass", "Chance to win in %", "Against best", "Why"}, Right: []int{1, 2}}
+	for i := range 45 {
+		table.Rows = append(table.Rows, []string{fmt.Sprintf("%db 5c 9d", i%9+1), "26.2 (25.3 to 27.2)", fmt.Sprintf("−%d.5", i), "All three are spare for Evens 1, and they go in three suits, so that they help the left least."})
+	}
+	d.Table(table)
+	d.Remark("A was clean after three passes and stopped. B gave up two flowers, went on, and ended one tile nearer. Worth repeating with simulated players: would the flowers come back?")
+	d.Strip(Tiles(rack), PrintTile)
+	d.Strip(Tiles(rack), 4)
+	d.Drawing(charts(d.Width())["dots"])
+	d.Paragraph(strings.Repeat("Long text that runs over several lines of the page and on. ", 60))
+	return d
+}
+
+func TestDocumentsToLookAt(t *testing.T) {
+	looking(t)
+	for name, d := range map[string]*Document{"letter": handout(Letter, false), "a4-landscape": handout(A4, true)} {
+		pdf, err := d.PDF(&Print)
+		if err != nil {
+			t.Fatal(err)
+		}
+		keep(t, name+".pdf", pdf)
+		keepPNG(t, name+".png", d.Pages()[0], &Print, int(d.page.Width+.5))
+	}
+}
+
+// texts is the texts of a page in order.
+func texts(page *Scene) []string {
+	var out []string
+	for _, it := range page.items {
+		if it.kind == textItem {
+			out = append(out, it.text.Text)
+		}
+	}
+	return out
+}
+
+func TestDocumentKeepsTogetherWhatBelongsTogether(t *testing.T) {
+	for lines := range 60 {
+		d := NewDocument("t", "f", Letter, false)
+		for range lines {
+			d.Paragraph("filler")
+		}
+		d.Question("What now?", func() { d.Lines(2); d.Choices("stop", "go on") })
+		d.Subheading("Section")
+		d.Paragraph("Its first line.")
+		for n, page := range d.Pages() {
+			all := texts(page)
+			if slices.Contains(all, "What now?") != slices.Contains(all, "go on") || slices.Contains(all, "What now?") != slices.Contains(all, "1") {
+				t.Fatalf("after %d lines page %d tears a question apart", lines, n+1)
+			}
+			if slices.Contains(all, "Section") != slices.Contains(all, "Its first line.") {
+				t.Fatalf("after %d lines page %d has a heading without its text", lines, n+1)
+			}
+		}
+	}
+}
+
+// TestPrintedSheet checks that every page of rows names its routes, and that the comparison and its lines
+// stand on one page.
+func TestPrintedSheet(t *testing.T) {
+	e, columns := walked(t, "", "")
+	for _, paper := range []PaperSize{Letter, A4} {
+		pages := RoutesDocument(e, columns, sampleFigures, paper).Pages()
+		for n, page := range pages[:len(pages)-1] {
+			if all := texts(page); !slices.Contains(all, "Route A") || !slices.Contains(all, "Route B") {
+				t.Errorf("page %d does not name its routes", n+1)
+			}
+		}
+		if all := texts(pages[len(pages)-1]); !slices.Contains(all, "Comparison") || !slices.Contains(all, "Remark") {
+			t.Errorf("the last page has %q", all)
+		}
+	}
+}
+
+func TestTableRepeatsItsHead(t *testing.T) {
+	d := NewDocument("t", "f", A4, false)
+	table := Table{Head: []string{"Head", "Figure"}, Right: []int{1}}
+	for i := range 120 {
+		table.Rows = append(table.Rows, []string{fmt.Sprintf("row %d", i), "1"})
+	}
+	d.Table(table)
+	pages, rows := d.Pages(), 0
+	if len(pages) < 2 {
+		t.Fatal("the table does not reach a second page")
+	}
+	for n, page := range pages {
+		all := texts(page)
+		if all[0] != "Head" {
+			t.Errorf("page %d begins with %q", n+1, all[0])
+		}
+		for _, text := range all {
+			if strings.HasPrefix(text, "row ") {
+				rows++
+			}
+		}
+	}
+	if rows != len(table.Rows) {
+		t.Errorf("%d rows, wanted %d", rows, len(table.Rows))
+	}
+}
+
+// TestWidths checks that columns get what they need where there is room, and that all fit in any case.
+func TestWidths(t *testing.T) {
+	table := Table{Head: []string{"a", "b"}, Rows: [][]string{{"short", strings.Repeat("a long text ", 40)}, {"x", "y", "a third column"}}}
+	for _, total := range []float64{120, 400, 10000} {
+		widths := table.widths(total)
+		sum := 0.
+		for _, w := range widths {
+			sum += w
+		}
+		if len(widths) != 3 || sum > total+1e-6 {
+			t.Errorf("widths %v in %v", widths, total)
+		}
+		if total > 300 && widths[0] < Measure("short", Sans, paperSmall)+tablePadding {
+			t.Errorf("a short column got %v of %v", widths[0], total)
+		}
+	}
+}

@@ -1,0 +1,364 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+	"secondpass/rules/charleston"
+)
+
+// Shape is the size of a picture.
+type Shape uint8
+
+// The shapes: as large as the drawing is, for a slide or video frame (1920 by 1080), or square (1080 by
+// 1080). In a shape with a size the drawing stands in the middle, as large as it can.
+const (
+	Natural Shape = iota
+	Widescreen
+	Square
+)
+
+// size is the width and height of a shape.
+func (s Shape) size() (width, height float64) {
+	if s == Widescreen {
+		return 1920, 1080
+	}
+	return 1080, 1080
+}
+
+// Margins round a drawing: in units for the natural size, else a share of the shorter side.
+const (
+	naturalMargin = 24
+	shapeMargin   = .04
+	// mostEnlarged bounds how much a small drawing grows to fill a shape.
+	mostEnlarged = 4
+)
+
+// framed is the drawing in a shape, laid out in the one of several ways that comes out largest. layouts
+// gives layout n from 1, nil when there are no more. The first is the one for the natural size.
+func framed(shape Shape, layouts func(n int) *Scene) *Scene {
+	first := layouts(1)
+	if shape == Natural {
+		first.Background = Paper
+		return first.Padded(naturalMargin)
+	}
+	width, height := shape.size()
+	best, largest := first, 0.
+	for n := 1; ; n++ {
+		scene := layouts(n)
+		if scene == nil {
+			break
+		}
+		if scale := min(width/scene.Width, height/scene.Height); scale > largest {
+			best, largest = scene, scale
+		}
+	}
+	best.Background = Paper
+	return best.Fit(width, height, shapeMargin, mostEnlarged)
+}
+
+// Sizes of type in units.
+const (
+	captionSize = 16
+	bodySize    = 19
+	headSize    = 23
+	titleSize   = 30
+	largeSize   = 40
+)
+
+// lineHeight is the distance between lines, in sizes of type.
+const lineHeight = 1.35
+
+// paragraph writes text in lines no wider than width, the first line's top at y, and returns where the
+// next thing may begin.
+func (s *Scene) paragraph(x, y, width float64, text string, font Font, size float64, tone Tone) float64 {
+	for _, line := range Wrap(text, font, size, width) {
+		s.Write(Text{X: x, Y: y + size, Text: line, Font: font, Size: size, Tone: tone})
+		y += size * lineHeight
+	}
+	return y
+}
+
+// Rack is a picture of a rack with a heading above and a caption below, both of which may be empty.
+func Rack(heading string, tiles []Tile, caption string, shape Shape) *Scene {
+	return framed(shape, func(rows int) *Scene {
+		if rows > 1 && rows > len(tiles)/3 {
+			return nil
+		}
+		const width = faceWidth
+		s := &Scene{Title: strings.TrimSpace(heading + " " + describe(tiles))}
+		parts := splitRows(tiles, rows)
+		for _, part := range parts {
+			s.Width = max(s.Width, StripWidth(part, width))
+		}
+		s.Width = max(s.Width, 5*width)
+		y := s.paragraph(0, 0, s.Width, heading, Serif, titleSize, Ink)
+		if heading != "" {
+			y += 8
+		}
+		for _, part := range parts {
+			y += width * above
+			if anyChosen(part) {
+				y += width * raised
+			}
+			s.Strip(0, y, width, part)
+			y += width * (tileHeight + below + .1)
+		}
+		s.Height = s.paragraph(0, y+4, s.Width, caption, Sans, bodySize, Ink2)
+		return s
+	})
+}
+
+func anyChosen(tiles []Tile) bool {
+	for i := range tiles {
+		if tiles[i].Chosen {
+			return true
+		}
+	}
+	return false
+}
+
+// splitRows divides a strip into rows of about the same length, at gaps where one is near.
+func splitRows(tiles []Tile, rows int) [][]Tile {
+	var out [][]Tile
+	from := 0
+	for r := 1; r <= rows; r++ {
+		to := len(tiles) * r / rows
+		for _, off := range []int{0, 1, -1} {
+			if at := to + off; r < rows && at > from && at < len(tiles) && tiles[at].Gap {
+				to = at
+				break
+			}
+		}
+		out = append(out, tiles[from:to])
+		from = to
+	}
+	return out
+}
+
+// Pass is a picture of one step of a route: what was kept, passed and came, and how the rack then stands.
+// It shows the step to which snapshot n of the column belongs.
+func Pass(c *exercise.Column, n int, shape Shape) *Scene {
+	rows := stepsOf(c)
+	for _, r := range rows {
+		if n < r.first || n > r.last {
+			continue
+		}
+		return framed(shape, func(layout int) *Scene {
+			// Below each other, side by side, and with what was kept in two rows.
+			if layout > 3 {
+				return nil
+			}
+			cell, room := cellOf(c, r), 0.
+			switch layout {
+			case 2:
+				room = 24 * faceWidth
+			case 3:
+				cell.narrow = true
+			}
+			part := drawCell(cell, faceWidth, room)
+			s := &Scene{Width: part.Width, Title: r.key.label() + ", route " + c.Route.Name}
+			y := s.paragraph(0, 0, s.Width, r.key.label(), Serif, titleSize, Ink) + 12
+			s.Place(part, 0, y, 1)
+			s.Height = y + part.Height
+			return s
+		})
+	}
+	return framed(shape, func(layout int) *Scene {
+		if layout > 1 {
+			return nil
+		}
+		s := &Scene{Width: 400, Height: 40, Title: "no such step"}
+		s.Write(Text{Y: 28, Text: "This route has no such step.", Size: bodySize})
+		return s
+	})
+}
+
+// cell is what one step of a route shows.
+type cell struct {
+	kept, passed, came []Tile
+	// passedWords and cameWords are captions, words is a sentence for a step at which nothing was passed.
+	passedWords, cameWords, words string
+	account                       *exercise.Account
+	// narrow breaks what was kept into two rows.
+	narrow bool
+}
+
+// captions is the size of captions beside tiles of a width.
+func captions(width float64) float64 { return max(captionSize, width*.36) }
+
+// rowKey names a row of a sheet: a step, and the vote that follows the first left as a row of its own.
+type rowKey struct {
+	step charleston.Step
+	vote bool
+}
+
+// label is the row's name, as in "1 First right".
+func (k rowKey) label() string {
+	if k.vote {
+		return "Stop or go on"
+	}
+	return capital(wording.Step(k.step))
+}
+
+// capital sets the first letter of a text in upper case, also behind a number.
+func capital(text string) string {
+	for i, r := range text {
+		if r >= 'a' && r <= 'z' {
+			return text[:i] + strings.ToUpper(text[i:i+1]) + text[i+1:]
+		}
+		if r > '9' {
+			break
+		}
+	}
+	return text
+}
+
+// rowSpan is a row's decisions in one route: snapshots first to last.
+type rowSpan struct {
+	key         rowKey
+	first, last int
+}
+
+// stepsOf groups the decisions of a route by row.
+func stepsOf(c *exercise.Column) []rowSpan {
+	var out []rowSpan
+	for i := range c.Trail.Snapshots {
+		d := &c.Trail.Snapshots[i].Decision
+		key := rowKey{d.Step, d.Phase == charleston.Voting}
+		if len(out) == 0 || out[len(out)-1].key != key {
+			out = append(out, rowSpan{key: key, first: i})
+		}
+		out[len(out)-1].last = i
+	}
+	return out
+}
+
+// cellOf is what a row shows of a route.
+func cellOf(c *exercise.Column, r rowSpan) cell {
+	out := cell{account: &c.Accounts[r.last+1]}
+	for i := r.first; i <= r.last; i++ {
+		shot := &c.Trail.Snapshots[i]
+		d := &shot.Decision
+		if d.Own.Len() == 0 && (d.Phase != charleston.Passing || d.Count == 0) {
+			out.words = capital(wording.Decision(*d)) + "."
+			if d.Phase == charleston.Voting {
+				out.words = voteWords(d)
+			}
+			continue
+		}
+		out.words = ""
+		out.kept = Tiles(shot.Before.Minus(d.Own.Rack()))
+		out.passed = List(d.Own.Tiles())
+		if d.Phase == charleston.Passing {
+			for range d.Count {
+				out.passed = append(out.passed, Tile{Unseen: true, Gap: true})
+			}
+		}
+		for j := range out.passed {
+			out.passed[j].Passed = d.Step.Direction()
+		}
+		out.passedWords = "passed " + d.Step.Direction().String()
+		if d.Phase == charleston.Passing && d.Count > 0 {
+			out.passedWords += ", " + wording.Numeral(d.Count) + " unseen"
+		}
+		out.cameWords = "came"
+		out.came = List(d.Came.Tiles())
+		for j := range out.came {
+			out.came[j].Came = true
+		}
+	}
+	if out.passed == nil {
+		out.kept = nil
+		if r.key.vote {
+			out.account = nil
+		}
+	}
+	return out
+}
+
+func voteWords(d *exercise.Decision) string {
+	switch {
+	case d.Stop:
+		return "Stops. The second Charleston falls away."
+	case d.OthersStop:
+		return "Goes on, but another seat stops. The second Charleston falls away."
+	}
+	return "Goes on."
+}
+
+// drawCell draws a cell with tiles of a width: side by side where that is no wider than room, else what
+// was passed and came below what was kept.
+func drawCell(c cell, u, room float64) *Scene {
+	s := &Scene{}
+	size := captions(u)
+	y := 0.
+	if c.words != "" {
+		s.Width = max(room, 330)
+		y = s.paragraph(0, 2, s.Width, c.words, Sans, max(bodySize, size), Ink) + 4
+	}
+	if len(c.passed) > 0 {
+		y = s.cellTiles(&c, y, u, room)
+	}
+	if c.account != nil {
+		s.Width = max(s.Width, s.tally(0, y+size, size, c.account))
+		y += size * 1.5
+	}
+	s.Height = y
+	return s
+}
+
+// cellTiles draws the tiles of a cell and returns where it goes on below them.
+func (s *Scene) cellTiles(c *cell, y, u, room float64) float64 {
+	capHeight := captions(u)*1.2 + u*above
+	kept := StripWidth(c.kept, u)
+	if kept+(&Scene{}).moves(c, 0, 0, u)+u*.6 <= room {
+		s.Strip(0, y+capHeight, u, c.kept)
+		s.Width = max(s.Width, s.moves(c, kept+u*.6, y, u))
+		return y + capHeight + u*(tileHeight+below) + 4
+	}
+	rows := 1
+	if c.narrow {
+		rows = 2
+	}
+	y += 2
+	for _, part := range splitRows(c.kept, rows) {
+		s.Strip(0, y, u, part)
+		s.Width = max(s.Width, StripWidth(part, u))
+		y += u*tileHeight + 6
+	}
+	s.Width = max(s.Width, s.moves(c, 0, y, u))
+	return y + capHeight + u*(tileHeight+below) + 4
+}
+
+// moves draws what was passed and what came, each under its caption, and returns where it ends.
+func (s *Scene) moves(c *cell, x, y, u float64) float64 {
+	size := captions(u)
+	for _, part := range []struct {
+		words string
+		tiles []Tile
+	}{{c.passedWords, c.passed}, {c.cameWords, c.came}} {
+		if len(part.tiles) == 0 {
+			continue
+		}
+		s.Write(Text{X: x, Y: y + size*.85, Text: part.words, Size: size, Tone: Ink2})
+		s.Strip(x, y+size*1.2+u*above, u, part.tiles)
+		x += max(StripWidth(part.tiles, u), Measure(part.words, Sans, size)) + u*.7
+	}
+	return x - u*.7
+}
+
+// tally writes how a rack stands in one line, and returns where it ends.
+func (s *Scene) tally(x, y, size float64, a *exercise.Account) float64 {
+	name, away, _ := strings.Cut(wording.Near(&a.Plan[0]), ": ")
+	for _, piece := range []Text{
+		{Text: name + ": ", Tone: Ink2}, {Text: away, Font: Bold, Tone: Ink}, {Text: fmt.Sprintf(", %d spare", a.SpareBest.Size()), Tone: Ink2},
+	} {
+		piece.X, piece.Y, piece.Size = x, y, size
+		s.Write(piece)
+		x += Measure(piece.Text, piece.Font, size)
+	}
+	return x
+}

@@ -1,0 +1,151 @@
+package wording
+
+import (
+	"fmt"
+	"strings"
+
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/teach/drill"
+)
+
+// DrillKind is a kind of drill in a few words. It gives the answer away.
+func DrillKind(k drill.Kind) string {
+	return map[drill.Kind]string{
+		drill.Plans:     "two plans nearly equal",
+		drill.Tempting:  "a tempting wrong pass",
+		drill.Breaking:  "a multiple worth breaking",
+		drill.Blind:     "blind or not",
+		drill.Courtesy:  "courtesy 0 or 3",
+		drill.Stopping:  "stop or go on",
+		drill.Refusing:  "a claim to refuse",
+		drill.Taking:    "a claim to take",
+		drill.Switching: "a hand to switch",
+	}[k]
+}
+
+// DrillQuestion is what a drill asks, in one sentence that gives nothing away.
+func DrillQuestion(d *drill.Drill) string {
+	step := d.Position.Step()
+	switch d.Ask() {
+	case drill.AskSection:
+		return fmt.Sprintf("Before the %s: which section do you steer for?", step)
+	case drill.AskBlind:
+		return fmt.Sprintf("The %s: how many tiles do you pass blind?", step)
+	case drill.AskStop:
+		return "After the first left: do you stop or go on?"
+	case drill.AskOffer:
+		return "The courtesy: do you offer no tile or three?"
+	case drill.AskClaim:
+		return "The last discard: do you claim it?"
+	}
+	return fmt.Sprintf("The %s: which of these do you pass?", step)
+}
+
+// DrillChoice is a choice in a few words.
+func DrillChoice(c drill.Choice) string {
+	switch {
+	case c.Section != "":
+		return c.Section
+	case c.Play.Kind == table.Decline:
+		return "let it go"
+	case c.Play.Kind != 0:
+		return fmt.Sprintf("claim it and lay open %s", table.Exposure{Tile: c.Play.Tile, Size: c.Play.Size, Jokers: c.Play.Jokers})
+	case c.Action.Kind == charleston.Pass && c.Action.Count == charleston.PassTiles:
+		return "three blind"
+	}
+	return Action(c.Action)
+}
+
+// DrillReason is why a choice is as good or as bad as it is, as far as the rack shows it, in one sentence without its
+// full stop.
+func DrillReason(c *card.Card, r *drill.Reason) string {
+	switch {
+	case r.Plan != nil:
+		return planReason(r.Plan)
+	case r.Claim != nil:
+		return claimReason(c, r)
+	}
+	a, spare := r.Choice.Action, r.Spare.Size()
+	can := fmt.Sprintf("the three nearest hands can do without %s (%s)", Plural(spare, "tile"), r.Spare)
+	if spare == 0 {
+		can = "the three nearest hands need every tile"
+	}
+	switch {
+	case a.Kind == charleston.Vote && a.Stop:
+		return fmt.Sprintf("stopping keeps the rack but for the courtesy; %s", can)
+	case a.Kind == charleston.Vote:
+		return fmt.Sprintf("going on changes up to nine more tiles; %s", can)
+	case a.Kind == charleston.Name && a.Count > spare:
+		return fmt.Sprintf("%s, so that %d of %d would be missed", can, a.Count-spare, a.Count)
+	case a.Kind == charleston.Name:
+		return fmt.Sprintf("%s; offering %d keeps %d of them", can, a.Count, spare-a.Count)
+	}
+	why := Why(c, &exercise.Option{Action: a, Facts: *r.Facts})
+	if a.Count > 0 {
+		why += "; " + handedOn(a.Count)
+	}
+	return why
+}
+
+func handedOn(n int) string {
+	if n == 1 {
+		return "one incoming tile is handed on unseen, whatever it is"
+	}
+	return Numeral(n) + " incoming tiles are handed on unseen, whatever they are"
+}
+
+func planReason(p *drill.PlanFacts) string {
+	text := fmt.Sprintf("nearest is %s, with %s missing in singles and pairs, where no joker helps; %s and %s within one tile of it",
+		Near(&p.Nearest), Plural(p.Nearest.MissingSingles, "tile"), Plural(p.Options, "hand"), Plural(p.Variants, "way")+" to make them")
+	return strings.Replace(text, "1 hand and 1 way to make them", "no other way", 1)
+}
+
+func claimReason(c *card.Card, r *drill.Reason) string {
+	f, hand := r.Claim, func(n *exercise.Near) string {
+		if n.Away == 0 {
+			return c.Hands[n.Hand].Name + ": complete"
+		}
+		return fmt.Sprintf("%s: %d away", c.Hands[n.Hand].Name, n.Away)
+	}
+	if r.Choice.Play.Kind == table.Decline {
+		return fmt.Sprintf("keeps %s, and all hands open", hand(&f.Before))
+	}
+	parts := []string{fmt.Sprintf("%s before, then %s", hand(&f.Before), hand(&f.After))}
+	if len(f.Closed) > 0 {
+		parts = append(parts, "closes "+handNames(c, f.Closed))
+	}
+	if f.Jokers > 0 {
+		parts = append(parts, "lays "+Plural(f.Jokers, "joker")+" open, for anybody to exchange")
+	}
+	if f.After.Singles > 0 {
+		parts = append(parts, fmt.Sprintf("%s of the rest cannot be claimed nor be a joker", Plural(f.After.Singles, "tile")))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// Cost is a chance to win thrown away, in points of per cent with its interval: "7.5 (5.5 to 9.5) points".
+func Cost(i stat.Interval) string {
+	return fmt.Sprintf("%.1f (%.1f to %.1f) points", 100*i.Value, 100*i.Low, 100*i.High)
+}
+
+// Change says in a few words what a student's change is, in figures of percent: less is whether less is better.
+func Change(c *drill.Change, lessIsBetter bool) string {
+	switch {
+	case c.Used == 0:
+		return "too few yet to look for a change"
+	case !c.Shown():
+		return fmt.Sprintf("no change shown yet (%s)", ChancePoints(c.Difference))
+	case c.Difference.Value < 0 == lessIsBetter:
+		return fmt.Sprintf("better: %s points", ChancePoints(c.Difference))
+	}
+	return fmt.Sprintf("worse: %s points", ChancePoints(c.Difference))
+}
+
+// Rating is a rating with two deviations to either side: "1500 (800 to 2200)".
+func Rating(r drill.Rating) string {
+	return fmt.Sprintf("%.0f (%.0f to %.0f)", r.Value, r.Value-2*r.Deviation, r.Value+2*r.Deviation)
+}

@@ -1,0 +1,70 @@
+package wording
+
+import (
+	"fmt"
+	"strings"
+
+	"secondpass/engine/stat"
+)
+
+// Share is a proportion in per cent with its interval: "41.2 % (40.2 to 42.2)".
+func Share(i stat.Interval) string {
+	return fmt.Sprintf("%.1f %% (%.1f to %.1f)", 100*i.Value, 100*i.Low, 100*i.High)
+}
+
+// Mean is a mean with its interval.
+func Mean(i stat.Interval) string {
+	if !i.Bounded() {
+		return fmt.Sprintf("%.2f (too few games)", i.Value)
+	}
+	return fmt.Sprintf("%.2f (%.2f to %.2f)", i.Value, i.Low, i.High)
+}
+
+// Shown says whether a difference was: its interval leaves 0 out.
+func Shown(i stat.Interval) string {
+	if i.Holds(0) {
+		return ", no difference shown"
+	}
+	return ""
+}
+
+// ChancePoints is a difference of chances in points of per cent with its interval.
+func ChancePoints(i stat.Interval) string {
+	if !i.Bounded() {
+		return Plus(100*i.Value, 1)
+	}
+	return fmt.Sprintf("%s (%s to %s)", Plus(100*i.Value, 1), Plus(100*i.Low, 1), Plus(100*i.High, 1))
+}
+
+// Plus is a number with its sign, and never "-0.0".
+func Plus(x float64, digits int) string {
+	text := fmt.Sprintf("%+.*f", digits, x)
+	if strings.Trim(text, "-0.") == "" {
+		return "+" + text[1:]
+	}
+	return text
+}
+
+// Signed is a difference of means with its interval and its sign.
+func Signed(i stat.Interval) string {
+	if !i.Bounded() {
+		return fmt.Sprintf("%+.2f (too few games)", i.Value)
+	}
+	return fmt.Sprintf("%s (%s to %s)", Plus(i.Value, 2), Plus(i.Low, 2), Plus(i.High, 2))
+}
+
+// FineChancePoints is a difference of shares in points of a hundred.
+func FineChancePoints(i stat.Interval) string {
+	if !i.Bounded() {
+		return Plus(100*i.Value, 2) + " (too few games)"
+	}
+	return fmt.Sprintf("%s (%s to %s)", Plus(100*i.Value, 2), Plus(100*i.Low, 2), Plus(100*i.High, 2))
+}
+
+// Points is points a game.
+func Points(i stat.Interval) string {
+	if !i.Bounded() {
+		return Plus(i.Value, 1) + " (too few games)"
+	}
+	return fmt.Sprintf("%s (%s to %s)", Plus(i.Value, 1), Plus(i.Low, 1), Plus(i.High, 1))
+}

@@ -1,0 +1,203 @@
+package experiment
+
+import (
+	"math"
+
+	"secondpass/engine/stat"
+)
+
+// Findings are what a result shows.
+type Findings struct {
+	// Ways are in the order of the study, Comparisons one for each way but the first, or one for a split.
+	Ways        []Standing
+	Comparisons []Comparison
+	// Verdict is that of all comparisons together: holds or does not hold where all say so, else not shown.
+	Verdict stat.Verdict
+}
+
+// Standing is one way for itself.
+type Standing struct {
+	Way, Player string
+	Measure     Measure
+	// Value is the mean of the measure (0..1 for a share) with an interval that stays valid under peeking.
+	Value stat.Interval
+	// Histogram counts games by value, WonWith games won by section of the card; either may be nil.
+	Histogram stat.Histogram
+	WonWith   []int64
+}
+
+// Comparison is one way set against the first, or the deals inside a split against those outside.
+type Comparison struct {
+	Way, Against string
+	// Difference is the way's mean less that of the other, in the unit of the measure, with an interval that stays valid
+	// under peeking, for all comparisons of the study together. Its N counts deals.
+	Difference stat.Interval
+	// Differ is the number of deals on which the two differ, 0 for a split.
+	Differ  int
+	Verdict stat.Verdict
+	Note    Note
+	// Inside and Outside are the two sides of a split.
+	Inside, Outside *stat.Interval
+}
+
+// Note says more than the verdict.
+type Note uint8
+
+const (
+	// Unclear: the interval of the difference holds 0.
+	Unclear Note = iota
+	// Shown: there is a difference in the claimed direction.
+	Shown
+	// Opposite: there is a difference in the other direction.
+	Opposite
+	// Even: the interval lies within the effect on both sides: no difference that matters.
+	Even
+)
+
+// String is the note in words.
+func (n Note) String() string {
+	return [...]string{
+		"no difference shown",
+		"there is a difference this way",
+		"there is a difference the other way",
+		"no difference that matters",
+	}[n]
+}
+
+// leastDiffering is the number of pairs that differ from which the normal approximation is trusted; with fewer the interval
+// uses nothing but the span of the measure. Our choice: what differs so rarely is lopsided, see stat.AsymptoticCS.
+const leastDiffering = 50
+
+// verdict is what an interval of the difference says of a claim.
+func (c Claim) verdict(d stat.Interval) (stat.Verdict, Note) {
+	low, high := d.Low, d.High
+	if c.Less {
+		low, high = -d.High, -d.Low
+	}
+	v, n := stat.NotShown, Unclear
+	switch {
+	case d.N == 0:
+	case low >= c.Effect:
+		v = stat.Holds
+	case high < c.Effect:
+		v = stat.DoesNotHold
+	}
+	switch {
+	case d.N == 0:
+	case low > 0:
+		n = Shown
+	case high < 0:
+		n = Opposite
+	case low > -c.Effect && high < c.Effect:
+		n = Even
+	}
+	return v, n
+}
+
+// Findings reads the tally.
+func (r *Result) Findings() Findings {
+	s := r.study
+	var f Findings
+	for i := range s.Ways {
+		t, m := &r.Tally.Ways[i], s.measure(i)
+		f.Ways = append(f.Ways, Standing{Way: s.Ways[i].Name, Player: s.Ways[i].Player, Measure: m,
+			Value: r.mean(t.Value, m), Histogram: t.Histogram, WonWith: t.WonWith})
+	}
+	f.Comparisons = r.comparisons()
+	if s.Split != nil {
+		c := &f.Comparisons[0]
+		inside, outside := r.mean(r.Tally.Inside, s.Measure), r.mean(r.Tally.Outside, s.Measure)
+		c.Inside, c.Outside = &inside, &outside
+	}
+	f.Verdict = f.Comparisons[0].Verdict
+	for _, c := range f.Comparisons {
+		if c.Verdict != f.Verdict {
+			f.Verdict = stat.NotShown
+		}
+	}
+	return f
+}
+
+// comparisons are the differences and their verdicts.
+func (r *Result) comparisons() []Comparison {
+	s := r.study
+	if s.Split != nil {
+		return []Comparison{r.splitComparison()}
+	}
+	var all []Comparison
+	for i := range r.Tally.Pairs {
+		p := &r.Tally.Pairs[i]
+		c := Comparison{Way: s.Ways[i+1].Name, Against: s.Ways[0].Name, Differ: int(p.Differ), Difference: r.difference(p, i+1)}
+		c.Verdict, c.Note = s.Claim.verdict(c.Difference)
+		all = append(all, c)
+	}
+	return all
+}
+
+// difference is the paired difference of a way to the first, with its interval.
+func (r *Result) difference(p *PairTally, way int) stat.Interval {
+	several := len(r.Tally.Pairs)
+	if p.Differ >= leastDiffering {
+		if d := stat.AsymptoticCSOf(p.Less, r.Settings.Tuned, several); d.Bounded() {
+			return d
+		}
+	}
+	a, b := newGauge(r.study.measure(0), r.card), newGauge(r.study.measure(way), r.card)
+	span := a.span(r.card) + b.span(r.card)
+	return within(stat.BoundedCSOf(p.Less, span, r.Settings.Tuned, several), -span, span)
+}
+
+// within cuts an interval of a mean to what the mean can be.
+func within(i stat.Interval, low, high float64) stat.Interval {
+	if i.Bounded() {
+		i.Low, i.High = max(i.Low, low), min(i.High, high)
+	}
+	return i
+}
+
+// mean is one way's mean, valid under peeking.
+func (r *Result) mean(m stat.IntMoments, of Measure) stat.Interval {
+	if of.Share() {
+		return stat.BernoulliCS(int(m.Sum), m.Count(), r.Settings.Tuned)
+	}
+	if i := stat.AsymptoticCS(m, r.Settings.Tuned); i.Bounded() {
+		return i
+	}
+	g := newGauge(of, r.card)
+	i := stat.BoundedCSOf(m, g.span(r.card), r.Settings.Tuned, 1)
+	if of.Of == Points {
+		return i
+	}
+	return within(i, 0, math.Inf(1))
+}
+
+// splitSample is the difference of the means of two groups of one run as a sample: with n deals, of which n1 and n0 are
+// inside and outside, the difference has the variance (v1/n1 + v0/n0), so that an observation has n times that.
+//
+// Source: the influence function of a difference of two conditional means, (1(inside)/p)(y - m1) - (1(outside)/(1-p))(y - m0),
+// for which the sequence of AsymptoticCS holds as for a mean (Waudby-Smith et al., arXiv 2103.06476, who use it for the
+// difference between two treatments; from memory).
+type splitSample struct{ inside, outside *stat.IntMoments }
+
+func (s splitSample) Count() int    { return s.inside.Count() + s.outside.Count() }
+func (s splitSample) Mean() float64 { return s.inside.Mean() - s.outside.Mean() }
+func (s splitSample) Variance() float64 {
+	n := float64(s.Count())
+	return n * (s.inside.Variance()/float64(s.inside.Count()) + s.outside.Variance()/float64(s.outside.Count()))
+}
+
+func (r *Result) splitComparison() Comparison {
+	in, out := &r.Tally.Inside, &r.Tally.Outside
+	c := Comparison{Way: "inside: " + r.study.Split.String(), Against: "outside"}
+	s := splitSample{in, out}
+	c.Difference = stat.Interval{Value: s.Mean(), Low: -math.MaxFloat64, High: math.MaxFloat64, N: s.Count()}
+	if min(in.Count(), out.Count()) >= leastGroup && in.Variance() > 0 && out.Variance() > 0 {
+		c.Difference = stat.AsymptoticCSOf(s, r.Settings.Tuned, 1)
+	}
+	c.Verdict, c.Note = r.study.Claim.verdict(c.Difference)
+	return c
+}
+
+// leastGroup is the number of deals that each side of a split needs before a difference is spoken of. Our choice, as that of
+// stat.AsymptoticCS.
+const leastGroup = 128

@@ -1,0 +1,415 @@
+package experiment
+
+import (
+	"fmt"
+	"math/rand/v2"
+
+	"secondpass/engine/fit"
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
+)
+
+// prepared is a study made ready to be played. It is read-only.
+type prepared struct {
+	study *Study
+	card  *card.Card
+	game  *table.Game
+	index *fit.Index
+	seed  uint64
+	seat  charleston.Seat
+	round bool // the seat goes round
+	// others makes one of the three others.
+	others func() player.Player
+	// lines are the games that a deal is played in: ways that differ in their measure alone share one.
+	lines []line
+	// line is the game of each way, gauges what is measured of it.
+	line   []int
+	gauges []gauge
+	split  *gauge
+	among  *gauge
+	// used says that some measure is UsedByReceiver.
+	used bool
+}
+
+// line is one game of a deal.
+type line struct {
+	player string
+	newOne func() player.Player
+	rules  charleston.Rules
+	fill   Fill
+	aim    []string
+	aimed  *fit.Index // the hands of the aim
+	// play is, where a line that comes out of the passing with the same tiles as another of the same play has the same game,
+	// what they have in common; "" elsewhere.
+	play string
+	// whole says that it is played to its end.
+	whole bool
+	// own is, where the ways do not share all their tiles, a number that sets its lots apart.
+	own string
+}
+
+func prepare(s *Study, c *card.Card, t player.Tuning, seed uint64) (*prepared, error) {
+	p := &prepared{study: s, card: c, game: table.NewGame(c, table.Usual), index: fit.New(c), seed: seed}
+	cast := player.NewCast(c, t)
+	var err error
+	if p.seat, p.round, err = s.seat(); err != nil {
+		return nil, err
+	}
+	if p.others, err = cast.Player(s.Others); err != nil {
+		return nil, err
+	}
+	for i := range s.Ways {
+		if err := p.addWay(cast, i); err != nil {
+			return nil, err
+		}
+	}
+	for _, b := range []struct {
+		band *Band
+		into **gauge
+	}{{s.Split, &p.split}, {s.Among, &p.among}} {
+		if b.band != nil {
+			g := newGauge(b.band.Measure, c)
+			*b.into = &g
+			p.note(&g, 0)
+		}
+	}
+	return p, nil
+}
+
+func (p *prepared) addWay(cast *player.Cast, i int) error {
+	w := &p.study.Ways[i]
+	l := line{player: w.Player, rules: w.Rules, fill: w.Fill}
+	if p.study.Pairing != SameWall {
+		l.own = fmt.Sprintf(" of way %d", i)
+	}
+	at := -1
+	for j := range p.lines {
+		if other := &p.lines[j]; other.player == l.player && other.rules == l.rules && other.fill == l.fill && other.own == l.own {
+			at = j
+		}
+	}
+	if at < 0 {
+		var err error
+		if l.newOne, err = cast.Player(w.Player); err != nil {
+			return err
+		}
+		if l.aim, err = cast.Aim(w.Player); err != nil {
+			return err
+		}
+		hands, err := exercise.Hands(p.card, l.aim)
+		if err != nil {
+			return err
+		}
+		l.aimed = p.index
+		if len(l.aim) > 0 {
+			l.aimed = fit.Of(p.card, hands)
+		}
+		if l.play, err = p.playOf(cast, &l); err != nil {
+			return err
+		}
+		at = len(p.lines)
+		p.lines = append(p.lines, l)
+	}
+	g := newGauge(p.study.measure(i), p.card)
+	p.line, p.gauges = append(p.line, at), append(p.gauges, g)
+	p.note(&g, at)
+	return nil
+}
+
+// playOf is the play of a line, where nobody at the table draws lots and all lines have the same wall.
+func (p *prepared) playOf(cast *player.Cast, l *line) (string, error) {
+	others, err := cast.Play(p.study.Others)
+	if err != nil || others == "" || l.own != "" || l.fill != 0 {
+		return "", err
+	}
+	return cast.Play(l.player)
+}
+
+// note notes what a measure needs of a game.
+func (p *prepared) note(g *gauge, line int) {
+	p.lines[line].whole = p.lines[line].whole || g.Of.row().play
+	p.used = p.used || g.Of == UsedByReceiver
+}
+
+// played is one game as far as it is measured.
+type played struct {
+	seat    charleston.Seat
+	dealt   tile.Rack
+	rack    tile.Rack // at the end of the passing, after a gift
+	view    charleston.View
+	outcome table.Result
+	turns   int
+	hand    int // that it was won with
+	// exchanged is the jokers taken, used the tiles that the receiver of the first pass uses.
+	exchanged, used int
+	// passed says that there was a passing; none where East is dealt a complete hand. left says that a gift could not be made.
+	passed, left bool
+	// racks are all four at the end of the passing, whole says that the game was played from there.
+	racks [charleston.Seats]tile.Rack
+	whole bool
+
+	judge  *exercise.Judge
+	read   bool
+	hidden exercise.Account
+}
+
+func (p *played) wins(seat charleston.Seat) bool {
+	return p.outcome.Ending.Won() && p.outcome.Winner == seat
+}
+
+// account is how the rack stands at the end of the passing.
+func (p *played) account() *exercise.Account {
+	if !p.read {
+		p.hidden, p.read = p.judge.Account(p.rack), true
+	}
+	return &p.hidden
+}
+
+// worker plays the deals of one core.
+type worker struct {
+	*prepared
+	// deals deals to the population, for East and for the other seats.
+	deals  [2]*exercise.Dealing
+	others [charleston.Seats - 1]player.Player
+	seated []*counting
+	judges []*exercise.Judge
+	// receiver reads what the receiver of a pass uses.
+	receiver *exercise.Judge
+	played   []played
+}
+
+// counting is a player whose joker exchanges are counted.
+type counting struct {
+	player.Player
+	exchanges int
+}
+
+func (c *counting) Begin(rng *rand.Rand) {
+	c.exchanges = 0
+	c.Player.Begin(rng)
+}
+
+func (c *counting) Turn(v table.View) table.Action {
+	a := c.Player.Turn(v)
+	if a.Kind == table.Exchange {
+		c.exchanges++
+	}
+	return a
+}
+
+func (p *prepared) newWorker() (*worker, error) {
+	w := &worker{prepared: p, played: make([]played, len(p.lines))}
+	for i := range w.others {
+		w.others[i] = p.others()
+	}
+	for i := range p.lines {
+		w.seated = append(w.seated, &counting{Player: p.lines[i].newOne()})
+		w.judges = append(w.judges, exercise.JudgeOf(p.index, p.lines[i].aimed, p.lines[i].aim))
+	}
+	w.receiver = exercise.JudgeOf(p.index, nil, nil)
+	var err error
+	var also func(*tile.Rack) bool
+	if bounds := p.study.Population.Pairs; bounds != nil {
+		pairs := gauge{pairs: true}
+		also = func(r *tile.Rack) bool { n := pairs.count(*r); return bounds.Low <= n && n <= bounds.High }
+	}
+	for i, seat := range []charleston.Seat{charleston.East, charleston.South} {
+		if !p.round && (p.seat == charleston.East) != (seat == charleston.East) {
+			continue
+		}
+		if w.deals[i], err = exercise.NewDealing(p.study.Population.Condition, seat.DealtTiles(), p.card.Set, p.index, also); err != nil {
+			return nil, err
+		}
+	}
+	return w, nil
+}
+
+// deal lays out game number n for a studied seat: its rack to the population, all else at random.
+func (w *worker) deal(seat charleston.Seat, n uint64, own string) (racks [charleston.Seats]tile.Rack, wall []tile.Kind, err error) {
+	var rackOf, wallOf string
+	if w.study.Pairing == NoPairing {
+		rackOf = own
+	}
+	if w.study.Pairing != SameWall {
+		wallOf = own
+	}
+	rng := sim.Stream(w.seed, n, "study deal"+rackOf)
+	dealing := w.deals[1]
+	if seat == charleston.East {
+		dealing = w.deals[0]
+	}
+	if racks[seat], err = dealing.Deal(rng); err != nil {
+		return racks, nil, err
+	}
+	left, err := w.card.Set.Less(racks[seat])
+	if err != nil {
+		return racks, nil, err
+	}
+	tiles := left.Tiles()
+	rng.Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
+	for other := range charleston.Seat(charleston.Seats) {
+		if other != seat {
+			held := other.DealtTiles()
+			racks[other] = tile.RackOf(tiles[:held]...)
+			tiles = tiles[held:]
+		}
+	}
+	if wallOf != "" {
+		sim.Stream(w.seed, n, "study wall"+wallOf).Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
+	}
+	return racks, tiles, nil
+}
+
+// play plays deal number n in all its lines.
+func (w *worker) play(n int) error {
+	seat := w.seat
+	if w.round {
+		seat = charleston.Seat(n % charleston.Seats)
+	}
+	for i := range w.lines {
+		racks, wall, err := w.deal(seat, uint64(n), w.lines[i].own)
+		if err != nil {
+			return err
+		}
+		w.played[i] = played{seat: seat, dealt: racks[seat], rack: racks[seat], judge: w.judges[i]}
+		if err := w.playLine(i, uint64(n), racks, wall); err != nil {
+			return fmt.Errorf("deal %d, %q: %w", n, w.lines[i].player, err)
+		}
+	}
+	return nil
+}
+
+func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wall []tile.Kind) error {
+	l, p := &w.lines[i], &w.played[i]
+	if r, ok := w.game.DealtWin(racks[charleston.East]); ok {
+		p.end(&sim.Outcome{Result: r}, w.card)
+		p.left = l.fill != 0
+		return nil
+	}
+	tables := sim.Tables{Game: w.game, Rules: l.rules}
+	w.sit(&tables, i, n)
+	passing, err := charleston.Start(racks, l.rules, w.card.Set)
+	if err != nil {
+		return err
+	}
+	var o sim.Outcome
+	if err := tables.Pass(&passing, sim.Stream(w.seed, n, "study lots"+l.own), &o); err != nil {
+		return err
+	}
+	p.passed, p.view, p.rack = true, passing.View(p.seat), passing.Rack(p.seat)
+	if w.used {
+		to := charleston.FirstRight.Direction().To(p.seat)
+		p.used = w.usedBy(racks[to], passing.View(to))
+	}
+	for seat := range racks {
+		racks[seat] = passing.Rack(charleston.Seat(seat))
+	}
+	if l.fill != 0 {
+		p.left = !gift(l.fill, p.account(), w.card, &racks[p.seat], wall)
+		p.rack, p.read = racks[p.seat], false
+	}
+	if !l.whole || p.left {
+		return nil
+	}
+	p.racks, p.whole = racks, true
+	if same := w.sameGame(i); same != nil {
+		p.outcome, p.turns, p.hand, p.exchanged = same.outcome, same.turns, same.hand, same.exchanged
+		return nil
+	}
+	state, err := w.game.Start(racks, wall)
+	if err != nil {
+		return err
+	}
+	if err := tables.Finish(&state, &o); err != nil {
+		return err
+	}
+	p.end(&o, w.card)
+	p.exchanged = w.seated[i].exchanges
+	return nil
+}
+
+// sameGame is an earlier line of the deal that must have had the game which line i is about to play, or nil.
+func (w *worker) sameGame(i int) *played {
+	for j := range w.lines[:i] {
+		if w.lines[i].play != "" && w.lines[j].play == w.lines[i].play && w.played[j].whole && w.played[j].racks == w.played[i].racks {
+			return &w.played[j]
+		}
+	}
+	return nil
+}
+
+// sit seats the players of a line and tells them of the game, each with lots of its own.
+func (w *worker) sit(t *sim.Tables, i int, n uint64) {
+	others := 0
+	for seat := range charleston.Seat(charleston.Seats) {
+		if seat == w.played[i].seat {
+			t.Players[seat] = w.seated[i]
+		} else {
+			t.Players[seat] = w.others[others]
+			others++
+		}
+		t.Players[seat].Begin(sim.Stream(w.seed, n, "study player "+seat.String()+w.lines[i].own))
+	}
+}
+
+func (p *played) end(o *sim.Outcome, c *card.Card) {
+	p.outcome, p.turns = o.Result, o.Turns
+	if o.Ending.Won() {
+		p.hand = c.Variants[o.Variant].Hand
+	}
+}
+
+// usedBy is the number of the tiles that came to a seat at the first right which its nearest hand uses.
+func (w *worker) usedBy(dealt tile.Rack, v charleston.View) int {
+	came := v.Came[charleston.FirstRight].Rack()
+	before := dealt.Minus(v.Gave[charleston.FirstRight].Rack())
+	account := w.receiver.Account(before.Plus(came))
+	used := 0
+	for k, n := range account.Plan[0].Keep {
+		if n > before[k] {
+			used += min(int(n-before[k]), int(came[k]))
+		}
+	}
+	return used
+}
+
+// gift exchanges a spare tile for the first of the wall that fills a gap or a short group of the nearest hand; false, with
+// nothing changed, where not both could be done.
+func gift(fill Fill, a *exercise.Account, c *card.Card, rack *tile.Rack, wall []tile.Kind) bool {
+	best := &a.Plan[0]
+	single, group := c.Needs(&c.Variants[best.Variant])
+	if best.MissingGroups <= best.JokersUsed || a.SpareBest.Size() == 0 {
+		return false
+	}
+	var at [len(fillPlaces)]int
+	for f := range fillPlaces {
+		at[f] = -1
+	}
+	for i, k := range wall {
+		have := rack[k]
+		singles := min(have, single[k])
+		short := group[k] > have-singles && have-singles >= 2
+		if gap := single[k] == 1 && have == 0; gap && at[FillGap] < 0 {
+			at[FillGap] = i
+		}
+		if short && at[FillShort] < 0 {
+			at[FillShort] = i
+		}
+	}
+	if at[FillGap] < 0 || at[FillShort] < 0 {
+		return false
+	}
+	spare := a.SpareBest.Tiles()[0]
+	rack[spare]--
+	rack[wall[at[fill]]]++
+	wall[at[fill]] = spare
+	return true
+}
+
+// fillPlaces is indexed by Fill.
+var fillPlaces [FillShort + 1]int

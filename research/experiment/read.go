@@ -1,0 +1,443 @@
+package experiment
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+)
+
+// Read reads a study file and checks it. file names it in messages; cardFor gives the card for the set of tiles that the
+// file asks for. All errors of the file are reported together as card.Problems, each with line and column; an error of
+// cardFor comes as it is.
+func Read(file string, data []byte, cardFor func(tile.Set) (*card.Card, error)) (*Study, *card.Card, error) {
+	r := &reader{file: file, study: New(), seen: map[string]place{}}
+	data = bytes.TrimPrefix(data, []byte("\uFEFF"))
+	for raw := range bytes.SplitSeq(data, []byte("\n")) {
+		r.line++
+		r.readLine(bytes.TrimSuffix(raw, []byte("\r")))
+	}
+	for _, word := range []string{"study", "measure", "claim"} {
+		if _, there := r.seen[word]; !there {
+			r.problemAt(place{1, 1}, fmt.Sprintf("no line %q", word), "a line like: "+statements[word].example)
+		}
+	}
+	r.effect()
+	set, err := r.study.Set()
+	if err != nil {
+		set = tile.Usual // the check says it
+	}
+	c, err := cardFor(set)
+	if err != nil {
+		return nil, nil, err
+	}
+	r.check(c)
+	if len(r.problems) > 0 {
+		slices.SortStableFunc(r.problems, func(a, b card.Problem) int {
+			if a.Line != b.Line {
+				return a.Line - b.Line
+			}
+			return a.Column - b.Column
+		})
+		return nil, c, r.problems
+	}
+	return r.study, c, nil
+}
+
+type place struct{ line, column int }
+
+type reader struct {
+	file     string
+	line     int
+	study    *Study
+	seen     map[string]place // statements, and "way 0" and so on
+	bad      map[string]bool  // those with a problem already
+	claim    string           // the number of the claim, until the measure is known
+	perCent  bool
+	problems card.Problems
+}
+
+func (r *reader) problemAt(p place, found, right string) {
+	r.problems = append(r.problems, card.Problem{File: r.file, Line: p.line, Column: p.column, Found: found, Right: right})
+}
+
+// statement is how a line that begins with a word is read.
+type statement struct {
+	example string
+	read    func(r *reader, rest string) (right string)
+}
+
+// statements are the words that a line can begin with; those of ways are read by reader.way.
+var statements map[string]statement
+
+func init() { // they refer to the reader, which refers to them
+	statements = map[string]statement{
+		"study":      {`study "Keep flowers"`, func(r *reader, rest string) string { return r.quoted(rest, &r.study.Name) }},
+		"asks":       {`asks "Does it pay?"`, func(r *reader, rest string) string { return r.quoted(rest, &r.study.Asks) }},
+		"tiles":      {"tiles 8 flowers, 8 jokers", (*reader).tiles},
+		"population": {"population jokers 0..1 ; has FF", (*reader).population},
+		"seat":       {"seat rotate", func(r *reader, rest string) string { r.study.Seat = rest; return "" }},
+		"others":     {"others strong", func(r *reader, rest string) string { r.study.Others = rest; return "" }},
+		"measure":    {"measure win", func(r *reader, rest string) string { return readMeasure(rest, &r.study.Measure) }},
+		"split":      {"split clean best", func(r *reader, rest string) string { return readBand(rest, &r.study.Split) }},
+		"among":      {"among away 4..5", func(r *reader, rest string) string { return readBand(rest, &r.study.Among) }},
+		"claim":      {"claim more by 0.5 %", (*reader).readClaim},
+		"deals":      {"deals 100000", (*reader).deals},
+		"until":      {"until verdict", (*reader).until},
+		"pairing":    {"pairing wall", (*reader).pairing},
+		"way":        {`way "flowers kept" strong+keep-flowers`, nil},
+	}
+}
+
+func words() string {
+	return "study, asks, tiles, population, seat, others, measure, split, among, claim, deals, until, pairing or way"
+}
+
+func (r *reader) readLine(raw []byte) {
+	if !utf8.Valid(raw) {
+		r.problemAt(place{r.line, 1}, "bytes that are no UTF-8", "text saved as UTF-8")
+		return
+	}
+	text, open := stripComment(string(raw))
+	if open > 0 {
+		r.problemAt(place{r.line, open}, "a quote that is not closed", `a closing " in the same line`)
+		return
+	}
+	trimmed := strings.TrimSpace(text)
+	if trimmed == "" {
+		return
+	}
+	word := strings.Fields(trimmed)[0]
+	rest := strings.TrimSpace(strings.TrimPrefix(trimmed, word))
+	at := place{r.line, column(text, word, 0)}
+	s, known := statements[word]
+	if !known {
+		r.problemAt(at, fmt.Sprintf("%q", word), words())
+		return
+	}
+	value := place{r.line, at.column + utf8.RuneCountInString(word)}
+	if rest != "" {
+		value.column = column(text, rest, strings.Index(text, word)+len(word))
+	}
+	if s.read == nil {
+		r.way(value, rest)
+		return
+	}
+	if first, twice := r.seen[word]; twice {
+		r.problemAt(at, fmt.Sprintf("%q a second time (it stands in line %d)", word, first.line), "one such line in a file")
+		return
+	}
+	r.seen[word] = value
+	if rest == "" {
+		r.fail(word, value, fmt.Sprintf("%q with nothing after it", word), "a line like: "+s.example)
+		return
+	}
+	if right := s.read(r, rest); right != "" {
+		r.fail(word, value, fmt.Sprintf("%q", rest), right)
+	}
+}
+
+// fail notes a problem of a statement, which the check then leaves alone.
+func (r *reader) fail(key string, at place, found, right string) {
+	if r.bad == nil {
+		r.bad = map[string]bool{}
+	}
+	r.bad[key] = true
+	r.problemAt(at, found, right)
+}
+
+// column is that of a part of a line, in characters from 1, searched from a byte on.
+func column(line, part string, from int) int {
+	return utf8.RuneCountInString(line[:from+strings.Index(line[from:], part)]) + 1
+}
+
+// stripComment cuts a line at the first # outside quotes; open is the column of a quote that is not closed, or 0.
+func stripComment(line string) (text string, open int) {
+	quoted := -1
+	for i, c := range line {
+		switch {
+		case c == '"' && quoted >= 0:
+			quoted = -1
+		case c == '"':
+			quoted = i
+		case c == '#' && quoted < 0:
+			return line[:i], 0
+		}
+	}
+	if quoted >= 0 {
+		return line, utf8.RuneCountInString(line[:quoted]) + 1
+	}
+	return line, 0
+}
+
+func (r *reader) quoted(rest string, into *string) string {
+	*into = rest
+	if n := len(rest); n >= 2 && rest[0] == '"' && rest[n-1] == '"' {
+		*into = strings.TrimSpace(rest[1 : n-1])
+	}
+	return ""
+}
+
+var tilesForm = regexp.MustCompile(`^(\d{1,3}) flowers?,\s*(\d{1,3}) jokers?$`)
+
+func (r *reader) tiles(rest string) string {
+	m := tilesForm.FindStringSubmatch(rest)
+	if m == nil {
+		return "as in tiles 8 flowers, 8 jokers"
+	}
+	r.study.Flowers, _ = strconv.Atoi(m[1]) // three digits at most
+	r.study.Jokers, _ = strconv.Atoi(m[2])
+	return ""
+}
+
+const populationRight = "all, or parts with ; between them: jokers 0..2, has FF, best away 4..6, two plans, pairs 0..1"
+
+// largest is a set with as many tiles as there can be: the set asked for may stand further down, and the check knows it.
+var largest = func() tile.Set {
+	set, err := tile.NewSet(maxFlowers, maxJokers)
+	if err != nil {
+		panic(err)
+	}
+	return set
+}()
+
+// The most flowers and jokers of a set, see tile.NewSet.
+const maxFlowers, maxJokers = 24, 10
+
+func (r *reader) population(rest string) string {
+	if rest == "all" {
+		return ""
+	}
+	p := &r.study.Population
+	for part := range strings.SplitSeq(rest, ";") {
+		part = strings.Join(strings.Fields(part), " ")
+		if tiles, ok := strings.CutPrefix(part, "has "); ok && p.Has.Size() == 0 {
+			var err error
+			if p.Has, err = tile.Parse(tiles, largest); err != nil {
+				return fmt.Sprintf("%s (%v)", populationRight, err)
+			}
+		} else if part == "two plans" && !p.TwoPlans {
+			p.TwoPlans = true
+		} else if !readBounds(p, part) {
+			return populationRight + ", each once"
+		}
+	}
+	return ""
+}
+
+func readBounds(p *Population, part string) bool {
+	for word, into := range map[string]**exercise.Range{"jokers ": &p.Jokers, "best away ": &p.BestAway, "pairs ": &p.Pairs} {
+		text, ok := strings.CutPrefix(part, word)
+		if !ok {
+			continue
+		}
+		bounds, ok := readRange(text)
+		if !ok || *into != nil {
+			return false
+		}
+		*into = &bounds
+		return true
+	}
+	return false
+}
+
+var rangeForm = regexp.MustCompile(`^(-?\d{1,6})(?:\.\.(-?\d{1,6}))?$`)
+
+func readRange(text string) (exercise.Range, bool) {
+	m := rangeForm.FindStringSubmatch(text)
+	if m == nil {
+		return exercise.Range{}, false
+	}
+	low, _ := strconv.Atoi(m[1]) // six digits at most
+	high := low
+	if m[2] != "" {
+		high, _ = strconv.Atoi(m[2])
+	}
+	return exercise.Range{Low: low, High: high}, low <= high
+}
+
+func readMeasure(rest string, into *Measure) string {
+	m, err := ParseMeasure(rest)
+	if err != nil {
+		return err.Error()
+	}
+	*into = m
+	return ""
+}
+
+func readBand(rest string, into **Band) string {
+	b := Band{Range: exercise.Range{Low: 1, High: 1}}
+	text := strings.Join(strings.Fields(rest), " ")
+	at := strings.LastIndex(text, " ")
+	ranged := false
+	if bounds, ok := readRange(text[at+1:]); ok && at > 0 {
+		text, b.Range, ranged = text[:at], bounds, true
+	}
+	m, err := ParseMeasure(text)
+	if ranged && m.Of == WinWith { // the number is that of a hand
+		b.Range, ranged = exercise.Range{Low: 1, High: 1}, false
+		m, err = ParseMeasure(strings.Join(strings.Fields(rest), " "))
+	}
+	switch {
+	case err != nil:
+		return err.Error() + "; with a range after it, as in away 3..5, unless it is yes or no"
+	case ranged == m.Share():
+		return "a range after a number, as in away 3..5, and none after what is yes or no, as in clean best"
+	}
+	b.Measure = m
+	*into = &b
+	return ""
+}
+
+var claimForm = regexp.MustCompile(`^(more|less) by ([0-9.]{1,20}(?:e-[0-9]{1,2})?)\s*(%?)$`)
+
+func (r *reader) readClaim(rest string) string {
+	m := claimForm.FindStringSubmatch(strings.Join(strings.Fields(rest), " "))
+	if m == nil {
+		return "as in more by 0.5 % (a share) or less by 0.2 (a number)"
+	}
+	r.study.Claim.Less, r.claim, r.perCent = m[1] == "less", m[2], m[3] == "%"
+	return ""
+}
+
+// effect reads the number of the claim once the measure is known.
+func (r *reader) effect() {
+	if r.claim == "" || r.study.Measure.Of == 0 {
+		return
+	}
+	x, err := strconv.ParseFloat(r.claim, 64)
+	share := r.study.Measure.Share()
+	switch {
+	case err != nil:
+		r.fail("claim", r.seen["claim"], fmt.Sprintf("the number %q", r.claim), "as in 0.5")
+	case share && !r.perCent:
+		r.fail("claim", r.seen["claim"], fmt.Sprintf("%q without %%", r.claim), fmt.Sprintf("a number of per cent, as in 0.5 %%, since %q is a share", r.study.Measure))
+	case !share && r.perCent:
+		r.fail("claim", r.seen["claim"], fmt.Sprintf("%q with %%", r.claim), fmt.Sprintf("a plain number of %s, since %q is no share", r.study.Measure.Unit(), r.study.Measure))
+	case share:
+		x /= percent
+	}
+	r.study.Claim.Effect = x
+}
+
+func (r *reader) deals(rest string) string {
+	n, err := strconv.Atoi(rest)
+	if err != nil || n < 1 || n > maxDeals {
+		return fmt.Sprintf("a whole number from 1 to %d", maxDeals)
+	}
+	r.study.Deals = n
+	return ""
+}
+
+func (r *reader) until(rest string) string {
+	if rest != "verdict" {
+		return "until verdict, or no such line"
+	}
+	r.study.UntilVerdict = true
+	return ""
+}
+
+func (r *reader) pairing(rest string) string {
+	i := slices.Index(pairingWords, rest)
+	if i < 0 {
+		return strings.Join(pairingWords, ", ")
+	}
+	r.study.Pairing = Pairing(i)
+	return ""
+}
+
+// way reads the rest of a line that begins with way: a name, a player, then switches after semicolons.
+func (r *reader) way(at place, rest string) {
+	w := Way{Rules: charleston.Usual}
+	key := wayKey(len(r.study.Ways))
+	r.seen[key] = at
+	defer func() { r.study.Ways = append(r.study.Ways, w) }()
+	parts := cutOutsideQuotes(rest)
+	name, description, ok := strings.Cut(strings.TrimPrefix(parts[0], `"`), `"`)
+	if !strings.HasPrefix(parts[0], `"`) || !ok {
+		r.fail(key, at, fmt.Sprintf("%q", parts[0]), "a name in quotes and a player: "+statements["way"].example)
+		return
+	}
+	w.Name, w.Player = strings.TrimSpace(name), strings.TrimSpace(description)
+	said := map[string]bool{}
+	for _, part := range parts[1:] {
+		word, _, _ := strings.Cut(part, " ")
+		if right := w.option(part); right != "" || said[word] {
+			r.fail(key, at, fmt.Sprintf("%q", part), "each once after a semicolon: second-charleston off, blind off, courtesy off, fill gap, fill short, measure and what to measure")
+		}
+		said[word] = true
+	}
+}
+
+func cutOutsideQuotes(text string) []string {
+	quoted := false
+	var parts []string
+	start := 0
+	for i, c := range text {
+		switch {
+		case c == '"':
+			quoted = !quoted
+		case c == ';' && !quoted:
+			parts = append(parts, strings.TrimSpace(text[start:i]))
+			start = i + 1
+		}
+	}
+	return append(parts, strings.TrimSpace(text[start:]))
+}
+
+func (w *Way) option(part string) (right string) {
+	part = strings.Join(strings.Fields(part), " ")
+	for _, sw := range switches {
+		if part == sw.word+" off" {
+			*sw.of(&w.Rules) = false
+			return ""
+		}
+	}
+	if fill, ok := strings.CutPrefix(part, "fill "); ok {
+		if i := slices.Index(fillWords, fill); i > 0 {
+			w.Fill = Fill(i)
+			return ""
+		}
+	}
+	if text, ok := strings.CutPrefix(part, "measure "); ok {
+		w.Measure = &Measure{}
+		return readMeasure(text, w.Measure)
+	}
+	return "no such option"
+}
+
+func wayKey(i int) string { return fmt.Sprintf("way %d", i) }
+
+// check gives the faults of the study their places.
+func (r *reader) check(c *card.Card) {
+	var faults Faults
+	if !errors.As(r.study.Check(c), &faults) {
+		return
+	}
+	for _, f := range faults {
+		key := f.Statement
+		if f.Way >= 0 {
+			key = wayKey(f.Way)
+		}
+		at, there := r.seen[key]
+		missing := !there && (key == "study" || key == "measure" || key == "claim")
+		if r.bad[key] || missing || key == "claim" && r.bad["measure"] {
+			continue // it was said
+		}
+		if !there { // what is missing is missed where the study has its name
+			if at, there = r.seen["study"]; !there {
+				at = place{1, 1}
+			}
+		}
+		r.problemAt(at, f.Found, f.Right)
+	}
+}

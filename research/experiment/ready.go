@@ -1,0 +1,47 @@
+package experiment
+
+import (
+	"embed"
+	"fmt"
+	"io/fs"
+	"path"
+	"strings"
+)
+
+//go:embed ready/*.study
+var readyFiles embed.FS
+
+// Ext is the ending of study files.
+const Ext = ".study"
+
+// Ready is a ready-made study.
+type Ready struct{ Name, Text string }
+
+// ReadyMade lists the ready-made studies by name: one or more for every fact of the trade that the rules list.
+func ReadyMade() []Ready {
+	entries, err := fs.ReadDir(readyFiles, "ready")
+	if err != nil {
+		panic(err) // they are built in
+	}
+	var all []Ready
+	for _, e := range entries {
+		text, err := readyFiles.ReadFile(path.Join("ready", e.Name()))
+		if err != nil {
+			panic(err)
+		}
+		all = append(all, Ready{strings.TrimSuffix(e.Name(), Ext), string(text)})
+	}
+	return all
+}
+
+// FindReady is the ready-made study of a name.
+func FindReady(name string) (Ready, error) {
+	var names []string
+	for _, r := range ReadyMade() {
+		if r.Name == name {
+			return r, nil
+		}
+		names = append(names, r.Name)
+	}
+	return Ready{}, fmt.Errorf("no ready-made study is called %q; there are %s", name, strings.Join(names, ", "))
+}

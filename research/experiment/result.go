@@ -1,0 +1,293 @@
+package experiment
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+)
+
+// Result is a study and the deals played so far, with all that they depend on. Fields are for reading. Its size does not grow
+// with the number of deals.
+type Result struct {
+	Format  string `json:"format"`
+	Version int    `json:"version"`
+	// Program is the program that began it.
+	Program  string   `json:"program"`
+	Settings Settings `json:"settings"`
+	Card     CardText `json:"card"`
+	// Tuning is what strong players go by.
+	Tuning player.Tuning `json:"tuning"`
+	// Study is the study as [Study.Text] writes it.
+	Study string `json:"study"`
+	// Deals is the number of deals played, Ended why there are no more.
+	Deals int    `json:"deals"`
+	Ended Ended  `json:"ended"`
+	Tally *Tally `json:"tally"`
+
+	study *Study
+	card  *card.Card
+}
+
+// Settings are the numbers that a run was started with.
+type Settings struct {
+	Seed uint64 `json:"seed"`
+	// Deals is the most deals to play. Tuned is the number of deals for which the intervals are narrowest: what Deals was
+	// at the start.
+	Deals int `json:"deals"`
+	Tuned int `json:"tuned"`
+}
+
+// CardText is the card in full.
+type CardText struct {
+	Name        string `json:"name"`
+	Fingerprint string `json:"fingerprint"`
+	Text        string `json:"text"`
+}
+
+// Ended says why a run has no more deals.
+type Ended string
+
+const (
+	NotBegun    Ended = "not begun"
+	Interrupted Ended = "interrupted"
+	AllPlayed   Ended = "all deals played"
+	AtVerdict   Ended = "every comparison came to a verdict"
+)
+
+const (
+	resultFormat = "secondpass study result"
+	// ResultVersion is the version of the result file that Bytes writes and ReadResult takes.
+	ResultVersion = 1
+)
+
+// Start begins a result. deals 0 takes the study's own number. The study is checked.
+func Start(s *Study, c *card.Card, t player.Tuning, seed uint64, deals int, program string) (*Result, error) {
+	if err := s.Check(c); err != nil {
+		return nil, err
+	}
+	if deals == 0 {
+		deals = s.Deals
+	}
+	r := &Result{
+		Format: resultFormat, Version: ResultVersion, Program: program,
+		Settings: Settings{Seed: seed, Deals: deals, Tuned: deals},
+		Card:     CardText{c.Name, player.Fingerprint(c), c.Source}, Tuning: t,
+		Study: s.Text(), Ended: NotBegun, Tally: newTally(s, len(c.Sections)),
+		study: s, card: c,
+	}
+	return r, nil
+}
+
+// Of is the study, On the card.
+func (r *Result) Of() *Study     { return r.study }
+func (r *Result) On() *card.Card { return r.card }
+
+// Run plays deals until there are as many as Settings.Deals, or every comparison has a verdict and the study wants no more
+// then, or ctx ends, or watch, which may be nil, says so. watch is called every 64 deals, from one goroutine at a time; it
+// may read the result. Stopped anywhere and run again, the result becomes the same as in one go.
+func (r *Result) Run(ctx context.Context, watch func() (stop bool)) error {
+	if r.Ended = r.end(); r.Ended == AtVerdict || r.Ended == AllPlayed {
+		return nil
+	}
+	p, err := prepare(r.study, r.card, r.Tuning, r.Settings.Seed)
+	if err != nil {
+		return err
+	}
+	if _, err := p.newWorker(); err != nil { // here it can still be said
+		return err
+	}
+	stopped := false
+	look := func(played int) bool {
+		r.Deals = played
+		r.Ended = r.end()
+		stopped = watch != nil && watch() || r.Ended == AtVerdict
+		return stopped
+	}
+	// A result that ended within a shard is brought to the end of that shard first, so that one looks at the same places.
+	for r.Deals < r.Settings.Deals && !stopped && ctx.Err() == nil && r.end() != AtVerdict {
+		to := r.Settings.Deals
+		if within := r.Deals % sim.ShardGames; within > 0 {
+			to = min(to, r.Deals-within+sim.ShardGames)
+		}
+		if r.Deals, err = sim.Run(ctx, r.Deals, to, r.Tally, p.shards, look); err != nil {
+			return err
+		}
+	}
+	r.Ended = r.end()
+	return nil
+}
+
+func (r *Result) end() Ended {
+	switch {
+	case r.Deals == 0:
+		return NotBegun
+	case r.study.UntilVerdict && r.decided():
+		return AtVerdict
+	case r.Deals >= r.Settings.Deals:
+		return AllPlayed
+	}
+	return Interrupted
+}
+
+// decided says whether every comparison has a verdict.
+func (r *Result) decided() bool {
+	return !slices.ContainsFunc(r.comparisons(), func(c Comparison) bool { return c.Verdict == stat.NotShown })
+}
+
+// Extend asks for more deals than the result was started for, or fewer.
+func (r *Result) Extend(deals int) error {
+	if deals < r.Deals || deals < 1 || deals > maxDeals {
+		return fmt.Errorf("%d deals: %d are played already; a number from there to %d is right", deals, r.Deals, maxDeals)
+	}
+	r.Settings.Deals = deals
+	r.Ended = r.end()
+	return nil
+}
+
+func (p *prepared) shards() func(sim.Shard) (*Tally, error) {
+	w, err := p.newWorker()
+	return func(s sim.Shard) (*Tally, error) {
+		if err != nil {
+			return nil, err
+		}
+		t := newTally(p.study, len(p.card.Sections))
+		for n := s.First; n < s.First+s.Count; n++ {
+			if err := w.play(n); err != nil {
+				return nil, err
+			}
+			t.add(w)
+		}
+		return t, nil
+	}
+}
+
+// Repeat plays the study of a result again from the start to as many deals, and says whether the bytes are the same, the
+// name of the program aside, which may be another version. ctx ends it with an error.
+func (r *Result) Repeat(ctx context.Context, watch func(deals int)) (same bool, err error) {
+	again, err := Start(r.study, r.card, r.Tuning, r.Settings.Seed, r.Deals, r.Program)
+	if err != nil {
+		return false, err
+	}
+	again.Settings = Settings{Seed: r.Settings.Seed, Deals: r.Deals, Tuned: r.Settings.Tuned}
+	err = again.Run(ctx, func() bool {
+		if watch != nil {
+			watch(again.Deals)
+		}
+		return false
+	})
+	if err == nil && again.Deals < r.Deals && ctx.Err() != nil {
+		err = ctx.Err()
+	}
+	if err != nil {
+		return false, err
+	}
+	again.Settings = r.Settings
+	again.Ended = again.end()
+	return bytes.Equal(again.Bytes(), r.Bytes()), nil
+}
+
+// Bytes is the result as a file.
+func (r *Result) Bytes() []byte {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", " ")
+	if err := enc.Encode(r); err != nil {
+		panic(err) // strings and whole numbers always have a JSON form
+	}
+	return b.Bytes()
+}
+
+// ReadResult reads a result file and checks it. file names it in messages.
+func ReadResult(file string, data []byte) (*Result, error) {
+	var r Result
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(&r); err != nil {
+		return nil, fmt.Errorf("%s is no result of a study: %w; right would be a file that study run has written", file, err)
+	}
+	if r.Format != resultFormat || r.Version != ResultVersion {
+		return nil, fmt.Errorf("%s: format %q, version %d; this program reads %q, version %d", file, r.Format, r.Version, resultFormat, ResultVersion)
+	}
+	if err := r.Tuning.Params.Check(); err != nil {
+		return nil, fmt.Errorf("%s: the tuning: %w", file, err)
+	}
+	var err error
+	r.study, r.card, err = Read(file+" (its study)", []byte(r.Study), func(set tile.Set) (*card.Card, error) {
+		c, _, err := card.Read(file+" (its card)", []byte(r.Card.Text), set)
+		return c, err
+	})
+	if err != nil {
+		return nil, err
+	}
+	if err := r.check(); err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	return &r, nil
+}
+
+// check says where the numbers of a result cannot be.
+func (r *Result) check() error {
+	switch want := newTally(r.study, len(r.card.Sections)); {
+	case player.Fingerprint(r.card) != r.Card.Fingerprint:
+		return fmt.Errorf("the card has the fingerprint %s, not %s: its text was changed", player.Fingerprint(r.card), r.Card.Fingerprint)
+	case r.Settings.Deals < 1 || r.Settings.Deals > maxDeals || r.Settings.Tuned < 1 || r.Deals < 0 || r.Deals > r.Settings.Deals:
+		return fmt.Errorf("%d deals of %d, intervals for %d: numbers that cannot be", r.Deals, r.Settings.Deals, r.Settings.Tuned)
+	case r.Tally == nil || len(r.Tally.Ways) != len(want.Ways) || len(r.Tally.Pairs) != len(want.Pairs):
+		return fmt.Errorf("the tally is not that of %d ways", len(want.Ways))
+	default:
+		return r.checkTally(want)
+	}
+}
+
+func (r *Result) checkTally(want *Tally) error {
+	sums := []stat.IntMoments{r.Tally.Inside, r.Tally.Outside}
+	for i := range r.Tally.Ways {
+		w := &r.Tally.Ways[i]
+		sums = append(sums, w.Value)
+		if len(w.WonWith) != len(want.Ways[i].WonWith) || len(w.Histogram) > mostBars+1 {
+			return fmt.Errorf("the tally of way %d is not that of this card", i+1)
+		}
+		if r.study.measure(i).Share() && w.Value.Sum != w.Value.SumSq || !counts(w.Histogram, w.Value.N) || !counts(w.WonWith, w.Value.N) {
+			return fmt.Errorf("the tally of way %d has more or less than there can be", i+1)
+		}
+	}
+	for _, p := range r.Tally.Pairs {
+		sums = append(sums, p.Less)
+		if p.Differ < 0 || p.Differ > p.Less.N {
+			return fmt.Errorf("the tally has %d deals that differ among %d", p.Differ, p.Less.N)
+		}
+	}
+	for _, s := range sums {
+		if s.N < 0 || s.N > int64(r.Deals) {
+			return fmt.Errorf("the tally has %d values of %d deals", s.N, r.Deals)
+		}
+		// No numbers have squares that add up to less than the square of their sum by their number.
+		if float64(s.SumSq)*float64(s.N) < float64(s.Sum)*float64(s.Sum)*(1-1e-9) || s.N == 0 && s.Sum|s.SumSq != 0 {
+			return fmt.Errorf("the tally has sums that no %d values have", s.N)
+		}
+	}
+	if r.Ended != r.end() {
+		return fmt.Errorf("it ended %q, which does not go with its numbers (%q)", r.Ended, r.end())
+	}
+	return nil
+}
+
+// counts says whether whole numbers are counts of parts of n games.
+func counts(parts []int64, n int64) bool {
+	for _, c := range parts {
+		if c < 0 || c > n {
+			return false
+		}
+		n -= c
+	}
+	return true
+}

@@ -1,0 +1,94 @@
+package experiment
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+)
+
+// Text is the study as a file that [Read] reads back. Usual values are left out.
+func (s *Study) Text() string {
+	var b strings.Builder
+	line := func(word, rest string) { fmt.Fprintf(&b, "%-10s %s\n", word, rest) }
+	line("study", quote(s.Name))
+	if s.Asks != "" {
+		line("asks", quote(s.Asks))
+	}
+	if s.Flowers != tile.UsualFlowers || s.Jokers != tile.UsualJokers {
+		line("tiles", fmt.Sprintf("%d flowers, %d jokers", s.Flowers, s.Jokers))
+	}
+	if p := s.Population.String(); p != "" {
+		line("population", p)
+	}
+	if s.Seat != Everywhere {
+		line("seat", s.Seat)
+	}
+	if s.Others != New().Others {
+		line("others", s.Others)
+	}
+	line("measure", s.Measure.String())
+	if s.Split != nil {
+		line("split", s.Split.String())
+	}
+	if s.Among != nil {
+		line("among", s.Among.String())
+	}
+	line("claim", s.ClaimText())
+	line("deals", strconv.Itoa(s.Deals))
+	if s.UntilVerdict {
+		line("until", "verdict")
+	}
+	if s.Pairing != SameWall && int(s.Pairing) < len(pairingWords) {
+		line("pairing", pairingWords[s.Pairing])
+	}
+	for i := range s.Ways {
+		line("way", s.Ways[i].text())
+	}
+	return b.String()
+}
+
+// ClaimText is the claim as a file has it: "more by 0.5 %", or "less by 0.2" where the measure is no share.
+func (s *Study) ClaimText() string {
+	direction, effect, unit := "more", s.Claim.Effect, ""
+	if s.Claim.Less {
+		direction = "less"
+	}
+	if s.Measure.Share() {
+		effect, unit = effect*percent, " %"
+	}
+	return direction + " by " + strconv.FormatFloat(effect, 'g', 12, 64) + unit
+}
+
+// percent is how many per cent one is.
+const percent = 100
+
+func (w *Way) text() string {
+	parts := []string{quote(w.Name) + " " + w.Player}
+	for _, sw := range switches {
+		if !*sw.of(&w.Rules) {
+			parts = append(parts, sw.word+" off")
+		}
+	}
+	if w.Fill > 0 && int(w.Fill) < len(fillWords) {
+		parts = append(parts, "fill "+fillWords[w.Fill])
+	}
+	if w.Measure != nil {
+		parts = append(parts, "measure "+w.Measure.String())
+	}
+	return strings.Join(parts, " ; ")
+}
+
+// switches are the house rules that a way can be without.
+var switches = []struct {
+	word string
+	of   func(*charleston.Rules) *bool
+}{
+	{"second-charleston", func(r *charleston.Rules) *bool { return &r.SecondCharleston }},
+	{"blind", func(r *charleston.Rules) *bool { return &r.Blind }},
+	{"courtesy", func(r *charleston.Rules) *bool { return &r.Courtesy }},
+}
+
+func quote(text string) string { return `"` + text + `"` }

@@ -1,0 +1,307 @@
+package store
+
+import (
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"secondpass/teach/class"
+)
+
+// ErrNoClass: no class has that number.
+var ErrNoClass = errors.New("no such class")
+
+// SavedClass is a class with its place in the store.
+type SavedClass struct {
+	ID int64
+	// Code lets students in, "" once the class has ended; Key lets the teacher act.
+	Code, Key string
+	// Exercise is the number of the exercise that the class works on.
+	Exercise int64
+	// Tokens are the students' numbers by what their phones are known by.
+	Tokens map[string]int
+	*class.Class
+}
+
+// ClassEntry is one class in the list.
+type ClassEntry struct {
+	ID       int64
+	Exercise string // its name
+	Mode     class.Mode
+	Students int
+	Opened   time.Time
+	Ended    time.Time // zero while it goes on
+	Key      string
+}
+
+// micro and moment turn moments into numbers and back; the zero time is 0.
+func micro(t time.Time) int64 {
+	if t.IsZero() {
+		return 0
+	}
+	return t.UnixMicro()
+}
+
+func moment(n int64) time.Time {
+	if n == 0 {
+		return time.Time{}
+	}
+	return time.UnixMicro(n)
+}
+
+func bit(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// AddClass keeps a new class and gives it its number. A code that another open class has is ErrNameTaken.
+func (s *Store) AddClass(c *SavedClass) error {
+	routes, err := json.Marshal(c.Routes)
+	if err != nil {
+		return err
+	}
+	err = s.db.QueryRow(`INSERT INTO classes (id, code, secret, exercise, mode, seconds, routes, ranking, opened, ended)
+		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, $3, $4, $5, $6, 0, $7, 0 FROM classes RETURNING id`,
+		c.Code, c.Key, c.Exercise, string(c.Mode), c.Seconds, string(routes), micro(c.Opened)).Scan(&c.ID)
+	var taken int
+	if err != nil && s.db.QueryRow(`SELECT COUNT(*) FROM classes WHERE code = $1`, c.Code).Scan(&taken) == nil && taken > 0 {
+		return fmt.Errorf("the code %s: %w", c.Code, ErrNameTaken)
+	}
+	if c.Tokens == nil {
+		c.Tokens = map[string]int{}
+	}
+	return err
+}
+
+// Classes lists all classes, the newest first.
+func (s *Store) Classes() ([]ClassEntry, error) {
+	rows, err := s.db.Query(`SELECT c.id, e.name, c.mode, (SELECT COUNT(*) FROM class_students t WHERE t.class = c.id), c.opened, c.ended, c.secret
+		FROM classes c JOIN exercises e ON e.id = c.exercise ORDER BY c.id DESC`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var list []ClassEntry
+	for rows.Next() {
+		var c ClassEntry
+		var opened, ended int64
+		if err := rows.Scan(&c.ID, &c.Exercise, &c.Mode, &c.Students, &opened, &ended, &c.Key); err != nil {
+			return nil, err
+		}
+		c.Opened, c.Ended = moment(opened), moment(ended)
+		list = append(list, c)
+	}
+	return list, rows.Err()
+}
+
+// ClassOf is the number of the class in which a student is known by a token; ErrNoClass where none is.
+func (s *Store) ClassOf(token string) (id int64, err error) {
+	err = s.db.QueryRow(`SELECT class FROM class_students WHERE token = $1`, token).Scan(&id)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = ErrNoClass
+	}
+	return id, err
+}
+
+// ClassByCode is the number of the class that a code lets into; ErrNoClass where it lets into none.
+func (s *Store) ClassByCode(code string) (id int64, err error) {
+	err = s.db.QueryRow(`SELECT id FROM classes WHERE code = $1 AND code <> ''`, code).Scan(&id)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = ErrNoClass
+	}
+	return id, err
+}
+
+// LoadClass reads a class with everything in it.
+func (s *Store) LoadClass(id int64) (*SavedClass, error) {
+	c := &SavedClass{ID: id, Tokens: map[string]int{}, Class: &class.Class{Walks: map[int][]class.Choice{}}}
+	var routes string
+	var opened, ended int64
+	err := s.db.QueryRow(`SELECT code, secret, exercise, mode, seconds, routes, ranking, opened, ended FROM classes WHERE id = $1`, id).
+		Scan(&c.Code, &c.Key, &c.Exercise, &c.Mode, &c.Seconds, &routes, &c.Ranking, &opened, &ended)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, fmt.Errorf("%d: %w", id, ErrNoClass)
+	}
+	if err == nil {
+		err = json.Unmarshal([]byte(routes), &c.Routes)
+	}
+	c.Opened, c.Ended = moment(opened), moment(ended)
+	for _, load := range []func(*SavedClass) error{s.loadStudents, s.loadRounds, s.loadVotes} {
+		if err == nil {
+			err = load(c)
+		}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("class %d cannot be read: %w", id, err)
+	}
+	return c, nil
+}
+
+func (s *Store) loadStudents(c *SavedClass) error {
+	rows, err := s.db.Query(`SELECT id, name, token, joined FROM class_students WHERE class = $1 ORDER BY id`, c.ID)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var st class.Student
+		var token string
+		var joined int64
+		if err := rows.Scan(&st.ID, &st.Name, &token, &joined); err != nil {
+			return err
+		}
+		st.Joined = moment(joined)
+		c.Students = append(c.Students, st)
+		c.Tokens[token] = st.ID
+	}
+	return rows.Err()
+}
+
+func (s *Store) loadRounds(c *SavedClass) error {
+	rows, err := s.db.Query(`SELECT n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement
+		FROM class_rounds WHERE class = $1 ORDER BY n`, c.ID)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		r := &class.Round{Votes: map[int]class.Vote{}}
+		var question, follows, judgement string
+		var opened, deadline, closed, count int64
+		err := rows.Scan(&r.N, &r.Route, &r.At, &question, &opened, &deadline, &closed, &count, &r.Counted, &follows, &judgement)
+		if err == nil {
+			err = json.Unmarshal([]byte(question), &r.Question)
+		}
+		if err == nil {
+			err = json.Unmarshal([]byte(follows), &r.Follows)
+		}
+		if err == nil && judgement != "" {
+			err = json.Unmarshal([]byte(judgement), &r.Judgement)
+		}
+		if err != nil {
+			return err
+		}
+		r.Opened, r.Deadline, r.Closed, r.Count = moment(opened), moment(deadline), moment(closed), moment(count)
+		c.Rounds = append(c.Rounds, r)
+	}
+	return rows.Err()
+}
+
+// loadVotes reads the votes in the order in which they replaced each other.
+func (s *Store) loadVotes(c *SavedClass) error {
+	rows, err := s.db.Query(`SELECT round, student, seq, choice, made, received FROM class_votes WHERE class = $1
+		ORDER BY round, student, seq`, c.ID)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var v class.Vote
+		var round, student int
+		var choice string
+		var made, received int64
+		err := rows.Scan(&round, &student, &v.Seq, &choice, &made, &received)
+		if err == nil {
+			err = json.Unmarshal([]byte(choice), &v.Choice)
+		}
+		if err != nil {
+			return err
+		}
+		v.Made, v.Received = moment(made), moment(received)
+		switch {
+		case c.Mode == class.Duplicate:
+			c.Walks[student] = append(c.Walks[student], v.Choice)
+		case round >= 1 && round <= len(c.Rounds):
+			c.Rounds[round-1].Votes[student] = v
+		}
+	}
+	return rows.Err()
+}
+
+// SaveClass keeps what changes of a class as a whole: its code, routes, ranking and end.
+func (s *Store) SaveClass(c *SavedClass) error { return saveClass(s.db, c) }
+
+// execer is a database or a transaction.
+type execer interface {
+	Exec(query string, args ...any) (sql.Result, error)
+}
+
+func saveClass(db execer, c *SavedClass) error {
+	routes, err := json.Marshal(c.Routes)
+	if err != nil {
+		return err
+	}
+	_, err = db.Exec(`UPDATE classes SET code = $1, routes = $2, ranking = $3, ended = $4 WHERE id = $5`,
+		c.Code, string(routes), bit(c.Ranking), micro(c.Ended), c.ID)
+	return err
+}
+
+// AddClassStudent keeps who joined, with what the phone is known by.
+func (s *Store) AddClassStudent(id int64, st class.Student, token string) error {
+	_, err := s.db.Exec(`INSERT INTO class_students (class, id, name, token, joined) VALUES ($1, $2, $3, $4, $5)`,
+		id, st.ID, st.Name, token, micro(st.Joined))
+	return err
+}
+
+// SaveRound keeps a round of a class, new or changed, without its votes.
+func (s *Store) SaveRound(id int64, r *class.Round) error { return saveRound(s.db, id, r) }
+
+func saveRound(db execer, id int64, r *class.Round) error {
+	question, err := json.Marshal(r.Question)
+	if err != nil {
+		return err
+	}
+	follows, err := json.Marshal(r.Follows)
+	if err != nil {
+		return err
+	}
+	judgement := ""
+	if r.Judgement != nil {
+		b, err := json.Marshal(r.Judgement)
+		if err != nil {
+			return err
+		}
+		judgement = string(b)
+	}
+	_, err = db.Exec(`INSERT INTO class_rounds (class, n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)
+		ON CONFLICT (class, n) DO UPDATE SET deadline = excluded.deadline, closed = excluded.closed, count_at = excluded.count_at,
+			counted = excluded.counted, follows = excluded.follows, judgement = excluded.judgement`,
+		id, r.N, r.Route, r.At, string(question), micro(r.Opened), micro(r.Deadline), micro(r.Closed), micro(r.Count), bit(r.Counted), string(follows), judgement)
+	return err
+}
+
+// SaveFollow keeps an exercise that a class has walked on, the class and its round, all or nothing. It returns
+// ErrChanged as Save does.
+func (s *Store) SaveFollow(x *Saved, c *SavedClass, r *class.Round) error {
+	revision := x.Revision
+	err := s.within(func(tx *sql.Tx) error {
+		if err := s.save(tx, x); err != nil {
+			return err
+		}
+		if err := saveClass(tx, c); err != nil {
+			return err
+		}
+		return saveRound(tx, c.ID, r)
+	})
+	if err != nil {
+		x.Revision = revision
+	}
+	return err
+}
+
+// DeleteClass deletes a class with the names and answers in it, for good.
+func (s *Store) DeleteClass(id int64) error {
+	res, err := s.db.Exec(`DELETE FROM classes WHERE id = $1`, id)
+	if err != nil {
+		return err
+	}
+	if n, err := res.RowsAffected(); err != nil || n == 0 {
+		return errors.Join(err, fmt.Errorf("%d: %w", id, ErrNoClass))
+	}
+	return nil
+}

@@ -1,0 +1,170 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"reflect"
+	"sync"
+	"testing"
+	"time"
+
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+	"secondpass/teach/class"
+)
+
+// openClass keeps a class with a student and an open vote.
+func openClass(t *testing.T, s *Store) (*Saved, *SavedClass, *class.Round) {
+	t.Helper()
+	x, err := s.Add(newExercise(t, "Evens"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := time.UnixMicro(1_700_000_000_123_456)
+	c, err := class.New(class.Together, 30, "A", now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	saved := &SavedClass{Code: "CDFGH", Key: "key", Exercise: x.ID, Class: c}
+	if err := s.AddClass(saved); err != nil {
+		t.Fatal(err)
+	}
+	st, err := c.Join("Plum", now)
+	if err == nil {
+		err = s.AddClassStudent(saved.ID, st, "token")
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	saved.Tokens["token"] = st.ID
+	tr, err := x.Replay(x.Routes[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	q, err := class.Ask(&tr.Now, []string{"Runs 1"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := c.OpenVote("A", 0, q, now)
+	if err == nil {
+		err = s.SaveRound(saved.ID, r)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x, saved, r
+}
+
+func threeOf(t *testing.T, text string) class.Choice {
+	t.Helper()
+	kinds, err := tile.ParseList(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := charleston.ParcelOf(kinds...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return class.Choice{Own: p}
+}
+
+func TestAClassComesBackAsItWas(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	_, c, r := openClass(t, s)
+	log := s.NewVoteLog()
+	defer log.Close()
+	// Votes of many at once, and in the wrong order: the greatest number counts.
+	var all sync.WaitGroup
+	for seq := int64(1); seq <= 50; seq++ {
+		choice := threeOf(t, "1b 4c 7d")
+		if seq == 50 {
+			choice = threeOf(t, "2b 5c 8d")
+		}
+		v := class.Vote{Seq: seq, Choice: choice, Made: c.Opened, Received: c.Opened}
+		if seq == 50 {
+			r.Votes[1] = v
+		}
+		all.Go(func() {
+			if err := log.Append(context.Background(), KeptVote{Class: c.ID, Round: 1, Student: 1, Vote: v}); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	all.Wait()
+	// A second opening of the file sees what was acknowledged.
+	back, err := open(t, dir).LoadClass(c.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(back, c) {
+		t.Errorf("came back as\n%+v\n%+v\nwas\n%+v\n%+v", back.Class, back.Rounds[0], c.Class, c.Rounds[0])
+	}
+	if id, err := s.ClassByCode("CDFGH"); id != c.ID || err != nil {
+		t.Error(id, err)
+	}
+	if id, err := s.ClassOf("token"); id != c.ID || err != nil {
+		t.Error(id, err)
+	}
+	second := &SavedClass{Code: "CDFGH", Key: "k", Exercise: c.Exercise, Class: c.Class}
+	if err := s.AddClass(second); !errors.Is(err, ErrNameTaken) {
+		t.Errorf("a code that is taken: %v", err)
+	}
+	if err := s.DeleteClass(c.ID); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.LoadClass(c.ID); !errors.Is(err, ErrNoClass) {
+		t.Error(err)
+	}
+	if _, err := s.ClassOf("token"); !errors.Is(err, ErrNoClass) {
+		t.Error("a deleted class leaves its students behind")
+	}
+}
+
+// One vote that cannot be kept does not take along those that arrived with it.
+func TestABadVoteStopsNoOther(t *testing.T) {
+	s := open(t, t.TempDir())
+	_, c, _ := openClass(t, s)
+	log := s.NewVoteLog()
+	defer log.Close()
+	var all sync.WaitGroup
+	for n := range 20 {
+		id, want := c.ID, true
+		if n%5 == 0 {
+			id, want = 99, false // no such class
+		}
+		all.Go(func() {
+			err := log.Append(context.Background(), KeptVote{Class: id, Round: 1, Student: 1, Vote: class.Vote{Seq: int64(n + 1)}})
+			if (err == nil) != want {
+				t.Errorf("vote %d of class %d: %v", n, id, err)
+			}
+		})
+	}
+	all.Wait()
+}
+
+func TestFollowingIsAllOrNothing(t *testing.T) {
+	s := open(t, t.TempDir())
+	x, c, r := openClass(t, s)
+	other, err := s.Load("Evens")
+	if err == nil {
+		err = s.Save(other) // another program saves meanwhile
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Follows, c.Routes = []class.Follow{{Choice: threeOf(t, "1b 4c 7d"), Route: "A"}}, []string{"A", "B"}
+	if err := s.SaveFollow(x, c, r); !errors.Is(err, ErrChanged) {
+		t.Fatal(err)
+	}
+	back, err := s.LoadClass(c.ID)
+	if err != nil || len(back.Routes) != 1 || len(back.Rounds[0].Follows) != 0 {
+		t.Errorf("a part was kept: %v %v %v", back.Routes, back.Rounds[0].Follows, err)
+	}
+	if err := s.SaveFollow(other, c, r); err != nil {
+		t.Fatal(err)
+	}
+	if back, err = s.LoadClass(c.ID); err != nil || len(back.Routes) != 2 || len(back.Rounds[0].Follows) != 1 {
+		t.Errorf("not kept: %v %v %v", back.Routes, back.Rounds[0].Follows, err)
+	}
+}

@@ -1,0 +1,171 @@
+package store
+
+import (
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"secondpass/engine/player"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+	"secondpass/teach/drill"
+)
+
+// Errors of drills and students that callers tell apart.
+var (
+	// ErrNoDrill: no drill has that number.
+	ErrNoDrill = errors.New("no such drill")
+	// ErrNoStudent: no student has that name.
+	ErrNoStudent = errors.New("no such student")
+)
+
+// DrillFilter says which drills are meant; empty fields ask for nothing.
+type DrillFilter struct {
+	// Fingerprint is that of the card for which they are keyed.
+	Fingerprint string
+	Kind        drill.Kind
+}
+
+// AddDrill keeps a drill of a card and gives it its number. One of the same kind at the same position, keyed for the same
+// hands, is kept once: then d gets the number of the one that is there, which stays as it is.
+func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
+	document, err := json.Marshal(d)
+	if err != nil {
+		return err
+	}
+	tx, err := s.db.Begin()
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // does nothing after Commit
+	if err := keepCard(tx, c); err != nil {
+		return err
+	}
+	var id int64
+	err = tx.QueryRow(`SELECT id FROM drills WHERE fingerprint = $1 AND kind = $2 AND deleted IS NULL
+		AND json_extract(document, '$.position') = json_extract($3, '$.position')`, d.Key.Fingerprint, string(d.Kind), string(document)).Scan(&id)
+	if err == nil {
+		d.ID = id
+		return nil
+	}
+	if !errors.Is(err, sql.ErrNoRows) {
+		return err
+	}
+	err = tx.QueryRow(`INSERT INTO drills (id, fingerprint, kind, document, rating, deviation, volatility, made)
+		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, $3, $4, $5, $6, $7 FROM drills RETURNING id`,
+		d.Key.Fingerprint, string(d.Kind), string(document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, s.Now().Unix()).Scan(&id)
+	if err != nil {
+		return err
+	}
+	if err := tx.Commit(); err != nil {
+		return err
+	}
+	d.ID = id
+	return nil
+}
+
+func keepCard(tx *sql.Tx, c *card.Card) error {
+	_, err := tx.Exec(`INSERT INTO drill_cards (fingerprint, name, source, flowers, jokers) VALUES ($1, $2, $3, $4, $5)
+		ON CONFLICT (fingerprint) DO UPDATE SET name = excluded.name, source = excluded.source`,
+		player.Fingerprint(c), c.Name, c.Source, int(c.Set[tile.Flower]), int(c.Set[tile.Joker]))
+	return err
+}
+
+// SaveDrill keeps a drill as it is now, with a key for a card. Its rating is not touched: that is for students' tries.
+func (s *Store) SaveDrill(d *drill.Drill, c *card.Card) error {
+	document, err := json.Marshal(d)
+	if err != nil {
+		return err
+	}
+	return s.within(func(tx *sql.Tx) error {
+		if err := keepCard(tx, c); err != nil {
+			return err
+		}
+		res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, document = $3, made = $4 WHERE id = $5 AND deleted IS NULL`,
+			d.Key.Fingerprint, string(d.Kind), string(document), s.Now().Unix(), d.ID)
+		if err := oneRow(res, err, fmt.Errorf("%d: %w", d.ID, ErrNoDrill)); err != nil {
+			return err
+		}
+		return nil
+	})
+}
+
+// oneRow is the error of a statement, or missing where it met nothing.
+func oneRow(res sql.Result, err, missing error) error {
+	if err != nil {
+		return err
+	}
+	n, err := res.RowsAffected()
+	if err == nil && n == 0 {
+		return missing
+	}
+	return err
+}
+
+const drillColumns = `id, document, rating, deviation, volatility`
+
+func scanDrill(row interface{ Scan(...any) error }) (*drill.Drill, error) {
+	var id int64
+	var document string
+	var r drill.Rating
+	if err := row.Scan(&id, &document, &r.Value, &r.Deviation, &r.Volatility); err != nil {
+		return nil, err
+	}
+	d := &drill.Drill{}
+	if err := json.Unmarshal([]byte(document), d); err != nil {
+		return nil, fmt.Errorf("drill %d is damaged: %w", id, err)
+	}
+	d.ID, d.Rating = id, r
+	return d, nil
+}
+
+// Drills lists drills by number.
+func (s *Store) Drills(f DrillFilter) ([]*drill.Drill, error) {
+	rows, err := s.db.Query(`SELECT `+drillColumns+` FROM drills WHERE deleted IS NULL
+		AND ($1 = '' OR fingerprint = $1) AND ($2 = '' OR kind = $2) ORDER BY id`, f.Fingerprint, string(f.Kind))
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var list []*drill.Drill
+	for rows.Next() {
+		d, err := scanDrill(rows)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, d)
+	}
+	return list, rows.Err()
+}
+
+// Drill finds a drill by its number.
+func (s *Store) Drill(id int64) (*drill.Drill, error) {
+	d, err := scanDrill(s.db.QueryRow(`SELECT `+drillColumns+` FROM drills WHERE id = $1 AND deleted IS NULL`, id))
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, fmt.Errorf("%d: %w", id, ErrNoDrill)
+	}
+	return d, err
+}
+
+// DeleteDrill puts a drill away. What students did with it stays in their results.
+func (s *Store) DeleteDrill(id int64) error {
+	res, err := s.db.Exec(`UPDATE drills SET deleted = $1 WHERE id = $2 AND deleted IS NULL`, s.Now().Unix(), id)
+	return oneRow(res, err, fmt.Errorf("%d: %w", id, ErrNoDrill))
+}
+
+// DrillCard is the card for which a key was made, by its fingerprint.
+func (s *Store) DrillCard(fingerprint string) (*card.Card, error) {
+	var name, source string
+	var flowers, jokers int
+	err := s.db.QueryRow(`SELECT name, source, flowers, jokers FROM drill_cards WHERE fingerprint = $1`, fingerprint).Scan(&name, &source, &flowers, &jokers)
+	if err != nil {
+		return nil, fmt.Errorf("the card of a drill: %w", err)
+	}
+	set, err := tile.NewSet(flowers, jokers)
+	if err != nil {
+		return nil, err
+	}
+	c, _, err := card.Read(name, []byte(source), set)
+	return c, err
+}

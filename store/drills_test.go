@@ -1,0 +1,185 @@
+package store
+
+import (
+	"errors"
+	"math"
+	"reflect"
+	"testing"
+	"time"
+
+	"secondpass/engine/player"
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+	"secondpass/teach/drill"
+)
+
+// newDrill is a vote with a key that was made up.
+func newDrill() *drill.Drill {
+	v := charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: charleston.FirstLeft, Phase: charleston.Voting,
+		Rack: tile.MustParse("123b 456c 789d NEWS")}
+	d := &drill.Drill{Kind: drill.Stopping, Position: drill.Position{Seat: v.Seat, View: v}, Rating: drill.Rating{Value: 1500, Deviation: 300, Volatility: 0.06}}
+	for _, stop := range []bool{false, true} {
+		d.Choices = append(d.Choices, drill.Choice{Action: charleston.Action{Seat: v.Seat, Kind: charleston.Vote, Stop: stop}})
+	}
+	d.Key = drill.Key{Version: drill.KeyVersion, Card: "Lantern", Fingerprint: player.Fingerprint(card.Practice()), Games: 256, Answers: []drill.Answer{
+		{Right: true, Cost: stat.Interval{N: 256}}, {Cost: stat.Interval{Value: 0.05, Low: 0.03, High: 0.07, N: 256}}}}
+	return d
+}
+
+func TestDrillsAreKept(t *testing.T) {
+	s := open(t, t.TempDir())
+	d := newDrill()
+	if err := s.AddDrill(d, card.Practice()); err != nil || d.ID != 1 {
+		t.Fatal(d.ID, err)
+	}
+	same := newDrill()
+	if err := s.AddDrill(same, card.Practice()); err != nil || same.ID != 1 {
+		t.Error("the same drill was kept twice", same.ID, err)
+	}
+	back, err := s.Drill(1)
+	if err != nil || !reflect.DeepEqual(back, d) {
+		t.Fatalf("%v\n%+v\n%+v", err, back, d)
+	}
+	c, err := s.DrillCard(d.Key.Fingerprint)
+	if err != nil || player.Fingerprint(c) != d.Key.Fingerprint {
+		t.Fatal(err)
+	}
+	for f, want := range map[DrillFilter]int{{}: 1, {Kind: drill.Stopping}: 1, {Kind: drill.Blind}: 0, {Fingerprint: d.Key.Fingerprint}: 1, {Fingerprint: "x"}: 0} {
+		if list, err := s.Drills(f); err != nil || len(list) != want {
+			t.Errorf("%+v: %d, %v", f, len(list), err)
+		}
+	}
+	d.Key.Seed, d.Rating.Value = 7, 9
+	if err := s.SaveDrill(d, card.Practice()); err != nil {
+		t.Fatal(err)
+	}
+	if back, err := s.Drill(1); err != nil || back.Key.Seed != 7 || back.Rating.Value != 1500 {
+		t.Errorf("%+v, %v", back, err)
+	}
+	if err := s.DeleteDrill(1); err != nil {
+		t.Fatal(err)
+	}
+	for _, err := range []error{s.DeleteDrill(1), s.SaveDrill(d, card.Practice()), func() error { _, err := s.Drill(1); return err }()} {
+		if !errors.Is(err, ErrNoDrill) {
+			t.Error(err)
+		}
+	}
+}
+
+func TestTriesMoveRatingsAndQueue(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	d := newDrill()
+	if err := s.AddDrill(d, card.Practice()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.AddStudent("Ana"); err != nil {
+		t.Fatal(err)
+	}
+	at := time.Unix(2_000_000, 0)
+	wrong, err := d.Answered(1, at, 3*time.Second, 0)
+	if err != nil || wrong.Right || wrong.Cost.Value != 0.05 {
+		t.Fatal(wrong, err)
+	}
+	st, err := s.AddTry("ANA", wrong)
+	if err != nil || st.Rating.Value >= 1500 {
+		t.Fatal(st, err)
+	}
+	rated, err := s.Drill(1)
+	if err != nil || rated.Rating.Value <= 1500 {
+		t.Fatal("the drill is no harder after a student failed", rated, err)
+	}
+	right, _ := d.Answered(0, at.Add(11*time.Minute), 2*time.Second, time.Second)
+	if _, err := s.AddTry("Ana", right); err != nil {
+		t.Fatal(err)
+	}
+	again, err := s.Drill(1)
+	if err != nil || math.Abs(again.Rating.Value-rated.Rating.Value) > 0 {
+		t.Error("a second try of the same student moved the drill's rating")
+	}
+	reopened := open(t, dir)
+	memories, err := reopened.Memories(st.ID)
+	if m := memories[1]; err != nil || m.Tries != 2 || m.Lapses != 1 || !m.Due.Equal(right.At.Add(10*time.Minute)) { // late is not known
+		t.Errorf("%+v, %v", memories, err)
+	}
+	tries, err := reopened.Tries(st.ID)
+	if err != nil || len(tries) != 2 || tries[0].Answer != "stop" || !tries[1].Late() || tries[1].Taken != 2*time.Second {
+		t.Errorf("%+v, %v", tries, err)
+	}
+	if _, err := s.AddTry("Ben", right); !errors.Is(err, ErrNoStudent) {
+		t.Error(err)
+	}
+	right.Drill = 99
+	if _, err := s.AddTry("Ana", right); !errors.Is(err, ErrNoDrill) {
+		t.Error(err)
+	}
+	if tries, _ := s.Tries(st.ID); len(tries) != 2 {
+		t.Error("a refused try was kept")
+	}
+}
+
+func TestStudentsAreApartAndGoForGood(t *testing.T) {
+	s := open(t, t.TempDir())
+	d := newDrill()
+	if err := s.AddDrill(d, card.Practice()); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"Ben", "ana"} {
+		if _, err := s.AddStudent(name); err != nil {
+			t.Fatal(err)
+		}
+		x, _ := d.Answered(0, time.Unix(5, 0), 0, 0)
+		if _, err := s.AddTry(name, x); err != nil {
+			t.Fatal(err)
+		}
+		kept := []drill.Try{{Kind: drill.OfExercise, About: "Monday, route A", Step: "courtesy"}, {Kind: drill.OfExercise, About: "Monday, route A", Step: "play"}}
+		for range 2 { // the second review takes the place of the first
+			if err := s.AddExercise(name, kept, &drill.Charleston{Exercise: "Monday", Route: "A", SpareBest: 3}); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if _, err := s.AddStudent("BEN"); !errors.Is(err, ErrNameTaken) {
+		t.Error(err)
+	}
+	if _, err := s.AddStudent(" "); err == nil {
+		t.Error("an empty name")
+	}
+	if list, err := s.Students(); err != nil || len(list) != 2 || list[0].Name != "ana" {
+		t.Error(list, err)
+	}
+	if err := s.DeleteStudent("BEN"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.StudentData("Ben"); !errors.Is(err, ErrNoStudent) {
+		t.Error(err)
+	}
+	for _, name := range []string{"tries", "memories", "charlestons"} {
+		var n int
+		if err := s.db.QueryRow(`SELECT COUNT(*) FROM ` + name + ` WHERE student NOT IN (SELECT id FROM students)`).Scan(&n); err != nil || n != 0 {
+			t.Errorf("%s: %d left, %v", name, n, err)
+		}
+	}
+	data, err := s.StudentData("Ana")
+	if err != nil || len(data.Tries) != 3 || len(data.Charlestons) != 1 || len(data.Memories) != 1 {
+		t.Errorf("%+v, %v", data, err)
+	}
+}
+
+// A whole exercise becomes tries of its decisions.
+func TestReviewedExercise(t *testing.T) {
+	e := newExercise(t, "Monday")
+	pass(t, e, "N E W")
+	d := e.Routes[0].Decisions[0]
+	rev := &exercise.Review{Entries: []exercise.Entry{{Decision: d, Worth: exercise.Worth{Cost: stat.Interval{Value: 0.04, Low: 0.02, High: 0.06, N: 500}}}}}
+	tries := drill.Reviewed(rev, e.Name, "A", time.Unix(1, 0), []time.Duration{4 * time.Second})
+	if len(tries) != 1 || tries[0].Right || tries[0].Answer != "NEW" || tries[0].Step != "first-right" || tries[0].Taken != 4*time.Second {
+		t.Errorf("%+v", tries)
+	}
+	if _, over, err := drill.Ended(e, e.Routes[0], time.Unix(1, 0)); over || err != nil {
+		t.Error("the passing is not over", err)
+	}
+}

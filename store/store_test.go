@@ -1,0 +1,277 @@
+package store
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+)
+
+func open(t *testing.T, dir string) *Store {
+	t.Helper()
+	s, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+func newExercise(t *testing.T, name string) *exercise.Exercise {
+	t.Helper()
+	deal, err := tile.Parse("123b 456c 789d NEWS", tile.Usual)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := exercise.New(name, card.Practice(), exercise.UsualHouse, charleston.South, deal, exercise.MockPasses, 5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+func document(t *testing.T, e *exercise.Exercise) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := e.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+func pass(t *testing.T, e *exercise.Exercise, own string) {
+	t.Helper()
+	p, err := exercise.ParseParcel(own, tile.Usual)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := e.Do("A", exercise.Decision{Own: p}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestSaveAndLoad(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "a folder # with % odd ? name")
+	s := open(t, dir)
+	x, err := s.Add(newExercise(t, "Monday"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	pass(t, x.Exercise, "N E W")
+	if err := s.Save(x); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(filepath.Join(dir, FileName)); err != nil {
+		t.Fatal(err)
+	}
+	again := open(t, dir)
+	for _, ref := range []string{"Monday", "1"} {
+		y, err := again.Load(ref)
+		if err != nil || document(t, y.Exercise) != document(t, x.Exercise) || y.Revision != 2 {
+			t.Fatalf("loaded by %q: %v", ref, err)
+		}
+	}
+	if _, err := again.Load("Tuesday"); !errors.Is(err, ErrNotFound) {
+		t.Error(err)
+	}
+}
+
+func TestNamesStandOnce(t *testing.T) {
+	s := open(t, t.TempDir())
+	for _, name := range []string{"Monday", "Tuesday"} {
+		if _, err := s.Add(newExercise(t, name)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := s.Add(newExercise(t, "Monday")); !errors.Is(err, ErrNameTaken) {
+		t.Error(err)
+	}
+	if err := s.Rename("Tuesday", "Monday"); !errors.Is(err, ErrNameTaken) {
+		t.Error(err)
+	}
+	if err := s.Rename("Tuesday", " "); err == nil {
+		t.Error("an empty name")
+	}
+	if name, err := s.FreeName("Monday"); err != nil || name != "Monday 2" {
+		t.Error(name, err)
+	}
+	if err := s.Rename("2", "Wednesday"); err != nil {
+		t.Error(err)
+	}
+	if x, err := s.Load("Wednesday"); err != nil || x.Exercise.Name != "Wednesday" {
+		t.Error(err)
+	}
+}
+
+func TestDeleteAndRestore(t *testing.T) {
+	s := open(t, t.TempDir())
+	add := func() {
+		if _, err := s.Add(newExercise(t, "Monday")); err != nil {
+			t.Fatal(err)
+		}
+	}
+	add()
+	if _, err := s.Delete("Monday"); err != nil {
+		t.Fatal(err)
+	}
+	if list, err := s.List(false); err != nil || len(list) != 0 {
+		t.Error(list, err)
+	}
+	if list, err := s.List(true); err != nil || len(list) != 1 || !list[0].Deleted {
+		t.Error(list, err)
+	}
+	add()
+	if _, err := s.Restore("Monday"); !errors.Is(err, ErrNameTaken) {
+		t.Error(err)
+	}
+	if err := s.Rename("Monday", "Other"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Restore("Monday"); err != nil {
+		t.Error(err)
+	}
+	if _, err := s.Load("Monday"); err != nil {
+		t.Error(err)
+	}
+	if _, err := s.Delete("Friday"); !errors.Is(err, ErrNotFound) {
+		t.Error(err)
+	}
+}
+
+func TestListIsNewestFirst(t *testing.T) {
+	s := open(t, t.TempDir())
+	at := time.Unix(1_000, 0)
+	s.Now = func() time.Time { return at }
+	first, err := s.Add(newExercise(t, "first"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Add(newExercise(t, "second")); err != nil {
+		t.Fatal(err)
+	}
+	at = at.Add(time.Minute)
+	if err := s.Save(first); err != nil {
+		t.Fatal(err)
+	}
+	list, err := s.List(false)
+	if err != nil || len(list) != 2 || list[0].Name != "first" || !list[0].Changed.Equal(at) {
+		t.Errorf("%+v, %v", list, err)
+	}
+}
+
+func TestTwoWritersNoticeEachOther(t *testing.T) {
+	dir := t.TempDir()
+	one, two := open(t, dir), open(t, dir)
+	x, err := one.Add(newExercise(t, "Monday"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	y, err := two.Load("Monday")
+	if err != nil {
+		t.Fatal(err)
+	}
+	pass(t, x.Exercise, "N E W")
+	if err := one.Save(x); err != nil {
+		t.Fatal(err)
+	}
+	pass(t, y.Exercise, "1b 4c 7d")
+	if err := two.Save(y); !errors.Is(err, ErrChanged) {
+		t.Fatal(err)
+	}
+	if z, err := two.Load("Monday"); err != nil || document(t, z.Exercise) != document(t, x.Exercise) {
+		t.Error("the second writer spoilt what the first saved", err)
+	}
+}
+
+func TestDamagedFile(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, FileName), []byte(strings.Repeat("no database", 1000)), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(dir); err == nil || !strings.Contains(err.Error(), "cannot be used") {
+		t.Error(err)
+	}
+}
+
+// TestKilledProgramLosesNothing starts this test again as a program that saves and then waits, kills
+// it without warning, and reads what it saved.
+func TestKilledProgramLosesNothing(t *testing.T) {
+	if dir := os.Getenv("STORE_TEST_DIR"); dir != "" {
+		saveAndWait(t, dir)
+		return
+	}
+	dir := t.TempDir()
+	cmd := exec.Command(os.Args[0], "-test.run", "^TestKilledProgramLosesNothing$")
+	cmd.Env = append(os.Environ(), "STORE_TEST_DIR="+dir)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := out.Read(make([]byte, 1)); err != nil { // it has saved
+		t.Fatal(err)
+	}
+	if err := cmd.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	_ = cmd.Wait() // it was killed, which is what Wait reports
+	x, err := open(t, dir).Load("Monday")
+	if err != nil || len(x.Routes[0].Decisions) != 1 {
+		t.Fatalf("after the kill: %v", err)
+	}
+}
+
+func saveAndWait(t *testing.T, dir string) {
+	s := open(t, dir)
+	x, err := s.Add(newExercise(t, "Monday"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	pass(t, x.Exercise, "N E W")
+	if err := s.Save(x); err != nil {
+		t.Fatal(err)
+	}
+	os.Stdout.WriteString("saved")
+	time.Sleep(time.Minute)
+}
+
+// Exercises of one wanted name that are made at once all find a place, each under a name of its own.
+func TestAddFreeAtOnce(t *testing.T) {
+	s := open(t, t.TempDir())
+	names := make(chan string, 12)
+	for range cap(names) {
+		go func() {
+			x, err := s.AddFree(newExercise(t, "Monday"))
+			if err != nil {
+				names <- err.Error()
+				return
+			}
+			names <- x.Entry.Name
+		}()
+	}
+	seen := map[string]bool{}
+	for range cap(names) {
+		seen[<-names] = true
+	}
+	for i := range cap(names) {
+		want := "Monday"
+		if i > 0 {
+			want = fmt.Sprintf("Monday %d", i+1)
+		}
+		if !seen[want] {
+			t.Errorf("nobody has the name %s: %v", want, seen)
+		}
+	}
+}

@@ -1,0 +1,60 @@
+package class
+
+import (
+	"secondpass/engine/stat"
+	"secondpass/exercise"
+)
+
+// Cost is what playing on made of one choice.
+type Cost struct {
+	Choice Choice `json:"choice"`
+	// Best is the first of all, Even says that no difference from the best is shown.
+	Best bool `json:"best,omitempty"`
+	Even bool `json:"even,omitempty"`
+	// Final ones were played to fresh games, so that Behind holds; others fell out early.
+	Final bool `json:"final,omitempty"`
+	// Chance is the chance to win, Behind what it is less than the best one's, 0..1 with 95 % intervals.
+	Chance stat.Interval `json:"chance"`
+	Behind stat.Interval `json:"behind"`
+}
+
+// Judgement is what playing on made of the choices of a round.
+type Judgement struct {
+	Games int    `json:"games"`
+	Whole int    `json:"whole"`
+	Seed  uint64 `json:"seed"`
+	Costs []Cost `json:"costs"`
+}
+
+// evenKept is how many of the best are kept of an advice besides what the class chose.
+const evenKept = 8
+
+// Judge reads an advice: the best choices that are not separable, and those asked for, best first.
+func Judge(a *exercise.Advice, seed uint64, asked []Choice) Judgement {
+	j := Judgement{Games: a.Games, Whole: a.Whole, Seed: seed}
+	wanted := map[Choice]bool{}
+	for _, c := range asked {
+		wanted[c.Bare()] = true
+	}
+	for place := range a.Options {
+		o := &a.Options[place]
+		c := ChoiceOf(o.Action)
+		if wanted[c] || place == 0 || o.Even && place < evenKept {
+			j.Costs = append(j.Costs, Cost{Choice: c, Best: place == 0, Even: o.Even, Final: o.Final, Chance: o.Chance, Behind: o.Behind})
+		}
+	}
+	return j
+}
+
+// Of is the cost of a choice; false where it was not judged.
+func (j *Judgement) Of(c Choice) (Cost, bool) {
+	if j == nil {
+		return Cost{}, false
+	}
+	for i := range j.Costs {
+		if j.Costs[i].Choice == c.Bare() {
+			return j.Costs[i], true
+		}
+	}
+	return Cost{}, false
+}

@@ -1,0 +1,182 @@
+package drill
+
+import (
+	"fmt"
+
+	"secondpass/engine/fit"
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/exercise"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
+)
+
+// Maker finds and judges drills for one card, by simulated games. It is read-only and may be shared.
+type Maker struct {
+	counsel *exercise.Counsel
+	players string
+	aimed   map[string]func() player.Player // by section
+	index   *fit.Index
+}
+
+// NewMaker makes a maker from the counsel of a card and the description of the counsel's other players.
+func NewMaker(c *exercise.Counsel, players string) (*Maker, error) {
+	crd := c.Game.Card()
+	if len(crd.Hands) == 0 {
+		return nil, fmt.Errorf("card %q has no hands; drills need some", crd.Name)
+	}
+	m := &Maker{counsel: c, players: players, aimed: map[string]func() player.Player{}, index: fit.New(crd)}
+	cast := player.NewCast(crd, c.Tuning)
+	for _, section := range crd.Sections {
+		if strongest, err := cast.Player("strong+aim=" + section); err == nil { // a section without hands is no aim
+			m.aimed[section] = strongest
+		}
+	}
+	return m, nil
+}
+
+// bench is one worker's means. Not for two goroutines at once.
+type bench struct {
+	m       *Maker
+	own     *player.Strong
+	nearest player.Selective
+	thumb   player.Selective
+	rater   *fit.Rater
+	near    []fit.Reading
+	hands   map[int]*fit.Rater // one hand each
+	tables  sim.Tables         // four of the counsel's players, for walking
+	ahead   [charleston.Seats]*sim.Ahead
+	toward  map[toward]*sim.Ahead
+}
+
+// toward is a seat that steers for a section.
+type toward struct {
+	seat    charleston.Seat
+	section string
+}
+
+func (m *Maker) bench() (*bench, error) {
+	c := m.counsel.Game.Card()
+	b := &bench{m: m, own: m.counsel.Own.New(), rater: fit.NewRater(m.index), hands: map[int]*fit.Rater{}, toward: map[toward]*sim.Ahead{}}
+	var err error
+	if b.nearest, err = player.New("nearest", c, nil, m.counsel.Tuning); err != nil {
+		return nil, err
+	}
+	if b.thumb, err = player.New("thumb", c, nil, m.counsel.Tuning); err != nil {
+		return nil, err
+	}
+	b.tables = sim.Tables{Game: m.counsel.Game, Rules: charleston.Usual}
+	for seat := range b.tables.Players {
+		b.tables.Players[seat] = m.counsel.Own.New()
+	}
+	return b, nil
+}
+
+// forget makes the players that are asked about single decisions forget those before, so that an answer does not depend
+// on what a worker was asked earlier.
+func (b *bench) forget() {
+	for _, p := range []player.Player{b.own, b.nearest, b.thumb} {
+		p.Begin(nil)
+	}
+}
+
+// lookahead is the counsel's players at the table, with another at the seat if own is not nil.
+func (b *bench) lookahead(seat charleston.Seat, own func() player.Player) *sim.Ahead {
+	c := b.m.counsel
+	l := sim.Lookahead{Game: c.Game, Chance: func() func(tile.Rack) float64 { return c.Own.New().Chance }}
+	for s := range l.Players {
+		l.Players[s] = c.Others
+	}
+	l.Players[seat] = own
+	if own == nil {
+		l.Players[seat] = func() player.Player { return c.Own.New() }
+	}
+	return l.Worker()
+}
+
+func (b *bench) aheadOf(seat charleston.Seat) *sim.Ahead {
+	if b.ahead[seat] == nil {
+		b.ahead[seat] = b.lookahead(seat, nil)
+	}
+	return b.ahead[seat]
+}
+
+func (b *bench) aheadToward(seat charleston.Seat, section string) (*sim.Ahead, error) {
+	at := toward{seat, section}
+	if b.toward[at] == nil {
+		own, there := b.m.aimed[section]
+		if !there {
+			return nil, fmt.Errorf("the card has no section %q to steer for", section)
+		}
+		b.toward[at] = b.lookahead(seat, own)
+	}
+	return b.toward[at], nil
+}
+
+// handAway is how far a hand is from a rack.
+func (b *bench) handAway(hand int, rack tile.Rack) int {
+	if b.hands[hand] == nil {
+		b.hands[hand] = fit.NewRater(fit.Of(b.m.counsel.Game.Card(), []int{hand}))
+	}
+	return b.hands[hand].Away(&rack)
+}
+
+// nearestHands reads a rack against all hands; the slice is good until the next call.
+func (b *bench) nearestHands(rack tile.Rack) []fit.Reading {
+	b.near, _ = b.rater.Nearest(&rack, len(b.m.counsel.Game.Card().Hands), b.near[:0])
+	return b.near
+}
+
+// score plays game number g for a choice and returns its score in millionths of a win.
+type score func(choice int, g uint64) (int, error)
+
+// scorer is how the choices of a drill are played. All choices meet the same games.
+func (b *bench) scorer(d *Drill, seed uint64) (score, error) {
+	p := &d.Position
+	switch d.Ask() {
+	case AskSection:
+		return b.sectionScorer(d, seed)
+	case AskClaim:
+		state, err := p.Table(b.m.counsel.Game)
+		if err != nil {
+			return nil, err
+		}
+		ahead := b.aheadOf(p.Seat)
+		for _, c := range d.Choices {
+			if err := state.Check(c.Play); err != nil {
+				return nil, err
+			}
+		}
+		return func(i int, g uint64) (int, error) {
+			r, err := ahead.Play(&state, d.Choices[i].Play, seed, g)
+			return won(r, p.Seat), err
+		}, nil
+	}
+	ahead := b.aheadOf(p.Seat)
+	return func(i int, g uint64) (int, error) { return ahead.Short(&p.View, d.Choices[i].Action, seed, g) }, nil
+}
+
+func (b *bench) sectionScorer(d *Drill, seed uint64) (score, error) {
+	p := &d.Position
+	aheads := make([]*sim.Ahead, len(d.Choices))
+	first := make([]charleston.Action, len(d.Choices))
+	for i, c := range d.Choices {
+		var err error
+		if aheads[i], err = b.aheadToward(p.Seat, c.Section); err != nil {
+			return nil, err
+		}
+		first[i] = aheads[i].Decide(&p.View)
+	}
+	return func(i int, g uint64) (int, error) {
+		r, err := aheads[i].Whole(&p.View, first[i], seed, g)
+		return won(r, p.Seat), err
+	}, nil
+}
+
+func won(r table.Result, seat charleston.Seat) int {
+	if r.Ending.Won() && r.Winner == seat {
+		return sim.Million
+	}
+	return 0
+}

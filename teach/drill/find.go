@@ -1,0 +1,269 @@
+package drill
+
+import (
+	"context"
+	"maps"
+
+	"secondpass/engine/sim"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
+)
+
+// Progress is how far a search has come.
+type Progress struct {
+	// Deals is the number of deals looked through, Found that of the drills by kind.
+	Deals uint64
+	Found map[Kind]int
+}
+
+// Total is the number of drills found.
+func (p *Progress) Total() int {
+	n := 0
+	for _, found := range p.Found {
+		n += found
+	}
+	return n
+}
+
+// Search looks for drills in random deals, each walked by four strong players through the passing and the play.
+//
+// A decision is proposed by its looks, tried in a few games, and judged by fresh ones: those that brought it
+// there flatter it.
+type Search struct {
+	Maker *Maker
+	// Seed draws the deals and the games.
+	Seed uint64
+	// Kinds to look for; none means all. Each is the most drills of a kind, Total the most of all.
+	Kinds       []Kind
+	Each, Total int
+	// Deals is the most deals to look through.
+	Deals uint64
+	// Watch, which may be nil, is told how far it has come after each deal.
+	Watch func(Progress)
+}
+
+// Run searches from deal number `from`, which an earlier run has come to, and hands over each drill as it is found, in
+// the order of the deals. The drills do not depend on the number of cores. It ends when it has found
+// enough, when the deals are looked through, or when ctx ends, and returns how far it came and the next deal. An error
+// of take ends it.
+func (s *Search) Run(ctx context.Context, from uint64, take func(*Drill) error) (p Progress, next uint64, err error) {
+	p.Found = map[Kind]int{}
+	quota := newQuota(s.Kinds, s.Each, s.Total)
+	next, err = inOrder(ctx, from, from+s.Deals, func() (func(uint64) ([]*Drill, error), error) {
+		b, err := s.Maker.bench()
+		return func(deal uint64) ([]*Drill, error) { return s.deal(ctx, b, deal, quota) }, err
+	}, func(_ uint64, drills []*Drill) (bool, error) {
+		p.Deals++
+		for _, d := range drills {
+			if !quota.take(sideOf(d, &d.Key)) {
+				continue
+			}
+			p.Found[d.Kind]++
+			if err := take(d); err != nil {
+				return true, err
+			}
+		}
+		if s.Watch != nil {
+			watched := p
+			watched.Found = maps.Clone(p.Found)
+			s.Watch(watched)
+		}
+		return quota.full(), nil
+	})
+	return p, next, err
+}
+
+const (
+	// triedShort and triedWhole are the games of a first trial, enough to throw most proposals away.
+	triedShort, triedWhole = 64, 192
+	// promising is what the best choice must be ahead of the worst in the trial, as chances.
+	promising = 1.5 * Margin
+	// claimsTried is the most claims of a game that are tried.
+	claimsTried = 6
+)
+
+// dealer walks one deal.
+type dealer struct {
+	s      *Search
+	b      *bench
+	deal   uint64
+	ctx    context.Context
+	quota  *quota
+	found  []*Drill
+	have   map[side]bool
+	claims map[Kind]int
+}
+
+// wanted says whether a drill of a kind is still looked for in this deal. For each side of a kind that depends on the
+// deal and the quota of that side alone, so that the result is the same whenever a core hears of a full quota.
+func (d *dealer) wanted(k Kind) bool {
+	for _, s := range sides(k) {
+		if !d.have[s] && d.quota.wanted(s) {
+			return true
+		}
+	}
+	return false
+}
+
+// deal looks through one deal; of each side of a kind the first drill is kept.
+func (s *Search) deal(ctx context.Context, b *bench, deal uint64, q *quota) ([]*Drill, error) {
+	d := dealer{s: s, b: b, deal: deal, ctx: ctx, quota: q, have: map[side]bool{}, claims: map[Kind]int{}}
+	game := s.Maker.counsel.Game
+	racks, wall := table.Deal(game.Set(), sim.Stream(s.Seed, deal, "deal"))
+	if _, won := game.DealtWin(racks[charleston.East]); won {
+		return d.found, nil
+	}
+	lots := sim.Stream(s.Seed, deal, "lots")
+	for _, p := range b.tables.Players {
+		p.Begin(lots)
+	}
+	passing, err := charleston.Start(racks, b.tables.Rules, game.Set())
+	if err != nil {
+		return d.found, err
+	}
+	for passing.Phase() != charleston.Over {
+		for seat := range charleston.Seat(charleston.Seats) {
+			if !passing.Waits(seat) {
+				continue
+			}
+			v := passing.View(seat)
+			action := sim.Decide(b.tables.Players[seat], &v)
+			for _, p := range b.proposePassing(&v, action, d.wanted) {
+				if err := d.consider(p); err != nil {
+					return d.found, err
+				}
+			}
+			if err := passing.Apply(action, lots); err != nil {
+				return d.found, err
+			}
+		}
+	}
+	if !d.wanted(Refusing) && !d.wanted(Taking) {
+		return d.found, nil
+	}
+	for seat := range racks {
+		racks[seat] = passing.Rack(charleston.Seat(seat))
+	}
+	return d.found, d.play(racks, wall)
+}
+
+// play walks the deal through the play.
+func (d *dealer) play(racks [charleston.Seats]tile.Rack, wall []tile.Kind) error {
+	rec := table.Record{Game: d.s.Maker.counsel.Game, Racks: racks, Wall: wall}
+	state, err := rec.Game.Start(racks, wall)
+	if err != nil {
+		return err
+	}
+	for state.Phase() != table.Over {
+		turn := state.Turn()
+		actions := []table.Action{}
+		if state.Phase() == table.Discarding {
+			actions = append(actions, d.b.tables.Players[turn].Turn(state.View(turn)))
+		} else {
+			discard, _ := state.View(turn).Claimable()
+			for seat := charleston.Right.To(turn); seat != turn; seat = charleston.Right.To(seat) {
+				if !state.Waits(seat) {
+					continue
+				}
+				if err := d.claim(&state, seat, rec.Text); err != nil {
+					return err
+				}
+				actions = append(actions, d.b.tables.Players[seat].Claim(state.View(seat)).By(seat, discard.Tile))
+			}
+		}
+		for _, a := range actions {
+			if err := state.Apply(a); err != nil {
+				return err
+			}
+			rec.Actions = append(rec.Actions, a)
+		}
+	}
+	return nil
+}
+
+func (d *dealer) claim(state *table.State, seat charleston.Seat, record func() (string, error)) error {
+	wanted := func(k Kind) bool { return d.claims[k] < claimsTried && d.wanted(k) }
+	if !wanted(Refusing) && !wanted(Taking) {
+		return nil
+	}
+	p, err := d.b.claims(state, seat, record, wanted)
+	if err != nil || p == nil {
+		return err
+	}
+	d.claims[p.Kind]++
+	return d.consider(p)
+}
+
+// consider tries a proposal and judges it if it is promising.
+func (d *dealer) consider(p *proposal) error {
+	if !d.wanted(p.Kind) {
+		return nil
+	}
+	p.Origin = Origin{d.s.Seed, d.deal}
+	trial, err := d.b.trial(d.ctx, p, d.s.Seed)
+	if err != nil || !p.promising(trial) {
+		return ended(d.ctx, err)
+	}
+	s := sideOf(p.Drill, &Key{Answers: trial.answers()})
+	if d.have[s] || !d.quota.wanted(s) {
+		return nil
+	}
+	ok, err := d.b.settle(d.ctx, p, d.s.Seed)
+	if err != nil || !ok || sideOf(p.Drill, &p.Key) != s { // one that changes sides was looked for on neither
+		return ended(d.ctx, err)
+	}
+	d.have[s] = true
+	d.found = append(d.found, p.Drill)
+	return nil
+}
+
+// ended leaves out the error of a run that was cut short: its deal is no result anyway.
+func ended(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return nil
+	}
+	return err
+}
+
+// trial plays a few games of a proposal, other ones than those of its key.
+func (b *bench) trial(ctx context.Context, p *proposal, seed uint64) (*tally, error) {
+	t := newTally(len(p.Choices))
+	s, err := b.scorer(p.Drill, keySeed(seed, p.Origin)+1)
+	if err != nil {
+		return t, err
+	}
+	games := triedShort
+	if p.Ask().Whole() {
+		games = triedWhole
+	}
+	return t, t.play(ctx, s, games)
+}
+
+// promising says whether a proposal is worth judging after its trial.
+func (p *proposal) promising(t *tally) bool {
+	best := t.best()
+	most := 0.0
+	for i := range p.Choices {
+		cost, _ := t.cost(best, i)
+		most = max(most, cost)
+	}
+	for _, i := range p.lure {
+		if cost, se := t.cost(best, i); cost+2*se < Margin {
+			return false // what is to be wrong looks right
+		}
+	}
+	return most >= promising
+}
+
+// settle keys a proposal; ok says whether it has become a drill of its kind.
+func (b *bench) settle(ctx context.Context, p *proposal, seed uint64) (ok bool, err error) {
+	k, ok, err := b.key(ctx, p.Drill, seed)
+	if err != nil || !ok || !p.fits(&k) {
+		return false, err
+	}
+	p.Key = k
+	p.NearestErrs = p.nearest >= 0 && !k.Answers[p.nearest].Right
+	p.Rating = Estimate(&k, p.NearestErrs)
+	return true, nil
+}

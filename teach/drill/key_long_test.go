@@ -1,0 +1,81 @@
+package drill
+
+import (
+	"context"
+	"flag"
+	"testing"
+	"time"
+
+	"secondpass/engine/player"
+	"secondpass/exercise"
+	"secondpass/rules/card"
+)
+
+var drillsWanted = flag.Int("drills", 0, "find so many drills of all kinds and make their keys again")
+
+func maker(t testing.TB) *Maker {
+	t.Helper()
+	c := card.Practice()
+	tuning, _ := player.TuningFor(c)
+	counsel, err := exercise.NewCounsel(c, tuning, "strong", 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := NewMaker(counsel, "strong")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+func find(t testing.TB, s Search) []*Drill {
+	t.Helper()
+	s.Maker = maker(t)
+	var found []*Drill
+	if _, _, err := s.Run(context.Background(), 0, func(d *Drill) error { found = append(found, d); return nil }); err != nil {
+		t.Fatal(err)
+	}
+	return found
+}
+
+// TestKeysHold finds drills and makes their keys again with ten times the games and another seed: at least 99 % must
+// call the same answers right.
+//
+//	go test ./drill -run TestKeysHold -drills 100 -v -timeout 3h
+func TestKeysHold(t *testing.T) {
+	s := Search{Seed: 12, Each: 1, Total: 2, Deals: 40, Kinds: []Kind{Stopping, Courtesy}}
+	if n := *drillsWanted; n > 0 {
+		s.Each, s.Total, s.Deals, s.Kinds = (n+5)/6, n, 4000, nil
+	}
+	start := time.Now()
+	drills := find(t, s)
+	t.Logf("%d drills found in %s", len(drills), time.Since(start).Round(time.Second))
+	if len(drills) < s.Total {
+		t.Fatalf("%d drills found, %d were wanted", len(drills), s.Total)
+	}
+	kinds, changed, spoilt, done := map[Kind]int{}, 0, 0, 0
+	start = time.Now()
+	_, err := maker(t).Remake(context.Background(), drills, 77, 10, func(r Remade) error {
+		kinds[r.Drill.Kind]++
+		if done++; done%10 == 0 {
+			t.Logf("%d made again, %d changed so far", done, changed)
+		}
+		if r.Changed() {
+			changed++
+			t.Logf("changed: %s %s: %+v, then %+v", r.Drill.Kind, r.Drill.Position.StepKey(), r.Old.Answers, r.New.Answers)
+		}
+		if r.Why != nil {
+			spoilt++
+			t.Logf("teaches nothing any more: %s: %v", r.Drill.Kind, r.Why)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("keys made again with ten times the games in %s: %d of %d changed, %d teach nothing any more; kinds %v",
+		time.Since(start).Round(time.Second), changed, len(drills), spoilt, kinds)
+	if 100*changed > len(drills) {
+		t.Errorf("%d of %d keys changed; one in a hundred is the most", changed, len(drills))
+	}
+}

@@ -1,0 +1,215 @@
+package drill
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"secondpass/engine/stat"
+)
+
+// Figures are a student's results of one kind or step.
+type Figures struct {
+	// Name is the kind or the step's key; "" for all.
+	Name  string `json:"name"`
+	Tries int    `json:"tries"`
+	// Right is the share of right answers, Cost the mean chance to win thrown away over the tries whose cost is known.
+	// An interval without ends, or N 0, says that there are too few tries.
+	Right stat.Interval `json:"right"`
+	Cost  stat.Interval `json:"cost"`
+	// Seconds is the median time of a decision, 0 where none was taken.
+	Seconds float64 `json:"seconds"`
+	// Change is of the cost; RightChange of the share of right answers, which readings have alone.
+	Change      Change `json:"change"`
+	RightChange Change `json:"right_change"`
+}
+
+// Change is the later half of a student's results less the earlier half. People look at it whenever they like, so that
+// it is worked out anew only when the number of results has doubled, and the chances of error of all these looks add up to
+// 5 %.
+type Change struct {
+	// Used is the number of results at the last look; 0 where there were too few for a first.
+	Used int `json:"used"`
+	// Early and Late are the means of the halves, Difference is the second less the first.
+	Early      float64       `json:"early"`
+	Late       float64       `json:"late"`
+	Difference stat.Interval `json:"difference"`
+}
+
+// Shown says whether a change is shown at all.
+func (c *Change) Shown() bool { return c.Used > 0 && !c.Difference.Holds(0) }
+
+// firstLook is the number of results from which a change is looked for.
+const firstLook = 16
+
+// look is the number of results at the last look and the chance of error spent on it: 0.05/(k(k+1)) on look k, which add
+// up to 0.05 however many looks there are (a union bound).
+func look(n int) (used int, alpha float64) {
+	k := 0
+	for next := firstLook; next <= n; next *= 2 {
+		used = next
+		k++
+	}
+	return used, stat.Alpha / float64(k*(k+1))
+}
+
+// ChangeOfMean compares the halves of a series in the order of time, at the last look. The interval is Welch's t (B. L.
+// Welch, The generalization of Student's problem when several different population variances are involved, Biometrika 34
+// (1947) 28-35).
+func ChangeOfMean(series []float64) Change {
+	used, alpha := look(len(series))
+	if used == 0 {
+		return Change{}
+	}
+	m1, v1 := meanVar(series[:used/2])
+	m2, v2 := meanVar(series[used/2 : used])
+	c := Change{Used: used, Early: m1, Late: m2}
+	n := float64(used / 2)
+	se2 := (v1 + v2) / n
+	half := 3 / n // where nothing varied: three over the number, see share
+	if se2 > 0 {
+		freedom := se2 * se2 / ((v1*v1 + v2*v2) / (n * n * (n - 1)))
+		half = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: freedom}.Quantile(1-alpha/2) * math.Sqrt(se2)
+	}
+	c.Difference = stat.Interval{Value: m2 - m1, Low: m2 - m1 - half, High: m2 - m1 + half, N: used}
+	return c
+}
+
+func meanVar(xs []float64) (mean, variance float64) {
+	for _, x := range xs {
+		mean += x / float64(len(xs))
+	}
+	for _, x := range xs {
+		variance += (x - mean) * (x - mean) / float64(len(xs)-1)
+	}
+	return mean, variance
+}
+
+// ChangeOfShare compares the shares of successes in the halves of a series, at the last look. The interval is
+// Newcombe's hybrid score interval (R. G. Newcombe, Interval estimation for the difference between independent proportions,
+// Statistics in Medicine 17 (1998) 873-890, method 10).
+func ChangeOfShare(series []bool) Change {
+	used, alpha := look(len(series))
+	if used == 0 {
+		return Change{}
+	}
+	n := used / 2
+	a, b := successes(series[:n]), successes(series[n:used])
+	c := Change{Used: used, Early: float64(a) / float64(n), Late: float64(b) / float64(n)}
+	c.Difference = differenceOfShares(b, n, a, n, distuv.UnitNormal.Quantile(1-alpha/2))
+	return c
+}
+
+func successes(series []bool) int {
+	n := 0
+	for _, ok := range series {
+		if ok {
+			n++
+		}
+	}
+	return n
+}
+
+// differenceOfShares is x1/n1 - x2/n2 with Newcombe's hybrid score interval, z normal deviates wide.
+func differenceOfShares(x1, n1, x2, n2 int, z float64) stat.Interval {
+	p1, l1, u1 := wilson(x1, n1, z)
+	p2, l2, u2 := wilson(x2, n2, z)
+	return stat.Interval{Value: p1 - p2, Low: p1 - p2 - math.Hypot(p1-l1, u2-p2), High: p1 - p2 + math.Hypot(u1-p1, p2-l2), N: n1 + n2}
+}
+
+// wilson is a share with Wilson's score interval, z normal deviates wide; stat.Wilson is that for 95 %.
+func wilson(x, n int, z float64) (p, low, high float64) {
+	p = float64(x) / float64(n)
+	centre := p + z*z/(2*float64(n))
+	half := z * math.Sqrt(p*(1-p)/float64(n)+z*z/(4*float64(n)*float64(n)))
+	scale := 1 + z*z/float64(n)
+	return p, (centre - half) / scale, (centre + half) / scale
+}
+
+// Report is a student's results, in all and by kind and step.
+type Report struct {
+	All   Figures   `json:"all"`
+	Kinds []Figures `json:"kinds"`
+	Steps []Figures `json:"steps"`
+	// Clean are the Charlestons of whole exercises.
+	Clean Cleanliness `json:"clean"`
+}
+
+// Cleanliness is how many Charlestons were clean: for the nearest hand alone, and for the three nearest.
+type Cleanliness struct {
+	Charlestons int           `json:"charlestons"`
+	Best        stat.Interval `json:"best"`
+	Plan        stat.Interval `json:"plan"`
+	BestChange  Change        `json:"best_change"`
+	PlanChange  Change        `json:"plan_change"`
+}
+
+// NewReport adds up tries and Charlestons, both in the order of time.
+func NewReport(tries []Try, charlestons []Charleston) Report {
+	var r Report
+	r.All = figures("", tries)
+	r.Kinds = grouped(tries, func(t *Try) string { return t.Kind })
+	r.Steps = grouped(tries, func(t *Try) string { return t.Step })
+	var best, plan []bool
+	for i := range charlestons {
+		best = append(best, charlestons[i].CleanBest())
+		plan = append(plan, charlestons[i].CleanPlan())
+	}
+	n := len(charlestons)
+	r.Clean = Cleanliness{n, stat.Wilson(successes(best), n), stat.Wilson(successes(plan), n), ChangeOfShare(best), ChangeOfShare(plan)}
+	return r
+}
+
+func grouped(tries []Try, by func(*Try) string) []Figures {
+	groups := map[string][]Try{}
+	for _, t := range tries {
+		groups[by(&t)] = append(groups[by(&t)], t)
+	}
+	var list []Figures
+	for name, group := range groups {
+		list = append(list, figures(name, group))
+	}
+	slices.SortFunc(list, func(a, b Figures) int { return cmp.Compare(a.Name, b.Name) })
+	return list
+}
+
+// leastTries is the fewest tries for an interval of a mean cost: costs are mostly 0, and a few of them tell nothing.
+const leastTries = 8
+
+func figures(name string, tries []Try) Figures {
+	f := Figures{Name: name, Tries: len(tries)}
+	var right []bool
+	var costs, seconds []float64
+	var sum stat.Moments
+	for i := range tries {
+		t := &tries[i]
+		right = append(right, t.Known())
+		if t.Cost.N > 0 {
+			costs = append(costs, t.Cost.Value)
+			sum.Add(t.Cost.Value)
+		}
+		if t.Taken > 0 {
+			seconds = append(seconds, t.Taken.Seconds())
+		}
+	}
+	f.Right, f.RightChange = stat.Wilson(successes(right), len(right)), ChangeOfShare(right)
+	f.Change = ChangeOfMean(costs)
+	f.Cost = costOf(sum)
+	if len(seconds) > 0 {
+		slices.Sort(seconds)
+		f.Seconds = (seconds[(len(seconds)-1)/2] + seconds[len(seconds)/2]) / 2
+	}
+	return f
+}
+
+// costOf is a mean cost; with few tries, or where nothing varied, N is 0 and only the value counts.
+func costOf(m stat.Moments) stat.Interval {
+	if m.Count() < leastTries || m.SD() == 0 {
+		return stat.Interval{Value: m.Mean(), Low: 0, High: 1}
+	}
+	i := stat.MeanT(m)
+	i.Low, i.High = max(0, i.Low), min(1, i.High)
+	return i
+}
