@@ -14,7 +14,7 @@ var floors = [][]string{
 	{"rules/tile", "rules/card", "rules/charleston", "rules/table"},
 	{"engine/stat", "engine/fit", "engine/player", "engine/sim"},
 	{"exercise"},
-	{"cardmaking/compose", "cardmaking/balance"},
+	{"cardmaking/plain", "cardmaking/compose", "cardmaking/balance"},
 	{"research/cardreport", "research/experiment"},
 	{"teach/drill", "teach/lesson", "teach/class"},
 	{"paper/wording", "paper/sheet", "paper/findings", "paper/handout"},

@@ -1,0 +1,235 @@
+package plain
+
+import (
+	"slices"
+
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+)
+
+const kong = 4
+
+// kongs: at least two kongs and at most one other group, singles and flowers aside. One pair or pung beside kongs
+// does not make them less plain.
+func kongs(s *shape) bool {
+	kongs, others := 0, 0
+	for _, g := range s.groups {
+		switch {
+		case g.Kind == tile.Flower || g.Size == 1:
+		case g.Size == kong:
+			kongs++
+		default:
+			others++
+		}
+	}
+	return kongs >= 2 && others <= 1
+}
+
+// oneRank: one number in all suits needs two kinds of honours or three different sizes beside it.
+func oneRank(s *shape) bool {
+	winds, dragons := s.honours()
+	return len(s.ranks()) == 1 && s.suits() == tile.Suits && winds+dragons < 2 && different(sizes(s.numbers)) < 3
+}
+
+// windBlock: sizes such as 4 3 3 4, 3 3 3 3 or 1 3 1 3, in whatever order. A single of each is no block.
+func windBlock(s *shape) bool {
+	sorted := slices.Sorted(slices.Values(s.winds[:]))
+	return sorted[0] > 0 && sorted[3] > 1 && sorted[0] == sorted[1] && sorted[2] == sorted[3]
+}
+
+// dragonBlock: three dragons in fewer than three sizes, singles too.
+func dragonBlock(s *shape) bool {
+	return slices.Min(s.dragons[:]) > 0 && different(s.dragons[:]) < 3
+}
+
+// neighbours: three ranks in a row that each have a group of one size, a pair or larger, in whatever suits.
+func neighbours(s *shape) bool {
+	var has [12][7]bool // by rank and size; the last ranks are never there
+	for _, g := range s.numbers {
+		has[g.Kind.Rank()][g.Size] = true
+	}
+	for rank := 1; rank <= 7; rank++ {
+		for size := 2; size < len(has[rank]); size++ {
+			if has[rank][size] && has[rank+1][size] && has[rank+2][size] {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// fiveNeighbours: five groups side by side on the card whose ranks go up or down by one each.
+func fiveNeighbours(s *shape) bool {
+	const five = 5
+	for i := 0; i+five <= len(s.numbers); i++ {
+		stretch := s.numbers[i : i+five]
+		step := stretch[1].Kind.Rank() - stretch[0].Kind.Rank()
+		if (step == 1 || step == -1) && steady(stretch, step) && ordered(sizes(stretch)) {
+			return true
+		}
+	}
+	return false
+}
+
+// steady says that the ranks of groups differ by a step each.
+func steady(groups []card.Group, step int) bool {
+	for i := 1; i < len(groups); i++ {
+		if groups[i].Kind.Rank()-groups[i-1].Kind.Rank() != step {
+			return false
+		}
+	}
+	return true
+}
+
+// equalQuints: two groups of five, or of six.
+func equalQuints(s *shape) bool {
+	var count [7]int
+	for _, g := range s.groups {
+		count[g.Size]++
+	}
+	return count[5] > 1 || count[6] > 1
+}
+
+// threeSixNine: at least two of these ranks and no other.
+func threeSixNine(s *shape) bool {
+	ranks := s.ranks()
+	return len(ranks) > 1 && !slices.ContainsFunc(ranks, func(r int) bool { return r%3 != 0 })
+}
+
+// year: groups side by side that read as a year from 1900 to 2099, the white dragon as a zero and all ranks in
+// one suit. A card of a year is written around its digits.
+func year(s *shape) bool {
+	for i := range s.groups {
+		if spellsYear(s.groups[i:]) {
+			return true
+		}
+	}
+	return false
+}
+
+// spellsYear says whether the first four tiles, in whole groups, are a year.
+func spellsYear(groups []card.Group) bool {
+	var digits []int
+	var inSuit *tile.Suit
+	for _, g := range groups {
+		digit := 0
+		switch {
+		case g.Kind == tile.White:
+		case g.Kind < tile.North:
+			digit = g.Kind.Rank()
+			suit := suitOf(g)
+			if inSuit != nil && *inSuit != suit {
+				return false
+			}
+			inSuit = &suit
+		default:
+			return false
+		}
+		for range g.Size {
+			digits = append(digits, digit)
+		}
+		if len(digits) >= 4 {
+			break
+		}
+	}
+	if len(digits) != 4 {
+		return false
+	}
+	century := 10*digits[0] + digits[1]
+	return century == 19 || century == 20
+}
+
+// echoAlone: two or three suits that hold the same sizes of the same ranks, each with its dragon alike or none with
+// any, and beside them only flowers.
+func echoAlone(s *shape) bool {
+	winds, _ := s.honours()
+	var used [][]int
+	for suit, counts := range bySuit(s) {
+		dragons := s.dragons[tile.Suit(suit).Dragon()-tile.Red]
+		if len(counts) == 0 {
+			if dragons > 0 {
+				return false
+			}
+			continue
+		}
+		used = append(used, append(counts, dragons))
+	}
+	if winds > 0 || len(used) < 2 {
+		return false
+	}
+	for _, counts := range used[1:] {
+		if !slices.Equal(counts, used[0]) {
+			return false
+		}
+	}
+	return true
+}
+
+// bySuit is the numbers of each suit as a sorted list of rank and size in one number.
+func bySuit(s *shape) [tile.Suits][]int {
+	var suits [tile.Suits][]int
+	for _, g := range s.numbers {
+		suits[suitOf(g)] = append(suits[suitOf(g)], 10*g.Kind.Rank()+g.Size)
+	}
+	for i := range suits {
+		slices.Sort(suits[i])
+	}
+	return suits
+}
+
+// bareRow: no winds, no more than one dragon, and ranks of one family (one rank, or all as far apart), which are
+// all in one suit, all of one size, one rank in two suits, the same in every suit, a row of singles
+// with equal groups of the same ranks, or a row in two suits whose sizes are ordered.
+func bareRow(s *shape) bool {
+	winds, dragons := s.honours()
+	if winds > 0 || dragons > 1 || len(s.numbers) == 0 || !family(s.ranks()) {
+		return false
+	}
+	suits := s.suits()
+	return suits == 1 || different(sizes(s.numbers)) == 1 ||
+		len(s.ranks()) == 1 && suits == 2 ||
+		sameInEvery(s) || strip(s) ||
+		suits == 2 && len(s.ranks()) == len(s.numbers) && ordered(sizes(s.numbers))
+}
+
+// family says that rising ranks all lie as far apart.
+func family(ranks []int) bool {
+	for i := 2; i < len(ranks); i++ {
+		if ranks[i]-ranks[i-1] != ranks[1]-ranks[0] {
+			return false
+		}
+	}
+	return true
+}
+
+// sameInEvery says that all suits that are used, two or three, hold the same.
+func sameInEvery(s *shape) bool {
+	var first []int
+	used := 0
+	for _, counts := range bySuit(s) {
+		if len(counts) == 0 {
+			continue
+		}
+		if used++; used > 1 && !slices.Equal(counts, first) {
+			return false
+		}
+		first = counts
+	}
+	return used > 1
+}
+
+// strip says that the numbers are a single of each rank in one suit, and beside it groups that are all of one size.
+func strip(s *shape) bool {
+	var singles, groups []card.Group
+	for _, g := range s.numbers {
+		if g.Size == 1 {
+			singles = append(singles, g)
+		} else {
+			groups = append(groups, g)
+		}
+	}
+	if len(singles) < 3 || len(singles) != len(s.ranks()) || different(sizes(groups)) > 1 {
+		return false
+	}
+	return !slices.ContainsFunc(singles, func(g card.Group) bool { return suitOf(g) != suitOf(singles[0]) })
+}
