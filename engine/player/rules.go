@@ -42,7 +42,7 @@ type Rules struct {
 	// is short, so that the third copy may take a joker out of the group that somebody claims it for.
 	JokerBait bool
 	// SpoilOneIn, when not 0: in one game of so many, by lot, pass the best multiple first of all. It is a known
-	// mistake, for testing whether a study finds one.
+	// mistake, for testing whether an experiment finds one.
 	SpoilOneIn int
 }
 

@@ -31,21 +31,22 @@ const (
 type grammar struct {
 	Globals
 
-	Serve    serveCmd    `cmd:"" help:"Open the workbook in the browser; the same as no command at all."`
-	Fit      fitCmd      `cmd:"" help:"How near a rack is to every hand of the card."`
-	Walk     walkCmd     `cmd:"" help:"Walk an exercise by hand: pass, see what comes, go back, fork."`
-	Compare  compareCmd  `cmd:"" help:"Walk one deal along several aims and set the routes side by side."`
-	Match    matchCmd    `cmd:"" help:"Let simulated players meet on the same deals and say who wins more often."`
-	Advise   adviseCmd   `cmd:"" help:"Which pass is best, against simulated players, with intervals."`
-	Review   reviewCmd   `cmd:"" help:"What each decision of a saved route cost, and what was luck."`
-	Deal     dealCmd     `cmd:"" help:"Deal a rack, at random or to a condition."`
-	Card     cardCmd     `cmd:"" help:"Check, show, expand or begin a card."`
-	Exercise exerciseCmd `cmd:"" help:"List, show, rename, delete, export or import saved exercises."`
-	Drill    drillCmd    `cmd:"" help:"Decisions that teach: find, try, key again, renew for another card."`
-	Lesson   lessonCmd   `cmd:"" help:"Lessons of exercises and drills: handouts, answer sheets, drills for a phone."`
-	Student  studentCmd  `cmd:"" help:"Students by name: their progress, what is due, their data."`
-	Study    studyCmd    `cmd:"" help:"Put a question to many deals: check, run, show, export or repeat a study."`
-	Rules    rulesCmd    `cmd:"" help:"Work out passes and payments, for scripts and referees."`
+	Serve      serveCmd      `cmd:"" help:"Open the workbook in the browser; the same as no command at all."`
+	Fit        fitCmd        `cmd:"" help:"How near a rack is to every hand of the card."`
+	Walk       walkCmd       `cmd:"" help:"Walk an exercise by hand: pass, see what comes, go back, fork."`
+	Compare    compareCmd    `cmd:"" help:"Walk one deal along several aims and set the routes side by side."`
+	Match      matchCmd      `cmd:"" help:"Let simulated players meet on the same deals and say who wins more often."`
+	Advise     adviseCmd     `cmd:"" help:"Which pass is best, against simulated players, with intervals."`
+	Review     reviewCmd     `cmd:"" help:"What each decision of a saved route cost, and what was luck."`
+	Deal       dealCmd       `cmd:"" help:"Deal a rack, at random or to a condition."`
+	Card       cardCmd       `cmd:"" help:"Check, show, expand or begin a card."`
+	Exercise   exerciseCmd   `cmd:"" help:"List, show, rename, delete, export or import saved exercises."`
+	Drill      drillCmd      `cmd:"" help:"Decisions that teach: find, try, key again, renew for another card."`
+	Lesson     lessonCmd     `cmd:"" help:"Lessons of exercises and drills: handouts, answer sheets, drills for a phone."`
+	Student    studentCmd    `cmd:"" help:"Students by name: their progress, what is due, their data."`
+	Experiment experimentCmd `cmd:"" help:"Put a question to many deals: check, run, show, export or repeat an experiment."`
+	Study      experimentCmd `cmd:"" hidden:"" help:"The earlier name of experiment."`
+	Rules      rulesCmd      `cmd:"" help:"Work out passes and payments, for scripts and referees."`
 }
 
 // Globals are the flags that every command takes.
@@ -107,6 +108,9 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		defer stop()
 		out := &carefulWriter{w: stdout}
 		g.ctx, g.stdin, g.stdout, g.stderr = ctx, stdin, out, stderr
+		if strings.HasPrefix(command.Command(), "study ") {
+			g.remark("secondpass: study is called experiment now; the command is the same otherwise")
+		}
 		if err = command.Run(&g.Globals); err == nil && out.err != nil {
 			err = failure{fmt.Errorf("the output could not be written: %w", out.err)}
 		}

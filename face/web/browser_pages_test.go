@@ -52,7 +52,7 @@ func screens(b *book) []screen {
 		{"play-discard", discard}, {"play-claim", claim}, {"play-end", end},
 		{"cards", "/cards"}, {"card", "/cards/Lantern"}, {"card-kept", "/exercises/1/card"}, {"card-editor", "/cards/Own%20card/edit"},
 		{"lessons", "/lessons"}, {"lesson", b.post("/lessons", url.Values{"title": {"Two plans"}})}, {"students", "/students"}, {"classes", "/classes"},
-		{"studies", "/studies"}, {"study-new", "/studies/new"}, {"card-report", "/cards/Lantern/report"},
+		{"experiments", "/experiments"}, {"experiment-new", "/experiments/new"}, {"card-report", "/cards/Lantern/report"},
 		{"drills", "/drills"}, {"practice", "/practice"}, {"reading", "/practice/reading"}, {"record", discard + "/record"},
 		{"pictures", "/exercises/1/pictures"}, {"help", "/help"}, {"not-found", "/nowhere"},
 	}
@@ -159,9 +159,9 @@ func judge(t *testing.T, p *browser.Page, name string) {
 // noPage is the addresses that answer something else than a page: files, pictures, live figures, a part of a page.
 var noPage = regexp.MustCompile(`^/(assets/.*|rack|pictures/rack|practice/next|\{\$\})?$|/(live|file|picture|plot|paper|\{file\})$`)
 
-// apart is the pages that take a class, phones, a study or answers to come to: tests of their own judge them.
+// apart is the pages that take a class, phones, an experiment or answers to come to: tests of their own judge them.
 var apart = []string{"/classes/{id}", "/classes/{id}/sheet", "/join", "/join/{code}", "/room", "/drills/{id}", "/practice/drills/{id}", "/practice/tries/{try}",
-	"/students/{name}", "/studies/{name}"}
+	"/students/{name}", "/experiments/{name}"}
 
 // covered makes sure that a new page is not forgotten above: every address that the sources route is visited.
 func covered(t *testing.T, all []screen) {

@@ -141,7 +141,7 @@ func (s *Server) showClass(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := deskPage{ID: rm.ID, Exercise: x.Entry.Name, Sheet: sheetPath(rm.Exercise), Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
-	s.render(w, http.StatusOK, "class", page{Title: "Class on " + x.Entry.Name, Section: "Classes", Wide: true, Data: p})
+	s.render(w, http.StatusOK, "class", page{Title: "Class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: p})
 	return nil
 }
 
@@ -391,7 +391,7 @@ func (s *Server) showClassSheet(w http.ResponseWriter, r *http.Request, rm *room
 	defer rm.mu.Unlock()
 	sh := sheetOf(rm.SavedClass, x)
 	sh.Ranking = alone.Ranking
-	s.render(w, http.StatusOK, "class_sheet", page{Title: "Sheet of the class on " + x.Entry.Name, Section: "Classes", Wide: true, Data: sh})
+	s.render(w, http.StatusOK, "class_sheet", page{Title: "Sheet of the class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: sh})
 	return nil
 }
 

@@ -97,7 +97,7 @@ func (s *Server) listClasses(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.render(w, http.StatusOK, "classes", page{Title: "Classes", Section: "Classes", Data: list})
+	s.render(w, http.StatusOK, "classes", page{Title: "Live classes", Section: "Live class", Data: list})
 	return nil
 }
 

@@ -10,5 +10,5 @@
 // review.go what is simulated; play.go the game after the passing; cards.go the card editor; pictures.go files to
 // take away; help.go the help; drills.go the drills of a card and drill_work.go what is done with them; practice.go,
 // try.go and reading.go a student at work, record.go an exercise that counts, students.go what is kept of students;
-// shelf.go, studies.go and study_*.go the studies; report_page.go and report_view.go the card reports.
+// shelf.go, experiments.go and experiment_*.go the experiments; report_page.go and report_view.go the card reports.
 package web

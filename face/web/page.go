@@ -44,7 +44,7 @@ var functions = template.FuncMap{
 // section is an entry of the bar at the top.
 type section struct{ Name, Path string }
 
-var bar = []section{{"Exercises", "/exercises"}, {"Drills", "/drills"}, {"Lessons", "/lessons"}, {"Studies", "/studies"}, {"Classes", "/classes"}, {"Cards", "/cards"}, {"Help", "/help"}}
+var bar = []section{{"Exercises", "/exercises"}, {"Drills", "/drills"}, {"Lessons", "/lessons"}, {"Experiments", "/experiments"}, {"Live class", "/classes"}, {"Cards", "/cards"}, {"Help", "/help"}}
 
 // counts is 0 to n-1, for choices of a number.
 func counts(n int) []int {

@@ -40,7 +40,7 @@ type Server struct {
 	// hall is the classes that go on, door the listener by which phones join them.
 	hall *hall
 	door door
-	// shelf is the results of studies and card reports, and those that are counted now.
+	// shelf is the results of experiments and card reports, and those that are counted now.
 	shelf *shelf
 	// showings is what waits for a student's answer.
 	showings *showings
@@ -107,7 +107,7 @@ func (s *Server) Handler() http.Handler {
 	s.routeLessons(mux)
 	s.routeClasses(mux)
 	s.routeDrills(mux)
-	s.routeStudies(mux)
+	s.routeExperiments(mux)
 	s.routeReports(mux)
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, notFound("There is no page %s. Begin at the exercises.", r.URL.Path))

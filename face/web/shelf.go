@@ -18,7 +18,7 @@ import (
 )
 
 const (
-	// keepEvery is how often a study or card report that runs is kept, so that little is lost where the machine fails.
+	// keepEvery is how often an experiment or card report that runs is kept, so that little is lost where the machine fails.
 	keepEvery = 3 * time.Second
 	// tellEvery is how often those who watch are told how it stands.
 	tellEvery = 500 * time.Millisecond
@@ -26,10 +26,10 @@ const (
 	farewell = 10 * time.Second
 )
 
-// shelf is the results of studies and card reports in the data folder, and the counting of new ones. One is counted at a
+// shelf is the results of experiments and card reports in the data folder, and the counting of new ones. One is counted at a
 // time, apart from the short simulations; it goes on when nobody watches.
 type shelf struct {
-	store.Studies
+	store.Experiments
 	cards store.Cards
 	long  *jobs
 
@@ -40,8 +40,8 @@ type shelf struct {
 }
 
 type keptLine struct {
-	file store.StudyFile
-	line studyLine
+	file store.ExperimentFile
+	line experimentLine
 }
 
 type keptReport struct {
@@ -51,7 +51,7 @@ type keptReport struct {
 }
 
 func newShelf(cards store.Cards) *shelf {
-	return &shelf{Studies: cards.Studies(), cards: cards, long: &jobs{byKey: map[string]*job{}, room: semaphore.NewWeighted(1)},
+	return &shelf{Experiments: cards.Experiments(), cards: cards, long: &jobs{byKey: map[string]*job{}, room: semaphore.NewWeighted(1)},
 		lines: map[string]keptLine{}, reports: map[string]keptReport{}}
 }
 
@@ -123,11 +123,11 @@ func (sh *shelf) read(name string) (*experiment.Result, error) {
 	return r, nil
 }
 
-func studyKey(name string) string { return "study " + name }
+func experimentKey(name string) string { return "experiment " + name }
 
 // run plays a result further and keeps it while it does.
 func (sh *shelf) run(name string, r *experiment.Result) {
-	sh.begin(studyKey(name), func(ctx context.Context, publish func(any)) error {
+	sh.begin(experimentKey(name), func(ctx context.Context, publish func(any)) error {
 		kept, told := time.Now(), time.Time{}
 		var trouble error
 		err := r.Run(ctx, func() (stop bool) {
@@ -151,8 +151,8 @@ func (sh *shelf) run(name string, r *experiment.Result) {
 	})
 }
 
-// studyLine is a result in the list.
-type studyLine struct {
+// experimentLine is a result in the list.
+type experimentLine struct {
 	Name, Path, Title, Asks, Count, Verdict, When string
 	Running                                       bool
 	// Trouble is why the file cannot be read.
@@ -160,14 +160,14 @@ type studyLine struct {
 }
 
 // list is the results kept, the last changed first.
-func (sh *shelf) list() ([]studyLine, error) {
+func (sh *shelf) list() ([]experimentLine, error) {
 	files, err := sh.List()
 	if err != nil {
 		return nil, err
 	}
 	sh.mu.Lock()
 	defer sh.mu.Unlock()
-	lines := make([]studyLine, len(files))
+	lines := make([]experimentLine, len(files))
 	for i, f := range files {
 		if k, known := sh.lines[f.Name]; known && k.file == f {
 			lines[i] = k.line
@@ -175,13 +175,13 @@ func (sh *shelf) list() ([]studyLine, error) {
 			lines[i] = sh.lineOf(f)
 			sh.lines[f.Name] = keptLine{f, lines[i]}
 		}
-		lines[i].Running = sh.long.now(studyKey(f.Name)).Active()
+		lines[i].Running = sh.long.now(experimentKey(f.Name)).Active()
 	}
 	return lines, nil
 }
 
-func (sh *shelf) lineOf(f store.StudyFile) studyLine {
-	line := studyLine{Name: f.Name, Path: studyPath(f.Name), Title: f.Name, When: f.Changed.Local().Format("2 Jan, 15:04")}
+func (sh *shelf) lineOf(f store.ExperimentFile) experimentLine {
+	line := experimentLine{Name: f.Name, Path: experimentPath(f.Name), Title: f.Name, When: f.Changed.Local().Format("2 Jan, 15:04")}
 	r, err := sh.Read(f.Name)
 	if err != nil {
 		line.Trouble = "cannot be read: " + err.Error()

@@ -21,7 +21,7 @@ import (
 	"secondpass/rules/tile"
 )
 
-// resultOf plays a study of nearest players, which takes no time, to its end.
+// resultOf plays an experiment of nearest players, which takes no time, to its end.
 func resultOf(t *testing.T, text string, seed uint64) *experiment.Result {
 	t.Helper()
 	s, c, err := experiment.Read("test", []byte(text), func(tile.Set) (*card.Card, error) { return card.Practice(), nil })
@@ -41,7 +41,7 @@ func resultOf(t *testing.T, text string, seed uint64) *experiment.Result {
 
 // One who passes flowers first of all passes more of them than one who never does: known beforehand, by the rules of the
 // two players. A deal of 13 of 152 tiles holds 13 x 8 / 152, about 0.7 flowers, so that the difference is far above 0.1.
-const planted = `study "Planted"
+const planted = `experiment "Planted"
 asks "Is a planted difference found?"
 others nearest
 measure passed F
@@ -74,7 +74,7 @@ func textOf(t *testing.T, svg []byte) string {
 func TestPlotsOfAPlantedResult(t *testing.T) {
 	t.Parallel()
 	r := resultOf(t, planted, 7)
-	plots := findings.StudyPlots(r)
+	plots := findings.ExperimentPlots(r)
 	if len(plots) != 3 {
 		t.Fatalf("%d plots, wanted differences, ways and values", len(plots))
 	}
@@ -111,7 +111,7 @@ func TestWordsOfTheOtherVerdicts(t *testing.T) {
 		{strings.Replace(twin, "more by 0.1", "more by 5", 1), "does not hold"},
 	} {
 		r := resultOf(t, strings.Replace(c.text, "deals 512", "deals 256", 1), 3)
-		words := strings.Join(strings.Fields(textOf(t, []byte(findings.FindPlot(findings.StudyPlots(r), "differences").Draw(0).InlineSVG()))), " ")
+		words := strings.Join(strings.Fields(textOf(t, []byte(findings.FindPlot(findings.ExperimentPlots(r), "differences").Draw(0).InlineSVG()))), " ")
 		if !strings.Contains(words, ": "+c.want) {
 			t.Errorf("wanted %q in\n%s", c.want, words)
 		}
@@ -123,7 +123,7 @@ func TestCSV(t *testing.T) {
 	t.Parallel()
 	r := resultOf(t, strings.Replace(planted, `"Planted"`, `"A, planted one"`, 1), 7)
 	var b bytes.Buffer
-	if err := findings.WriteStudyCSV(&b, r); err != nil {
+	if err := findings.WriteExperimentCSV(&b, r); err != nil {
 		t.Fatal(err)
 	}
 	lines, err := csv.NewReader(&b).ReadAll()
@@ -133,7 +133,7 @@ func TestCSV(t *testing.T) {
 	games := map[string]int{}
 	for _, line := range lines[1:] {
 		if line[0] != "A, planted one" || line[2] != "7" {
-			t.Fatalf("a line of another study: %q", line)
+			t.Fatalf("a line of another experiment: %q", line)
 		}
 		if line[3] == "games by value" {
 			n, err := strconv.Atoi(line[7])

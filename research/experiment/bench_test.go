@@ -9,10 +9,10 @@ import (
 func BenchmarkDeals(b *testing.B) {
 	const ways = "\nway \"a\" strong\nway \"b\" strong+no-pairs\n"
 	for _, row := range []struct{ name, text string }{
-		{"passing", "study B\nmeasure spares best\nclaim more by 1" + ways},
-		{"games", "study B\nmeasure win\nclaim more by 1 %" + ways},
-		{"games/two-plans", "study B\npopulation two plans\nmeasure win\nclaim more by 1 %" + ways},
-		{"games/plain-others", "study B\nothers nearest\nmeasure win\nclaim more by 1 %" + ways},
+		{"passing", "experiment B\nmeasure spares best\nclaim more by 1" + ways},
+		{"games", "experiment B\nmeasure win\nclaim more by 1 %" + ways},
+		{"games/two-plans", "experiment B\npopulation two plans\nmeasure win\nclaim more by 1 %" + ways},
+		{"games/plain-others", "experiment B\nothers nearest\nmeasure win\nclaim more by 1 %" + ways},
 	} {
 		b.Run(row.name, func(b *testing.B) {
 			r := start(b, read(b, row.text), 1, max(64, b.N))

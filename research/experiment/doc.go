@@ -1,8 +1,8 @@
 // Package experiment puts a question to the test on many deals: two or more ways of deciding, the same deals and walls for
 // each, and one outcome.
 //
-// A [Study] is the question. It is read from a short text file ([Read], docs/study-files.md) or put together in code and
-// checked with [Study.Check]. [Start] makes a [Result] of it, [Result.Run] plays deals into the result on all cores and can
+// A [Experiment] is the question. It is read from a short text file ([Read], docs/experiment-files.md) or put together in code and
+// checked with [Experiment.Check]. [Start] makes a [Result] of it, [Result.Run] plays deals into the result on all cores and can
 // be stopped and gone on with at any time, and [Result.Findings] says what it shows. A result holds everything that it
 // depends on, so that [Result.Repeat] gives the same bytes anywhere.
 //
@@ -22,7 +22,7 @@
 //   - does not hold: high is less than the effect;
 //   - not shown: neither yet.
 //
-// So each of the first two is said wrongly in at most 5 % of studies, whenever one stops. A true difference that equals
+// So each of the first two is said wrongly in at most 5 % of experiments, whenever one stops. A true difference that equals
 // the effect is never decided; one that is there and smaller than the effect ends in "does not hold", and
 // [Comparison.Note] says that it is there.
 package experiment

@@ -9,7 +9,7 @@ import (
 	"secondpass/research/experiment"
 )
 
-const guide = "../../docs/study-files.md"
+const guide = "../../docs/experiment-files.md"
 
 func guideText(t *testing.T) string {
 	t.Helper()
@@ -20,7 +20,7 @@ func guideText(t *testing.T) string {
 	return string(text)
 }
 
-// The guide's example is a study, and every measure, population and statement that its tables show can be read.
+// The guide's example is an experiment, and every measure, population and statement that its tables show can be read.
 func TestGuide(t *testing.T) {
 	text := guideText(t)
 	blocks := regexp.MustCompile("(?s)```\n(.*?)```").FindAllStringSubmatch(text, -1)
@@ -61,7 +61,7 @@ func TestGuide(t *testing.T) {
 	}
 	for _, s := range shown("## The statements", "`rotate` moves") {
 		word, _, _ := strings.Cut(s, " ")
-		lines := map[string]string{"study": "study X", "measure": "measure win", "claim": "claim more by 1 %", "deals": "", "others": "", "split": "", "among": ""}
+		lines := map[string]string{"experiment": "experiment X", "measure": "measure win", "claim": "claim more by 1 %", "deals": "", "others": "", "split": "", "among": ""}
 		lines[word] = strings.Replace(s, "player", "strong", 1)
 		body := "way \"a\" nearest\n"
 		if word != "split" && word != "among" {
@@ -81,9 +81,9 @@ func TestGuide(t *testing.T) {
 	}
 }
 
-// Every ready-made study stands in the guide's table of facts, and every one that stands there exists.
+// Every ready-made experiment stands in the guide's table of facts, and every one that stands there exists.
 func TestGuideListsReadyMade(t *testing.T) {
-	_, table, _ := strings.Cut(guideText(t), "## Ready-made studies")
+	_, table, _ := strings.Cut(guideText(t), "## Ready-made experiments")
 	table, _, _ = strings.Cut(table, "## Errors")
 	listed := map[string]bool{}
 	for _, row := range strings.Split(table, "\n") {

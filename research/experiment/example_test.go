@@ -10,7 +10,7 @@ import (
 	"secondpass/rules/charleston"
 )
 
-// A study put together in code, played and read.
+// An experiment put together in code, played and read.
 func Example() {
 	s := experiment.New()
 	s.Name, s.Others = "Who passes better?", "nearest"

@@ -8,7 +8,7 @@ import (
 
 // Findings are what a result shows.
 type Findings struct {
-	// Ways are in the order of the study, Comparisons one for each way but the first, or one for a split.
+	// Ways are in the order of the experiment, Comparisons one for each way but the first, or one for a split.
 	Ways        []Standing
 	Comparisons []Comparison
 	// Verdict is that of all comparisons together: holds or does not hold where all say so, else not shown.
@@ -30,7 +30,7 @@ type Standing struct {
 type Comparison struct {
 	Way, Against string
 	// Difference is the way's mean less that of the other, in the unit of the measure, with an interval that stays valid
-	// under peeking, for all comparisons of the study together. Its N counts deals.
+	// under peeking, for all comparisons of the experiment together. Its N counts deals.
 	Difference stat.Interval
 	// Differ is the number of deals on which the two differ, 0 for a split.
 	Differ  int
@@ -96,7 +96,7 @@ func (c Claim) verdict(d stat.Interval) (stat.Verdict, Note) {
 
 // Findings reads the tally.
 func (r *Result) Findings() Findings {
-	s := r.study
+	s := r.experiment
 	var f Findings
 	for i := range s.Ways {
 		t, m := &r.Tally.Ways[i], s.measure(i)
@@ -120,7 +120,7 @@ func (r *Result) Findings() Findings {
 
 // comparisons are the differences and their verdicts.
 func (r *Result) comparisons() []Comparison {
-	s := r.study
+	s := r.experiment
 	if s.Split != nil {
 		return []Comparison{r.splitComparison()}
 	}
@@ -142,7 +142,7 @@ func (r *Result) difference(p *PairTally, way int) stat.Interval {
 			return d
 		}
 	}
-	a, b := newGauge(r.study.measure(0), r.card), newGauge(r.study.measure(way), r.card)
+	a, b := newGauge(r.experiment.measure(0), r.card), newGauge(r.experiment.measure(way), r.card)
 	span := a.span(r.card) + b.span(r.card)
 	return within(stat.BoundedCSOf(p.Less, span, r.Settings.Tuned, several), -span, span)
 }
@@ -188,13 +188,13 @@ func (s splitSample) Variance() float64 {
 
 func (r *Result) splitComparison() Comparison {
 	in, out := &r.Tally.Inside, &r.Tally.Outside
-	c := Comparison{Way: "inside: " + r.study.Split.String(), Against: "outside"}
+	c := Comparison{Way: "inside: " + r.experiment.Split.String(), Against: "outside"}
 	s := splitSample{in, out}
 	c.Difference = stat.Interval{Value: s.Mean(), Low: -math.MaxFloat64, High: math.MaxFloat64, N: s.Count()}
 	if min(in.Count(), out.Count()) >= leastGroup && in.Variance() > 0 && out.Variance() > 0 {
 		c.Difference = stat.AsymptoticCSOf(s, r.Settings.Tuned, 1)
 	}
-	c.Verdict, c.Note = r.study.Claim.verdict(c.Difference)
+	c.Verdict, c.Note = r.experiment.Claim.verdict(c.Difference)
 	return c
 }
 

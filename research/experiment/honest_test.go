@@ -11,16 +11,16 @@ import (
 )
 
 var (
-	nulls     = flag.Int("nulls", 20, "null studies to run")
-	nullDeals = flag.Int("nulldeals", 512, "deals of each null study")
-	nullPlay  = flag.Bool("nullplay", false, "null studies also of games won by strong players")
+	nulls     = flag.Int("nulls", 20, "null experiments to run")
+	nullDeals = flag.Int("nulldeals", 512, "deals of each null experiment")
+	nullPlay  = flag.Bool("nullplay", false, "null experiments also of games won by strong players")
 	planted   = flag.Int("planted", 0, "deals at most to find the planted mistake in games won, with and without pairing")
 	flat      = flag.Int("flat", 3200, "deals up to which memory and results stay as small as after 1,000")
 )
 
 // A way against itself under another name, on deals of its own or with walls of its own, so that the two do differ: looked at
-// after every 64 deals, at most 5 % of the studies may ever call a difference, which is what their intervals promise.
-func TestNullStudies(t *testing.T) {
+// after every 64 deals, at most 5 % of the experiments may ever call a difference, which is what their intervals promise.
+func TestNullExperiments(t *testing.T) {
 	measures := map[string]string{"away": "claim more by 0.1\nothers nearest\nway \"a\" nearest\nway \"b\" nearest\n"}
 	if *nullPlay {
 		measures["win"] = "claim more by 1 %\nothers nearest\nway \"a\" strong\nway \"b\" strong\n"
@@ -32,7 +32,7 @@ func TestNullStudies(t *testing.T) {
 			}
 			called, differed := 0, 0
 			for n := range *nulls {
-				r := start(t, read(t, "study Null\nmeasure "+measure+"\npairing "+pairing+"\n"+rest), uint64(1000+n), *nullDeals)
+				r := start(t, read(t, "experiment Null\nmeasure "+measure+"\npairing "+pairing+"\n"+rest), uint64(1000+n), *nullDeals)
 				err := r.Run(context.Background(), func() bool {
 					return r.Findings().Comparisons[0].Note == experiment.Shown || r.Findings().Comparisons[0].Note == experiment.Opposite
 				})
@@ -47,20 +47,20 @@ func TestNullStudies(t *testing.T) {
 					differed++
 				}
 			}
-			t.Logf("%s, pairing %s: %d of %d null studies of %d deals ever call a difference", measure, pairing, called, *nulls, *nullDeals)
+			t.Logf("%s, pairing %s: %d of %d null experiments of %d deals ever call a difference", measure, pairing, called, *nulls, *nullDeals)
 			if called*20 > *nulls {
 				t.Errorf("more than 5 %%")
 			}
 			if differed != *nulls {
-				t.Errorf("in %d studies the two ways never differ: they show nothing", *nulls-differed)
+				t.Errorf("in %d experiments the two ways never differ: they show nothing", *nulls-differed)
 			}
 		}
 	}
 }
 
-// found runs a study of the planted mistake until it is found, and says after how many deals.
+// found runs an experiment of the planted mistake until it is found, and says after how many deals.
 func found(t *testing.T, pairing, measure, claim string, deals int) int {
-	r := run(t, fmt.Sprintf("study Planted\nothers nearest\nmeasure %s\nclaim %s\nuntil verdict\npairing %s\nway \"sound\" strong\nway \"spoils\" strong+spoil=5\n", measure, claim, pairing), 5, deals)
+	r := run(t, fmt.Sprintf("experiment Planted\nothers nearest\nmeasure %s\nclaim %s\nuntil verdict\npairing %s\nway \"sound\" strong\nway \"spoils\" strong+spoil=5\n", measure, claim, pairing), 5, deals)
 	f := r.Findings()
 	t.Logf("%s, pairing %s: %s after %d deals, %+v", measure, pairing, f.Verdict, r.Deals, f.Comparisons[0].Difference)
 	if f.Verdict.String() != "holds" {

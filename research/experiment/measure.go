@@ -141,10 +141,10 @@ func MeasureWords() string {
 	return strings.Join(words, ", ")
 }
 
-// Choice is a kind of measure, for those who put a study together by choosing.
+// Choice is a kind of measure, for those who put an experiment together by choosing.
 type Choice struct {
 	Of Outcome
-	// Words is how the measure begins in a study file, Unit what it counts.
+	// Words is how the measure begins in an experiment file, Unit what it counts.
 	Words, Unit string
 	// Tiles, Name and Who say which of the fields of a Measure it takes; Share and Play that it is a share, and that the games
 	// are played to their end.
@@ -160,7 +160,7 @@ func Choices() []Choice {
 	return all
 }
 
-// ParseMeasure reads a measure as [Measure.String] writes it. Whether the card has the section is for [Study.Check].
+// ParseMeasure reads a measure as [Measure.String] writes it. Whether the card has the section is for [Experiment.Check].
 func ParseMeasure(text string) (Measure, error) {
 	text = strings.Join(strings.Fields(text), " ")
 	if who, ok := strings.CutPrefix(text, "win of "); ok {

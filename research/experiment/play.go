@@ -14,15 +14,15 @@ import (
 	"secondpass/rules/tile"
 )
 
-// prepared is a study made ready to be played. It is read-only.
+// prepared is an experiment made ready to be played. It is read-only.
 type prepared struct {
-	study *Study
-	card  *card.Card
-	game  *table.Game
-	index *fit.Index
-	seed  uint64
-	seat  charleston.Seat
-	round bool // the seat goes round
+	experiment *Experiment
+	card       *card.Card
+	game       *table.Game
+	index      *fit.Index
+	seed       uint64
+	seat       charleston.Seat
+	round      bool // the seat goes round
 	// others makes one of the three others.
 	others func() player.Player
 	// lines are the games that a deal is played in: ways that differ in their measure alone share one.
@@ -53,8 +53,8 @@ type line struct {
 	own string
 }
 
-func prepare(s *Study, c *card.Card, t player.Tuning, seed uint64) (*prepared, error) {
-	p := &prepared{study: s, card: c, game: table.NewGame(c, table.Usual), index: fit.New(c), seed: seed}
+func prepare(s *Experiment, c *card.Card, t player.Tuning, seed uint64) (*prepared, error) {
+	p := &prepared{experiment: s, card: c, game: table.NewGame(c, table.Usual), index: fit.New(c), seed: seed}
 	cast := player.NewCast(c, t)
 	var err error
 	if p.seat, p.round, err = s.seat(); err != nil {
@@ -82,9 +82,9 @@ func prepare(s *Study, c *card.Card, t player.Tuning, seed uint64) (*prepared, e
 }
 
 func (p *prepared) addWay(cast *player.Cast, i int) error {
-	w := &p.study.Ways[i]
+	w := &p.experiment.Ways[i]
 	l := line{player: w.Player, rules: w.Rules, fill: w.Fill}
-	if p.study.Pairing != SameWall {
+	if p.experiment.Pairing != SameWall {
 		l.own = fmt.Sprintf(" of way %d", i)
 	}
 	at := -1
@@ -115,7 +115,7 @@ func (p *prepared) addWay(cast *player.Cast, i int) error {
 		at = len(p.lines)
 		p.lines = append(p.lines, l)
 	}
-	g := newGauge(p.study.measure(i), p.card)
+	g := newGauge(p.experiment.measure(i), p.card)
 	p.line, p.gauges = append(p.line, at), append(p.gauges, g)
 	p.note(&g, at)
 	return nil
@@ -123,7 +123,7 @@ func (p *prepared) addWay(cast *player.Cast, i int) error {
 
 // playOf is the play of a line, where nobody at the table draws lots and all lines have the same wall.
 func (p *prepared) playOf(cast *player.Cast, l *line) (string, error) {
-	others, err := cast.Play(p.study.Others)
+	others, err := cast.Play(p.experiment.Others)
 	if err != nil || others == "" || l.own != "" || l.fill != 0 {
 		return "", err
 	}
@@ -214,7 +214,7 @@ func (p *prepared) newWorker() (*worker, error) {
 	w.receiver = exercise.JudgeOf(p.index, nil, nil)
 	var err error
 	var also func(*tile.Rack) bool
-	if bounds := p.study.Population.Pairs; bounds != nil {
+	if bounds := p.experiment.Population.Pairs; bounds != nil {
 		pairs := gauge{pairs: true}
 		also = func(r *tile.Rack) bool { n := pairs.count(*r); return bounds.Low <= n && n <= bounds.High }
 	}
@@ -222,7 +222,7 @@ func (p *prepared) newWorker() (*worker, error) {
 		if !p.round && (p.seat == charleston.East) != (seat == charleston.East) {
 			continue
 		}
-		if w.deals[i], err = exercise.NewDealing(p.study.Population.Condition, seat.DealtTiles(), p.card.Set, p.index, also); err != nil {
+		if w.deals[i], err = exercise.NewDealing(p.experiment.Population.Condition, seat.DealtTiles(), p.card.Set, p.index, also); err != nil {
 			return nil, err
 		}
 	}
@@ -232,10 +232,10 @@ func (p *prepared) newWorker() (*worker, error) {
 // deal lays out game number n for a studied seat: its rack to the population, all else at random.
 func (w *worker) deal(seat charleston.Seat, n uint64, own string) (racks [charleston.Seats]tile.Rack, wall []tile.Kind, err error) {
 	var rackOf, wallOf string
-	if w.study.Pairing == NoPairing {
+	if w.experiment.Pairing == NoPairing {
 		rackOf = own
 	}
-	if w.study.Pairing != SameWall {
+	if w.experiment.Pairing != SameWall {
 		wallOf = own
 	}
 	rng := sim.Stream(w.seed, n, "study deal"+rackOf)

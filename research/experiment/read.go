@@ -16,23 +16,23 @@ import (
 	"secondpass/rules/tile"
 )
 
-// Read reads a study file and checks it. file names it in messages; cardFor gives the card for the set of tiles that the
+// Read reads an experiment file and checks it. file names it in messages; cardFor gives the card for the set of tiles that the
 // file asks for. All errors of the file are reported together as card.Problems, each with line and column; an error of
 // cardFor comes as it is.
-func Read(file string, data []byte, cardFor func(tile.Set) (*card.Card, error)) (*Study, *card.Card, error) {
-	r := &reader{file: file, study: New(), seen: map[string]place{}}
+func Read(file string, data []byte, cardFor func(tile.Set) (*card.Card, error)) (*Experiment, *card.Card, error) {
+	r := &reader{file: file, experiment: New(), seen: map[string]place{}}
 	data = bytes.TrimPrefix(data, []byte("\uFEFF"))
 	for raw := range bytes.SplitSeq(data, []byte("\n")) {
 		r.line++
 		r.readLine(bytes.TrimSuffix(raw, []byte("\r")))
 	}
-	for _, word := range []string{"study", "measure", "claim"} {
+	for _, word := range []string{"experiment", "measure", "claim"} {
 		if _, there := r.seen[word]; !there {
 			r.problemAt(place{1, 1}, fmt.Sprintf("no line %q", word), "a line like: "+statements[word].example)
 		}
 	}
 	r.effect()
-	set, err := r.study.Set()
+	set, err := r.experiment.Set()
 	if err != nil {
 		set = tile.Usual // the check says it
 	}
@@ -50,20 +50,20 @@ func Read(file string, data []byte, cardFor func(tile.Set) (*card.Card, error)) 
 		})
 		return nil, c, r.problems
 	}
-	return r.study, c, nil
+	return r.experiment, c, nil
 }
 
 type place struct{ line, column int }
 
 type reader struct {
-	file     string
-	line     int
-	study    *Study
-	seen     map[string]place // statements, and "way 0" and so on
-	bad      map[string]bool  // those with a problem already
-	claim    string           // the number of the claim, until the measure is known
-	perCent  bool
-	problems card.Problems
+	file       string
+	line       int
+	experiment *Experiment
+	seen       map[string]place // statements, and "way 0" and so on
+	bad        map[string]bool  // those with a problem already
+	claim      string           // the number of the claim, until the measure is known
+	perCent    bool
+	problems   card.Problems
 }
 
 func (r *reader) problemAt(p place, found, right string) {
@@ -81,15 +81,15 @@ var statements map[string]statement
 
 func init() { // they refer to the reader, which refers to them
 	statements = map[string]statement{
-		"study":      {`study "Keep flowers"`, func(r *reader, rest string) string { return r.quoted(rest, &r.study.Name) }},
-		"asks":       {`asks "Does it pay?"`, func(r *reader, rest string) string { return r.quoted(rest, &r.study.Asks) }},
+		"experiment": {`experiment "Keep flowers"`, func(r *reader, rest string) string { return r.quoted(rest, &r.experiment.Name) }},
+		"asks":       {`asks "Does it pay?"`, func(r *reader, rest string) string { return r.quoted(rest, &r.experiment.Asks) }},
 		"tiles":      {"tiles 8 flowers, 8 jokers", (*reader).tiles},
 		"population": {"population jokers 0..1 ; has FF", (*reader).population},
-		"seat":       {"seat rotate", func(r *reader, rest string) string { r.study.Seat = rest; return "" }},
-		"others":     {"others strong", func(r *reader, rest string) string { r.study.Others = rest; return "" }},
-		"measure":    {"measure win", func(r *reader, rest string) string { return readMeasure(rest, &r.study.Measure) }},
-		"split":      {"split clean best", func(r *reader, rest string) string { return readBand(rest, &r.study.Split) }},
-		"among":      {"among away 4..5", func(r *reader, rest string) string { return readBand(rest, &r.study.Among) }},
+		"seat":       {"seat rotate", func(r *reader, rest string) string { r.experiment.Seat = rest; return "" }},
+		"others":     {"others strong", func(r *reader, rest string) string { r.experiment.Others = rest; return "" }},
+		"measure":    {"measure win", func(r *reader, rest string) string { return readMeasure(rest, &r.experiment.Measure) }},
+		"split":      {"split clean best", func(r *reader, rest string) string { return readBand(rest, &r.experiment.Split) }},
+		"among":      {"among away 4..5", func(r *reader, rest string) string { return readBand(rest, &r.experiment.Among) }},
 		"claim":      {"claim more by 0.5 %", (*reader).readClaim},
 		"deals":      {"deals 100000", (*reader).deals},
 		"until":      {"until verdict", (*reader).until},
@@ -98,8 +98,11 @@ func init() { // they refer to the reader, which refers to them
 	}
 }
 
+// earlierWord is what files have in place of "experiment" that were written when experiments were called studies.
+const earlierWord = "study"
+
 func words() string {
-	return "study, asks, tiles, population, seat, others, measure, split, among, claim, deals, until, pairing or way"
+	return "experiment, asks, tiles, population, seat, others, measure, split, among, claim, deals, until, pairing or way"
 }
 
 func (r *reader) readLine(raw []byte) {
@@ -119,7 +122,11 @@ func (r *reader) readLine(raw []byte) {
 	word := strings.Fields(trimmed)[0]
 	rest := strings.TrimSpace(strings.TrimPrefix(trimmed, word))
 	at := place{r.line, column(text, word, 0)}
-	s, known := statements[word]
+	key := word
+	if key == earlierWord {
+		key = "experiment"
+	}
+	s, known := statements[key]
 	if !known {
 		r.problemAt(at, fmt.Sprintf("%q", word), words())
 		return
@@ -132,17 +139,17 @@ func (r *reader) readLine(raw []byte) {
 		r.way(value, rest)
 		return
 	}
-	if first, twice := r.seen[word]; twice {
+	if first, twice := r.seen[key]; twice {
 		r.problemAt(at, fmt.Sprintf("%q a second time (it stands in line %d)", word, first.line), "one such line in a file")
 		return
 	}
-	r.seen[word] = value
+	r.seen[key] = value
 	if rest == "" {
-		r.fail(word, value, fmt.Sprintf("%q with nothing after it", word), "a line like: "+s.example)
+		r.fail(key, value, fmt.Sprintf("%q with nothing after it", word), "a line like: "+s.example)
 		return
 	}
 	if right := s.read(r, rest); right != "" {
-		r.fail(word, value, fmt.Sprintf("%q", rest), right)
+		r.fail(key, value, fmt.Sprintf("%q", rest), right)
 	}
 }
 
@@ -194,8 +201,8 @@ func (r *reader) tiles(rest string) string {
 	if m == nil {
 		return "as in tiles 8 flowers, 8 jokers"
 	}
-	r.study.Flowers, _ = strconv.Atoi(m[1]) // three digits at most
-	r.study.Jokers, _ = strconv.Atoi(m[2])
+	r.experiment.Flowers, _ = strconv.Atoi(m[1]) // three digits at most
+	r.experiment.Jokers, _ = strconv.Atoi(m[2])
 	return ""
 }
 
@@ -217,7 +224,7 @@ func (r *reader) population(rest string) string {
 	if rest == "all" {
 		return ""
 	}
-	p := &r.study.Population
+	p := &r.experiment.Population
 	for part := range strings.SplitSeq(rest, ";") {
 		part = strings.Join(strings.Fields(part), " ")
 		if tiles, ok := strings.CutPrefix(part, "has "); ok && p.Has.Size() == 0 {
@@ -305,28 +312,28 @@ func (r *reader) readClaim(rest string) string {
 	if m == nil {
 		return "as in more by 0.5 % (a share) or less by 0.2 (a number)"
 	}
-	r.study.Claim.Less, r.claim, r.perCent = m[1] == "less", m[2], m[3] == "%"
+	r.experiment.Claim.Less, r.claim, r.perCent = m[1] == "less", m[2], m[3] == "%"
 	return ""
 }
 
 // effect reads the number of the claim once the measure is known.
 func (r *reader) effect() {
-	if r.claim == "" || r.study.Measure.Of == 0 {
+	if r.claim == "" || r.experiment.Measure.Of == 0 {
 		return
 	}
 	x, err := strconv.ParseFloat(r.claim, 64)
-	share := r.study.Measure.Share()
+	share := r.experiment.Measure.Share()
 	switch {
 	case err != nil:
 		r.fail("claim", r.seen["claim"], fmt.Sprintf("the number %q", r.claim), "as in 0.5")
 	case share && !r.perCent:
-		r.fail("claim", r.seen["claim"], fmt.Sprintf("%q without %%", r.claim), fmt.Sprintf("a number of per cent, as in 0.5 %%, since %q is a share", r.study.Measure))
+		r.fail("claim", r.seen["claim"], fmt.Sprintf("%q without %%", r.claim), fmt.Sprintf("a number of per cent, as in 0.5 %%, since %q is a share", r.experiment.Measure))
 	case !share && r.perCent:
-		r.fail("claim", r.seen["claim"], fmt.Sprintf("%q with %%", r.claim), fmt.Sprintf("a plain number of %s, since %q is no share", r.study.Measure.Unit(), r.study.Measure))
+		r.fail("claim", r.seen["claim"], fmt.Sprintf("%q with %%", r.claim), fmt.Sprintf("a plain number of %s, since %q is no share", r.experiment.Measure.Unit(), r.experiment.Measure))
 	case share:
 		x /= percent
 	}
-	r.study.Claim.Effect = x
+	r.experiment.Claim.Effect = x
 }
 
 func (r *reader) deals(rest string) string {
@@ -334,7 +341,7 @@ func (r *reader) deals(rest string) string {
 	if err != nil || n < 1 || n > maxDeals {
 		return fmt.Sprintf("a whole number from 1 to %d", maxDeals)
 	}
-	r.study.Deals = n
+	r.experiment.Deals = n
 	return ""
 }
 
@@ -342,7 +349,7 @@ func (r *reader) until(rest string) string {
 	if rest != "verdict" {
 		return "until verdict, or no such line"
 	}
-	r.study.UntilVerdict = true
+	r.experiment.UntilVerdict = true
 	return ""
 }
 
@@ -351,16 +358,16 @@ func (r *reader) pairing(rest string) string {
 	if i < 0 {
 		return strings.Join(pairingWords, ", ")
 	}
-	r.study.Pairing = Pairing(i)
+	r.experiment.Pairing = Pairing(i)
 	return ""
 }
 
 // way reads the rest of a line that begins with way: a name, a player, then switches after semicolons.
 func (r *reader) way(at place, rest string) {
 	w := Way{Rules: charleston.Usual}
-	key := wayKey(len(r.study.Ways))
+	key := wayKey(len(r.experiment.Ways))
 	r.seen[key] = at
-	defer func() { r.study.Ways = append(r.study.Ways, w) }()
+	defer func() { r.experiment.Ways = append(r.experiment.Ways, w) }()
 	parts := cutOutsideQuotes(rest)
 	name, description, ok := strings.Cut(strings.TrimPrefix(parts[0], `"`), `"`)
 	if !strings.HasPrefix(parts[0], `"`) || !ok {
@@ -417,10 +424,10 @@ func (w *Way) option(part string) (right string) {
 
 func wayKey(i int) string { return fmt.Sprintf("way %d", i) }
 
-// check gives the faults of the study their places.
+// check gives the faults of the experiment their places.
 func (r *reader) check(c *card.Card) {
 	var faults Faults
-	if !errors.As(r.study.Check(c), &faults) {
+	if !errors.As(r.experiment.Check(c), &faults) {
 		return
 	}
 	for _, f := range faults {
@@ -429,12 +436,12 @@ func (r *reader) check(c *card.Card) {
 			key = wayKey(f.Way)
 		}
 		at, there := r.seen[key]
-		missing := !there && (key == "study" || key == "measure" || key == "claim")
+		missing := !there && (key == "experiment" || key == "measure" || key == "claim")
 		if r.bad[key] || missing || key == "claim" && r.bad["measure"] {
 			continue // it was said
 		}
-		if !there { // what is missing is missed where the study has its name
-			if at, there = r.seen["study"]; !there {
+		if !there { // what is missing is missed where the experiment has its name
+			if at, there = r.seen["experiment"]; !there {
 				at = place{1, 1}
 			}
 		}

@@ -23,9 +23,9 @@ func practice(set tile.Set) (*card.Card, error) {
 	return c, err
 }
 
-func read(t testing.TB, text string) *experiment.Study {
+func read(t testing.TB, text string) *experiment.Experiment {
 	t.Helper()
-	s, _, err := experiment.Read("test.study", []byte(text), practice)
+	s, _, err := experiment.Read("test.experiment", []byte(text), practice)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,7 @@ func read(t testing.TB, text string) *experiment.Study {
 
 // whole has every statement and every option.
 const whole = `
-study      "All there is"   # a comment
+experiment "All there is"   # a comment
 asks       "Does # stand in quotes?"
 tiles      10 flowers, 9 jokers
 population jokers 0..2 ; has FF 0 ; best away 3..9 ; two plans ; pairs 0..6
@@ -50,7 +50,7 @@ way "three" thumb ; fill short ; measure came pairs
 `
 
 func TestReadEveryStatement(t *testing.T) {
-	want := &experiment.Study{
+	want := &experiment.Experiment{
 		Name: "All there is", Asks: "Does # stand in quotes?", Flowers: 10, Jokers: 9,
 		Population: experiment.Population{
 			Condition: exercise.Condition{Jokers: &exercise.Range{Low: 0, High: 2}, Has: tile.MustParse("FF 0"), BestAway: &exercise.Range{Low: 3, High: 9}, TwoPlans: true},
@@ -68,9 +68,24 @@ func TestReadEveryStatement(t *testing.T) {
 	}
 }
 
+// Files written when experiments were called studies are read, and written with the word of now.
+func TestReadEarlierWord(t *testing.T) {
+	text := strings.Replace(whole, "experiment ", "study ", 1)
+	if text == whole {
+		t.Fatal("the earlier word does not stand in the text")
+	}
+	if got := read(t, text); !reflect.DeepEqual(got, read(t, whole)) || !strings.HasPrefix(got.Text(), "experiment ") {
+		t.Errorf("read\n%s", got.Text())
+	}
+	_, _, err := experiment.Read("my.study", []byte(text+"experiment Y\n"), practice)
+	if err == nil || !strings.Contains(err.Error(), `found "experiment" a second time`) {
+		t.Errorf("both words in a file: %v", err)
+	}
+}
+
 // Whatever is read is written so that it reads back the same, and written again it is the same text.
 func TestRoundTrip(t *testing.T) {
-	texts := []string{whole, `study X
+	texts := []string{whole, `experiment X
 measure win with Runs 3
 split win with Winds and Dragons
 among options 3..12
@@ -91,7 +106,7 @@ way "w" strong
 
 // The order of the statements is free, also of those that ask for more tiles than the usual set has.
 func TestOrderIsFree(t *testing.T) {
-	s := read(t, "way \"a\" strong\npopulation has FFFFFFFFF\nclaim more by 1 %\ntiles 10 flowers, 8 jokers\nmeasure win\nway \"b\" thumb\nstudy X\n")
+	s := read(t, "way \"a\" strong\npopulation has FFFFFFFFF\nclaim more by 1 %\ntiles 10 flowers, 8 jokers\nmeasure win\nway \"b\" thumb\nexperiment X\n")
 	if s.Population.Has[tile.Flower] != 9 || s.Claim.Effect != 0.01 || s.Ways[1].Player != "thumb" {
 		t.Errorf("%+v", s)
 	}
@@ -121,17 +136,17 @@ func TestMeasuresReadBack(t *testing.T) {
 
 // Every error of a file is reported, at its line and column, with what would be right.
 func TestErrors(t *testing.T) {
-	const head = "study X\nmeasure win\nclaim more by 1 %\nway \"a\" strong\nway \"b\" strong+no-pairs\n"
+	const head = "experiment X\nmeasure win\nclaim more by 1 %\nway \"a\" strong\nway \"b\" strong+no-pairs\n"
 	for _, row := range []struct{ text, want string }{
 		{"", `1:1: found no line "claim"`},
 		{"", `1:1: found no line "measure"`},
-		{"", `1:1: found no line "study"`},
+		{"", `1:1: found no line "experiment"`},
 		{"", "found 0 ways"},
-		{head + "bold yes", `6:1: found "bold"; right would be study, asks, tiles`},
+		{head + "bold yes", `6:1: found "bold"; right would be experiment, asks, tiles`},
 		{head + "deals  many", `6:8: found "many"; right would be a whole number`},
 		{head + "deals 0", `6:7: found "0"`},
 		{head + "deals", `6:6: found "deals" with nothing after it`},
-		{head + "study Y", `6:1: found "study" a second time (it stands in line 1)`},
+		{head + "experiment Y", `6:1: found "experiment" a second time (it stands in line 1)`},
 		{head + "asks \"open", `6:6: found a quote that is not closed`},
 		{head + "\tway \"c\" champion", `6:6: found a player that cannot be`},
 		{head + "way \"c\" strong+aim=Nonesuch", "Nonesuch"},
@@ -156,30 +171,30 @@ func TestErrors(t *testing.T) {
 		{head + "population jokers 9..9", "impossible"},
 		{head + "population has FFFFFFFFF", "6:12: found impossible: a deal with"},
 		{head + "population best away 20..20", "impossible"},
-		{"study X\nmeasure luck\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", `2:9: found "luck"; right would be one of dealt TILES|pairs`},
-		{"study X\nmeasure win with Nonesuch\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", "2:9: found"},
-		{"study X\nmeasure passed 5x\nclaim more by 1\nway \"a\" strong\nway \"b\" thumb", "2:9: found"},
-		{"study X\nmeasure win\nclaim more by 1\nway \"a\" strong\nway \"b\" thumb", `3:7: found "1" without %; right would be a number of per cent`},
-		{"study X\nmeasure away\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", `3:7: found "1" with %; right would be a plain number of tiles`},
-		{"study X\nmeasure away\nclaim more by 0\nway \"a\" strong\nway \"b\" thumb", "3:7: found an effect of 0"},
-		{"study X\nmeasure away\nclaim better\nway \"a\" strong\nway \"b\" thumb", `3:7: found "better"`},
-		{"study X\nmeasure away\nclaim more by 1\nway \"a\" strong", "1 ways; right would be two or more lines"},
-		{"study \xff", "1:1: found bytes that are no UTF-8"},
+		{"experiment X\nmeasure luck\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", `2:9: found "luck"; right would be one of dealt TILES|pairs`},
+		{"experiment X\nmeasure win with Nonesuch\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", "2:9: found"},
+		{"experiment X\nmeasure passed 5x\nclaim more by 1\nway \"a\" strong\nway \"b\" thumb", "2:9: found"},
+		{"experiment X\nmeasure win\nclaim more by 1\nway \"a\" strong\nway \"b\" thumb", `3:7: found "1" without %; right would be a number of per cent`},
+		{"experiment X\nmeasure away\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", `3:7: found "1" with %; right would be a plain number of tiles`},
+		{"experiment X\nmeasure away\nclaim more by 0\nway \"a\" strong\nway \"b\" thumb", "3:7: found an effect of 0"},
+		{"experiment X\nmeasure away\nclaim better\nway \"a\" strong\nway \"b\" thumb", `3:7: found "better"`},
+		{"experiment X\nmeasure away\nclaim more by 1\nway \"a\" strong", "1 ways; right would be two or more lines"},
+		{"experiment \xff", "1:1: found bytes that are no UTF-8"},
 	} {
-		_, _, err := experiment.Read("my.study", []byte(row.text), practice)
+		_, _, err := experiment.Read("my.experiment", []byte(row.text), practice)
 		var problems card.Problems
 		if !errors.As(err, &problems) || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("%q gives\n%v\nwhich does not say %q", row.text, err, row.want)
 		}
 	}
-	_, _, err := experiment.Read("my.study", []byte("study X\nmeasure luck\nclaim better\nseat Z\nway strong\nbold\n"), practice)
+	_, _, err := experiment.Read("my.experiment", []byte("experiment X\nmeasure luck\nclaim better\nseat Z\nway strong\nbold\n"), practice)
 	var problems card.Problems
 	if errors.As(err, &problems); len(problems) < 5 {
 		t.Errorf("not all errors are told:\n%v", err)
 	}
 }
 
-// A study put together in code is checked as one that was read.
+// An experiment put together in code is checked as one that was read.
 func TestCheckInCode(t *testing.T) {
 	s := experiment.New()
 	s.Name, s.Measure, s.Claim = "In code", experiment.Measure{Of: experiment.Win}, experiment.Claim{Effect: 0.01}
@@ -194,12 +209,12 @@ func TestCheckInCode(t *testing.T) {
 	}
 	s.Measure, s.Pairing, s.Deals, s.Ways = experiment.Measure{}, 77, -1, nil
 	if err := s.Check(card.Practice()); err == nil {
-		t.Error("an empty study is let through")
+		t.Error("an empty experiment is let through")
 	}
 	_ = s.Text() // and can still be written for a message
 }
 
-// FuzzRead: whatever the text, reading it gives a study that reads back the same, or problems with places in the text.
+// FuzzRead: whatever the text, reading it gives an experiment that reads back the same, or problems with places in the text.
 func FuzzRead(f *testing.F) {
 	f.Add(whole)
 	for _, r := range experiment.ReadyMade() {

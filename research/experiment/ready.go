@@ -8,16 +8,16 @@ import (
 	"strings"
 )
 
-//go:embed ready/*.study
+//go:embed ready/*.experiment
 var readyFiles embed.FS
 
-// Ext is the ending of study files.
-const Ext = ".study"
+// Ext is the ending of experiment files.
+const Ext = ".experiment"
 
-// Ready is a ready-made study.
+// Ready is a ready-made experiment.
 type Ready struct{ Name, Text string }
 
-// ReadyMade lists the ready-made studies by name: one or more for every fact of the trade that the rules list.
+// ReadyMade lists the ready-made experiments by name: one or more for every fact of the trade that the rules list.
 func ReadyMade() []Ready {
 	entries, err := fs.ReadDir(readyFiles, "ready")
 	if err != nil {
@@ -34,7 +34,7 @@ func ReadyMade() []Ready {
 	return all
 }
 
-// FindReady is the ready-made study of a name.
+// FindReady is the ready-made experiment of a name.
 func FindReady(name string) (Ready, error) {
 	var names []string
 	for _, r := range ReadyMade() {
@@ -43,5 +43,5 @@ func FindReady(name string) (Ready, error) {
 		}
 		names = append(names, r.Name)
 	}
-	return Ready{}, fmt.Errorf("no ready-made study is called %q; there are %s", name, strings.Join(names, ", "))
+	return Ready{}, fmt.Errorf("no ready-made experiment is called %q; there are %s", name, strings.Join(names, ", "))
 }

@@ -14,7 +14,7 @@ import (
 	"secondpass/rules/tile"
 )
 
-// Result is a study and the deals played so far, with all that they depend on. Fields are for reading. Its size does not grow
+// Result is an experiment and the deals played so far, with all that they depend on. Fields are for reading. Its size does not grow
 // with the number of deals.
 type Result struct {
 	Format  string `json:"format"`
@@ -25,15 +25,15 @@ type Result struct {
 	Card     CardText `json:"card"`
 	// Tuning is what strong players go by.
 	Tuning player.Tuning `json:"tuning"`
-	// Study is the study as [Study.Text] writes it.
-	Study string `json:"study"`
+	// Experiment is the experiment as [Experiment.Text] writes it.
+	Experiment string `json:"experiment"`
 	// Deals is the number of deals played, Ended why there are no more.
 	Deals int    `json:"deals"`
 	Ended Ended  `json:"ended"`
 	Tally *Tally `json:"tally"`
 
-	study *Study
-	card  *card.Card
+	experiment *Experiment
+	card       *card.Card
 }
 
 // Settings are the numbers that a run was started with.
@@ -63,13 +63,15 @@ const (
 )
 
 const (
-	resultFormat = "secondpass study result"
+	resultFormat = "secondpass experiment result"
+	// earlierFormat is what files say that were written when experiments were called studies; the rest is the same.
+	earlierFormat = "secondpass study result"
 	// ResultVersion is the version of the result file that Bytes writes and ReadResult takes.
 	ResultVersion = 1
 )
 
-// Start begins a result. deals 0 takes the study's own number. The study is checked.
-func Start(s *Study, c *card.Card, t player.Tuning, seed uint64, deals int, program string) (*Result, error) {
+// Start begins a result. deals 0 takes the experiment's own number. The experiment is checked.
+func Start(s *Experiment, c *card.Card, t player.Tuning, seed uint64, deals int, program string) (*Result, error) {
 	if err := s.Check(c); err != nil {
 		return nil, err
 	}
@@ -80,24 +82,24 @@ func Start(s *Study, c *card.Card, t player.Tuning, seed uint64, deals int, prog
 		Format: resultFormat, Version: ResultVersion, Program: program,
 		Settings: Settings{Seed: seed, Deals: deals, Tuned: deals},
 		Card:     CardText{c.Name, player.Fingerprint(c), c.Source}, Tuning: t,
-		Study: s.Text(), Ended: NotBegun, Tally: newTally(s, len(c.Sections)),
-		study: s, card: c,
+		Experiment: s.Text(), Ended: NotBegun, Tally: newTally(s, len(c.Sections)),
+		experiment: s, card: c,
 	}
 	return r, nil
 }
 
-// Of is the study, On the card.
-func (r *Result) Of() *Study     { return r.study }
-func (r *Result) On() *card.Card { return r.card }
+// Of is the experiment, On the card.
+func (r *Result) Of() *Experiment { return r.experiment }
+func (r *Result) On() *card.Card  { return r.card }
 
-// Run plays deals until there are as many as Settings.Deals, or every comparison has a verdict and the study wants no more
+// Run plays deals until there are as many as Settings.Deals, or every comparison has a verdict and the experiment wants no more
 // then, or ctx ends, or watch, which may be nil, says so. watch is called every 64 deals, from one goroutine at a time; it
 // may read the result. Stopped anywhere and run again, the result becomes the same as in one go.
 func (r *Result) Run(ctx context.Context, watch func() (stop bool)) error {
 	if r.Ended = r.end(); r.Ended == AtVerdict || r.Ended == AllPlayed {
 		return nil
 	}
-	p, err := prepare(r.study, r.card, r.Tuning, r.Settings.Seed)
+	p, err := prepare(r.experiment, r.card, r.Tuning, r.Settings.Seed)
 	if err != nil {
 		return err
 	}
@@ -129,7 +131,7 @@ func (r *Result) end() Ended {
 	switch {
 	case r.Deals == 0:
 		return NotBegun
-	case r.study.UntilVerdict && r.decided():
+	case r.experiment.UntilVerdict && r.decided():
 		return AtVerdict
 	case r.Deals >= r.Settings.Deals:
 		return AllPlayed
@@ -158,7 +160,7 @@ func (p *prepared) shards() func(sim.Shard) (*Tally, error) {
 		if err != nil {
 			return nil, err
 		}
-		t := newTally(p.study, len(p.card.Sections))
+		t := newTally(p.experiment, len(p.card.Sections))
 		for n := s.First; n < s.First+s.Count; n++ {
 			if err := w.play(n); err != nil {
 				return nil, err
@@ -169,10 +171,10 @@ func (p *prepared) shards() func(sim.Shard) (*Tally, error) {
 	}
 }
 
-// Repeat plays the study of a result again from the start to as many deals, and says whether the bytes are the same, the
+// Repeat plays the experiment of a result again from the start to as many deals, and says whether the bytes are the same, the
 // name of the program aside, which may be another version. ctx ends it with an error.
 func (r *Result) Repeat(ctx context.Context, watch func(deals int)) (same bool, err error) {
-	again, err := Start(r.study, r.card, r.Tuning, r.Settings.Seed, r.Deals, r.Program)
+	again, err := Start(r.experiment, r.card, r.Tuning, r.Settings.Seed, r.Deals, r.Program)
 	if err != nil {
 		return false, err
 	}
@@ -208,11 +210,18 @@ func (r *Result) Bytes() []byte {
 
 // ReadResult reads a result file and checks it. file names it in messages.
 func ReadResult(file string, data []byte) (*Result, error) {
-	var r Result
+	var read struct {
+		Result
+		Study string `json:"study"` // where files of the earlier format have the experiment
+	}
+	r := &read.Result
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()
-	if err := dec.Decode(&r); err != nil {
-		return nil, fmt.Errorf("%s is no result of a study: %w; right would be a file that study run has written", file, err)
+	if err := dec.Decode(&read); err != nil {
+		return nil, fmt.Errorf("%s is no result of an experiment: %w; right would be a file that experiment run has written", file, err)
+	}
+	if r.Format == earlierFormat {
+		r.Format, r.Experiment = resultFormat, read.Study
 	}
 	if r.Format != resultFormat || r.Version != ResultVersion {
 		return nil, fmt.Errorf("%s: format %q, version %d; this program reads %q, version %d", file, r.Format, r.Version, resultFormat, ResultVersion)
@@ -221,22 +230,23 @@ func ReadResult(file string, data []byte) (*Result, error) {
 		return nil, fmt.Errorf("%s: the tuning: %w", file, err)
 	}
 	var err error
-	r.study, r.card, err = Read(file+" (its study)", []byte(r.Study), func(set tile.Set) (*card.Card, error) {
+	r.experiment, r.card, err = Read(file+" (its experiment)", []byte(r.Experiment), func(set tile.Set) (*card.Card, error) {
 		c, _, err := card.Read(file+" (its card)", []byte(r.Card.Text), set)
 		return c, err
 	})
 	if err != nil {
 		return nil, err
 	}
+	r.Experiment = r.experiment.Text() // an earlier program had another word for it
 	if err := r.check(); err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
-	return &r, nil
+	return r, nil
 }
 
 // check says where the numbers of a result cannot be.
 func (r *Result) check() error {
-	switch want := newTally(r.study, len(r.card.Sections)); {
+	switch want := newTally(r.experiment, len(r.card.Sections)); {
 	case player.Fingerprint(r.card) != r.Card.Fingerprint:
 		return fmt.Errorf("the card has the fingerprint %s, not %s: its text was changed", player.Fingerprint(r.card), r.Card.Fingerprint)
 	case r.Settings.Deals < 1 || r.Settings.Deals > maxDeals || r.Settings.Tuned < 1 || r.Deals < 0 || r.Deals > r.Settings.Deals:
@@ -256,7 +266,7 @@ func (r *Result) checkTally(want *Tally) error {
 		if len(w.WonWith) != len(want.Ways[i].WonWith) || len(w.Histogram) > mostBars+1 {
 			return fmt.Errorf("the tally of way %d is not that of this card", i+1)
 		}
-		if r.study.measure(i).Share() && w.Value.Sum != w.Value.SumSq || !counts(w.Histogram, w.Value.N) || !counts(w.WonWith, w.Value.N) {
+		if r.experiment.measure(i).Share() && w.Value.Sum != w.Value.SumSq || !counts(w.Histogram, w.Value.N) || !counts(w.WonWith, w.Value.N) {
 			return fmt.Errorf("the tally of way %d has more or less than there can be", i+1)
 		}
 	}

@@ -14,10 +14,10 @@ import (
 	"secondpass/rules/tile"
 )
 
-// head is the lines that every study needs; the seat and the others are quick.
-const head = "study Test\nothers nearest\ndeals 320\n"
+// head is the lines that every experiment needs; the seat and the others are quick.
+const head = "experiment Test\nothers nearest\ndeals 320\n"
 
-func start(t testing.TB, s *experiment.Study, seed uint64, deals int) *experiment.Result {
+func start(t testing.TB, s *experiment.Experiment, seed uint64, deals int) *experiment.Result {
 	t.Helper()
 	c, err := practice(mustSet(t, s))
 	if err != nil {
@@ -31,7 +31,7 @@ func start(t testing.TB, s *experiment.Study, seed uint64, deals int) *experimen
 	return r
 }
 
-func mustSet(t testing.TB, s *experiment.Study) tile.Set {
+func mustSet(t testing.TB, s *experiment.Experiment) tile.Set {
 	t.Helper()
 	set, err := s.Set()
 	if err != nil {
@@ -49,7 +49,7 @@ func run(t testing.TB, text string, seed uint64, deals int) *experiment.Result {
 	return r
 }
 
-const winStudy = head + `measure win
+const winExperiment = head + `measure win
 claim more by 1 %
 way "plain" nearest
 way "ties" flexible+stop-when=1
@@ -59,9 +59,9 @@ way "random" random
 // Stopped anywhere, kept, read and run on, a result is the same bytes as in one go, on one core or several, and so it is
 // when more deals are asked for later.
 func TestResumeAndRepeat(t *testing.T) {
-	whole := run(t, winStudy, 3, 300)
+	whole := run(t, winExperiment, 3, 300)
 	for _, after := range []int{64, 192} {
-		r := start(t, read(t, winStudy), 3, 300)
+		r := start(t, read(t, winExperiment), 3, 300)
 		if err := r.Run(context.Background(), func() bool { return r.Deals >= after }); err != nil {
 			t.Fatal(err)
 		}
@@ -85,7 +85,7 @@ func TestResumeAndRepeat(t *testing.T) {
 	if same, err := whole.Repeat(context.Background(), nil); err != nil || !same {
 		t.Errorf("the result does not repeat: %v", err)
 	}
-	longer := run(t, winStudy, 3, 100)
+	longer := run(t, winExperiment, 3, 100)
 	if err := longer.Extend(300); err != nil {
 		t.Fatal(err)
 	}
@@ -101,7 +101,7 @@ func TestResumeAndRepeat(t *testing.T) {
 	if err := longer.Extend(10); err == nil {
 		t.Error("a result can be made shorter than it is")
 	}
-	other := run(t, winStudy, 4, 300)
+	other := run(t, winExperiment, 4, 300)
 	if bytes.Equal(other.Bytes(), whole.Bytes()) || other.Tally.Ways[0].Value == whole.Tally.Ways[0].Value && other.Tally.Pairs[0] == whole.Tally.Pairs[0] {
 		t.Error("another seed gives the same")
 	}
@@ -113,7 +113,7 @@ func TestResumeAndRepeat(t *testing.T) {
 
 func TestCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
-	r := start(t, read(t, winStudy), 1, 100_000)
+	r := start(t, read(t, winExperiment), 1, 100_000)
 	if err := r.Run(ctx, func() bool { cancel(); return false }); err != nil {
 		t.Fatal(err)
 	}
@@ -125,7 +125,7 @@ func TestCancelled(t *testing.T) {
 	}
 }
 
-// A study until the verdict ends where the verdict comes and not before, and has nothing to do afterwards.
+// An experiment until the verdict ends where the verdict comes and not before, and has nothing to do afterwards.
 func TestUntilVerdict(t *testing.T) {
 	text := head + "measure spares best\nclaim more by 1\nuntil verdict\nway \"strong\" strong\nway \"random\" random\n"
 	r := run(t, text, 1, 20_000)
@@ -144,9 +144,9 @@ func TestUntilVerdict(t *testing.T) {
 
 // Results that were tampered with or torn are refused in words.
 func TestWrongResults(t *testing.T) {
-	good := string(run(t, winStudy, 1, 64).Bytes())
+	good := string(run(t, winExperiment, 1, 64).Bytes())
 	for _, row := range []struct{ old, new, want string }{
-		{`"format": "secondpass study result"`, `"format": "shopping list"`, "shopping list"},
+		{`"format": "secondpass experiment result"`, `"format": "shopping list"`, "shopping list"},
 		{`"version": 1`, `"version": 2`, "version 2"},
 		{`"deals": 64`, `"deals": -1`, "numbers that cannot be"},
 		{`"fingerprint": "`, `"fingerprint": "0`, "fingerprint"},
@@ -154,7 +154,7 @@ func TestWrongResults(t *testing.T) {
 		{"measure    win", "measure    wim", "wim"},
 		{"way        ", "wax        ", "right would be"},
 		{`"horizon"`, `"horizons"`, "horizons"},
-		{"{", "", "no result of a study"},
+		{"{", "", "no result of an experiment"},
 		{`"ways": [`, `"ways": [{},`, "tally"},
 		{`"n": 64`, `"n": 65`, "65 values of 64 deals"},
 		{`"sum": `, `"sum": 9`, "more or less than there can be"},
@@ -167,6 +167,18 @@ func TestWrongResults(t *testing.T) {
 		if _, err := experiment.ReadResult("torn", []byte(text)); err == nil || !strings.Contains(err.Error(), row.want) {
 			t.Errorf("%q for %q: %v", row.new, row.old, err)
 		}
+	}
+	earlier := strings.NewReplacer(`"secondpass experiment result"`, `"secondpass study result"`, ` "experiment": "experiment Test`, ` "study": "study      Test`,
+		` "experiment": "experiment \"Test`, ` "study": "study      \"Test`).Replace(good)
+	if strings.Contains(earlier, "experiment") {
+		t.Fatal("the result as an earlier program wrote it has the new word")
+	}
+	if r, err := experiment.ReadResult("earlier", []byte(earlier)); err != nil {
+		t.Errorf("a result of an earlier program: %v", err)
+	} else if string(r.Bytes()) != good {
+		t.Errorf("a result of an earlier program is kept as\n%s\nwanted\n%s", r.Bytes(), good)
+	} else if same, err := r.Repeat(context.Background(), nil); err != nil || !same {
+		t.Errorf("a result of an earlier program does not repeat: %v", err)
 	}
 	for cut := 0; cut < len(good)-2; cut += 97 {
 		if _, err := experiment.ReadResult("torn", []byte(good[:cut])); err == nil {
@@ -200,7 +212,7 @@ func TestPairing(t *testing.T) {
 	}
 }
 
-func TestEveryReadyMadeStudyRuns(t *testing.T) {
+func TestEveryReadyMadeExperimentRuns(t *testing.T) {
 	for _, ready := range experiment.ReadyMade() {
 		s := read(t, ready.Text)
 		if s.Asks == "" || s.Deals < 100_000 {

@@ -13,7 +13,7 @@ import (
 // A game that is not played because it must be one that was played already has the outcome that playing it gives; and that
 // happens on most deals of ways that differ little.
 func TestSameGame(t *testing.T) {
-	const text = `study X
+	const text = `experiment X
 others nearest+joker-bait
 measure points
 claim more by 1

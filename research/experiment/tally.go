@@ -4,12 +4,12 @@ import (
 	"secondpass/engine/stat"
 )
 
-// Tally is what the deals of a study add up to: whole numbers, whose size does not grow with the number of deals.
+// Tally is what the deals of an experiment add up to: whole numbers, whose size does not grow with the number of deals.
 type Tally struct {
 	Ways []WayTally `json:"ways"`
 	// Pairs are, for every way but the first, the differences to it, over the deals that have a value for both.
 	Pairs []PairTally `json:"pairs"`
-	// Inside and Outside are the two groups of a split study.
+	// Inside and Outside are the two groups of a split experiment.
 	Inside  stat.IntMoments `json:"inside"`
 	Outside stat.IntMoments `json:"outside"`
 	// LeftOut is the deals without a value: outside the band of among, without a gift, or without a win where turns count.
@@ -35,7 +35,7 @@ type PairTally struct {
 // mostBars is the largest value that a histogram holds.
 const mostBars = 160
 
-func newTally(s *Study, sections int) *Tally {
+func newTally(s *Experiment, sections int) *Tally {
 	t := &Tally{Ways: make([]WayTally, len(s.Ways)), Pairs: make([]PairTally, len(s.Ways)-1)}
 	for i := range t.Ways {
 		if s.measure(i).Of.row().play {
@@ -102,14 +102,14 @@ func (t *Tally) addSplit(w *worker) {
 	among := true
 	if w.among != nil {
 		n, known := w.among.of(p)
-		among = known && w.study.Among.Low <= n && n <= w.study.Among.High
+		among = known && w.experiment.Among.Low <= n && n <= w.experiment.Among.High
 	}
 	if p.left || !ok || !known || !among {
 		t.LeftOut++
 		return
 	}
 	t.addValue(w, 0, value)
-	if b := w.study.Split; b.Low <= at && at <= b.High {
+	if b := w.experiment.Split; b.Low <= at && at <= b.High {
 		t.Inside.Add(value)
 	} else {
 		t.Outside.Add(value)

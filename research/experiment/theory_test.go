@@ -29,7 +29,7 @@ func TestDealsAgainstTheory(t *testing.T) {
 		t.Fatalf("the script tells of %d measures", len(expected))
 	}
 	for measure, chances := range expected {
-		s := read(t, "study Theory\nseat N\nothers random\nmeasure "+measure+"\nclaim more by 1\nway \"a\" random+stop=always ; courtesy off\nway \"b\" random+stop=always ; courtesy off\n")
+		s := read(t, "experiment Theory\nseat N\nothers random\nmeasure "+measure+"\nclaim more by 1\nway \"a\" random+stop=always ; courtesy off\nway \"b\" random+stop=always ; courtesy off\n")
 		c, _, err := card.Read("one.card", []byte(oneHand), tile.Usual)
 		if err != nil {
 			t.Fatal(err)

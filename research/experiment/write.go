@@ -9,11 +9,11 @@ import (
 	"secondpass/rules/tile"
 )
 
-// Text is the study as a file that [Read] reads back. Usual values are left out.
-func (s *Study) Text() string {
+// Text is the experiment as a file that [Read] reads back. Usual values are left out.
+func (s *Experiment) Text() string {
 	var b strings.Builder
 	line := func(word, rest string) { fmt.Fprintf(&b, "%-10s %s\n", word, rest) }
-	line("study", quote(s.Name))
+	line("experiment", quote(s.Name))
 	if s.Asks != "" {
 		line("asks", quote(s.Asks))
 	}
@@ -51,7 +51,7 @@ func (s *Study) Text() string {
 }
 
 // ClaimText is the claim as a file has it: "more by 0.5 %", or "less by 0.2" where the measure is no share.
-func (s *Study) ClaimText() string {
+func (s *Experiment) ClaimText() string {
 	direction, effect, unit := "more", s.Claim.Effect, ""
 	if s.Claim.Less {
 		direction = "less"

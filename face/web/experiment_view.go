@@ -1,0 +1,362 @@
+package web
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"secondpass/engine/stat"
+	"secondpass/paper/findings"
+	"secondpass/paper/wording"
+	"secondpass/research/experiment"
+)
+
+// experimentPage is a result.
+type experimentPage struct {
+	Name, Path, Title, Asks string
+	Fields                  []experimentField
+	Live                    experimentPart
+	Text, Error             string
+	File, Repeat            string
+	Rerun                   string
+}
+
+type experimentField struct{ Name, Value string }
+
+// experimentPart is what changes while one watches.
+type experimentPart struct {
+	shown
+	experimentLook
+	Path string
+}
+
+// experimentLook is how a result stands at one moment. It does not change afterwards.
+type experimentLook struct {
+	Deals, Of      int
+	Count, Caption string
+	Over           bool // all deals are played, or every comparison came to a verdict
+	Ended          experiment.Ended
+	Claim          string
+	Ways           []experimentRow
+	WaysScale      string
+	Measure, Unit  string
+	Sides          []experimentRow
+	Less           []lessRow
+	LessScale      string
+	Effect         string
+	Won, Values    *countTable
+	LeftOut        string
+	Plots          []plotView
+	MoreDeals      int
+}
+
+// experimentRow is a way, or one side of a split, with its figure.
+type experimentRow struct {
+	Name, Player, Measure string
+	N                     string
+	figure
+}
+
+// lessRow is a comparison with its verdict.
+type lessRow struct {
+	Way, Against  string
+	Verdict, Note string
+	Means         string
+	Differ        string
+	figure
+}
+
+// countTable is games by section of the hand won with, or by value of the measure.
+type countTable struct {
+	Head []string
+	Rows []countRow
+}
+
+type countRow struct {
+	Name  string
+	Cells []string
+}
+
+// plotView is a chart in two widths, and where it can be taken away.
+type plotView struct {
+	Key, Name string
+	// Narrow is empty for a grid, which is moved from side to side on a phone.
+	Wide, Narrow template.HTML
+	Path         string
+}
+
+// narrowPlot is the width of a chart for a phone, in units.
+const narrowPlot = 320
+
+func drawPlot(p findings.Plot, path string) plotView {
+	v := plotView{Key: p.Key, Name: p.Name, Wide: template.HTML(p.Draw(0).InlineSVG()), Path: path + "/plot?of=" + p.Key}
+	if !p.Grid {
+		v.Narrow = template.HTML(p.Draw(narrowPlot).InlineSVG())
+	}
+	return v
+}
+
+// verdictNow is a verdict in words; where more deals may still tell, it says so.
+func verdictNow(r *experiment.Result, v stat.Verdict) string {
+	if v == stat.NotShown && r.Ended != experiment.AllPlayed {
+		return "not shown yet"
+	}
+	return v.String()
+}
+
+// verdictMeans says what a verdict means for the claim.
+func verdictMeans(v stat.Verdict) string {
+	switch v {
+	case stat.Holds:
+		return "The difference is at least the smallest one that matters."
+	case stat.DoesNotHold:
+		return "Whatever difference there is, it is smaller than the smallest one that matters, or the other way."
+	}
+	return "These deals do not tell whether the difference is as large as the smallest one that matters."
+}
+
+// lookAt is how a result stands now; it reads the result, so nothing may play into it meanwhile.
+func lookAt(name string, r *experiment.Result) *experimentLook {
+	s, f := r.Of(), r.Findings()
+	look := &experimentLook{
+		Deals: r.Deals, Of: r.Settings.Deals, Ended: r.Ended, Over: r.Ended == experiment.AllPlayed || r.Ended == experiment.AtVerdict,
+		Count:   fmt.Sprintf("%s of %s", itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal")),
+		Caption: findings.Caption(r), Measure: s.Measure.String(), Unit: wording.ExperimentUnit(s.Measure),
+		Claim:     capital(minus(s.ClaimText())) + minus(wording.ExperimentAgainst(s)),
+		MoreDeals: min(max(2*r.Settings.Deals, 1000), mostDeals),
+	}
+	look.ways(s, &f)
+	look.less(r, s, &f)
+	look.won(r, &f)
+	look.values(s, &f)
+	if n := r.Tally.LeftOut; n > 0 {
+		look.LeftOut = capital(wording.Plural(int(n), "deal")) + " left out, which have no value for any way."
+	}
+	if r.Deals > 0 {
+		for _, p := range findings.ExperimentPlots(r) {
+			look.Plots = append(look.Plots, drawPlot(p, experimentPath(name)))
+		}
+	}
+	return look
+}
+
+func scaleFactor(m experiment.Measure) float64 {
+	if m.Share() {
+		return 100
+	}
+	return 1
+}
+
+// valueFigure is the mean of a measure on a scale.
+func valueFigure(s scale, m experiment.Measure, i stat.Interval) figure {
+	f := figure{Value: "no deal yet"}
+	if i.N == 0 {
+		return f
+	}
+	f.Value, f.Bar = minus(strconv.FormatFloat(s.factor*i.Value, 'f', digitsOf(m), 64)), s.bar(i)
+	if m.Share() {
+		f.Value += " %"
+	}
+	f.Range = "too few deals"
+	if i.Bounded() {
+		f.Range = minus(fmt.Sprintf("%.*f to %.*f", digitsOf(m), s.factor*i.Low, digitsOf(m), s.factor*i.High))
+	}
+	return f
+}
+
+func digitsOf(m experiment.Measure) int {
+	if m.Share() {
+		return 1
+	}
+	return 2
+}
+
+func (look *experimentLook) ways(s *experiment.Experiment, f *experiment.Findings) {
+	var all []stat.Interval
+	for _, w := range f.Ways {
+		if w.Value.N > 0 {
+			all = append(all, w.Value)
+		}
+	}
+	for _, c := range f.Comparisons {
+		if c.Inside != nil && min(c.Inside.N, c.Outside.N) > 0 {
+			all = append(all, *c.Inside, *c.Outside)
+		}
+	}
+	sc := scaleOf(scaleFactor(s.Measure), all...)
+	look.WaysScale = sc.words()
+	for _, w := range f.Ways {
+		row := experimentRow{Name: w.Way, Player: w.Player, N: wording.Plural(w.Value.N, "deal"), figure: valueFigure(sc, s.Measure, w.Value)}
+		if w.Measure != s.Measure {
+			row.Measure = w.Measure.String()
+		}
+		look.Ways = append(look.Ways, row)
+	}
+	for _, c := range f.Comparisons {
+		if c.Inside != nil {
+			look.Sides = append(look.Sides,
+				experimentRow{Name: c.Way, N: wording.Plural(c.Inside.N, "deal"), figure: valueFigure(sc, s.Measure, *c.Inside)},
+				experimentRow{Name: c.Against, N: wording.Plural(c.Outside.N, "deal"), figure: valueFigure(sc, s.Measure, *c.Outside)})
+		}
+	}
+}
+
+// less fills in the comparisons, on a scale with zero and the smallest effect that matters.
+func (look *experimentLook) less(r *experiment.Result, s *experiment.Experiment, f *experiment.Findings) {
+	factor := scaleFactor(s.Measure)
+	effect := findings.Effect(s)
+	marks := []stat.Interval{{}, {Value: effect / factor, Low: effect / factor, High: effect / factor}}
+	all := marks
+	for _, c := range f.Comparisons {
+		if c.Difference.N > 0 {
+			all = append(all, c.Difference)
+		}
+	}
+	sc := scaleOf(factor, all...)
+	look.LessScale, look.Effect = sc.words(), minus(s.ClaimText())
+	for _, c := range f.Comparisons {
+		row := lessRow{Way: c.Way, Against: c.Against, Verdict: verdictNow(r, c.Verdict), Note: c.Note.String(), Means: verdictMeans(c.Verdict)}
+		row.Value = "no deal yet"
+		if c.Difference.N > 0 {
+			row.Value, row.Range, _ = strings.Cut(minus(wording.ExperimentDifference(s.Measure, c.Difference)), " ")
+			row.Range = strings.Trim(row.Range, "()")
+			row.Bar = sc.barWith(c.Difference, 0, effect/factor)
+		}
+		if c.Inside == nil {
+			row.Differ = fmt.Sprintf("differs on %s of %s", itoa(c.Differ), wording.Plural(c.Difference.N, "deal"))
+		}
+		look.Less = append(look.Less, row)
+	}
+}
+
+// barWith is the bar of an interval with zero and another value marked.
+func (s scale) barWith(i stat.Interval, zero, mark float64) template.HTML {
+	lines := fmt.Sprintf(`<line class="zero" x1="%.2f%%" x2="%.2f%%" y1="0" y2="31"/><line class="effect" x1="%.2f%%" x2="%.2f%%" y1="0" y2="31"/></svg>`,
+		s.at(zero), s.at(zero), s.at(mark), s.at(mark))
+	return template.HTML(strings.TrimSuffix(string(s.bar(i)), "</svg>") + lines)
+}
+
+// won fills in the games won by section, where games were played to their end.
+func (look *experimentLook) won(r *experiment.Result, f *experiment.Findings) {
+	t := &countTable{Head: r.On().Sections}
+	for _, w := range f.Ways {
+		total := int64(0)
+		for _, n := range w.WonWith {
+			total += n
+		}
+		if total == 0 {
+			continue
+		}
+		row := countRow{Name: fmt.Sprintf("%s, %s", w.Way, wording.Plural(int(total), "win"))}
+		for _, n := range w.WonWith {
+			row.Cells = append(row.Cells, fmt.Sprintf("%.1f", 100*float64(n)/float64(total)))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	if len(t.Rows) > 0 {
+		look.Won = t
+	}
+}
+
+// values fills in how often each way had each value, a row for each value.
+func (look *experimentLook) values(s *experiment.Experiment, f *experiment.Findings) {
+	t := &countTable{}
+	most := 0
+	for _, w := range f.Ways {
+		t.Head = append(t.Head, w.Way)
+		most = max(most, len(w.Histogram))
+	}
+	for v := range most {
+		row, any := countRow{Name: itoa(v)}, false
+		for _, w := range f.Ways {
+			n := int64(0)
+			if v < len(w.Histogram) {
+				n = w.Histogram[v]
+			}
+			any = any || n > 0
+			row.Cells = append(row.Cells, strconv.FormatInt(n, 10))
+		}
+		if any {
+			t.Rows = append(t.Rows, row)
+		}
+	}
+	if len(t.Rows) > 0 && !s.Measure.Share() {
+		look.Values = t
+	}
+}
+
+func (s *Server) showExperiment(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	result, err := s.shelf.read(name)
+	if err != nil {
+		return err
+	}
+	return s.renderExperiment(w, http.StatusOK, name, result, "")
+}
+
+func (s *Server) renderExperiment(w http.ResponseWriter, code int, name string, r *experiment.Result, said string) error {
+	q := r.Of()
+	p := experimentPage{Name: name, Path: experimentPath(name), Title: q.Name, Asks: q.Asks, Text: r.Experiment, Error: said}
+	p.Fields = []experimentField{
+		{"Measure", fmt.Sprintf("%s (%s)", q.Measure, q.Measure.Unit())}, {"Deals", wording.ExperimentPopulation(q)}, {"Seat", wording.ExperimentSeat(q)},
+		{"Others", q.Others}, {"Card", r.Card.Name}, {"Seed", strconv.FormatUint(r.Settings.Seed, 10)}, {"Begun by", r.Program},
+	}
+	if text := strings.TrimSpace(wording.ExperimentPairing(q)); text != "" {
+		p.Fields = append(p.Fields, experimentField{"Pairing", text})
+	}
+	p.File = s.shelf.Path(name)
+	p.Repeat = "secondpass experiment repeat " + shellWord(p.File)
+	p.Rerun = fmt.Sprintf("secondpass experiment run %s --card %s --seed %d --deals %d", shellWord(plainFile(name)+experiment.Ext), shellWord(r.Card.Name), r.Settings.Seed, r.Settings.Deals)
+	p.Live = s.experimentPart(name, s.shelf.long.now(experimentKey(name)), r)
+	s.render(w, code, "experiment", page{Title: "Experiment: " + p.Title, Section: "Experiments", Data: p})
+	return nil
+}
+
+// plainFile is the last part of a result's name.
+func plainFile(name string) string { return name[strings.LastIndex(name, "/")+1:] }
+
+// shellWord is a text as one word of a command line.
+func shellWord(text string) string {
+	if text != "" && !strings.ContainsFunc(text, func(r rune) bool {
+		return !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("-_./", r))
+	}) {
+		return text
+	}
+	return "'" + strings.ReplaceAll(text, "'", `'\''`) + "'"
+}
+
+// experimentPart is how a result stands: what runs says, or else the file.
+func (s *Server) experimentPart(name string, now shown, r *experiment.Result) experimentPart {
+	p := experimentPart{shown: now, Path: experimentPath(name)}
+	if look, ok := now.Data.(*experimentLook); ok && now.State == jobRunning {
+		p.experimentLook = *look
+	} else {
+		p.experimentLook = *lookAt(name, r)
+	}
+	return p
+}
+
+// Percent is how far the deals are played.
+func (p experimentPart) Percent() int {
+	return int(math.Round(100 * float64(p.Deals) / float64(max(p.Of, 1))))
+}
+
+func (s *Server) liveExperiment(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	result, err := s.shelf.read(name)
+	if err != nil {
+		return err
+	}
+	return s.followLong(w, r, experimentKey(name), func(now shown) ([]byte, error) {
+		p := experimentPart{shown: now, Path: experimentPath(name)}
+		if look, ok := now.Data.(*experimentLook); ok && now.State != jobWaiting {
+			p.experimentLook = *look
+		} else {
+			p.experimentLook = *lookAt(name, result)
+		}
+		return s.pages.text("experiment", "experiment-live", p)
+	})
+}

@@ -1,0 +1,250 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"net/http"
+	"net/url"
+	"os"
+	"strconv"
+	"strings"
+
+	"secondpass/research/experiment"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// routeExperiments is the experiments: results, ready-made questions and one's own.
+func (s *Server) routeExperiments(mux *http.ServeMux) {
+	mux.HandleFunc("/studies", leadOn("/studies", "/experiments"))
+	mux.HandleFunc("/studies/", leadOn("/studies", "/experiments"))
+	mux.HandleFunc("GET /experiments", s.handle(s.listExperiments))
+	mux.HandleFunc("POST /experiments", s.handle(s.startExperiment))
+	mux.HandleFunc("GET /experiments/new", s.handle(s.newExperiment))
+	mux.HandleFunc("POST /experiments/preview", s.handle(s.previewExperiment))
+	mux.HandleFunc("POST /experiments/check", s.handle(s.checkExperiment))
+	mux.HandleFunc("GET /experiments/{name}", s.handle(s.showExperiment))
+	mux.HandleFunc("POST /experiments/{name}", s.handle(s.steerExperiment))
+	mux.HandleFunc("GET /experiments/{name}/live", s.handle(s.liveExperiment))
+	mux.HandleFunc("GET /experiments/{name}/file", s.handle(s.experimentFile))
+	mux.HandleFunc("GET /experiments/{name}/plot", s.handle(s.experimentPlot))
+	mux.HandleFunc("POST /experiments/{name}/delete", s.handle(s.deleteExperiment))
+	mux.HandleFunc("POST /experiments/{name}/restore", s.handle(s.restoreExperiment))
+}
+
+// leadOn sends what asks for an address of earlier programs to what it is called now, the method kept.
+func leadOn(earlier, now string) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		to := *r.URL
+		to.Scheme, to.Host, to.Path = "", "", now+strings.TrimPrefix(to.Path, earlier)
+		if to.RawPath != "" {
+			to.RawPath = now + strings.TrimPrefix(to.RawPath, earlier)
+		}
+		http.Redirect(w, r, to.String(), http.StatusPermanentRedirect)
+	}
+}
+
+func experimentPath(name string) string { return "/experiments/" + url.PathEscape(name) }
+
+// readyLine is a ready-made experiment with its question.
+type readyLine struct{ Name, Title, Asks string }
+
+type experimentsPage struct {
+	Results []experimentLine
+	Ready   []readyLine
+	Cards   []string
+	Deals   int
+	Seed    string
+	Error   string
+}
+
+// firstLook is how many deals a ready-made experiment is begun with: enough to see how it goes, in a minute or so.
+const firstLook = 20_000
+
+func (s *Server) listExperiments(w http.ResponseWriter, r *http.Request) error {
+	return s.showExperiments(w, r, http.StatusOK, experimentsPage{Deals: firstLook, Seed: "1"})
+}
+
+func (s *Server) showExperiments(w http.ResponseWriter, r *http.Request, code int, p experimentsPage) error {
+	var err error
+	if p.Results, err = s.shelf.list(); err != nil {
+		return err
+	}
+	if p.Cards, err = s.cardNames(); err != nil {
+		return err
+	}
+	p.Ready = readyLines()
+	page := page{Title: "Experiments", Section: "Experiments", Data: p}
+	if name := r.FormValue("deleted"); name != "" {
+		page.Said, page.Undo = fmt.Sprintf("The result %s is deleted.", name), experimentPath(name)+"/restore"
+	}
+	s.render(w, code, "experiments", page)
+	return nil
+}
+
+// cardNames is the practice card and the user's own.
+func (s *Server) cardNames() ([]string, error) {
+	names, err := s.cards.List()
+	return append([]string{card.Practice().Name}, names...), err
+}
+
+// readyLines is the ready-made experiments, read for the practice card.
+func readyLines() []readyLine {
+	var lines []readyLine
+	for _, one := range experiment.ReadyMade() {
+		line := readyLine{Name: one.Name, Title: one.Name}
+		if q, _, err := experiment.Read(one.Name, []byte(one.Text), func(tile.Set) (*card.Card, error) { return card.Practice(), nil }); err == nil {
+			line.Title, line.Asks = q.Name, q.Asks
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// startExperiment begins a result: of a ready-made experiment, of a text, or of what was chosen, as the form says.
+func (s *Server) startExperiment(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	f := r.PostForm
+	switch {
+	case f.Get("ready") != "":
+		return s.startReady(w, r)
+	case f.Has("text"):
+		return s.startPasted(w, r)
+	}
+	return s.startComposed(w, r)
+}
+
+func (s *Server) startReady(w http.ResponseWriter, r *http.Request) error {
+	f := r.PostForm
+	ready, err := experiment.FindReady(f.Get("ready"))
+	if err != nil {
+		return notFound("%s.", capital(err.Error()))
+	}
+	refuse := func(text string) error {
+		return s.showExperiments(w, r, http.StatusUnprocessableEntity, experimentsPage{Deals: firstLook, Seed: f.Get("seed"), Error: text})
+	}
+	q, c, err := s.readExperiment(ready.Name+experiment.Ext, ready.Text, f.Get("card"))
+	if err != nil {
+		return refuse(sentenceOf(err))
+	}
+	deals, err := dealsOf(f.Get("deals"))
+	if err != nil {
+		return refuse(sentenceOf(err))
+	}
+	return s.begin(w, r, q, c, deals, refuse)
+}
+
+// begin makes the result of an experiment, keeps it, and starts it.
+func (s *Server) begin(w http.ResponseWriter, r *http.Request, q *experiment.Experiment, c *card.Card, deals int, refuse func(string) error) error {
+	seed, err := seedOf(r.PostForm.Get("seed"))
+	if err != nil {
+		return refuse(sentenceOf(err))
+	}
+	tuning, err := s.cards.Tuning(c)
+	if err != nil {
+		return err
+	}
+	result, err := experiment.Start(q, c, tuning, seed, deals, store.Program())
+	if err != nil {
+		return refuse(sentenceOf(err))
+	}
+	name := s.shelf.FreeName(q.Name, seed)
+	if err := s.shelf.Write(name, result); err != nil {
+		return err
+	}
+	s.shelf.run(name, result)
+	return seeOther(w, r, experimentPath(name))
+}
+
+// readExperiment reads an experiment for a card by name.
+func (s *Server) readExperiment(file, text, cardName string) (*experiment.Experiment, *card.Card, error) {
+	return experiment.Read(file, []byte(text), func(set tile.Set) (*card.Card, error) { return s.card(cardName, set) })
+}
+
+// sentenceOf is an error as a sentence.
+func sentenceOf(err error) string { return strings.TrimSuffix(capital(err.Error()), ".") + "." }
+
+// mostDeals is the most deals of an experiment, as its file allows.
+const mostDeals = 100_000_000
+
+func dealsOf(text string) (int, error) {
+	n, err := strconv.Atoi(strings.ReplaceAll(strings.TrimSpace(text), ",", ""))
+	if err != nil || n < 1 || n > mostDeals {
+		return 0, fmt.Errorf("the number of deals %q: a whole number from 1 to %d is right", text, mostDeals)
+	}
+	return n, nil
+}
+
+// seedOf reads a seed; an empty one is any.
+func seedOf(text string) (uint64, error) {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return rand.Uint64N(1_000_000), nil
+	}
+	seed, err := strconv.ParseUint(text, 10, 64)
+	if err != nil {
+		return 0, fmt.Errorf("the seed %q: a whole number is right, as in 1", text)
+	}
+	return seed, nil
+}
+
+// steerExperiment stops a result, goes on with it, or asks for more deals.
+func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
+	if err := form(r); err != nil {
+		return err
+	}
+	name := r.PathValue("name")
+	if r.PostForm.Get("act") == "stop" {
+		if _, err := s.shelf.read(name); err != nil {
+			return err
+		}
+		s.shelf.end(experimentKey(name))
+		return seeOther(w, r, experimentPath(name))
+	}
+	result, err := s.shelf.read(name)
+	if err != nil {
+		return err
+	}
+	if s.shelf.long.now(experimentKey(name)).Active() {
+		return seeOther(w, r, experimentPath(name)) // it goes on already
+	}
+	if r.PostForm.Get("act") == "more" {
+		deals, err := dealsOf(r.PostForm.Get("deals"))
+		if err == nil {
+			err = result.Extend(deals)
+		}
+		if err != nil {
+			return s.renderExperiment(w, http.StatusUnprocessableEntity, name, result, sentenceOf(err))
+		}
+		if err := s.shelf.Write(name, result); err != nil {
+			return err
+		}
+	}
+	s.shelf.run(name, result)
+	return seeOther(w, r, experimentPath(name))
+}
+
+func (s *Server) deleteExperiment(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	s.shelf.end(experimentKey(name))
+	if err := s.shelf.Delete(name); errors.Is(err, os.ErrNotExist) {
+		return notFound("There is no result %s; it may have been deleted.", name)
+	} else if err != nil {
+		return err
+	}
+	return seeOther(w, r, "/experiments?deleted="+url.QueryEscape(name))
+}
+
+func (s *Server) restoreExperiment(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	if err := s.shelf.Restore(name); errors.Is(err, os.ErrNotExist) {
+		return notFound("There is no deleted result %s.", name)
+	} else if err != nil {
+		return err
+	}
+	return seeOther(w, r, experimentPath(name))
+}

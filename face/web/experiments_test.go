@@ -1,0 +1,277 @@
+package web_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"secondpass/engine/player"
+	"secondpass/internal/browser"
+	"secondpass/research/experiment"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// quick is an experiment that takes a second or two.
+func quick(fields ...string) url.Values {
+	f := url.Values{"name": {"Flowers passed"}, "measure": {"passed"}, "tiles": {"F"}, "claim": {"more"}, "effect": {"0.1"}, "deals": {"256"}, "seed": {"7"},
+		"others": {"nearest"}, "ways": {"2"}, "way1_name": {"kept"}, "way1_player": {"nearest"}, "way1_keep_flowers": {"yes"},
+		"way2_name": {"given"}, "way2_player": {"nearest"}, "way2_give": {"F"}}
+	for i := 0; i+1 < len(fields); i += 2 {
+		f.Set(fields[i], fields[i+1])
+	}
+	return f
+}
+
+// played waits until a result has as many deals as it was to have.
+func (b *book) played(name string, deals int) *experiment.Result {
+	b.t.Helper()
+	for range 600 {
+		if r, err := store.ExperimentsIn(b.dir).Read(name); err == nil && r.Ended == experiment.AllPlayed && r.Deals == deals {
+			return r
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	b.t.Fatalf("the result %s was not played to its end", name)
+	return nil
+}
+
+// An experiment put together by choosing is the experiment of the same text, and its result has the bytes that the command line's
+// own way of running it gives.
+func TestComposedExperiment(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	if got := b.post("/experiments", quick()); got != "/experiments/flowers-passed-seed-7" {
+		t.Fatalf("the experiment led to %s", got)
+	}
+	r := b.played("flowers-passed-seed-7", 256)
+	const text = `experiment "Flowers passed"
+others nearest
+measure passed F
+claim more by 0.1
+deals 256
+way "kept" nearest+keep-flowers
+way "given" nearest+give=F
+`
+	s, c, err := experiment.Read("by hand", []byte(text), func(tile.Set) (*card.Card, error) { return card.Practice(), nil })
+	if err != nil {
+		t.Fatal(err)
+	}
+	tuning, _ := player.TuningFor(c)
+	again, err := experiment.Start(s, c, tuning, 7, 0, r.Program)
+	if err == nil {
+		err = again.Run(context.Background(), nil)
+	}
+	if err != nil || !bytes.Equal(again.Bytes(), r.Bytes()) {
+		t.Errorf("the experiment by hand has other bytes (%v)", err)
+	}
+	code, page := b.get("/experiments/flowers-passed-seed-7")
+	for _, want := range []string{"holds</b>; there is a difference this way", "256 of 256 deals", "seed 7", "secondpass experiment repeat", "<svg class=\"drawing\""} {
+		if code != 200 || !strings.Contains(page, want) {
+			t.Errorf("%d: the page of the result has no %q", code, want)
+		}
+	}
+	if _, list := b.get("/experiments"); !strings.Contains(list, "Flowers passed") || !strings.Contains(list, "holds") {
+		t.Error("the result is not in the list")
+	}
+	b.takenAway(r)
+}
+
+// takenAway looks at the files of a result.
+func (b *book) takenAway(r *experiment.Result) {
+	b.t.Helper()
+	path := "/experiments/flowers-passed-seed-7"
+	if _, text := b.get(path + "/file?as=result"); text != string(r.Bytes()) {
+		b.t.Error("the result file taken away is another")
+	}
+	if _, text := b.get(path + "/file?as=experiment"); text != r.Experiment {
+		b.t.Error("the experiment file taken away is another")
+	}
+	_, text := b.get(path + "/file?as=csv")
+	if lines, err := csv.NewReader(strings.NewReader(text)).ReadAll(); err != nil || len(lines) < 4 {
+		b.t.Errorf("the CSV has %d lines: %v", len(lines), err)
+	}
+	_, text = b.get(path + "/file?as=json")
+	var answer struct{ Verdict string }
+	if err := json.Unmarshal([]byte(text), &answer); err != nil || answer.Verdict != "holds" {
+		b.t.Errorf("the JSON says %q: %v", answer.Verdict, err)
+	}
+	for format, begin := range map[string]string{"svg": "<svg", "png": "\x89PNG", "pdf": "%PDF-"} {
+		if code, data := b.get(path + "/plot?of=differences&format=" + format); code != 200 || !strings.Contains(data[:min(len(data), 120)], begin) {
+			b.t.Errorf("the plot as %s: %d %q", format, code, data[:min(len(data), 40)])
+		}
+	}
+}
+
+// The addresses that experiments had when they were called studies lead on, with what was asked and sent.
+func TestEarlierAddresses(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	path := b.post("/studies", quick())
+	if path != "/experiments/flowers-passed-seed-7" {
+		t.Fatalf("the form of an earlier page led to %s", path)
+	}
+	b.played("flowers-passed-seed-7", 256)
+	for earlier, want := range map[string]string{
+		"/studies": "Experiments</h1>", "/studies/new?as=text": "Paste an experiment file", "/studies/flowers-passed-seed-7": "Flowers passed",
+		"/studies/flowers-passed-seed-7/file?as=study": `experiment "Flowers passed"`,
+	} {
+		if code, text := b.get(earlier); code != 200 || !strings.Contains(text, want) {
+			t.Errorf("%s: %d, without %q", earlier, code, want)
+		}
+	}
+	for _, away := range []string{"/studies//elsewhere.example", "/studies/%2felsewhere.example"} {
+		if code, _ := b.get(away); code != 404 {
+			t.Errorf("%s: %d, wanted 404", away, code)
+		}
+	}
+}
+
+// Stopped and gone on with, an experiment comes to the bytes of one run.
+func TestStoppedExperiment(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	path := b.post("/experiments", quick("deals", "1000000"))
+	b.post(path, url.Values{"act": {"stop"}})
+	kept := store.ExperimentsIn(b.dir)
+	r, err := kept.Read("flowers-passed-seed-7")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r.Ended == experiment.AllPlayed {
+		t.Fatal("a million deals were over before they could be stopped")
+	}
+	if _, page := b.get(path); !strings.Contains(page, "Stopped. What was played is kept.") || !strings.Contains(page, `value="go"`) {
+		t.Error("the page does not say that it is stopped, or how to go on")
+	}
+	for _, more := range []int{100, 300} {
+		b.post(path, url.Values{"act": {"more"}, "deals": {strconv.Itoa(r.Deals + more)}})
+		if whole := b.played("flowers-passed-seed-7", r.Deals+more); more == 300 {
+			if same, err := whole.Repeat(context.Background(), nil); err != nil || !same {
+				t.Errorf("in one run it has other bytes (%v)", err)
+			}
+		}
+	}
+	if code, text := b.send("POST", path, "act=more&deals=1"); code != 422 || !strings.Contains(text, "are played already") {
+		t.Errorf("fewer deals than were played: %d", code)
+	}
+}
+
+// A server that ends keeps what was played, and the next one goes on with it.
+func TestExperimentOutlivesTheServer(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	t.Run("first", func(t *testing.T) { openIn(t, dir).post("/experiments", quick("deals", "100000")) })
+	r, err := store.ExperimentsIn(dir).Read("flowers-passed-seed-7")
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := r.Deals
+	b := openIn(t, dir)
+	b.post("/experiments/flowers-passed-seed-7", url.Values{"act": {"go"}})
+	time.Sleep(300 * time.Millisecond)
+	b.post("/experiments/flowers-passed-seed-7", url.Values{"act": {"stop"}})
+	if r, err = store.ExperimentsIn(dir).Read("flowers-passed-seed-7"); err != nil || r.Deals < before {
+		t.Errorf("%d deals after %d: %v", r.Deals, before, err)
+	}
+}
+
+func TestDeletedExperiment(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	path := b.post("/experiments", quick())
+	if got := b.post(path+"/delete", nil); got != "/experiments?deleted=flowers-passed-seed-7" {
+		t.Errorf("deleting led to %s", got)
+	}
+	if code, _ := b.get(path); code != 404 {
+		t.Errorf("a deleted result answers %d", code)
+	}
+	if _, err := os.Stat(filepath.Join(b.dir, "experiments", "flowers-passed-seed-7.json.deleted")); err != nil {
+		t.Error(err)
+	}
+	if got := b.post(path+"/restore", nil); got != path {
+		t.Errorf("bringing it back led to %s", got)
+	}
+}
+
+func TestWrongExperiments(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	for _, c := range []struct {
+		field, value, says string
+	}{
+		{"name", "", "a short name"}, {"effect", "", "more by"}, {"effect", "a lot", "more by"}, {"effect", "0", "above 0"}, {"deals", "none", "whole number"}, {"deals", "0", "whole number"},
+		{"tiles", "", "Of which tiles?"}, {"tiles", "Q", "tiles"}, {"way2_player", "champion", "no player is called"}, {"way2_give", "FQ", "rule"}, {"way2_name", "kept", "a second time"},
+		{"seed", "x", "whole number"}, {"card", "Nobody", "no card"}, {"jokers", "9..1", "jokers 0..2"}, {"others", "x", "no player"}, {"way1_measure", "win", "one in tiles"},
+		{"split", "luck", "one of"}, {"way2_aim", "Nothing", "Nothing"}, {"flowers", "x", "tiles 8 flowers"},
+	} {
+		code, text := b.send("POST", "/experiments", quick(c.field, c.value).Encode())
+		if code != 422 || !strings.Contains(text, c.says) || !strings.Contains(text, `class="why"`) {
+			t.Errorf("%s %q: %d, wanted 422 with %q: %s", c.field, c.value, code, c.says, shorten(text))
+		}
+		if code, part := b.send("POST", "/experiments/preview", quick(c.field, c.value).Encode()); code != 200 || !strings.Contains(part, c.says) {
+			t.Errorf("%s %q in the preview: %d %s", c.field, c.value, code, part)
+		}
+	}
+	pasted := "experiment \"x\"\nmeasure luck\nclaim more by 0.5\ndeals 20\nway \"a\" strong\nway \"b\" champion\n"
+	code, text := b.send("POST", "/experiments", url.Values{"text": {pasted}}.Encode())
+	if code != 422 || !strings.Contains(text, "Line 2, column 9") || !strings.Contains(text, "Line 6") {
+		t.Errorf("pasted text with errors: %d %s", code, shorten(text))
+	}
+	if code, _ := b.send("POST", "/experiments", url.Values{"text": {" "}}.Encode()); code != 422 {
+		t.Errorf("no text at all: %d", code)
+	}
+	for path, want := range map[string]int{"/experiments/nothing": 404, "/experiments/..%2f..%2fsecret": 404, "/experiments/nothing/file?as=csv": 404, "/experiments/nothing/live": 404,
+		"/experiments/nothing/plot?of=ways": 404, "/experiments/new?ready=nothing": 404, "/experiments/new?from=nothing": 404, "/experiments/new?ready=keep-flowers": 200} {
+		if code, text := b.get(path); code != want {
+			t.Errorf("GET %s: %d, wanted %d: %s", path, code, want, shorten(text))
+		}
+	}
+	for path, want := range map[string]int{"/experiments/nothing": 404, "/experiments/nothing/delete": 404, "/experiments/nothing/restore": 404, "/experiments?ready=x": 422} {
+		if code, text := b.send("POST", path, ""); code != want {
+			t.Errorf("POST %s: %d, wanted %d: %s", path, code, want, shorten(text))
+		}
+	}
+	if code, _ := b.send("POST", "/experiments", "ready=nothing"); code != 404 {
+		t.Errorf("an unknown ready-made experiment: %d", code)
+	}
+	if code, _ := b.send("POST", "/experiments", "ready=keep-flowers&deals=x"); code != 422 {
+		t.Errorf("a ready-made experiment of no number of deals: %d", code)
+	}
+	if err := os.MkdirAll(filepath.Join(b.dir, "experiments"), 0o700); err == nil {
+		os.WriteFile(filepath.Join(b.dir, "experiments", "broken.json"), []byte("{"), 0o600)
+	}
+	if code, text := b.get("/experiments"); code != 200 || !strings.Contains(text, "cannot be read") {
+		t.Errorf("a list with a broken file: %d", code)
+	}
+	if code, _ := b.get("/experiments/broken"); code != 422 {
+		t.Errorf("a broken file: %d", code)
+	}
+}
+
+// The pages of experiments and reports in a browser, chosen and watched as a reader does.
+func TestExperimentPages(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	b.post("/experiments", quick())
+	b.played("flowers-passed-seed-7", 256)
+	p := b.see(browser.Desk, "/experiments/new")
+	p.Type("#f-name", "Typed")
+	p.UntilText("#experiment-text", `"Typed"`)
+	for _, s := range []screen{{"experiment-paste", "/experiments/new?ready=keep-flowers"}, {"experiment", "/experiments/flowers-passed-seed-7"}, {"experiments-with-results", "/experiments"}} {
+		p.Go(b.address + s.path)
+		judge(t, p, s.name)
+	}
+	for _, text := range p.Complaints() {
+		t.Errorf("the browser complains: %s", text)
+	}
+}

@@ -1,0 +1,184 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"secondpass/engine/stat"
+	"secondpass/paper/sheet"
+	"secondpass/paper/wording"
+	"secondpass/research/experiment"
+)
+
+// Plot is a chart of a result.
+type Plot struct {
+	// Key names it in addresses and files, Name for people.
+	Key, Name string
+	// Grid says that it needs its usual width, however narrow the place is.
+	Grid bool
+	// Draw lays it out in a width of units, 0 for the usual one.
+	Draw func(width float64) *sheet.Scene
+}
+
+// ExperimentPlots are the charts that a result has something for: always the differences, then the ways and the measure by way.
+func ExperimentPlots(r *experiment.Result) []Plot {
+	f := r.Findings()
+	plots := []Plot{
+		{"differences", "Differences", false, func(w float64) *sheet.Scene { return differences(r, &f, w) }},
+		{"ways", "The ways", false, func(w float64) *sheet.Scene { return ways(r, &f, w) }},
+	}
+	if drawnByValue(r, &f) {
+		plots = append(plots, Plot{"values", "How often each value", false, func(w float64) *sheet.Scene { return values(r, &f, w) }})
+	}
+	return plots
+}
+
+// FindPlot is the plot of a key, or nil.
+func FindPlot(plots []Plot, key string) *Plot {
+	for i := range plots {
+		if plots[i].Key == key {
+			return &plots[i]
+		}
+	}
+	return nil
+}
+
+// Caption says what stands behind every figure of a result.
+func Caption(r *experiment.Result) string {
+	return fmt.Sprintf("%s of %d, card %s, seed %d. 95 %% intervals, valid however often one looks.",
+		capital(wording.Plural(r.Deals, "deal")), r.Settings.Deals, r.Card.Name, r.Settings.Seed)
+}
+
+// unitScale turns the unit of a measure into that of its figures: shares are shown in per cent.
+func unitScale(m experiment.Measure) float64 {
+	if m.Share() {
+		return 100
+	}
+	return 1
+}
+
+// span is an interval as a chart has it; ends that are not known are left out.
+func span(i stat.Interval, scale float64) sheet.Span {
+	s := sheet.Span{Value: scale * i.Value, Low: scale * i.Low, High: scale * i.High}
+	if !i.Bounded() {
+		s.Low, s.High = math.NaN(), math.NaN()
+	}
+	if i.N == 0 {
+		s.Value = math.NaN()
+	}
+	return s
+}
+
+// Effect is the smallest effect that matters as a difference, with its sign, in the unit of the figures.
+func Effect(s *experiment.Experiment) float64 {
+	effect := s.Claim.Effect * unitScale(s.Measure)
+	if s.Claim.Less {
+		effect = -effect
+	}
+	return effect
+}
+
+// differences draws each way less the first on one scale, with zero and the smallest effect that matters.
+func differences(r *experiment.Result, f *experiment.Findings, width float64) *sheet.Scene {
+	s := r.Of()
+	p := sheet.DotPlot{
+		ChartFrame: sheet.ChartFrame{Title: "Difference in " + s.Measure.String(), Caption: Caption(r), Width: width},
+		Axis:       wording.ExperimentUnit(s.Measure), Zero: true,
+		Mark: Effect(s), MarkWords: "smallest that matters: " + minus(s.ClaimText()),
+	}
+	for _, c := range f.Comparisons {
+		p.Rows = append(p.Rows, sheet.DotRow{
+			Label:  fmt.Sprintf("%s less %s: %s", c.Way, c.Against, c.Verdict),
+			Values: []sheet.Span{span(c.Difference, unitScale(s.Measure))},
+			Words:  minus(wording.ExperimentDifference(s.Measure, c.Difference)),
+		})
+	}
+	return p.Scene()
+}
+
+// ways draws the mean of each way, or of both sides of a split.
+func ways(r *experiment.Result, f *experiment.Findings, width float64) *sheet.Scene {
+	s := r.Of()
+	unit := s.Measure.Unit()
+	if s.Measure.Share() {
+		unit = "% of " + map[bool]string{true: "Charlestons", false: "games"}[unit == "clean"]
+	}
+	p := sheet.DotPlot{
+		ChartFrame: sheet.ChartFrame{Title: capital(s.Measure.String()) + ", each way for itself", Caption: Caption(r), Width: width},
+		Axis:       unit,
+	}
+	row := func(label string, i stat.Interval) {
+		p.Rows = append(p.Rows, sheet.DotRow{Label: label, Values: []sheet.Span{span(i, unitScale(s.Measure))}, Words: minus(wording.ExperimentValue(s.Measure, i))})
+	}
+	for _, w := range f.Ways {
+		row(w.Way, w.Value)
+	}
+	for _, c := range f.Comparisons {
+		if c.Inside != nil {
+			row(c.Way, *c.Inside)
+			row(c.Against, *c.Outside)
+		}
+	}
+	return p.Scene()
+}
+
+// mostSeries is how many ways stand side by side in a histogram.
+const mostSeries = 4
+
+// drawnByValue says whether the measure is a small number, and not just yes or no.
+func drawnByValue(r *experiment.Result, f *experiment.Findings) bool {
+	if r.Of().Measure.Share() || len(f.Ways) > mostSeries {
+		return false
+	}
+	for _, w := range f.Ways {
+		if w.Histogram.Count() == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// values draws how often each way had each value, in per cent of its deals.
+func values(r *experiment.Result, f *experiment.Findings, width float64) *sheet.Scene {
+	s := r.Of()
+	c := sheet.HistogramChart{
+		ChartFrame: sheet.ChartFrame{Title: capital(s.Measure.String()) + ": how often each value", Width: width,
+			Caption: fmt.Sprintf("%s, card %s, seed %d. Shares of the deals with a value; the intervals are those of the means.",
+				capital(wording.Plural(r.Deals, "deal")), r.Card.Name, r.Settings.Seed)},
+		Across: s.Measure.Unit(), Up: "% of deals", First: firstValue(f),
+	}
+	for _, w := range f.Ways {
+		series := sheet.HistogramSeries{Name: w.Way}
+		for _, n := range w.Histogram[min(c.First, len(w.Histogram)):] {
+			series.Values = append(series.Values, 100*float64(n)/float64(max(w.Value.N, 1)))
+		}
+		c.Series = append(c.Series, series)
+	}
+	return c.Scene()
+}
+
+// firstValue is the smallest value that any way has.
+func firstValue(f *experiment.Findings) int {
+	first := math.MaxInt
+	for _, w := range f.Ways {
+		for v, n := range w.Histogram {
+			if n > 0 {
+				first = min(first, v)
+				break
+			}
+		}
+	}
+	return first
+}
+
+// capital writes a text's first letter large.
+func capital(text string) string {
+	if text == "" {
+		return ""
+	}
+	return strings.ToUpper(text[:1]) + text[1:]
+}
+
+// minus writes the sign that belongs to figures.
+func minus(text string) string { return strings.ReplaceAll(text, "-", "−") }

@@ -1,0 +1,127 @@
+package findings
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+	"strings"
+
+	"secondpass/engine/stat"
+	"secondpass/research/experiment"
+)
+
+// ExperimentAnswer is the figures of a result as JSON has them.
+type ExperimentAnswer struct {
+	Experiment  string                 `json:"experiment"`
+	Asks        string                 `json:"asks"`
+	Card        string                 `json:"card"`
+	Seed        uint64                 `json:"seed"`
+	Deals       int                    `json:"deals"`
+	Of          int                    `json:"of"`
+	Ended       string                 `json:"ended"`
+	Program     string                 `json:"program"`
+	Population  string                 `json:"population"`
+	Seat        string                 `json:"seat"`
+	Others      string                 `json:"others"`
+	Measure     string                 `json:"measure"`
+	Unit        string                 `json:"unit"`
+	Split       string                 `json:"split,omitempty"`
+	Claim       string                 `json:"claim"`
+	Effect      float64                `json:"effect"`
+	Ways        []ExperimentWay        `json:"ways"`
+	Comparisons []ExperimentComparison `json:"comparisons"`
+	Verdict     string                 `json:"verdict"`
+	LeftOut     int64                  `json:"left_out"`
+}
+
+// ExperimentWay is one way of a ExperimentAnswer.
+type ExperimentWay struct {
+	Way       string           `json:"way"`
+	Player    string           `json:"player"`
+	Measure   string           `json:"measure"`
+	Value     stat.Interval    `json:"value"`
+	Histogram stat.Histogram   `json:"histogram,omitempty"`
+	WonWith   map[string]int64 `json:"won_with,omitempty"`
+}
+
+// ExperimentComparison is one comparison of a ExperimentAnswer.
+type ExperimentComparison struct {
+	Way        string         `json:"way"`
+	Against    string         `json:"against"`
+	Difference stat.Interval  `json:"difference"`
+	Differ     int            `json:"differ,omitempty"`
+	Inside     *stat.Interval `json:"inside,omitempty"`
+	Outside    *stat.Interval `json:"outside,omitempty"`
+	Verdict    string         `json:"verdict"`
+	Note       string         `json:"note"`
+}
+
+// AnswerOf is the figures of a result.
+func AnswerOf(r *experiment.Result) ExperimentAnswer {
+	s, f := r.Of(), r.Findings()
+	a := ExperimentAnswer{
+		Experiment: s.Name, Asks: s.Asks, Card: r.Card.Name, Seed: r.Settings.Seed, Deals: r.Deals, Of: r.Settings.Deals, Ended: string(r.Ended),
+		Program: r.Program, Population: s.Population.String(), Seat: s.Seat, Others: s.Others, Measure: s.Measure.String(), Unit: s.Measure.Unit(),
+		Claim: s.ClaimText(), Effect: s.Claim.Effect, Ways: []ExperimentWay{}, Comparisons: []ExperimentComparison{},
+		Verdict: f.Verdict.String(), LeftOut: r.Tally.LeftOut,
+	}
+	if s.Split != nil {
+		a.Split = s.Split.String()
+	}
+	for _, st := range f.Ways {
+		way := ExperimentWay{Way: st.Way, Player: st.Player, Measure: st.Measure.String(), Value: st.Value, Histogram: st.Histogram}
+		for i, n := range st.WonWith {
+			if way.WonWith == nil {
+				way.WonWith = map[string]int64{}
+			}
+			way.WonWith[r.On().Sections[i]] = n
+		}
+		a.Ways = append(a.Ways, way)
+	}
+	for _, c := range f.Comparisons {
+		a.Comparisons = append(a.Comparisons, ExperimentComparison{c.Way, c.Against, c.Difference, c.Differ, c.Inside, c.Outside, c.Verdict.String(), c.Note.String()})
+	}
+	return a
+}
+
+// WriteExperimentCSV writes a line for each figure: means, differences, and how many games had which value or section. Ends of
+// intervals that are not known yet are empty.
+func WriteExperimentCSV(out io.Writer, r *experiment.Result) error {
+	w := csv.NewWriter(out)
+	a := AnswerOf(r)
+	row := func(figure, way, against, at string, i stat.Interval, verdict, note string) {
+		low, high := "", ""
+		if i.Bounded() {
+			low, high = csvNumber(i.Low), csvNumber(i.High)
+		}
+		_ = w.Write([]string{a.Experiment, a.Card, strconv.FormatUint(a.Seed, 10), figure, way, against, at, csvNumber(i.Value), low, high, strconv.Itoa(i.N), verdict, note})
+	}
+	_ = w.Write(strings.Split("experiment,card,seed,figure,way,against,at,value,low,high,n,verdict,note", ","))
+	for _, way := range a.Ways {
+		row("mean", way.Way, "", way.Measure, way.Value, "", "")
+	}
+	for _, c := range a.Comparisons {
+		if c.Inside != nil {
+			row("inside", c.Way, "", a.Measure, *c.Inside, "", "")
+			row("outside", c.Against, "", a.Measure, *c.Outside, "", "")
+		}
+		row("difference", c.Way, c.Against, a.Measure, c.Difference, c.Verdict, c.Note)
+	}
+	count := func(figure, way, at string, n, of int) {
+		_ = w.Write([]string{a.Experiment, a.Card, strconv.FormatUint(a.Seed, 10), figure, way, "", at, strconv.Itoa(n), "", "", strconv.Itoa(of), "", ""})
+	}
+	for _, way := range a.Ways {
+		for v, n := range way.Histogram {
+			count("games by value", way.Way, strconv.Itoa(v), int(n), way.Value.N)
+		}
+		for _, section := range r.On().Sections {
+			if n, played := way.WonWith[section]; played {
+				count("games won by section", way.Way, section, int(n), way.Value.N)
+			}
+		}
+	}
+	w.Flush()
+	return w.Error()
+}
+
+func csvNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

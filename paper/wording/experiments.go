@@ -1,0 +1,73 @@
+package wording
+
+import (
+	"fmt"
+
+	"secondpass/engine/stat"
+	"secondpass/research/experiment"
+)
+
+// ExperimentValue is the mean of a measure with its interval.
+func ExperimentValue(m experiment.Measure, i stat.Interval) string {
+	if m.Share() {
+		return Share(i)
+	}
+	return Mean(i)
+}
+
+// ExperimentDifference is a difference of two means of a measure with its interval, in the unit of ExperimentUnit.
+func ExperimentDifference(m experiment.Measure, i stat.Interval) string {
+	if m.Share() {
+		return FineChancePoints(i)
+	}
+	if !i.Bounded() {
+		return Plus(i.Value, 3) + " (too few games)"
+	}
+	return fmt.Sprintf("%s (%s to %s)", Plus(i.Value, 3), Plus(i.Low, 3), Plus(i.High, 3))
+}
+
+// ExperimentUnit is the unit of a difference.
+func ExperimentUnit(m experiment.Measure) string {
+	if m.Share() {
+		return "points of a hundred"
+	}
+	return m.Unit()
+}
+
+// ExperimentPopulation is which deals count.
+func ExperimentPopulation(s *experiment.Experiment) string {
+	if p := s.Population.String(); p != "" {
+		return p
+	}
+	return "all deals"
+}
+
+// ExperimentSeat is where the studied seat is.
+func ExperimentSeat(s *experiment.Experiment) string {
+	if s.Seat == experiment.Everywhere {
+		return "the seat goes round"
+	}
+	return "seat " + s.Seat
+}
+
+// ExperimentPairing says where the ways do not share deals and walls.
+func ExperimentPairing(s *experiment.Experiment) string {
+	switch s.Pairing {
+	case experiment.SameDeal:
+		return " The same deals for every way, walls of their own."
+	case experiment.NoPairing:
+		return " Deals of their own for every way."
+	}
+	return ""
+}
+
+// ExperimentAgainst goes on after the text of a claim: what the ways are compared with.
+func ExperimentAgainst(s *experiment.Experiment) string {
+	switch {
+	case s.Split != nil:
+		return fmt.Sprintf(" where %s than elsewhere (deals are sorted, not paired)", s.Split)
+	case len(s.Ways) > 2:
+		return fmt.Sprintf(" than %s; the intervals hold for all %d comparisons together", s.Ways[0].Name, len(s.Ways)-1)
+	}
+	return " than " + s.Ways[0].Name
+}

@@ -1,0 +1,368 @@
+package experiment
+
+import (
+	"fmt"
+	"strings"
+
+	"secondpass/engine/player"
+	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+)
+
+// Experiment is a question to be put to many deals. [New] has the usual values; [Experiment.Check] says what is wrong.
+type Experiment struct {
+	// Name is a short name, Asks the question in a sentence; Asks may be empty.
+	Name, Asks string
+	// Flowers and Jokers are the copies in the set.
+	Flowers, Jokers int
+	// Population is the deals that count, by the tiles dealt to the studied seat.
+	Population Population
+	// Seat is where the studied seat is: Everywhere, or "E", "S", "W" or "N".
+	Seat string
+	// Others describes the three others, as player.Cast reads it.
+	Others string
+	// Measure is the outcome.
+	Measure Measure
+	// Split, when not nil, makes an experiment of one way: deals inside the band are compared with those outside it. Nothing is
+	// paired then. Among, when not nil, leaves out the deals outside another band; only with Split.
+	Split, Among *Band
+	Claim        Claim
+	// Deals is the number of deals at most; with UntilVerdict the experiment ends as soon as every comparison has a verdict.
+	Deals        int
+	UntilVerdict bool
+	Pairing      Pairing
+	// Ways are the ways of deciding; the others are compared with the first.
+	Ways []Way
+}
+
+// Everywhere moves the studied seat on with every deal: deal number n is played from seat n modulo 4, by all ways.
+const Everywhere = "rotate"
+
+// Population says which deals count.
+type Population struct {
+	exercise.Condition
+	// Pairs bounds the number of pairs in the rack dealt: of each natural kind half the tiles, rounded down. nil is no bound.
+	Pairs *exercise.Range
+}
+
+// String is the population as an experiment file has it, "" for all deals.
+func (p Population) String() string {
+	var parts []string
+	if p.Jokers != nil {
+		parts = append(parts, "jokers "+p.Jokers.String())
+	}
+	if p.Has.Size() > 0 {
+		parts = append(parts, "has "+p.Has.String())
+	}
+	if p.BestAway != nil {
+		parts = append(parts, "best away "+p.BestAway.String())
+	}
+	if p.TwoPlans {
+		parts = append(parts, "two plans")
+	}
+	if p.Pairs != nil {
+		parts = append(parts, "pairs "+p.Pairs.String())
+	}
+	return strings.Join(parts, " ; ")
+}
+
+// Band is a measure and the values of it that count. For a measure that is yes or no Range is 1..1.
+type Band struct {
+	Measure
+	exercise.Range
+}
+
+// String is the band as an experiment file has it.
+func (b Band) String() string {
+	if b.Share() && b.Range == (exercise.Range{Low: 1, High: 1}) {
+		return b.Measure.String()
+	}
+	return b.Measure.String() + " " + b.Range.String()
+}
+
+// Claim is what the experiment tests: a way has more, or less, of the measure than the first, by at least Effect, in the unit of
+// the measure (0..1 for a share).
+type Claim struct {
+	Less   bool
+	Effect float64
+}
+
+// Pairing says what the ways share.
+type Pairing uint8
+
+const (
+	// SameWall: the same racks, wall and lots for every way.
+	SameWall Pairing = iota
+	// SameDeal: the same racks; walls and lots of their own.
+	SameDeal
+	// NoPairing: deals of their own.
+	NoPairing
+)
+
+var pairingWords = []string{"wall", "deal", "none"}
+
+// Way is one way of deciding.
+type Way struct {
+	// Name is how the way is called, Player how it decides, as player.Cast reads it.
+	Name, Player string
+	// Rules are the house rules of the passing.
+	Rules charleston.Rules
+	// Measure, when not nil, is measured of this way in place of the experiment's; it has the same unit.
+	Measure *Measure
+	Fill    Fill
+}
+
+// Fill is a gift after the passes: one spare tile is exchanged with the first tile of the wall that fills a place in the
+// nearest hand. Deals where not both kinds of gift can be made are left out, so that two ways with one passer and different
+// gifts differ in nothing but what is still missing.
+type Fill uint8
+
+const (
+	// FillGap gives a single that the hand needs and of which none is held.
+	FillGap Fill = 1 + iota
+	// FillShort gives a tile of a group of three or more of which two at least are held and which is not filled by jokers.
+	FillShort
+)
+
+var fillWords = []string{"", "gap", "short"}
+
+// The usual values, and bounds that keep files and sums sane.
+const (
+	usualDeals  = 100_000
+	maxDeals    = 100_000_000
+	maxWays     = 12
+	maxName     = 60
+	maxAsks     = 300
+	maxDescribe = 200
+)
+
+// New is an experiment with the usual values: all deals, the seat going round, three strong others, 100,000 deals, no ways yet.
+func New() *Experiment {
+	return &Experiment{Flowers: tile.UsualFlowers, Jokers: tile.UsualJokers, Seat: Everywhere, Others: "strong", Deals: usualDeals}
+}
+
+// Set is the set of tiles.
+func (s *Experiment) Set() (tile.Set, error) { return tile.NewSet(s.Flowers, s.Jokers) }
+
+// measure is what is measured of a way.
+func (s *Experiment) measure(way int) Measure {
+	if m := s.Ways[way].Measure; m != nil {
+		return *m
+	}
+	return s.Measure
+}
+
+// Fault is one thing wrong with an experiment: where it stands (the word of the statement, and for ways their number from 0, else
+// -1), what was found, and what would be right.
+type Fault struct {
+	Statement    string
+	Way          int
+	Found, Right string
+}
+
+func (f Fault) Error() string {
+	where := f.Statement
+	if f.Way >= 0 {
+		where = fmt.Sprintf("way %d", f.Way+1)
+	}
+	return fmt.Sprintf("%s: found %s; right would be %s", where, f.Found, f.Right)
+}
+
+// Faults are all that is wrong with an experiment.
+type Faults []Fault
+
+func (fs Faults) Error() string {
+	lines := make([]string, len(fs))
+	for i, f := range fs {
+		lines[i] = f.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// checker gathers faults.
+type checker struct {
+	s      *Experiment
+	c      *card.Card
+	cast   *player.Cast
+	faults Faults
+}
+
+func (k *checker) fault(statement string, way int, found, right string) {
+	k.faults = append(k.faults, Fault{statement, way, found, right})
+}
+
+// Check says all that is wrong with the experiment for a card that was read for its set, or nil. The error is Faults.
+func (s *Experiment) Check(c *card.Card) error {
+	tuning, _ := player.TuningFor(c)
+	k := &checker{s: s, c: c, cast: player.NewCast(c, tuning)}
+	k.head()
+	k.population()
+	k.measures()
+	k.ways()
+	if len(k.faults) > 0 {
+		return k.faults
+	}
+	return nil
+}
+
+func (k *checker) head() {
+	s := k.s
+	k.text("experiment", -1, s.Name, 1, maxName)
+	k.text("asks", -1, s.Asks, 0, maxAsks)
+	if _, err := s.Set(); err != nil {
+		k.fault("tiles", -1, err.Error(), "as in tiles 8 flowers, 8 jokers")
+	}
+	if len(k.c.Hands) == 0 {
+		k.fault("experiment", -1, fmt.Sprintf("card %q, which has no hands yet", k.c.Name), "a card with hands")
+	}
+	if s.Deals < 1 || s.Deals > maxDeals {
+		k.fault("deals", -1, fmt.Sprint(s.Deals), fmt.Sprintf("1 to %d", maxDeals))
+	}
+	if _, _, err := s.seat(); err != nil {
+		k.fault("seat", -1, fmt.Sprintf("%q", s.Seat), "rotate, E, S, W or N")
+	}
+	if int(s.Pairing) >= len(pairingWords) {
+		k.fault("pairing", -1, fmt.Sprint(s.Pairing), strings.Join(pairingWords, ", "))
+	}
+	k.player("others", -1, s.Others)
+}
+
+// text checks a text that stands in one line: its characters, and that it does not hold a quote.
+func (k *checker) text(statement string, way int, text string, least, most int) {
+	n := len([]rune(text))
+	switch {
+	case n < least && way < 0:
+		k.fault(statement, way, fmt.Sprintf("no %s", statement), fmt.Sprintf("a line like %q", statement+` Keep flowers`))
+	case n < least:
+		k.fault(statement, way, "a way without a name", `a name after "way"`)
+	case n > most:
+		k.fault(statement, way, fmt.Sprintf("%d characters", n), fmt.Sprintf("%d at most", most))
+	case strings.ContainsAny(text, "\"\n\r") || strings.TrimSpace(text) != text:
+		k.fault(statement, way, fmt.Sprintf("%q", text), "one line without quotes inside and without blanks at its ends")
+	}
+}
+
+func (k *checker) player(statement string, way int, description string) {
+	if n := len([]rune(description)); n > maxDescribe {
+		k.fault(statement, way, fmt.Sprintf("a player described in %d characters", n), fmt.Sprintf("%d at most", maxDescribe))
+		return
+	}
+	if err := k.cast.Check(description); err != nil {
+		k.fault(statement, way, fmt.Sprintf("a player that cannot be: %v", err), "a player and rules, as in strong+keep-flowers")
+	} else if strings.ContainsAny(description, unwritable) || strings.TrimSpace(description) != description {
+		k.fault(statement, way, fmt.Sprintf("%q", description), "a description without quotes, semicolons, # and blanks around it")
+	}
+}
+
+// unwritable are the characters that have a meaning of their own in an experiment file.
+const unwritable = "\"#;\n\r"
+
+// seat is the studied seat, or whether it goes round.
+func (s *Experiment) seat() (seat charleston.Seat, goesRound bool, err error) {
+	if s.Seat == Everywhere {
+		return 0, true, nil
+	}
+	seat, err = charleston.ParseSeat(s.Seat)
+	return seat, false, err
+}
+
+func (k *checker) population() {
+	p := k.s.Population
+	for _, r := range []*exercise.Range{p.Jokers, p.BestAway, p.Pairs} {
+		if r != nil && (r.Low < 0 || r.High < r.Low) {
+			k.fault("population", -1, fmt.Sprintf("the range %d..%d", r.Low, r.High), "a range from small to large, as in 0..2")
+			return
+		}
+	}
+	set, err := k.s.Set()
+	if err != nil || len(k.c.Hands) == 0 {
+		return
+	}
+	seat, goesRound, err := k.s.seat()
+	if err != nil {
+		return
+	}
+	for at := range charleston.Seat(charleston.Seats) {
+		if !goesRound && at != seat {
+			continue
+		}
+		if _, err := exercise.NewDealing(p.Condition, at.DealtTiles(), set, nil, nil); err != nil {
+			k.fault("population", -1, err.Error(), "deals that there can be")
+			return
+		}
+	}
+}
+
+func (k *checker) measures() {
+	s := k.s
+	if err := s.Measure.check(k.c); err != nil {
+		k.fault("measure", -1, fmt.Sprintf("%q", s.Measure), err.Error())
+	}
+	switch e := s.Claim.Effect; {
+	case !(e > 0):
+		k.fault("claim", -1, fmt.Sprintf("an effect of %v", e), "the smallest effect that matters, above 0")
+	case s.Measure.Share() && e >= 1:
+		k.fault("claim", -1, fmt.Sprintf("an effect of %v %%", 100*e), "less than 100 %")
+	case e > 1e6:
+		k.fault("claim", -1, fmt.Sprintf("an effect of %v", e), "one that can be")
+	}
+	k.band("split", s.Split)
+	k.band("among", s.Among)
+	if s.Among != nil && s.Split == nil {
+		k.fault("among", -1, "among without split", "among only beside split; for deals to a condition there is population")
+	}
+}
+
+func (k *checker) band(statement string, b *Band) {
+	if b == nil {
+		return
+	}
+	if err := b.check(k.c); err != nil {
+		k.fault(statement, -1, fmt.Sprintf("%q", b.Measure), err.Error())
+	}
+	if b.High < b.Low || b.Low < -1_000_000 || b.High > 1_000_000 || b.Share() && b.Range != (exercise.Range{Low: 1, High: 1}) {
+		k.fault(statement, -1, fmt.Sprintf("the range %s", b.Range), "a range from small to large, as in dealt pairs 3..7; none where the measure is yes or no")
+	}
+}
+
+func (k *checker) ways() {
+	s := k.s
+	switch n := len(s.Ways); {
+	case s.Split != nil && n != 1:
+		k.fault("split", -1, fmt.Sprintf("%d ways beside split", n), "one way: its deals are compared with each other")
+	case s.Split == nil && n < 2:
+		k.fault("way", -1, fmt.Sprintf("%d ways", n), `two or more lines like: way "flowers kept" strong+keep-flowers`)
+	case n > maxWays:
+		k.fault("way", -1, fmt.Sprintf("%d ways", n), fmt.Sprintf("%d at most", maxWays))
+	}
+	names := map[string]bool{}
+	for i := range s.Ways {
+		k.way(i, names)
+	}
+}
+
+func (k *checker) way(i int, names map[string]bool) {
+	w := &k.s.Ways[i]
+	k.text("way", i, w.Name, 1, maxName)
+	if names[w.Name] {
+		k.fault("way", i, fmt.Sprintf("%q a second time", w.Name), "a name of its own for each way")
+	}
+	names[w.Name] = true
+	k.player("way", i, w.Player)
+	if int(w.Fill) >= len(fillWords) {
+		k.fault("way", i, fmt.Sprint(w.Fill), "fill gap or fill short")
+	}
+	if (w.Fill == 0) != (k.s.Ways[0].Fill == 0) {
+		k.fault("way", i, "a gift to some ways and not to all", "fill gap or fill short in every way, or in none")
+	}
+	if w.Measure == nil {
+		return
+	}
+	if err := w.Measure.check(k.c); err != nil {
+		k.fault("way", i, fmt.Sprintf("the measure %q", *w.Measure), err.Error())
+	} else if w.Measure.Unit() != k.s.Measure.Unit() {
+		k.fault("way", i, fmt.Sprintf("the measure %q, in %s", *w.Measure, w.Measure.Unit()), fmt.Sprintf("one in %s, as the experiment's", k.s.Measure.Unit()))
+	}
+}
