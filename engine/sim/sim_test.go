@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"reflect"
 	"runtime"
 	"testing"
+	"time"
 
 	"secondpass/engine/stat"
 )
@@ -131,5 +133,73 @@ func TestStreamsAreUnrelated(t *testing.T) {
 		if c, err := stat.ChiSquareTest(seen, expected); err != nil || c.P < 1e-4 {
 			t.Errorf("%s: chi-square %.1f, p %.2g, %v", name, c.Stat, c.P, err)
 		}
+	}
+}
+
+// While a watcher takes its time, as one that saves to a disk does, the others play on.
+func TestAWatcherHoldsNobodyUp(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(2))
+	begun := make(chan int, 100)
+	total, first := &tally{}, true
+	_, err := Run(context.Background(), 0, 20*ShardGames, total, func() func(Shard) (*tally, error) {
+		play := throwDice(3)()
+		return func(s Shard) (*tally, error) {
+			begun <- s.First
+			return play(s)
+		}
+	}, func(int) bool {
+		if !first {
+			return false
+		}
+		first = false
+		for range 10 { // far more than were under way
+			select {
+			case <-begun:
+			case <-time.After(20 * time.Second):
+				t.Fatal("nobody plays while one watches")
+			}
+		}
+		return false
+	})
+	if err != nil || len(total.games) != 20*ShardGames {
+		t.Errorf("%d games, %v", len(total.games), err)
+	}
+}
+
+// Where a worker fails, what stands before its shard is kept, and no more, on any number of cores.
+func TestAnErrorEndsTheRunInItsPlace(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	broken := errors.New("broken")
+	for _, cores := range []int{1, 2, 7} {
+		runtime.GOMAXPROCS(cores)
+		total := &tally{}
+		played, err := Run(context.Background(), 0, 40*ShardGames, total, func() func(Shard) (*tally, error) {
+			play := throwDice(3)()
+			return func(s Shard) (*tally, error) {
+				if s.First >= 5*ShardGames {
+					return nil, broken
+				}
+				return play(s)
+			}
+		}, nil)
+		if !errors.Is(err, broken) || played != 5*ShardGames || len(total.games) != played {
+			t.Errorf("on %d cores: %d played, %d merged, %v", cores, played, len(total.games), err)
+		}
+	}
+}
+
+// What is handed to one core after another is what is handed to all.
+func TestRunnersAgree(t *testing.T) {
+	cores, alone := &tally{}, &tally{}
+	for _, c := range []struct {
+		runner Runner
+		total  *tally
+	}{{Cores{}, cores}, {Alone{}, alone}} {
+		if n, err := Run(WithRunner(context.Background(), c.runner), 70, 1001, c.total, throwDice(3), nil); err != nil || n != 1001 {
+			t.Fatalf("%T: %d games, %v", c.runner, n, err)
+		}
+	}
+	if !reflect.DeepEqual(cores, alone) || len(alone.games) != 1001-70 || alone.games[0] != 70 {
+		t.Errorf("%d games from %d on, alone %d from %d on", len(cores.games), cores.games[0], len(alone.games), alone.games[0])
 	}
 }

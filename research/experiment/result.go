@@ -106,25 +106,14 @@ func (r *Result) Run(ctx context.Context, watch func() (stop bool)) error {
 	if _, err := p.newWorker(); err != nil { // here it can still be said
 		return err
 	}
-	stopped := false
-	look := func(played int) bool {
+	// A result that ended within a shard is brought to the end of that shard first, so that one looks at the same places.
+	r.Deals, err = sim.Run(ctx, r.Deals, r.Settings.Deals, r.Tally, p.shards, func(played int) bool {
 		r.Deals = played
 		r.Ended = r.end()
-		stopped = watch != nil && watch() || r.Ended == AtVerdict
-		return stopped
-	}
-	// A result that ended within a shard is brought to the end of that shard first, so that one looks at the same places.
-	for r.Deals < r.Settings.Deals && !stopped && ctx.Err() == nil && r.end() != AtVerdict {
-		to := r.Settings.Deals
-		if within := r.Deals % sim.ShardGames; within > 0 {
-			to = min(to, r.Deals-within+sim.ShardGames)
-		}
-		if r.Deals, err = sim.Run(ctx, r.Deals, to, r.Tally, p.shards, look); err != nil {
-			return err
-		}
-	}
+		return watch != nil && watch() || r.Ended == AtVerdict
+	})
 	r.Ended = r.end()
-	return nil
+	return err
 }
 
 func (r *Result) end() Ended {

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"secondpass/engine/player"
+	"secondpass/engine/sim"
 )
 
 // Remade is a drill whose key was made again.
@@ -30,17 +31,16 @@ func gamesAgain(games, times int) int {
 // Remake makes the keys of drills again, with so many times the games they were made with and by another seed, on all
 // cores, and hands them over in their order. The drills stay as they are. When ctx ends, those done are handed over.
 func (m *Maker) Remake(ctx context.Context, drills []*Drill, seed uint64, times int, take func(Remade) error) (done int, err error) {
-	next, err := inOrder(ctx, 0, uint64(len(drills)), func() (func(uint64) (Remade, error), error) {
+	return sim.InOrder(ctx, sim.PiecesOf(0, len(drills), func() (func(context.Context, int) (Remade, error), error) {
 		b, err := m.bench()
-		return func(i uint64) (Remade, error) {
+		return func(ctx context.Context, i int) (Remade, error) {
 			d := drills[i]
 			r := Remade{Drill: d, Old: d.Key}
 			r.New, err = b.fixedKey(ctx, d, seed, gamesAgain(d.Key.Games, times))
 			r.Why = r.New.Check()
-			return r, err
+			return r, cutShort(ctx, err)
 		}, err
-	}, func(_ uint64, r Remade) (bool, error) { return false, take(r) })
-	return int(next), err
+	}, func(_ int, r Remade) (bool, error) { return false, take(r) }))
 }
 
 // Renewed is a drill of one card judged for another.
@@ -52,11 +52,13 @@ type Renewed struct {
 
 // Renew judges drills for the maker's card, each at its position, and hands them over in their order.
 func (m *Maker) Renew(ctx context.Context, drills []*Drill, seed uint64, take func(Renewed) error) (done int, err error) {
-	next, err := inOrder(ctx, 0, uint64(len(drills)), func() (func(uint64) (Renewed, error), error) {
+	return sim.InOrder(ctx, sim.PiecesOf(0, len(drills), func() (func(context.Context, int) (Renewed, error), error) {
 		b, err := m.bench()
-		return func(i uint64) (Renewed, error) { return b.renew(ctx, drills[i], seed) }, err
-	}, func(_ uint64, r Renewed) (bool, error) { return false, take(r) })
-	return int(next), err
+		return func(ctx context.Context, i int) (Renewed, error) {
+			r, err := b.renew(ctx, drills[i], seed)
+			return r, cutShort(ctx, err)
+		}, err
+	}, func(_ int, r Renewed) (bool, error) { return false, take(r) }))
 }
 
 func (b *bench) renew(ctx context.Context, old *Drill, seed uint64) (Renewed, error) {

@@ -50,10 +50,13 @@ type Search struct {
 func (s *Search) Run(ctx context.Context, from uint64, take func(*Drill) error) (p Progress, next uint64, err error) {
 	p.Found = map[Kind]int{}
 	quota := newQuota(s.Kinds, s.Each, s.Total)
-	next, err = inOrder(ctx, from, from+s.Deals, func() (func(uint64) ([]*Drill, error), error) {
+	due, err := sim.InOrder(ctx, sim.PiecesOf(int(from), int(from+s.Deals), func() (func(context.Context, int) ([]*Drill, error), error) {
 		b, err := s.Maker.bench()
-		return func(deal uint64) ([]*Drill, error) { return s.deal(ctx, b, deal, quota) }, err
-	}, func(_ uint64, drills []*Drill) (bool, error) {
+		return func(ctx context.Context, deal int) ([]*Drill, error) {
+			drills, err := s.deal(ctx, b, uint64(deal), quota)
+			return drills, cutShort(ctx, err)
+		}, err
+	}, func(_ int, drills []*Drill) (bool, error) {
 		p.Deals++
 		for _, d := range drills {
 			if !quota.take(sideOf(d, &d.Key)) {
@@ -70,8 +73,8 @@ func (s *Search) Run(ctx context.Context, from uint64, take func(*Drill) error) 
 			s.Watch(watched)
 		}
 		return quota.full(), nil
-	})
-	return p, next, err
+	}))
+	return p, uint64(due), err
 }
 
 const (
@@ -203,7 +206,7 @@ func (d *dealer) consider(p *proposal) error {
 	p.Origin = Origin{d.s.Seed, d.deal}
 	trial, err := d.b.trial(d.ctx, p, d.s.Seed)
 	if err != nil || !p.promising(trial) {
-		return ended(d.ctx, err)
+		return cutShort(d.ctx, err)
 	}
 	s := sideOf(p.Drill, &Key{Answers: trial.answers()})
 	if d.have[s] || !d.quota.wanted(s) {
@@ -211,17 +214,17 @@ func (d *dealer) consider(p *proposal) error {
 	}
 	ok, err := d.b.settle(d.ctx, p, d.s.Seed)
 	if err != nil || !ok || sideOf(p.Drill, &p.Key) != s { // one that changes sides was looked for on neither
-		return ended(d.ctx, err)
+		return cutShort(d.ctx, err)
 	}
 	d.have[s] = true
 	d.found = append(d.found, p.Drill)
 	return nil
 }
 
-// ended leaves out the error of a run that was cut short: its deal is no result anyway.
-func ended(ctx context.Context, err error) error {
+// cutShort is an error where ctx has ended: what was looked at so far is no result.
+func cutShort(ctx context.Context, err error) error {
 	if ctx.Err() != nil {
-		return nil
+		return ctx.Err()
 	}
 	return err
 }
