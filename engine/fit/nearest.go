@@ -14,7 +14,7 @@ type candidate struct {
 	canonical             int32
 }
 
-// order is the order of notation.md, as compare has it for readings.
+// order is the order of docs/measures.md, as compare has it for readings.
 func (c candidate) order(d candidate) int {
 	return cmp.Or(
 		cmp.Compare(c.away, d.away),

@@ -86,7 +86,7 @@ func (r *Reading) Gaps() []tile.Kind {
 	return gaps
 }
 
-// compare is the order of notation.md: fewer away, fewer missing singles and pairs, more
+// compare is the order of docs/measures.md: fewer away, fewer missing singles and pairs, more
 // points, card order, canonical order of the tiles.
 func compare(a, b Reading) int {
 	return cmp.Or(

@@ -51,7 +51,7 @@ func (s *Strong) mindReceiver(going []tile.Kind) {
 
 const (
 	// dangerWall is the number of tiles left in the wall from which on strong minds what others wait for, and
-	// dangerOpen the open groups from which on they show it. From a prototype.
+	// dangerOpen the open groups from which on they show it. Our choice, by self-play.
 	dangerWall = 30
 	dangerOpen = 2
 )

@@ -45,7 +45,7 @@ const (
 // the seat draws a quarter of the wall, but a hand is worth something only if it comes
 // before the others win, so that the horizon is a fraction. Copies come independently (binomial);
 // of a group the last tile can also be claimed, which triples the chances at the rate at which others
-// let go what they draw. Method: our own, after a prototype that judged by self-play.
+// let go what they draw. Method: our own, judged by self-play.
 type Odds struct {
 	params Params
 	// tables are by q and unseen jokers.

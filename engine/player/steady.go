@@ -39,7 +39,7 @@ type Steady struct {
 	near    []fit.Reading
 }
 
-// The factors are those at which a prototype of this player did best in self-play.
+// The factors are those with which this player did best in self-play (our choice).
 const steadySingle, steadyGroup = 0.12, 0.2
 
 // NewSteady makes a walker for the hands of an aim, indices of c.Hands; no hands at all means

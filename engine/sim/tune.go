@@ -92,7 +92,7 @@ func moved(distances ...float64) func(float64) []float64 {
 // fine is the steps a unit of values that are shares or factors.
 const fine = 1000
 
-// knobs are the parameters in the order in which they are tried: what mattered most in a prototype first.
+// knobs are the parameters in the order in which they are tried: what mattered most in self-play first.
 // Points trade wins for points, so that they are only turned where points are looked for.
 func knobs(points bool) []knob {
 	list := []knob{

@@ -83,16 +83,33 @@ type failure struct{ error }
 
 func (f failure) Unwrap() error { return f.error }
 
-// Main runs one command line and returns the exit status.
-func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	var g grammar
-	status := -1
-	parser, err := kong.New(&g, kong.Name("secondpass"), kong.Writers(stdout, stderr), kong.Exit(func(code int) { status = code }),
+// newParser reads command lines into a grammar.
+func newParser(g *grammar, stdout, stderr io.Writer, exit func(int)) *kong.Kong {
+	parser, err := kong.New(g, kong.Name("secondpass"), kong.Writers(stdout, stderr), kong.Exit(exit),
 		kong.Description("The exercise book for American mahjong: deal a rack, try several routes through the passing, compare what is left. Use a card you own."),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}))
 	if err != nil {
 		panic(err) // the grammar itself is wrong; every test would show it
 	}
+	return parser
+}
+
+// Grammar is the tree of all commands with their flags and help.
+func Grammar() *kong.Node {
+	return newParser(new(grammar), io.Discard, io.Discard, func(int) {}).Model.Node
+}
+
+// Check says why a command line cannot be read, or nil, without running it.
+func Check(args []string) error {
+	_, err := newParser(new(grammar), io.Discard, io.Discard, func(int) {}).Parse(args)
+	return err
+}
+
+// Main runs one command line and returns the exit status.
+func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	var g grammar
+	status := -1
+	parser := newParser(&g, stdout, stderr, func(code int) { status = code })
 	switch {
 	case len(args) == 0:
 		args = []string{"serve"}

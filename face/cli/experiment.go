@@ -90,7 +90,7 @@ type experimentRunCmd struct {
 // Help says how long it takes and how it is stopped.
 func (experimentRunCmd) Help() string {
 	return "Ctrl-C stops it at any time and keeps what it has; --resume goes on to the same bytes as in one go.\n\n" +
-		"Example: secondpass experiment run --ready keep-flowers --deals 20000\n\ndocs/experiment-files.md says how to write an experiment."
+		"Example: secondpass experiment run --ready keep-flowers --deals 20000\n\nThe page docs/experiment-files.md says how to write an experiment."
 }
 
 // Run plays an experiment, all ready-made ones, or a result further.

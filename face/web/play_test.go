@@ -146,7 +146,7 @@ func checkEnd(t *testing.T, text string, g *exercise.Game) {
 		}
 		net = append(net, n)
 	}
-	// Source: spec, rules of play, Payment.
+	// Source: docs/rules.md 5.1 and 5.2 (common practice, no source).
 	base := res.Points
 	if res.HoldsJoker && !res.Joker {
 		base *= 2

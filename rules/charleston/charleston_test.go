@@ -43,7 +43,7 @@ func ExampleState_Apply() {
 }
 
 // Pass order and directions, the steps with blind passes and the joker rule are common
-// practice (no source), as the rules of play state them.
+// practice (no source), as docs/rules.md 3.1 to 3.7 state them.
 func TestDirections(t *testing.T) {
 	want := []string{"", "ESWN right", "EWSN across", "ENSW left", "left", "across", "right", "across"}
 	for step := FirstRight; step <= Courtesy; step++ {

@@ -7,7 +7,7 @@
 // one seat, the other three being a [Source]: tiles drawn in advance ([Mock]), typed in
 // ([Entered]), or anything else that answers.
 //
-// The rules are those of American mahjong as commonly played (common practice, no
+// The rules are those of American mahjong as commonly played, docs/rules.md 2 and 3 (common practice, no
 // source); where tables differ the point is a house rule in [Rules]. The package knows
 // tiles and nothing of cards or of who decides.
 package charleston

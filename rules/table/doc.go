@@ -11,7 +11,7 @@
 // Drawing is no decision: a state moves on by itself to the next one. Chance is in the wall alone,
 // which is given at the start.
 //
-// The rules are those of American mahjong as commonly played (common practice, no source); where
+// The rules are those of American mahjong as commonly played, docs/rules.md 4 and 5 (common practice, no source); where
 // tables differ the point is a house rule in [HouseRules]. The package does not ask who decides,
 // and it does not deal with the passes before play, see package charleston.
 package table

@@ -35,7 +35,7 @@ type Result struct {
 	Net [charleston.Seats]int
 }
 
-// The factors of payment (common practice, no source).
+// The factors of payment, docs/rules.md 5.1 and 5.2 (common practice, no source).
 const (
 	discarderFactor = 2
 	otherFactor     = 1

@@ -211,7 +211,7 @@ func TestSettleRefuses(t *testing.T) {
 }
 
 func TestPay(t *testing.T) {
-	// Worked by hand from the table of the rules of play.
+	// Worked by hand from the table of docs/rules.md 5.1 and 5.2.
 	tests := []struct {
 		name              string
 		points            int

@@ -38,7 +38,7 @@ const (
 func (s Suit) Letter() byte { return "bcd"[s] }
 
 // Dragon is the dragon that belongs to the suit: green with bams, red with
-// craks, white with dots (common practice, no source).
+// craks, white with dots (docs/rules.md 1.2; common practice, no source).
 func (s Suit) Dragon() Kind { return [Suits]Kind{Green, Red, White}[s] }
 
 // Ranked is the kind of a rank, 1 to 9, in a suit. Other ranks are a

@@ -18,7 +18,7 @@ const (
 // eight flowers and eight jokers.
 var Usual = mustSet(UsualFlowers, UsualJokers)
 
-// NewSet is the set under the house rule `tiles`: flowers and jokers as given,
+// NewSet is the set under the house rules of docs/rules.md 1.3: flowers and jokers as given,
 // 0 to 24 and 0 to 10, all else as usual.
 func NewSet(flowers, jokers int) (Set, error) {
 	var s Set

@@ -61,7 +61,7 @@ func TestParse(t *testing.T) {
 	}
 }
 
-// The numbers of tiles are those of the rules of play: 108 + 16 + 12 + 8 + 8.
+// The numbers of tiles are those of docs/rules.md 1.1: 108 + 16 + 12 + 8 + 8.
 func TestUsualSet(t *testing.T) {
 	if n := Usual.Size(); n != 152 {
 		t.Errorf("the usual set has %d tiles, want 152", n)
