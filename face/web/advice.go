@@ -11,6 +11,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
@@ -88,7 +89,7 @@ func (s *Server) moment(r *http.Request) (*moment, error) {
 	m := &moment{x: x, route: route, at: route.Len(), trail: t}
 	if text := r.FormValue("at"); text != "" {
 		if m.at, err = strconv.Atoi(text); err != nil || m.at < 0 || m.at > route.Len() {
-			return nil, notFound("Route %s has no decision number %q.", route.Name, text)
+			return nil, page.NotFound("Route %s has no decision number %q.", route.Name, text)
 		}
 	}
 	if m.at < route.Len() {
@@ -100,7 +101,7 @@ func (s *Server) moment(r *http.Request) (*moment, error) {
 		m.taken = &c
 	}
 	if m.trail.Game == nil && m.trail.Now.Phase() == charleston.Over || m.trail.Game != nil && m.trail.Game.Over() {
-		return nil, refused("Nothing is to be decided here: the route has come to its end. Ask at one of its steps.")
+		return nil, page.Refused("Nothing is to be decided here: the route has come to its end. Ask at one of its steps.")
 	}
 	return m, nil
 }
@@ -140,15 +141,15 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 		var due stepPage
 		due.due(&m.trail.Now)
 		p.Heading, p.Rack = strings.ToLower(due.Heading[:1])+due.Heading[1:], rackStrip("Rack", m.trail.Now.Rack())
-		p.Step = capital(wording.Step(m.trail.Now.Step()))
+		p.Step = page.Capital(wording.Step(m.trail.Now.Step()))
 	}
 	p.Live = s.advicePart(m, s.jobs.now(m.key()))
-	s.render(w, http.StatusOK, "advice", page{Title: "Advice: " + p.Heading, Section: "Exercises", Wide: true, Data: p})
+	s.Render(w, http.StatusOK, "advice", page.Page{Title: "Advice: " + p.Heading, Section: "Exercises", Wide: true, Data: p})
 	return nil
 }
 
 func (s *Server) startAdvice(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	m, err := s.moment(r)
@@ -166,7 +167,7 @@ func (s *Server) startAdvice(w http.ResponseWriter, r *http.Request) error {
 			return advise(counsel, m, exercise.Budget{Games: adviceGames << (2 * min(round, 6))})
 		})
 	}
-	return seeOther(w, r, m.path()+"/advice?at="+itoa(m.at))
+	return page.SeeOther(w, r, m.path()+"/advice?at="+itoa(m.at))
 }
 
 func advise(counsel *exercise.Counsel, m *moment, budget exercise.Budget) work {
@@ -193,7 +194,7 @@ func (s *Server) liveAdvice(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.stream(w, r, m.key(), func(now shown) ([]byte, error) {
-		return s.pages.text("advice", "advice-live", s.advicePart(m, now))
+		return s.Text("advice", "advice-live", s.advicePart(m, now))
 	})
 }
 
@@ -251,7 +252,7 @@ func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
 	for i := range a.Options {
 		o := &a.Options[i]
 		c := &cands[i]
-		*c = cand{Place: i + 1, In: o.Even, Yours: o.Named, Chance: chanceFigure(s, o.Chance), Best: i == 0, Why: capital(wording.Why(m.x.Card, o)) + "."}
+		*c = cand{Place: i + 1, In: o.Even, Yours: o.Named, Chance: chanceFigure(s, o.Chance), Best: i == 0, Why: page.Capital(wording.Why(m.x.Card, o)) + "."}
 		c.Tiles, c.Text = optionTiles(o, m.trail.Now.Step().Direction())
 		if !o.Final {
 			c.Chance.Range = fmt.Sprintf("after %s", wording.Plural(o.Chance.N, "game"))
@@ -292,7 +293,7 @@ func biasNote(a *exercise.Advice) string {
 // optionTiles is a decision as tiles, or in words where no tiles go.
 func optionTiles(o *exercise.Option, d charleston.Direction) (template.HTML, string) {
 	if o.Kind != charleston.Pass && o.Kind != charleston.Give {
-		return "", capital(wording.Option(o))
+		return "", page.Capital(wording.Option(o))
 	}
 	blind := 0
 	if o.Kind == charleston.Pass {
@@ -334,7 +335,7 @@ func playCands(m *moment, v *exercise.Verdict, p *advicePart) []cand {
 func (m *moment) whyPlay(a table.Action) string {
 	hands := len(m.x.Card.Hands)
 	nearest := func(s *table.State) string {
-		near := exercise.NearestInPlay(s.View(m.x.Seat), counts(hands), 1)
+		near := exercise.NearestInPlay(s.View(m.x.Seat), page.Counts(hands), 1)
 		switch {
 		case len(near) == 0:
 			return ""
@@ -364,7 +365,7 @@ func (m *moment) whyPlay(a table.Action) string {
 	}
 	text := "Keeps " + before + "."
 	if after := nearest(&state); after != before {
-		text = capital(before) + " before, then " + after + "."
+		text = page.Capital(before) + " before, then " + after + "."
 	}
 	if a.Kind == table.Discard && a.Tile == tile.Joker {
 		text += " A discarded joker is dead."

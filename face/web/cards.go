@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -19,15 +20,15 @@ import (
 
 // routeCards is the cards: to look at, and one's own to write.
 func (s *Server) routeCards(mux *http.ServeMux) {
-	mux.HandleFunc("GET /cards", s.handle(s.listCards))
-	mux.HandleFunc("POST /cards", s.handle(s.newCard))
-	mux.HandleFunc("GET /cards/{name}", s.handle(s.showCard))
-	mux.HandleFunc("GET /cards/{name}/edit", s.handle(s.editCard))
-	mux.HandleFunc("POST /cards/{name}/text", s.handle(s.saveCard))
-	mux.HandleFunc("GET /cards/{name}/file", s.handle(s.exportCard))
-	mux.HandleFunc("POST /cards/{name}/delete", s.handle(s.deleteCard))
-	mux.HandleFunc("POST /cards/{name}/restore", s.handle(s.restoreCard))
-	mux.HandleFunc("GET /exercises/{id}/card", s.handle(s.exerciseCard))
+	mux.HandleFunc("GET /cards", s.Handle(s.listCards))
+	mux.HandleFunc("POST /cards", s.Handle(s.newCard))
+	mux.HandleFunc("GET /cards/{name}", s.Handle(s.showCard))
+	mux.HandleFunc("GET /cards/{name}/edit", s.Handle(s.editCard))
+	mux.HandleFunc("POST /cards/{name}/text", s.Handle(s.saveCard))
+	mux.HandleFunc("GET /cards/{name}/file", s.Handle(s.exportCard))
+	mux.HandleFunc("POST /cards/{name}/delete", s.Handle(s.deleteCard))
+	mux.HandleFunc("POST /cards/{name}/restore", s.Handle(s.restoreCard))
+	mux.HandleFunc("GET /exercises/{id}/card", s.Handle(s.exerciseCard))
 }
 
 // cardLine is a card in the list.
@@ -57,11 +58,11 @@ func (s *Server) showCards(w http.ResponseWriter, r *http.Request, code int, p c
 	for _, name := range names {
 		p.Cards = append(p.Cards, cardLine{Name: name, Path: cardPath(name), State: s.cardState(name), Own: true})
 	}
-	page := page{Title: "Cards", Section: "Cards", Data: p}
+	out := page.Page{Title: "Cards", Section: "Cards", Data: p}
 	if name := r.FormValue("deleted"); name != "" {
-		page.Said, page.Undo = fmt.Sprintf("The card %s is deleted. Exercises that used it keep it.", name), cardPath(name)+"/restore"
+		out.Said, out.Undo = fmt.Sprintf("The card %s is deleted. Exercises that used it keep it.", name), cardPath(name)+"/restore"
 	}
-	s.render(w, code, "cards", page)
+	s.Render(w, code, "cards", out)
 	return nil
 }
 
@@ -88,7 +89,7 @@ func (s *Server) cardState(name string) string {
 
 // newCard begins a card: from the explained template, from pasted text, or as a copy of another.
 func (s *Server) newCard(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	name, pasted := strings.TrimSpace(r.PostForm.Get("name")), r.PostForm.Get("text")
@@ -103,12 +104,12 @@ func (s *Server) newCard(w http.ResponseWriter, r *http.Request) error {
 		text, err = s.beginning(name, pasted, r.PostForm.Get("copy"))
 	}
 	if err != nil {
-		return s.showCards(w, r, http.StatusUnprocessableEntity, cardsPage{Error: capital(err.Error()) + ".", Name: name, Paste: pasted})
+		return s.showCards(w, r, http.StatusUnprocessableEntity, cardsPage{Error: page.Capital(err.Error()) + ".", Name: name, Paste: pasted})
 	}
 	if err := s.keepCard(name, text); err != nil {
 		return err
 	}
-	return seeOther(w, r, cardPath(name)+"/edit")
+	return page.SeeOther(w, r, cardPath(name)+"/edit")
 }
 
 // beginning is the first text of a new card, with its name in it.
@@ -142,7 +143,7 @@ func (s *Server) cardText(name string) (text []byte, own bool, err error) {
 	}
 	text, err = s.cards.Text(name)
 	if errors.Is(err, os.ErrNotExist) {
-		err = notFound("There is no card %s; it may have been deleted.", name)
+		err = page.NotFound("There is no card %s; it may have been deleted.", name)
 	}
 	return text, true, err
 }
@@ -199,7 +200,7 @@ func (s *Server) showCard(w http.ResponseWriter, r *http.Request) error {
 	} else {
 		p.show(c)
 	}
-	s.render(w, http.StatusOK, "card", page{Title: "Card " + p.Title, Section: "Cards", Data: p})
+	s.Render(w, http.StatusOK, "card", page.Page{Title: "Card " + p.Title, Section: "Cards", Data: p})
 	return nil
 }
 
@@ -211,7 +212,7 @@ func (s *Server) exerciseCard(w http.ResponseWriter, r *http.Request) error {
 	}
 	p := cardPage{From: x.Exercise.Name, FromPath: sheetPath(x.ID)}
 	p.show(x.Card)
-	s.render(w, http.StatusOK, "card", page{Title: "Card " + p.Title, Section: "Exercises", Data: p})
+	s.Render(w, http.StatusOK, "card", page.Page{Title: "Card " + p.Title, Section: "Exercises", Data: p})
 	return nil
 }
 
@@ -245,7 +246,7 @@ func handOf(c *card.Card, i int) shownHand {
 func problemLines(err error) []string {
 	var problems card.Problems
 	if !errors.As(err, &problems) {
-		return []string{capital(err.Error())}
+		return []string{page.Capital(err.Error())}
 	}
 	var lines []string
 	for _, p := range problems {
@@ -285,37 +286,37 @@ func (s *Server) editCard(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if !own {
-		return refused("The practice card cannot be changed. Make a copy of it under a name of your own.")
+		return page.Refused("The practice card cannot be changed. Make a copy of it under a name of your own.")
 	}
 	if draft, ok := s.cards.Draft(name); ok {
 		text = draft
 	}
 	p := editorPage{Name: name, Path: cardPath(name), Text: string(text), Check: check(name, text, 1)}
 	p.Check.Saved = s.savedText(name, &p.Check)
-	s.render(w, http.StatusOK, "editor", page{Title: "Edit " + name, Section: "Cards", Wide: true, Data: p})
+	s.Render(w, http.StatusOK, "editor", page.Page{Title: "Edit " + name, Section: "Cards", Wide: true, Data: p})
 	return nil
 }
 
 // saveCard keeps the text as it is typed and answers what is wrong with it. A browser without script gets the page.
 func (s *Server) saveCard(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	name := r.PathValue("name")
 	if _, own, err := s.cardText(name); err != nil || !own {
-		return errors.Join(err, refused("The practice card cannot be changed."))
+		return errors.Join(err, page.Refused("The practice card cannot be changed."))
 	}
 	text := bytes.ReplaceAll([]byte(r.PostForm.Get("text")), []byte("\r\n"), []byte("\n"))
 	if err := s.keepCard(name, text); err != nil {
 		return err
 	}
 	if r.Header.Get("HX-Request") == "" {
-		return seeOther(w, r, cardPath(name)+"/edit")
+		return page.SeeOther(w, r, cardPath(name)+"/edit")
 	}
 	line, _ := strconv.Atoi(r.PostForm.Get("line"))
 	c := check(name, text, max(line, 1))
 	c.Saved = s.savedText(name, &c)
-	html, err := s.pages.text("editor", "check", c)
+	html, err := s.Text("editor", "check", c)
 	if err != nil {
 		return err
 	}
@@ -347,7 +348,7 @@ func check(name string, text []byte, line int) checked {
 	case errors.As(err, &problems):
 		out.Problems = linesOf(problems)
 	case err != nil:
-		out.Problems = []lineProblem{{1, 1, capital(err.Error()) + "."}}
+		out.Problems = []lineProblem{{1, 1, page.Capital(err.Error()) + "."}}
 	default:
 		out.Count = countText(c)
 		out.Warnings = linesOf(warnings)
@@ -391,7 +392,7 @@ func (s *Server) exportCard(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
-	w.Header().Set("Content-Disposition", attachment(r.PathValue("name"), store.CardExt))
+	w.Header().Set("Content-Disposition", page.Attachment(r.PathValue("name"), store.CardExt))
 	_, err = w.Write(text)
 	return err
 }
@@ -399,21 +400,21 @@ func (s *Server) exportCard(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) deleteCard(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	if _, own, err := s.cardText(name); err != nil || !own {
-		return errors.Join(err, refused("The practice card stays."))
+		return errors.Join(err, page.Refused("The practice card stays."))
 	}
 	if err := s.cards.Delete(name); err != nil {
 		return err
 	}
-	return seeOther(w, r, "/cards?deleted="+url.QueryEscape(name))
+	return page.SeeOther(w, r, "/cards?deleted="+url.QueryEscape(name))
 }
 
 func (s *Server) restoreCard(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	if err := s.cards.Restore(name); err != nil {
 		if store.CheckCardName(name) != nil || errors.Is(err, os.ErrNotExist) {
-			return notFound("There is no deleted card %s.", name)
+			return page.NotFound("There is no deleted card %s.", name)
 		}
 		return err
 	}
-	return seeOther(w, r, cardPath(name))
+	return page.SeeOther(w, r, cardPath(name))
 }

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/store"
@@ -127,7 +128,7 @@ func (s *Server) showClass(w http.ResponseWriter, r *http.Request) error {
 			return errNotTeacher
 		}
 		setCookie(w, keyCookie(rm), rm.Key, "/classes")
-		return seeOther(w, r, classPath(rm.ID)) // the key does not stay in the address, which the class may see
+		return page.SeeOther(w, r, classPath(rm.ID)) // the key does not stay in the address, which the class may see
 	}
 	if !holdsKey(r, rm) {
 		return errNotTeacher
@@ -141,7 +142,7 @@ func (s *Server) showClass(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := deskPage{ID: rm.ID, Exercise: x.Entry.Name, Sheet: sheetPath(rm.Exercise), Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
-	s.render(w, http.StatusOK, "class", page{Title: "Class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: p})
+	s.Render(w, http.StatusOK, "class", page.Page{Title: "Class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: p})
 	return nil
 }
 
@@ -328,7 +329,7 @@ func (s *Server) liveClass(w http.ResponseWriter, r *http.Request, rm *room) err
 		}
 		state := deskState{Regions: map[string]string{}, Deadline: d.Deadline, Now: milli(s.hall.now())}
 		for name, part := range regions {
-			html, err := s.pages.text("class", part, d)
+			html, err := s.Text("class", part, d)
 			if err != nil {
 				return nil, nil, err
 			}
@@ -391,7 +392,7 @@ func (s *Server) showClassSheet(w http.ResponseWriter, r *http.Request, rm *room
 	defer rm.mu.Unlock()
 	sh := sheetOf(rm.SavedClass, x)
 	sh.Ranking = alone.Ranking
-	s.render(w, http.StatusOK, "class_sheet", page{Title: "Sheet of the class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: sh})
+	s.Render(w, http.StatusOK, "class_sheet", page.Page{Title: "Sheet of the class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: sh})
 	return nil
 }
 

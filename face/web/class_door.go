@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"log/slog"
 	"net"
 	"net/http"
@@ -16,6 +15,8 @@ import (
 	"time"
 
 	"golang.org/x/time/rate"
+
+	"secondpass/face/web/page"
 )
 
 // DoorPort is where phones join when no other port is asked for.
@@ -46,13 +47,13 @@ func (s *Server) OpenDoor(address string) error {
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	server := &http.Server{Handler: s.doorHandler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
-		IdleTimeout: time.Minute, MaxHeaderBytes: 8 << 10, ErrorLog: slog.NewLogLogger(s.log.Handler(), slog.LevelDebug),
+		IdleTimeout: time.Minute, MaxHeaderBytes: 8 << 10, ErrorLog: slog.NewLogLogger(s.Log.Handler(), slog.LevelDebug),
 		BaseContext: func(net.Listener) context.Context { return ctx }}
 	stopped := make(chan struct{})
 	go func() {
 		defer close(stopped)
 		if err := server.Serve(l); err != nil && !errors.Is(err, http.ErrServerClosed) {
-			s.log.Error("the listener for phones has ended", "error", err)
+			s.Log.Error("the listener for phones has ended", "error", err)
 		}
 	}()
 	s.door.mu.Lock()
@@ -140,11 +141,7 @@ var phoneAssets = []string{"tokens.css", "look.css", "class.css", "room.js"}
 // doorHandler is all that a stranger on the network meets.
 func (s *Server) doorHandler() http.Handler {
 	mux := http.NewServeMux()
-	files, err := fs.Sub(assets, "assets")
-	if err != nil {
-		panic(err) // the folder is embedded
-	}
-	served := http.StripPrefix("/assets/", cached(http.FileServerFS(files)))
+	served := page.Assets()
 	for _, name := range phoneAssets {
 		mux.Handle("GET /assets/"+name, served)
 	}
@@ -152,10 +149,10 @@ func (s *Server) doorHandler() http.Handler {
 	mux.Handle("GET /{$}", http.RedirectHandler("/join", http.StatusSeeOther))
 	s.routeStudents(mux)
 	mux.HandleFunc("/", s.phone(func(http.ResponseWriter, *http.Request) error {
-		return notFound("There is nothing here but the way into a class.")
+		return page.NotFound("There is nothing here but the way into a class.")
 	}))
 	floods := newLimits(rate.Limit(doorRate), doorBurst, nil)
-	return limited(floods, ownAddress(http.NewCrossOriginProtection().Handler(guard(mux))))
+	return limited(floods, ownAddress(page.Guard(mux)))
 }
 
 // limited answers 429 to an address that asks too often.

@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"secondpass/face/web/page"
 	"secondpass/store"
 	"secondpass/teach/class"
 )
@@ -101,7 +102,7 @@ func (h *hall) room(id int64) (*room, error) {
 	}
 	c, err := h.store.LoadClass(id)
 	if errors.Is(err, store.ErrNoClass) {
-		return nil, notFound("There is no class %d.", id)
+		return nil, page.NotFound("There is no class %d.", id)
 	}
 	if err != nil {
 		return nil, err
@@ -238,7 +239,7 @@ func (rm *room) keep(ctx context.Context, student, round int, v class.Vote) (cla
 	case errors.Is(err, class.ErrClosed), errors.Is(err, class.ErrEnded), errors.Is(err, class.ErrNoVote):
 		return 0, errVoteClosed
 	case err != nil:
-		return 0, refused("%s.", capital(err.Error()))
+		return 0, page.Refused("%s.", page.Capital(err.Error()))
 	case kept == class.Older:
 		return kept, nil
 	}
@@ -255,7 +256,7 @@ func (rm *room) enter(student int, end context.CancelFunc) (leave func(), err er
 	h.mu.Lock()
 	if h.streams >= maxStreams {
 		h.mu.Unlock()
-		return nil, &problem{http.StatusServiceUnavailable, "Too many phones are connected at once. This one tries again by itself."}
+		return nil, page.Errorf(http.StatusServiceUnavailable, "Too many phones are connected at once. This one tries again by itself.")
 	}
 	h.streams++
 	h.mu.Unlock()

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/rules/charleston"
 	"secondpass/teach/class"
 )
@@ -23,7 +24,7 @@ const (
 func (s *Server) judgeVote(w http.ResponseWriter, r *http.Request, rm *room) error {
 	n, err := strconv.Atoi(r.PostForm.Get("round"))
 	if err != nil {
-		return refused("The number of the vote is missing.")
+		return page.Refused("The number of the vote is missing.")
 	}
 	if r.PostForm.Get("act") == "stop" {
 		s.jobs.halt(judgeKey(rm, n))
@@ -47,7 +48,7 @@ func (s *Server) judge(rm *room, n int) (<-chan struct{}, error) {
 	rm.mu.Lock()
 	defer rm.mu.Unlock()
 	if n < 1 || n > len(rm.Rounds) || !rm.Rounds[n-1].Counted {
-		return nil, refused("Only a vote that is counted can be judged.")
+		return nil, page.Refused("Only a vote that is counted can be judged.")
 	}
 	round := rm.Rounds[n-1]
 	view, err := viewOf(x.Exercise, round)
@@ -92,10 +93,10 @@ func judged(a *exercise.Advice, seed uint64, asked []class.Choice) *class.Judgem
 func viewOf(e *exercise.Exercise, round *class.Round) (charleston.View, error) {
 	route, err := e.Route(round.Route)
 	if err != nil {
-		return charleston.View{}, refused("The vote cannot be judged: %s.", err)
+		return charleston.View{}, page.Refused("The vote cannot be judged: %s.", err)
 	}
 	if len(route.Decisions) < round.At {
-		return charleston.View{}, refused("The vote cannot be judged: route %s was taken back on the sheet.", route.Name)
+		return charleston.View{}, page.Refused("The vote cannot be judged: route %s was taken back on the sheet.", route.Name)
 	}
 	cut := route.Upto(round.At)
 	t, err := e.Replay(&cut)
@@ -103,7 +104,7 @@ func viewOf(e *exercise.Exercise, round *class.Round) (charleston.View, error) {
 		return charleston.View{}, err
 	}
 	if t.Now.Rack() != round.Question.Rack {
-		return charleston.View{}, refused("The vote cannot be judged: route %s was changed on the sheet.", route.Name)
+		return charleston.View{}, page.Refused("The vote cannot be judged: route %s was changed on the sheet.", route.Name)
 	}
 	return t.Now.View(), nil
 }
@@ -111,9 +112,9 @@ func viewOf(e *exercise.Exercise, round *class.Round) (charleston.View, error) {
 // watchJudging shows a judgement on the teacher's screen while it tightens, and keeps it at the end.
 func (s *Server) watchJudging(rm *room, round *class.Round, j *job, over chan<- struct{}) {
 	defer close(over)
-	defer j.watch()()
+	defer j.Watch()()
 	for {
-		now, changed := j.show()
+		now, changed := j.Show()
 		found, _ := now.Data.(*class.Judgement)
 		rm.mu.Lock()
 		rm.soFar = found
@@ -134,11 +135,11 @@ func (s *Server) keepJudgement(rm *room, round *class.Round, now shown, found *c
 	rm.judging, rm.soFar = 0, nil
 	switch {
 	case now.State == jobFailed:
-		rm.failed = capital(now.Error) + "."
+		rm.failed = page.Capital(now.Error) + "."
 	case found != nil && found.Games > 0:
 		round.Judgement = found
 		if err := s.store.SaveRound(rm.ID, round); err != nil {
-			s.log.Error("a judgement was not kept", "class", rm.ID, "error", err)
+			s.Log.Error("a judgement was not kept", "class", rm.ID, "error", err)
 			rm.failed = "The figures could not be kept on the disk."
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"time"
 
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/teach/class"
 )
@@ -69,7 +70,7 @@ func (s *Server) phoneState(rm *room, student int) (phoneState, <-chan struct{},
 	now := s.hall.now()
 	changed := rm.phones.wait()
 	if !rm.Ended.IsZero() {
-		html, err := s.pages.text("room", "room-ended", rm.ownSheet(student))
+		html, err := s.Text("room", "room-ended", rm.ownSheet(student))
 		return phoneState{Class: rm.ID, Screen: idOf(html), HTML: string(html), Phase: "ended", Now: milli(now)}, changed, err
 	}
 	if rm.screen == nil {
@@ -132,7 +133,7 @@ func (s *Server) screenOf(rm *room, now time.Time) (*screen, error) {
 			sc.Deadline = milli(r.Deadline)
 		}
 	}
-	html, err := s.pages.text("room", part, data)
+	html, err := s.Text("room", part, data)
 	sc.HTML = string(html)
 	sc.ID = fmt.Sprintf("%d %s", sc.Round, idOf(html))
 	return sc, err
@@ -228,7 +229,7 @@ func (s *Server) aloneState(rm *room, student int) (phoneState, <-chan struct{},
 		}
 		data = f
 	}
-	html, err := s.pages.text("room", part, data)
+	html, err := s.Text("room", part, data)
 	p.HTML, p.Screen = string(html), fmt.Sprintf("%d %s", p.Round, idOf(html))
 	return p, changed, err
 }
@@ -276,24 +277,21 @@ func (s *Server) liveRoom(w http.ResponseWriter, r *http.Request) error {
 // follow sends a state as server-sent events, at once and after each change, until ctx ends. Between them it sends
 // beats, so that the other side notices when the connection is gone.
 func (s *Server) follow(ctx context.Context, w http.ResponseWriter, state func() (any, <-chan struct{}, error)) error {
-	out := http.NewResponseController(w)
-	h := w.Header()
-	h.Set("Content-Type", "text/event-stream")
-	h.Set("Cache-Control", "no-store")
-	h.Set("X-Accel-Buffering", "no")
+	w.Header().Set("X-Accel-Buffering", "no")
+	out := page.OpenEvents(w)
 	ticks := time.NewTicker(beat)
 	defer ticks.Stop()
 	for {
 		now, changed, err := state()
 		if err != nil {
-			s.log.Error("a stream has ended", "error", err)
+			s.Log.Error("a stream has ended", "error", err)
 			return nil
 		}
 		data, err := json.Marshal(now)
 		if err != nil {
 			return err
 		}
-		if out.SetWriteDeadline(time.Now().Add(writeWithin)); !send(w, out, "", data) {
+		if out.Within(time.Now().Add(writeWithin)); !out.Send("", data) {
 			return nil
 		}
 		for waiting := true; waiting; {
@@ -303,7 +301,7 @@ func (s *Server) follow(ctx context.Context, w http.ResponseWriter, state func()
 			case <-changed:
 				waiting = false
 			case <-ticks.C:
-				if out.SetWriteDeadline(time.Now().Add(writeWithin)); !send(w, out, "beat", []byte(itoa(int(milli(s.hall.now()))))) {
+				if out.Within(time.Now().Add(writeWithin)); !out.Send("beat", []byte(itoa(int(milli(s.hall.now()))))) {
 					return nil
 				}
 			}

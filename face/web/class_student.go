@@ -9,6 +9,7 @@ import (
 
 	"golang.org/x/time/rate"
 
+	"secondpass/face/web/page"
 	"secondpass/store"
 	"secondpass/teach/class"
 )
@@ -37,14 +38,14 @@ func newTaps() *limits { return newLimits(rate.Limit(10), 100, nil) }
 
 // phonePage is what the students' layout needs.
 type phonePage struct {
-	page
+	page.Page
 	// Token is what the phone is to keep, Class the number of its class; empty before one has joined.
 	Token string
 	Class int64
 }
 
 // phone is a page for students: bounded, and with errors in their own layout.
-func (s *Server) phone(h handler) http.HandlerFunc {
+func (s *Server) phone(h page.Handler) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, maxPhone)
 		if err := h(w, r); err != nil {
@@ -54,15 +55,15 @@ func (s *Server) phone(h handler) http.HandlerFunc {
 }
 
 func (s *Server) failPhone(w http.ResponseWriter, r *http.Request, err error) {
-	s.renderIn(w, s.phoneStatus(w, r, err), "lost", "phone", phonePage{page: page{Title: "Class", Data: phoneText(err)}})
+	s.RenderIn(w, s.phoneStatus(w, r, err), "lost", "phone", phonePage{Page: page.Page{Title: "Class", Data: s.phoneText(err)}})
 }
 
 // phoneStatus is the status of an error for a phone; what went wrong inside is logged.
 func (s *Server) phoneStatus(w http.ResponseWriter, r *http.Request, err error) int {
-	code := status(err)
+	code := s.Status(err)
 	switch code {
 	case http.StatusInternalServerError:
-		s.log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err)
+		s.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err)
 	case http.StatusTooManyRequests:
 		w.Header().Set("Retry-After", "5")
 	}
@@ -70,19 +71,19 @@ func (s *Server) phoneStatus(w http.ResponseWriter, r *http.Request, err error) 
 }
 
 // phoneText is an error for students: what went wrong inside is for the log alone.
-func phoneText(err error) string {
-	if status(err) == http.StatusInternalServerError {
+func (s *Server) phoneText(err error) string {
+	if s.Status(err) == http.StatusInternalServerError {
 		return "Something went wrong at the teacher's machine. It is tried again."
 	}
 	return err.Error()
 }
 
 // phoneData is what a phone's script asks for; errors are one sentence as JSON.
-func (s *Server) phoneData(h handler) http.HandlerFunc {
+func (s *Server) phoneData(h page.Handler) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, maxPhone)
 		if err := h(w, r); err != nil {
-			writeJSON(w, s.phoneStatus(w, r, err), map[string]any{"error": phoneText(err), "closed": errors.Is(err, errVoteClosed)})
+			writeJSON(w, s.phoneStatus(w, r, err), map[string]any{"error": s.phoneText(err), "closed": errors.Is(err, errVoteClosed)})
 		}
 	}
 }
@@ -102,10 +103,10 @@ func readJSON(r *http.Request, into any) error {
 	}
 	var big *http.MaxBytesError
 	if errors.As(err, &big) {
-		return &problem{http.StatusRequestEntityTooLarge, "That is too much at once."}
+		return page.Errorf(http.StatusRequestEntityTooLarge, "That is too much at once.")
 	}
 	if err != nil {
-		return &problem{http.StatusBadRequest, "The message could not be read."}
+		return page.Errorf(http.StatusBadRequest, "The message could not be read.")
 	}
 	return nil
 }
@@ -119,7 +120,7 @@ func (s *Server) showJoin(w http.ResponseWriter, r *http.Request) error {
 		text = r.FormValue("code")
 	}
 	if text == "" {
-		s.renderIn(w, http.StatusOK, "join", "phone", phonePage{page: page{Title: "Join a class", Data: joinPage{}}})
+		s.RenderIn(w, http.StatusOK, "join", "phone", phonePage{Page: page.Page{Title: "Join a class", Data: joinPage{}}})
 		return nil
 	}
 	rm, err := s.roomByCode(r, text)
@@ -127,18 +128,18 @@ func (s *Server) showJoin(w http.ResponseWriter, r *http.Request) error {
 		return s.askCode(w, r, err)
 	}
 	if here, _, err := s.student(r); err == nil && here == rm {
-		return seeOther(w, r, "/room")
+		return page.SeeOther(w, r, "/room")
 	}
-	s.renderIn(w, http.StatusOK, "join", "phone", phonePage{page: page{Title: "Join a class", Data: joinPage{Code: rm.Code}}})
+	s.RenderIn(w, http.StatusOK, "join", "phone", phonePage{Page: page.Page{Title: "Join a class", Data: joinPage{Code: rm.Code}}})
 	return nil
 }
 
 // askCode asks for the code again and says why.
 func (s *Server) askCode(w http.ResponseWriter, r *http.Request, err error) error {
-	if status(err) == http.StatusInternalServerError {
+	if s.Status(err) == http.StatusInternalServerError {
 		return err
 	}
-	s.renderIn(w, s.phoneStatus(w, r, err), "join", "phone", phonePage{page: page{Title: "Join a class", Data: joinPage{Error: err.Error()}}})
+	s.RenderIn(w, s.phoneStatus(w, r, err), "join", "phone", phonePage{Page: page.Page{Title: "Join a class", Data: joinPage{Error: err.Error()}}})
 	return nil
 }
 
@@ -146,16 +147,16 @@ func (s *Server) askCode(w http.ResponseWriter, r *http.Request, err error) erro
 func (s *Server) roomByCode(r *http.Request, text string) (*room, error) {
 	refund, ok := s.hall.guesses.take(addressOf(r.RemoteAddr))
 	if !ok {
-		return nil, &problem{http.StatusTooManyRequests, "Too many wrong codes were tried. Wait a minute, then type the code from the teacher's screen."}
+		return nil, page.Errorf(http.StatusTooManyRequests, "Too many wrong codes were tried. Wait a minute, then type the code from the teacher's screen.")
 	}
 	code, err := class.ParseCode(text)
 	if err != nil {
 		refund() // that was no guess
-		return nil, refused("%s.", capital(err.Error()))
+		return nil, page.Refused("%s.", page.Capital(err.Error()))
 	}
 	id, err := s.store.ClassByCode(code)
 	if errors.Is(err, store.ErrNoClass) {
-		return nil, notFound("No class is open under %s. Look at the code again; it ends with its class.", code)
+		return nil, page.NotFound("No class is open under %s. Look at the code again; it ends with its class.", code)
 	}
 	refund()
 	if err != nil {
@@ -165,7 +166,7 @@ func (s *Server) roomByCode(r *http.Request, text string) (*room, error) {
 }
 
 func (s *Server) join(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	rm, err := s.roomByCode(r, r.PostForm.Get("code"))
@@ -173,17 +174,17 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) error {
 		return s.askCode(w, r, err)
 	}
 	if here, _, err := s.student(r); err == nil && here == rm {
-		return seeOther(w, r, "/room") // a second tap on the button
+		return page.SeeOther(w, r, "/room") // a second tap on the button
 	}
 	name := r.PostForm.Get("name")
 	_, token, err := rm.join(name)
 	if err != nil {
-		s.renderIn(w, http.StatusUnprocessableEntity, "join", "phone", phonePage{page: page{Title: "Join a class",
-			Data: joinPage{Code: rm.Code, Name: name, Error: capital(err.Error()) + "."}}})
+		s.RenderIn(w, http.StatusUnprocessableEntity, "join", "phone", phonePage{Page: page.Page{Title: "Join a class",
+			Data: joinPage{Code: rm.Code, Name: name, Error: page.Capital(err.Error()) + "."}}})
 		return nil
 	}
 	setCookie(w, studentCookie, token, "/")
-	return seeOther(w, r, "/room")
+	return page.SeeOther(w, r, "/room")
 }
 
 // setCookie sets a cookie that scripts cannot read and other sites cannot use, for a term's time.
@@ -192,7 +193,7 @@ func setCookie(w http.ResponseWriter, name, value, path string) {
 }
 
 // errNoPlace: the phone is not known in any class.
-var errNoPlace = &problem{http.StatusUnauthorized, "This phone has no place in a class yet. Join with the code."}
+var errNoPlace = page.Errorf(http.StatusUnauthorized, "This phone has no place in a class yet. Join with the code.")
 
 // student is who a request comes from.
 func (s *Server) student(r *http.Request) (*room, class.Student, error) {
@@ -237,7 +238,7 @@ type roomPage struct {
 func (s *Server) showRoom(w http.ResponseWriter, r *http.Request) error {
 	rm, st, err := s.student(r)
 	if errors.Is(err, errNoPlace) {
-		s.renderIn(w, http.StatusOK, "room", "phone", phonePage{page: page{Title: "Class", Data: roomPage{}}})
+		s.RenderIn(w, http.StatusOK, "room", "phone", phonePage{Page: page.Page{Title: "Class", Data: roomPage{}}})
 		return nil
 	}
 	if err != nil {
@@ -247,11 +248,11 @@ func (s *Server) showRoom(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return errNoPlace
 	}
-	p := phonePage{page: page{Title: "Class"}, Token: c.Value, Class: rm.ID}
+	p := phonePage{Page: page.Page{Title: "Class"}, Token: c.Value, Class: rm.ID}
 	rm.mu.Lock()
 	p.Data = roomPage{Known: true, Code: rm.Code, Name: st.Name}
 	rm.mu.Unlock()
-	s.renderIn(w, http.StatusOK, "room", "phone", p)
+	s.RenderIn(w, http.StatusOK, "room", "phone", p)
 	return nil
 }
 
@@ -278,7 +279,7 @@ func (s *Server) comeBack(w http.ResponseWriter, r *http.Request) error {
 // leaveRoom makes the phone forget its place, for the next student who uses it. The answers stay.
 func (s *Server) leaveRoom(w http.ResponseWriter, r *http.Request) error {
 	http.SetCookie(w, &http.Cookie{Name: studentCookie, Path: "/", MaxAge: -1, HttpOnly: true, SameSite: http.SameSiteLaxMode})
-	return seeOther(w, r, "/join?left=yes")
+	return page.SeeOther(w, r, "/join?left=yes")
 }
 
 // sentChoice is one message of a phone. Made is in milliseconds since 1970 by the server's clock, as far as the phone
@@ -291,7 +292,7 @@ type sentChoice struct {
 }
 
 // errVoteClosed: the choice came too late to count.
-var errVoteClosed = &problem{http.StatusConflict, "The vote was closed before this choice was made. The last one kept before counts."}
+var errVoteClosed = page.Errorf(http.StatusConflict, "The vote was closed before this choice was made. The last one kept before counts.")
 
 // maxSeq is the greatest whole number that a phone's script can count to.
 const maxSeq = 1<<53 - 1
@@ -307,7 +308,7 @@ func (s *Server) takeChoice(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if sent.Seq < 1 || sent.Seq > maxSeq || sent.Made < 0 || sent.Made > maxSeq {
-		return refused("The message has no right number.")
+		return page.Refused("The message has no right number.")
 	}
 	if _, err = rm.keep(r.Context(), st.ID, sent.Round, class.Vote{Seq: sent.Seq, Choice: sent.Choice, Made: time.UnixMilli(sent.Made), Received: s.hall.now()}); err != nil {
 		return err
@@ -327,7 +328,7 @@ func (s *Server) tapper(r *http.Request) (*room, class.Student, error) {
 		return nil, st, errNoPlace
 	}
 	if _, ok := s.hall.taps.take(c.Value); !ok {
-		return nil, st, &problem{http.StatusTooManyRequests, "That was too much at once. The last choice is sent again in a moment."}
+		return nil, st, page.Errorf(http.StatusTooManyRequests, "That was too much at once. The last choice is sent again in a moment.")
 	}
 	return rm, st, nil
 }

@@ -13,6 +13,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/rules/charleston"
 	"secondpass/store"
 	"secondpass/teach/class"
@@ -20,9 +21,9 @@ import (
 
 // routeClasses is the teacher's side of classes, and on this machine the students' as well.
 func (s *Server) routeClasses(mux *http.ServeMux) {
-	mux.HandleFunc("GET /classes", s.handle(s.listClasses))
-	mux.HandleFunc("POST /classes", s.handle(s.newClass))
-	mux.HandleFunc("GET /classes/{id}", s.handle(s.showClass))
+	mux.HandleFunc("GET /classes", s.Handle(s.listClasses))
+	mux.HandleFunc("POST /classes", s.Handle(s.newClass))
+	mux.HandleFunc("GET /classes/{id}", s.Handle(s.showClass))
 	mux.HandleFunc("GET /classes/{id}/sheet", s.teacher(s.showClassSheet))
 	mux.HandleFunc("GET /classes/{id}/live", s.teacher(s.liveClass))
 	for path, h := range map[string]teacherHandler{"vote": s.openVote, "close": s.closeVote, "follow": s.followVote, "judge": s.judgeVote,
@@ -36,11 +37,11 @@ func (s *Server) routeClasses(mux *http.ServeMux) {
 type teacherHandler func(w http.ResponseWriter, r *http.Request, rm *room) error
 
 // errNotTeacher: the browser does not hold the key of the class.
-var errNotTeacher = &problem{http.StatusForbidden, "This browser does not hold the key of the class. Open it with the teacher's link, which stands on the class's screen and is printed where the workbook was started."}
+var errNotTeacher = page.Errorf(http.StatusForbidden, "This browser does not hold the key of the class. Open it with the teacher's link, which stands on the class's screen and is printed where the workbook was started.")
 
 // teacher lets only those act who hold the key of the class.
 func (s *Server) teacher(h teacherHandler) http.HandlerFunc {
-	return s.handle(func(w http.ResponseWriter, r *http.Request) error {
+	return s.Handle(func(w http.ResponseWriter, r *http.Request) error {
 		rm, err := s.classOf(r)
 		if err != nil {
 			return err
@@ -49,7 +50,7 @@ func (s *Server) teacher(h teacherHandler) http.HandlerFunc {
 			return errNotTeacher
 		}
 		if r.Method == http.MethodPost {
-			if err := form(r); err != nil {
+			if err := page.Form(r); err != nil {
 				return err
 			}
 		}
@@ -61,7 +62,7 @@ func (s *Server) teacher(h teacherHandler) http.HandlerFunc {
 func (s *Server) classOf(r *http.Request) (*room, error) {
 	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	if err != nil {
-		return nil, notFound("There is no class %s.", r.PathValue("id"))
+		return nil, page.NotFound("There is no class %s.", r.PathValue("id"))
 	}
 	return s.hall.room(id)
 }
@@ -97,13 +98,13 @@ func (s *Server) listClasses(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.render(w, http.StatusOK, "classes", page{Title: "Live classes", Section: "Live class", Data: list})
+	s.Render(w, http.StatusOK, "classes", page.Page{Title: "Live classes", Section: "Live class", Data: list})
 	return nil
 }
 
 // newClass opens a class on an exercise. A vote walks a route of its own, so that those of the sheet stay.
 func (s *Server) newClass(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, err := s.store.Load(r.PostForm.Get("exercise"))
@@ -113,7 +114,7 @@ func (s *Server) newClass(w http.ResponseWriter, r *http.Request) error {
 	seconds := 0
 	if text := strings.TrimSpace(r.PostForm.Get("seconds")); text != "" {
 		if seconds, err = strconv.Atoi(text); err != nil {
-			return refused("Seconds for each vote: %q is no number.", text)
+			return page.Refused("Seconds for each vote: %q is no number.", text)
 		}
 	}
 	mode := class.Mode(r.PostForm.Get("mode"))
@@ -123,7 +124,7 @@ func (s *Server) newClass(w http.ResponseWriter, r *http.Request) error {
 	}
 	c, err := class.New(mode, seconds, name, s.hall.now())
 	if err != nil {
-		return refused("No class: %s.", err)
+		return page.Refused("No class: %s.", err)
 	}
 	if mode == class.Together {
 		if err := s.store.Save(x); err != nil {
@@ -135,14 +136,14 @@ func (s *Server) newClass(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	setCookie(w, keyCookie(rm), rm.Key, "/classes")
-	return seeOther(w, r, classPath(rm.ID))
+	return page.SeeOther(w, r, classPath(rm.ID))
 }
 
 // classRoute makes the route that a class walks: from the deal, or from where another route stands.
 func (s *Server) classRoute(x *store.Saved, mode class.Mode, start string) (string, error) {
 	if mode == class.Duplicate {
 		if x.Incoming == exercise.EnteredPasses {
-			return "", refused("In a duplicate class nobody can type what comes. Take an exercise with mock passes or simulated players.")
+			return "", page.Refused("In a duplicate class nobody can type what comes. Take an exercise with mock passes or simulated players.")
 		}
 		return x.Routes[0].Name, nil
 	}
@@ -150,10 +151,10 @@ func (s *Server) classRoute(x *store.Saved, mode class.Mode, start string) (stri
 	if start != "" {
 		var err error
 		if from, err = x.Route(start); err != nil {
-			return "", refused("No class: %s.", err)
+			return "", page.Refused("No class: %s.", err)
 		}
 		if keep = len(from.Decisions); from.Len() > keep {
-			return "", refused("Route %s is in its play already; a class works on the passing.", from.Name)
+			return "", page.Refused("Route %s is in its play already; a class works on the passing.", from.Name)
 		}
 	}
 	name := "Class"
@@ -165,14 +166,14 @@ func (s *Server) classRoute(x *store.Saved, mode class.Mode, start string) (stri
 	}
 	fork, err := x.Fork(from.Name, keep, name)
 	if err != nil {
-		return "", refused("No class: %s.", err)
+		return "", page.Refused("No class: %s.", err)
 	}
 	t, err := x.Replay(fork)
 	if err != nil {
 		return "", err
 	}
 	if t.Now.Phase() == charleston.Over {
-		return "", refused("Route %s has come to the end of the passing. Begin the class at the deal or at another route.", from.Name)
+		return "", page.Refused("Route %s has come to the end of the passing. Begin the class at the deal or at another route.", from.Name)
 	}
 	return name, nil
 }
@@ -188,7 +189,7 @@ func (s *Server) openVote(w http.ResponseWriter, r *http.Request, rm *room) erro
 	}
 	route, err := x.Route(r.PostForm.Get("route"))
 	if err != nil {
-		return refused("No vote: %s.", err)
+		return page.Refused("No vote: %s.", err)
 	}
 	t, err := x.Replay(route)
 	if err != nil {
@@ -196,7 +197,7 @@ func (s *Server) openVote(w http.ResponseWriter, r *http.Request, rm *room) erro
 	}
 	q, err := class.Ask(&t.Now, nearestNames(s.kept.index(x.Card), &t))
 	if err != nil {
-		return refused("No vote: %s.", err)
+		return page.Refused("No vote: %s.", err)
 	}
 	rm.mu.Lock()
 	defer rm.mu.Unlock()
@@ -205,7 +206,7 @@ func (s *Server) openVote(w http.ResponseWriter, r *http.Request, rm *room) erro
 	}
 	round, err := rm.OpenVote(route.Name, len(route.Decisions), q, s.hall.now())
 	if err != nil {
-		return refused("No vote: %s.", err)
+		return page.Refused("No vote: %s.", err)
 	}
 	if err := s.store.SaveRound(rm.ID, round); err != nil {
 		rm.Rounds = rm.Rounds[:len(rm.Rounds)-1]
@@ -233,7 +234,7 @@ func (s *Server) done(w http.ResponseWriter, r *http.Request, rm *room) error {
 		w.WriteHeader(http.StatusNoContent)
 		return nil
 	}
-	return seeOther(w, r, classPath(rm.ID))
+	return page.SeeOther(w, r, classPath(rm.ID))
 }
 
 func (s *Server) closeVote(w http.ResponseWriter, r *http.Request, rm *room) error {
@@ -258,12 +259,12 @@ func (s *Server) followVote(w http.ResponseWriter, r *http.Request, rm *room) er
 	for _, text := range r.PostForm["choice"] {
 		var c class.Choice
 		if err := json.Unmarshal([]byte(text), &c); err != nil {
-			return refused("A choice could not be read: %s.", err)
+			return page.Refused("A choice could not be read: %s.", err)
 		}
 		choices = append(choices, c)
 	}
 	if len(choices) < 1 || len(choices) > 2 {
-		return refused("Tick one choice to follow, or two for forks; %d are ticked.", len(choices))
+		return page.Refused("Tick one choice to follow, or two for forks; %d are ticked.", len(choices))
 	}
 	rm.mu.Lock()
 	defer rm.mu.Unlock()
@@ -281,7 +282,7 @@ func (s *Server) followVote(w http.ResponseWriter, r *http.Request, rm *room) er
 	}
 	routes := slices.Clone(rm.Routes)
 	if err := rm.Follow(round.N, follows...); err != nil {
-		return refused("%s.", capital(err.Error()))
+		return page.Refused("%s.", page.Capital(err.Error()))
 	}
 	if err := s.store.SaveFollow(x, rm.SavedClass, round); err != nil {
 		round.Follows, rm.Routes = nil, routes
@@ -295,16 +296,16 @@ func (s *Server) followVote(w http.ResponseWriter, r *http.Request, rm *room) er
 func walkOn(x *store.Saved, round *class.Round, choices []class.Choice, came string) ([]class.Follow, error) {
 	route, err := x.Route(round.Route)
 	if err != nil {
-		return nil, refused("The class cannot go on: %s.", err)
+		return nil, page.Refused("The class cannot go on: %s.", err)
 	}
 	if route.Len() != round.At {
-		return nil, &problem{http.StatusConflict, fmt.Sprintf("Route %s was changed on the sheet since the vote was opened. Vote again from where it stands now.", route.Name)}
+		return nil, page.Errorf(http.StatusConflict, "Route %s was changed on the sheet since the vote was opened. Vote again from where it stands now.", route.Name)
 	}
 	names := []string{route.Name}
 	if len(choices) == 2 {
 		fork, err := x.Fork(route.Name, round.At, "")
 		if err != nil {
-			return nil, refused("No fork: %s.", err)
+			return nil, page.Refused("No fork: %s.", err)
 		}
 		names = append(names, fork.Name)
 	}
@@ -317,7 +318,7 @@ func walkOn(x *store.Saved, round *class.Round, choices []class.Choice, came str
 			}
 		}
 		if _, err := x.Do(names[i], d); err != nil {
-			return nil, refused("The class cannot go on with that: %s.", err)
+			return nil, page.Refused("The class cannot go on with that: %s.", err)
 		}
 		follows = append(follows, class.Follow{Choice: c.Bare(), Route: names[i]})
 	}
@@ -332,7 +333,7 @@ func entered(x *store.Saved, d *exercise.Decision, came string) error {
 	case charleston.Passing, charleston.Giving:
 		p, err := exercise.ParseParcel(came, x.Set)
 		if err != nil {
-			return refused("What came: %s.", err)
+			return page.Refused("What came: %s.", err)
 		}
 		d.Came = p
 	}
@@ -354,12 +355,12 @@ func (s *Server) setRanking(w http.ResponseWriter, r *http.Request, rm *room) er
 
 func (s *Server) keepClassRoutes(w http.ResponseWriter, r *http.Request, rm *room) error {
 	if rm.Mode != class.Duplicate {
-		return refused("Only in a duplicate class do students have routes of their own.")
+		return page.Refused("Only in a duplicate class do students have routes of their own.")
 	}
 	if err := s.keepRoutes(rm); err != nil {
 		return err
 	}
-	return seeOther(w, r, sheetPath(rm.Exercise))
+	return page.SeeOther(w, r, sheetPath(rm.Exercise))
 }
 
 // endClass ends the class: its code lets nobody in any more, and what is not judged yet is judged now.
@@ -372,7 +373,7 @@ func (s *Server) endClass(w http.ResponseWriter, r *http.Request, rm *room) erro
 		return s.done(w, r, rm)
 	}
 	if err != nil {
-		return refused("The class goes on: %s.", err)
+		return page.Refused("The class goes on: %s.", err)
 	}
 	rm.Code = ""
 	if err := s.store.SaveClass(rm.SavedClass); err != nil {
@@ -387,13 +388,13 @@ func (s *Server) endClass(w http.ResponseWriter, r *http.Request, rm *room) erro
 // deleteClass deletes a class with its names and answers; the exercise keeps the routes.
 func (s *Server) deleteClass(w http.ResponseWriter, r *http.Request, rm *room) error {
 	if r.PostForm.Get("sure") != "yes" {
-		return refused("Tick that the names and answers may go for good.")
+		return page.Refused("Tick that the names and answers may go for good.")
 	}
 	if err := s.store.DeleteClass(rm.ID); err != nil {
 		return err
 	}
 	s.hall.forget(rm)
-	return seeOther(w, r, "/classes")
+	return page.SeeOther(w, r, "/classes")
 }
 
 // setDoor lets phones on the network join, or stops that.
@@ -403,10 +404,10 @@ func (s *Server) setDoor(w http.ResponseWriter, r *http.Request, rm *room) error
 	} else {
 		host := r.PostForm.Get("host")
 		if !s.mayListen(host) {
-			return refused("%q is no address of this machine.", host)
+			return page.Refused("%q is no address of this machine.", host)
 		}
 		if err := s.openDoorSomewhere(host); err != nil {
-			return refused("%s.", capital(err.Error()))
+			return page.Refused("%s.", page.Capital(err.Error()))
 		}
 	}
 	rm.mu.Lock()

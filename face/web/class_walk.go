@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 	"secondpass/store"
@@ -124,7 +125,7 @@ func (s *Server) decideAlone(rm *room, student, n int, c class.Choice) error {
 	}
 	taken, err := w.decide(rm, student, n, c)
 	if err != nil {
-		return refused("%s.", capital(err.Error()))
+		return page.Refused("%s.", page.Capital(err.Error()))
 	}
 	now := s.hall.now()
 	// A decision that was here before goes to the disk again: it may not have got there.
@@ -182,7 +183,7 @@ func (s *Server) keepRoutes(rm *room) error {
 		}
 		route, err := x.Fork(x.Routes[0].Name, 0, routeName(st.Name))
 		if err != nil {
-			return refused("The route of %s is not on the sheet: %s.", st.Name, err)
+			return page.Refused("The route of %s is not on the sheet: %s.", st.Name, err)
 		}
 		route.Aim = nil
 		for _, c := range rm.Walks[st.ID] {
@@ -195,7 +196,7 @@ func (s *Server) keepRoutes(rm *room) error {
 				_, err = x.Do(route.Name, q.Decision(c))
 			}
 			if err != nil {
-				return refused("The route of %s is not on the sheet: %s.", st.Name, err)
+				return page.Refused("The route of %s is not on the sheet: %s.", st.Name, err)
 			}
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -37,8 +38,8 @@ type deed func(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.V
 // does makes a handler of a deed: it refuses a form made for another moment, saves what was done, and shows what is due
 // next. After a refusal the moment is shown again, with the reason and what was chosen.
 func (s *Server) does(do deed) http.HandlerFunc {
-	return s.handle(func(w http.ResponseWriter, r *http.Request) error {
-		if err := form(r); err != nil {
+	return s.Handle(func(w http.ResponseWriter, r *http.Request) error {
+		if err := page.Form(r); err != nil {
 			return err
 		}
 		x, route, t, err := s.loadRoute(r)
@@ -46,15 +47,15 @@ func (s *Server) does(do deed) http.HandlerFunc {
 			return err
 		}
 		if err := sameStep(r.PostForm, route); err != nil {
-			return s.renderStepOrPlay(w, status(err), x, route, &t, nil, err.Error())
+			return s.renderStepOrPlay(w, s.Status(err), x, route, &t, nil, err.Error())
 		}
 		if err := do(x, route, &t, r.PostForm); err != nil {
-			return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, r.PostForm, capital(err.Error())+".")
+			return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, r.PostForm, page.Capital(err.Error())+".")
 		}
 		if err := s.store.Save(x); err != nil {
 			return err
 		}
-		return seeOther(w, r, stepPath(x.ID, route.Name))
+		return page.SeeOther(w, r, stepPath(x.ID, route.Name))
 	})
 }
 
@@ -86,7 +87,7 @@ func sameStep(f url.Values, route *exercise.Route) error {
 	if f.Get("at") == itoa(route.Len()) {
 		return nil
 	}
-	return &problem{http.StatusConflict, "That was decided already; this is where the route stands now."}
+	return page.Errorf(http.StatusConflict, "That was decided already; this is where the route stands now.")
 }
 
 // readDecision is the decision that a form holds, for the phase that is due.
@@ -131,7 +132,7 @@ func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exerci
 
 // pin puts a hand into the plan of a route or takes it out.
 func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, route, t, err := s.loadRoute(r)
@@ -143,12 +144,12 @@ func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
 		err = x.SetAim(route.Name, aim)
 	}
 	if err != nil {
-		return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, nil, capital(err.Error())+".")
+		return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, nil, page.Capital(err.Error())+".")
 	}
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return back(w, r, stepPath(x.ID, route.Name))
+	return page.Back(w, r, stepPath(x.ID, route.Name))
 }
 
 // pinned is an aim with a hand put in or taken out. A section of an aim gives way to single hands.

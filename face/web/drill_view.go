@@ -9,6 +9,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -76,7 +77,7 @@ func (v *drillView) passing(p *charleston.View) {
 		if p.Gave[step].Len() == 0 && p.Blind[step] == 0 {
 			continue
 		}
-		v.Before = append(v.Before, passedStep{capital(step.String()), passedStrip("Passed "+step.Direction().String(), p.Gave[step], p.Blind[step], step.Direction()),
+		v.Before = append(v.Before, passedStep{page.Capital(step.String()), passedStrip("Passed "+step.Direction().String(), p.Gave[step], p.Blind[step], step.Direction()),
 			cameStrip("Came", p.Came[step])})
 	}
 }
@@ -96,7 +97,7 @@ func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
 		f := face{id: sheet.TileID(discard.Tile), name: discard.Tile.Name()}
 		v.Table.From, v.Table.Tile, v.Table.Drawing = discard.Seat.Name(), discard.Tile.Name(), f.svg("img")
 	}
-	near := exercise.NearestInPlay(view, counts(len(c.Hands)), nearShown)
+	near := exercise.NearestInPlay(view, page.Counts(len(c.Hands)), nearShown)
 	for i := range near {
 		v.Near = append(v.Near, playHand(view, &near[i], false))
 	}
@@ -106,7 +107,7 @@ func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
 // viewDrillChoice is a choice in tiles where it has some, and in words where they say more.
 func viewDrillChoice(d *drill.Drill, i int) drillChoice {
 	c := d.Choices[i]
-	v := drillChoice{Number: i + 1, Text: capital(wording.DrillChoice(c))}
+	v := drillChoice{Number: i + 1, Text: page.Capital(wording.DrillChoice(c))}
 	switch {
 	case c.Play.Kind == table.Expose:
 		e := table.Exposure{Tile: c.Play.Tile, Size: c.Play.Size, Jokers: c.Play.Jokers}
@@ -118,7 +119,7 @@ func viewDrillChoice(d *drill.Drill, i int) drillChoice {
 		}
 		v.Text, v.Drawing = "", drawings(faces)
 		if c.Action.Count > 0 || d.Ask() == drill.AskBlind {
-			v.Text = capital(wording.Numeral(c.Action.Count)) + " blind"
+			v.Text = page.Capital(wording.Numeral(c.Action.Count)) + " blind"
 		}
 		if c.Action.Count == 0 && d.Ask() == drill.AskBlind {
 			v.Text = "None blind"
@@ -160,12 +161,12 @@ func viewKey(d *drill.Drill, c *card.Card, yours int) (*keyView, error) {
 	}
 	scale := scaleOf(100, chances...)
 	k := &keyView{Kind: wording.DrillKind(d.Kind), Axis: scale.axis(), Right: len(d.Key.Right())}
-	order := counts(len(d.Choices))
+	order := page.Counts(len(d.Choices))
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(d.Key.Answers[a].Cost.Value, d.Key.Answers[b].Cost.Value) })
 	for _, i := range order {
 		a := &d.Key.Answers[i]
 		row := keyRow{drillChoice: viewDrillChoice(d, i), Right: a.Right, Best: i == d.Key.Best(), Yours: i == yours,
-			Chance: chanceFigure(scale, a.Chance), Why: capital(wording.DrillReason(c, &reasons[i])) + "."}
+			Chance: chanceFigure(scale, a.Chance), Why: page.Capital(wording.DrillReason(c, &reasons[i])) + "."}
 		if !row.Best {
 			row.Behind, row.BehindRange = drillCost(a.Cost)
 		}

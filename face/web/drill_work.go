@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/store"
@@ -112,11 +113,11 @@ func workPartOf(what string, c *drillCard, now shown) workPart {
 func (s *Server) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
 	what := r.FormValue("what")
 	if !slices.Contains(works, what) {
-		return notFound("There is no work %q.", what)
+		return page.NotFound("There is no work %q.", what)
 	}
 	c := drillCard{ID: r.FormValue("card")}
 	return s.stream(w, r, workKeyOf(what, c.ID), func(now shown) ([]byte, error) {
-		return s.pages.text("drills", "work", workPartOf(what, &c, now))
+		return s.Text("drills", "work", workPartOf(what, &c, now))
 	})
 }
 
@@ -136,7 +137,7 @@ func (s *Server) maker(c *card.Card, players string) (*drill.Maker, error) {
 // startWork reads what all these forms have, stops the work if that is asked for, else starts what begin makes of the
 // form: it gets the card and the seed.
 func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, begin func(f url.Values, c drillCard, seed uint64) (func(before any) work, error)) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	f := r.PostForm
@@ -147,12 +148,12 @@ func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, 
 	key := workKeyOf(what, c.ID)
 	if f.Get("act") == "stop" {
 		s.jobs.halt(key)
-		return seeOther(w, r, drillsPath(c.ID)+"#work-"+what)
+		return page.SeeOther(w, r, drillsPath(c.ID)+"#work-"+what)
 	}
 	seed := uint64(rand.Uint32())
 	if text := strings.TrimSpace(f.Get("seed")); text != "" {
 		if seed, err = strconv.ParseUint(text, 10, 64); err != nil {
-			return refused("Seed %q: a whole number from 0 on is right.", text)
+			return page.Refused("Seed %q: a whole number from 0 on is right.", text)
 		}
 	}
 	do, err := begin(f, c, seed)
@@ -160,7 +161,7 @@ func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, 
 		return err
 	}
 	s.jobs.start(key, func(_ int, before any) work { return do(before) })
-	return seeOther(w, r, drillsPath(c.ID)+"#work-"+what)
+	return page.SeeOther(w, r, drillsPath(c.ID)+"#work-"+what)
 }
 
 // findDrills searches for drills and keeps each as it is found.
@@ -174,7 +175,7 @@ func (s *Server) findDrills(w http.ResponseWriter, r *http.Request) error {
 		for _, text := range f["kind"] {
 			k, err := drill.ParseKind(text)
 			if err != nil {
-				return nil, refused("%s.", capital(err.Error()))
+				return nil, page.Refused("%s.", page.Capital(err.Error()))
 			}
 			state.kinds = append(state.kinds, k)
 		}
@@ -256,7 +257,7 @@ func (s *Server) keyDrills(w http.ResponseWriter, r *http.Request) error {
 			return d.Key.Seed == seed || one != "" && one != itoa(int(d.ID))
 		})
 		if len(drills) == 0 {
-			return nil, refused("There is no key to make again: no drill, or all their keys were made by seed %d. Choose another seed.", seed)
+			return nil, page.Refused("There is no key to make again: no drill, or all their keys were made by seed %d. Choose another seed.", seed)
 		}
 		state.of = len(drills)
 		return func(any) work { return s.remake(c.card, drills, state) }, nil
@@ -323,7 +324,7 @@ func rightText(d *drill.Drill, k *drill.Key) string {
 func (s *Server) renewDrills(w http.ResponseWriter, r *http.Request) error {
 	return s.startWork(w, r, workRenew, func(f url.Values, c drillCard, seed uint64) (func(any) work, error) {
 		if f.Get("to") == "" || f.Get("to") == c.ID {
-			return nil, refused("Choose the new card: one with other hands than %s.", c.Name)
+			return nil, page.Refused("Choose the new card: one with other hands than %s.", c.Name)
 		}
 		to, err := s.cardOfDrills(f.Get("to"))
 		if err != nil {
@@ -348,7 +349,7 @@ func (s *Server) renewDrills(w http.ResponseWriter, r *http.Request) error {
 			return known
 		})
 		if len(drills) == 0 {
-			return nil, refused("There is no drill of the card %s left to renew for %s.", c.Name, to.Name)
+			return nil, page.Refused("There is no drill of the card %s left to renew for %s.", c.Name, to.Name)
 		}
 		state.of = len(drills)
 		return func(any) work { return s.renew(drills, state) }, nil

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"secondpass/engine/player"
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -21,15 +22,15 @@ import (
 
 // routeDrills is the drills of a card, as a teacher keeps them.
 func (s *Server) routeDrills(mux *http.ServeMux) {
-	mux.HandleFunc("GET /drills", s.handle(s.listDrills))
-	mux.HandleFunc("GET /drills/{id}", s.handle(s.showDrill))
-	mux.HandleFunc("POST /drills/delete", s.handle(s.deleteDrills))
-	mux.HandleFunc("GET /drills/file", s.handle(s.exportDrills))
-	mux.HandleFunc("POST /drills/import", s.handle(s.importDrills))
-	mux.HandleFunc("GET /drills/live", s.handle(s.liveDrillWork))
-	mux.HandleFunc("POST /drills/find", s.handle(s.findDrills))
-	mux.HandleFunc("POST /drills/key", s.handle(s.keyDrills))
-	mux.HandleFunc("POST /drills/renew", s.handle(s.renewDrills))
+	mux.HandleFunc("GET /drills", s.Handle(s.listDrills))
+	mux.HandleFunc("GET /drills/{id}", s.Handle(s.showDrill))
+	mux.HandleFunc("POST /drills/delete", s.Handle(s.deleteDrills))
+	mux.HandleFunc("GET /drills/file", s.Handle(s.exportDrills))
+	mux.HandleFunc("POST /drills/import", s.Handle(s.importDrills))
+	mux.HandleFunc("GET /drills/live", s.Handle(s.liveDrillWork))
+	mux.HandleFunc("POST /drills/find", s.Handle(s.findDrills))
+	mux.HandleFunc("POST /drills/key", s.Handle(s.keyDrills))
+	mux.HandleFunc("POST /drills/renew", s.Handle(s.renewDrills))
 	s.routePractice(mux)
 	s.routeReadings(mux)
 	s.routeProgress(mux)
@@ -114,7 +115,7 @@ func (s *Server) chosenCard(list []drillCard, id string) (drillCard, error) {
 		}
 		return list[i], nil
 	}
-	return drillCard{}, notFound("No card here has the drills asked for. Choose one of the list.")
+	return drillCard{}, page.NotFound("No card here has the drills asked for. Choose one of the list.")
 }
 
 func drillsPath(card string) string { return "/drills?card=" + url.QueryEscape(card) }
@@ -171,16 +172,16 @@ func (s *Server) listDrills(w http.ResponseWriter, r *http.Request) error {
 	}
 	if p.Kind != "" {
 		if _, err := drill.ParseKind(p.Kind); err != nil {
-			return notFound("%s.", capital(err.Error()))
+			return page.NotFound("%s.", page.Capital(err.Error()))
 		}
 	}
 	p.fill(all)
 	for _, what := range works {
 		p.Works = append(p.Works, s.workPart(what, &p.Card))
 	}
-	page := page{Title: "Drills", Section: "Drills", Data: p}
-	page.Said = saidOfDrills(r)
-	s.render(w, http.StatusOK, "drills", page)
+	out := page.Page{Title: "Drills", Section: "Drills", Data: p}
+	out.Said = saidOfDrills(r)
+	s.Render(w, http.StatusOK, "drills", out)
 	return nil
 }
 
@@ -233,11 +234,11 @@ func (p *drillsPage) fill(all []*drill.Drill) {
 func (s *Server) loadDrill(text string) (*drill.Drill, *card.Card, error) {
 	id, err := strconv.ParseInt(text, 10, 64)
 	if err != nil {
-		return nil, nil, notFound("There is no drill %s.", text)
+		return nil, nil, page.NotFound("There is no drill %s.", text)
 	}
 	d, err := s.store.Drill(id)
 	if errors.Is(err, store.ErrNoDrill) {
-		return nil, nil, notFound("There is no drill %d; it may have been deleted.", id)
+		return nil, nil, page.NotFound("There is no drill %d; it may have been deleted.", id)
 	}
 	if err != nil {
 		return nil, nil, err
@@ -275,12 +276,12 @@ func (s *Server) showDrill(w http.ResponseWriter, r *http.Request) error {
 	if why := d.Key.Check(); why != nil {
 		p.Fails = why.Error()
 	}
-	s.render(w, http.StatusOK, "drill", page{Title: fmt.Sprintf("Drill %d: %s", d.ID, p.Key.Kind), Section: "Drills", Data: p})
+	s.Render(w, http.StatusOK, "drill", page.Page{Title: fmt.Sprintf("Drill %d: %s", d.ID, p.Key.Kind), Section: "Drills", Data: p})
 	return nil
 }
 
 func (s *Server) deleteDrills(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	var drills []*drill.Drill
@@ -292,14 +293,14 @@ func (s *Server) deleteDrills(w http.ResponseWriter, r *http.Request) error {
 		drills = append(drills, d)
 	}
 	if len(drills) == 0 {
-		return refused("No drill was chosen.")
+		return page.Refused("No drill was chosen.")
 	}
 	for _, d := range drills {
 		if err := s.store.DeleteDrill(d.ID); err != nil {
 			return err
 		}
 	}
-	return seeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+itoa(len(drills)))
+	return page.SeeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+itoa(len(drills)))
 }
 
 func (s *Server) exportDrills(w http.ResponseWriter, r *http.Request) error {
@@ -312,14 +313,14 @@ func (s *Server) exportDrills(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if len(drills) == 0 {
-		return notFound("There are no drills for the card %s to export.", c.Name)
+		return page.NotFound("There are no drills for the card %s to export.", c.Name)
 	}
 	var b bytes.Buffer
 	if err := drill.Write(&b, c.card, drills); err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
-	w.Header().Set("Content-Disposition", attachment(c.card.Name+" drills", ".json"))
+	w.Header().Set("Content-Disposition", page.Attachment(c.card.Name+" drills", ".json"))
 	_, err = w.Write(b.Bytes())
 	return err
 }
@@ -335,19 +336,19 @@ func (s *Server) importDrills(w http.ResponseWriter, r *http.Request) error {
 	var big *http.MaxBytesError
 	switch {
 	case errors.As(err, &big):
-		return &problem{http.StatusRequestEntityTooLarge, fmt.Sprintf("The file is too large: %d bytes are the most. Import it at the command line.", big.Limit)}
+		return page.Errorf(http.StatusRequestEntityTooLarge, "The file is too large: %d bytes are the most. Import it at the command line.", big.Limit)
 	case err != nil:
-		return refused("No file came. Choose a drill file first.")
+		return page.Refused("No file came. Choose a drill file first.")
 	}
 	defer f.Close()
 	c, drills, err := drill.ReadFile(f)
 	if err != nil {
-		return refused("%s cannot be used: %s.", head.Filename, err)
+		return page.Refused("%s cannot be used: %s.", head.Filename, err)
 	}
 	id := player.Fingerprint(c)
 	for i, d := range drills {
 		if !d.Key.ForCard(id) {
-			return refused("%s cannot be used: the key of drill %d is for another card than the file's.", head.Filename, i+1)
+			return page.Refused("%s cannot be used: the key of drill %d is for another card than the file's.", head.Filename, i+1)
 		}
 	}
 	kept, err := s.store.Drills(store.DrillFilter{Fingerprint: id})
@@ -369,7 +370,7 @@ func (s *Server) importDrills(w http.ResponseWriter, r *http.Request) error {
 		}
 		n++
 	}
-	return seeOther(w, r, drillsPath(id)+fmt.Sprintf("&done=imported&n=%d&here=%d", n, len(drills)-n))
+	return page.SeeOther(w, r, drillsPath(id)+fmt.Sprintf("&done=imported&n=%d&here=%d", n, len(drills)-n))
 }
 
 // numberOf reads a number of a form with its bounds; an empty field is the default.
@@ -380,7 +381,7 @@ func numberOf(f url.Values, field, what string, otherwise, low, high int) (int, 
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < low || n > high {
-		return 0, refused("%s %q: a number from %d to %d is right.", capital(what), text, low, high)
+		return 0, page.Refused("%s %q: a number from %d to %d is right.", page.Capital(what), text, low, high)
 	}
 	return n, nil
 }

@@ -2,7 +2,6 @@ package web
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 	"slices"
@@ -11,6 +10,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
@@ -22,20 +22,20 @@ func (s *Server) importExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		var big *http.MaxBytesError
 		if errors.As(err, &big) {
-			return &problem{http.StatusRequestEntityTooLarge, fmt.Sprintf("The file is too large: %d bytes are the most.", big.Limit)}
+			return page.Errorf(http.StatusRequestEntityTooLarge, "The file is too large: %d bytes are the most.", big.Limit)
 		}
-		return refused("No file came. Choose an exercise file first.")
+		return page.Refused("No file came. Choose an exercise file first.")
 	}
 	defer f.Close()
 	e, err := exercise.Read(f)
 	if err != nil {
-		return refused("%s is no exercise file that can be used: %s.", head.Filename, err)
+		return page.Refused("%s is no exercise file that can be used: %s.", head.Filename, err)
 	}
 	x, err := s.store.AddFree(e)
 	if err != nil {
 		return err
 	}
-	return seeOther(w, r, sheetPath(x.ID))
+	return page.SeeOther(w, r, sheetPath(x.ID))
 }
 
 // sampleSeed deals the exercise that is ready at the first start.
@@ -47,7 +47,7 @@ func (s *Server) sampleExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return seeOther(w, r, sheetPath(x.ID))
+	return page.SeeOther(w, r, sheetPath(x.ID))
 }
 
 func (s *Server) addSample() (*store.Saved, error) {
@@ -109,23 +109,12 @@ func (s *Server) exportExercise(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
-	w.Header().Set("Content-Disposition", attachment(x.Exercise.Name, ".json"))
+	w.Header().Set("Content-Disposition", page.Attachment(x.Exercise.Name, ".json"))
 	return x.Write(w)
 }
 
-// attachment names a file to take away; names may hold any character, file names may not.
-func attachment(name, ext string) string {
-	plain := strings.Map(func(r rune) rune {
-		if r < ' ' || r > '~' || strings.ContainsRune(`"\/:*?<>|`, r) {
-			return '_'
-		}
-		return r
-	}, name)
-	return fmt.Sprintf(`attachment; filename="%s%s"; filename*=UTF-8''%s%s`, plain, ext, url.PathEscape(name), ext)
-}
-
 func (s *Server) renameExercise(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, err := s.load(r)
@@ -134,13 +123,13 @@ func (s *Server) renameExercise(w http.ResponseWriter, r *http.Request) error {
 	}
 	name := strings.TrimSpace(r.PostForm.Get("name"))
 	if err := exercise.CheckName(name); err != nil {
-		return refused("The exercise keeps its name: %s.", err)
+		return page.Refused("The exercise keeps its name: %s.", err)
 	}
 	x.Exercise.Name = name
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return back(w, r, sheetPath(x.ID))
+	return page.Back(w, r, sheetPath(x.ID))
 }
 
 func (s *Server) duplicateExercise(w http.ResponseWriter, r *http.Request) error {
@@ -152,7 +141,7 @@ func (s *Server) duplicateExercise(w http.ResponseWriter, r *http.Request) error
 	if err != nil {
 		return err
 	}
-	return seeOther(w, r, sheetPath(copied.ID))
+	return page.SeeOther(w, r, sheetPath(copied.ID))
 }
 
 func (s *Server) deleteExercise(w http.ResponseWriter, r *http.Request) error {
@@ -163,7 +152,7 @@ func (s *Server) deleteExercise(w http.ResponseWriter, r *http.Request) error {
 	if _, err := s.store.Delete(itoa(int(x.ID))); err != nil {
 		return err
 	}
-	return seeOther(w, r, "/exercises?deleted="+itoa(int(x.ID)))
+	return page.SeeOther(w, r, "/exercises?deleted="+itoa(int(x.ID)))
 }
 
 func (s *Server) restoreExercise(w http.ResponseWriter, r *http.Request) error {
@@ -171,28 +160,20 @@ func (s *Server) restoreExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return seeOther(w, r, sheetPath(e.ID))
+	return page.SeeOther(w, r, sheetPath(e.ID))
 }
 
 // load is the exercise of the address.
 func (s *Server) load(r *http.Request) (*store.Saved, error) {
 	id := r.PathValue("id")
 	if _, err := strconv.ParseInt(id, 10, 64); err != nil {
-		return nil, notFound("There is no exercise %s.", id)
+		return nil, page.NotFound("There is no exercise %s.", id)
 	}
 	x, err := s.store.Load(id)
 	if errors.Is(err, store.ErrNotFound) {
-		return nil, notFound("There is no exercise %s; it may have been deleted.", id)
+		return nil, page.NotFound("There is no exercise %s; it may have been deleted.", id)
 	}
 	return x, err
-}
-
-// back sends the browser to where it came from within the workbook, or to a page.
-func back(w http.ResponseWriter, r *http.Request, otherwise string) error {
-	if to := r.PostForm.Get("back"); strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.Contains(to, `\`) {
-		return seeOther(w, r, to)
-	}
-	return seeOther(w, r, otherwise)
 }
 
 func sheetPath(id int64) string { return "/exercises/" + itoa(int(id)) }

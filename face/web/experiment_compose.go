@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"secondpass/engine/player"
+	"secondpass/face/web/page"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -311,7 +312,7 @@ func (s *Server) newExperiment(w http.ResponseWriter, r *http.Request) error {
 	case r.FormValue("ready") != "":
 		ready, err := experiment.FindReady(r.FormValue("ready"))
 		if err != nil {
-			return notFound("%s.", capital(err.Error()))
+			return page.NotFound("%s.", page.Capital(err.Error()))
 		}
 		text = ready.Text
 	case r.FormValue("from") != "":
@@ -345,7 +346,7 @@ func (s *Server) showComposed(w http.ResponseWriter, code int, c *composed) erro
 	for i := range on.Hands {
 		p.Names = append(p.Names, on.Hands[i].Name)
 	}
-	s.render(w, code, "compose", page{Title: "A question of your own", Section: "Experiments", Data: p})
+	s.Render(w, code, "compose", page.Page{Title: "A question of your own", Section: "Experiments", Data: p})
 	return nil
 }
 
@@ -375,7 +376,7 @@ func (s *Server) startComposed(w http.ResponseWriter, r *http.Request) error {
 
 // previewExperiment is the experiment file of what is chosen, with what is wrong, as it is chosen.
 func (s *Server) previewExperiment(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	c := compose(r.PostForm)
@@ -385,7 +386,7 @@ func (s *Server) previewExperiment(w http.ResponseWriter, r *http.Request) error
 
 // part answers with a part of a page.
 func (s *Server) part(w http.ResponseWriter, name, part string, data any) error {
-	html, err := s.pages.text(name, part, data)
+	html, err := s.Text(name, part, data)
 	if err != nil {
 		return err
 	}
@@ -441,7 +442,7 @@ func (s *Server) showPasted(w http.ResponseWriter, code int, f url.Values, p pas
 	if view.Cards, err = s.cardNames(); err != nil {
 		return err
 	}
-	s.render(w, code, "compose", page{Title: "A question of your own", Section: "Experiments", Data: view})
+	s.Render(w, code, "compose", page.Page{Title: "A question of your own", Section: "Experiments", Data: view})
 	return nil
 }
 
@@ -462,7 +463,7 @@ func (s *Server) startPasted(w http.ResponseWriter, r *http.Request) error {
 
 // checkExperiment is what is wrong with a text as it is typed.
 func (s *Server) checkExperiment(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	return s.part(w, "compose", "experiment-check", s.read(r.PostForm))

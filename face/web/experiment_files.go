@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"net/http"
 
+	"secondpass/face/web/page"
 	"secondpass/paper/findings"
 	"secondpass/research/experiment"
 )
@@ -32,13 +33,13 @@ func (s *Server) experimentFile(w http.ResponseWriter, r *http.Request) error {
 		kind, ext = "text/plain; charset=utf-8", experiment.Ext
 		b.WriteString(result.Experiment)
 	default:
-		return refused("A result as %q: csv, json, result or experiment is right.", as)
+		return page.Refused("A result as %q: csv, json, result or experiment is right.", as)
 	}
 	if err != nil {
 		return err
 	}
 	w.Header().Set("Content-Type", kind)
-	w.Header().Set("Content-Disposition", attachment(file, ext))
+	w.Header().Set("Content-Disposition", page.Attachment(file, ext))
 	_, err = w.Write(b.Bytes())
 	return err
 }
@@ -65,7 +66,7 @@ func sendPlot(w http.ResponseWriter, r *http.Request, plots []findings.Plot, nam
 		for _, p := range plots {
 			keys = append(keys, p.Key)
 		}
-		return notFound("There is no plot %q here; there are %q.", r.FormValue("of"), keys)
+		return page.NotFound("There is no plot %q here; there are %q.", r.FormValue("of"), keys)
 	}
 	return sendPicture(w, p.Draw(0).Padded(plotMargin), wish, name+" "+p.Key)
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/face/web/page"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
@@ -125,7 +126,7 @@ func lookAt(name string, r *experiment.Result) *experimentLook {
 		Deals: r.Deals, Of: r.Settings.Deals, Ended: r.Ended, Over: r.Ended == experiment.AllPlayed || r.Ended == experiment.AtVerdict,
 		Count:   fmt.Sprintf("%s of %s", itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal")),
 		Caption: findings.Caption(r), Measure: s.Measure.String(), Unit: wording.ExperimentUnit(s.Measure),
-		Claim:     capital(minus(s.ClaimText())) + minus(wording.ExperimentAgainst(s)),
+		Claim:     page.Capital(minus(s.ClaimText())) + minus(wording.ExperimentAgainst(s)),
 		MoreDeals: min(max(2*r.Settings.Deals, 1000), mostDeals),
 	}
 	look.ways(s, &f)
@@ -133,7 +134,7 @@ func lookAt(name string, r *experiment.Result) *experimentLook {
 	look.won(r, &f)
 	look.values(s, &f)
 	if n := r.Tally.LeftOut; n > 0 {
-		look.LeftOut = capital(wording.Plural(int(n), "deal")) + " left out, which have no value for any way."
+		look.LeftOut = page.Capital(wording.Plural(int(n), "deal")) + " left out, which have no value for any way."
 	}
 	if r.Deals > 0 {
 		for _, p := range findings.ExperimentPlots(r) {
@@ -311,7 +312,7 @@ func (s *Server) renderExperiment(w http.ResponseWriter, code int, name string, 
 	p.Repeat = "secondpass experiment repeat " + shellWord(p.File)
 	p.Rerun = fmt.Sprintf("secondpass experiment run %s --card %s --seed %d --deals %d", shellWord(plainFile(name)+experiment.Ext), shellWord(r.Card.Name), r.Settings.Seed, r.Settings.Deals)
 	p.Live = s.experimentPart(name, s.shelf.long.now(experimentKey(name)), r)
-	s.render(w, code, "experiment", page{Title: "Experiment: " + p.Title, Section: "Experiments", Data: p})
+	s.Render(w, code, "experiment", page.Page{Title: "Experiment: " + p.Title, Section: "Experiments", Data: p})
 	return nil
 }
 
@@ -357,6 +358,6 @@ func (s *Server) liveExperiment(w http.ResponseWriter, r *http.Request) error {
 		} else {
 			p.experimentLook = *lookAt(name, result)
 		}
-		return s.pages.text("experiment", "experiment-live", p)
+		return s.Text("experiment", "experiment-live", p)
 	})
 }

@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/face/web/page"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -20,18 +21,18 @@ import (
 func (s *Server) routeExperiments(mux *http.ServeMux) {
 	mux.HandleFunc("/studies", leadOn("/studies", "/experiments"))
 	mux.HandleFunc("/studies/", leadOn("/studies", "/experiments"))
-	mux.HandleFunc("GET /experiments", s.handle(s.listExperiments))
-	mux.HandleFunc("POST /experiments", s.handle(s.startExperiment))
-	mux.HandleFunc("GET /experiments/new", s.handle(s.newExperiment))
-	mux.HandleFunc("POST /experiments/preview", s.handle(s.previewExperiment))
-	mux.HandleFunc("POST /experiments/check", s.handle(s.checkExperiment))
-	mux.HandleFunc("GET /experiments/{name}", s.handle(s.showExperiment))
-	mux.HandleFunc("POST /experiments/{name}", s.handle(s.steerExperiment))
-	mux.HandleFunc("GET /experiments/{name}/live", s.handle(s.liveExperiment))
-	mux.HandleFunc("GET /experiments/{name}/file", s.handle(s.experimentFile))
-	mux.HandleFunc("GET /experiments/{name}/plot", s.handle(s.experimentPlot))
-	mux.HandleFunc("POST /experiments/{name}/delete", s.handle(s.deleteExperiment))
-	mux.HandleFunc("POST /experiments/{name}/restore", s.handle(s.restoreExperiment))
+	mux.HandleFunc("GET /experiments", s.Handle(s.listExperiments))
+	mux.HandleFunc("POST /experiments", s.Handle(s.startExperiment))
+	mux.HandleFunc("GET /experiments/new", s.Handle(s.newExperiment))
+	mux.HandleFunc("POST /experiments/preview", s.Handle(s.previewExperiment))
+	mux.HandleFunc("POST /experiments/check", s.Handle(s.checkExperiment))
+	mux.HandleFunc("GET /experiments/{name}", s.Handle(s.showExperiment))
+	mux.HandleFunc("POST /experiments/{name}", s.Handle(s.steerExperiment))
+	mux.HandleFunc("GET /experiments/{name}/live", s.Handle(s.liveExperiment))
+	mux.HandleFunc("GET /experiments/{name}/file", s.Handle(s.experimentFile))
+	mux.HandleFunc("GET /experiments/{name}/plot", s.Handle(s.experimentPlot))
+	mux.HandleFunc("POST /experiments/{name}/delete", s.Handle(s.deleteExperiment))
+	mux.HandleFunc("POST /experiments/{name}/restore", s.Handle(s.restoreExperiment))
 }
 
 // leadOn sends what asks for an address of earlier programs to what it is called now, the method kept.
@@ -76,11 +77,11 @@ func (s *Server) showExperiments(w http.ResponseWriter, r *http.Request, code in
 		return err
 	}
 	p.Ready = readyLines()
-	page := page{Title: "Experiments", Section: "Experiments", Data: p}
+	out := page.Page{Title: "Experiments", Section: "Experiments", Data: p}
 	if name := r.FormValue("deleted"); name != "" {
-		page.Said, page.Undo = fmt.Sprintf("The result %s is deleted.", name), experimentPath(name)+"/restore"
+		out.Said, out.Undo = fmt.Sprintf("The result %s is deleted.", name), experimentPath(name)+"/restore"
 	}
-	s.render(w, code, "experiments", page)
+	s.Render(w, code, "experiments", out)
 	return nil
 }
 
@@ -105,7 +106,7 @@ func readyLines() []readyLine {
 
 // startExperiment begins a result: of a ready-made experiment, of a text, or of what was chosen, as the form says.
 func (s *Server) startExperiment(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	f := r.PostForm
@@ -122,7 +123,7 @@ func (s *Server) startReady(w http.ResponseWriter, r *http.Request) error {
 	f := r.PostForm
 	ready, err := experiment.FindReady(f.Get("ready"))
 	if err != nil {
-		return notFound("%s.", capital(err.Error()))
+		return page.NotFound("%s.", page.Capital(err.Error()))
 	}
 	refuse := func(text string) error {
 		return s.showExperiments(w, r, http.StatusUnprocessableEntity, experimentsPage{Deals: firstLook, Seed: f.Get("seed"), Error: text})
@@ -157,7 +158,7 @@ func (s *Server) begin(w http.ResponseWriter, r *http.Request, q *experiment.Exp
 		return err
 	}
 	s.shelf.run(name, result)
-	return seeOther(w, r, experimentPath(name))
+	return page.SeeOther(w, r, experimentPath(name))
 }
 
 // readExperiment reads an experiment for a card by name.
@@ -166,7 +167,7 @@ func (s *Server) readExperiment(file, text, cardName string) (*experiment.Experi
 }
 
 // sentenceOf is an error as a sentence.
-func sentenceOf(err error) string { return strings.TrimSuffix(capital(err.Error()), ".") + "." }
+func sentenceOf(err error) string { return strings.TrimSuffix(page.Capital(err.Error()), ".") + "." }
 
 // mostDeals is the most deals of an experiment, as its file allows.
 const mostDeals = 100_000_000
@@ -194,7 +195,7 @@ func seedOf(text string) (uint64, error) {
 
 // steerExperiment stops a result, goes on with it, or asks for more deals.
 func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	name := r.PathValue("name")
@@ -203,14 +204,14 @@ func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		s.shelf.end(experimentKey(name))
-		return seeOther(w, r, experimentPath(name))
+		return page.SeeOther(w, r, experimentPath(name))
 	}
 	result, err := s.shelf.read(name)
 	if err != nil {
 		return err
 	}
 	if s.shelf.long.now(experimentKey(name)).Active() {
-		return seeOther(w, r, experimentPath(name)) // it goes on already
+		return page.SeeOther(w, r, experimentPath(name)) // it goes on already
 	}
 	if r.PostForm.Get("act") == "more" {
 		deals, err := dealsOf(r.PostForm.Get("deals"))
@@ -225,26 +226,26 @@ func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	s.shelf.run(name, result)
-	return seeOther(w, r, experimentPath(name))
+	return page.SeeOther(w, r, experimentPath(name))
 }
 
 func (s *Server) deleteExperiment(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	s.shelf.end(experimentKey(name))
 	if err := s.shelf.Delete(name); errors.Is(err, os.ErrNotExist) {
-		return notFound("There is no result %s; it may have been deleted.", name)
+		return page.NotFound("There is no result %s; it may have been deleted.", name)
 	} else if err != nil {
 		return err
 	}
-	return seeOther(w, r, "/experiments?deleted="+url.QueryEscape(name))
+	return page.SeeOther(w, r, "/experiments?deleted="+url.QueryEscape(name))
 }
 
 func (s *Server) restoreExperiment(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	if err := s.shelf.Restore(name); errors.Is(err, os.ErrNotExist) {
-		return notFound("There is no deleted result %s.", name)
+		return page.NotFound("There is no deleted result %s.", name)
 	} else if err != nil {
 		return err
 	}
-	return seeOther(w, r, experimentPath(name))
+	return page.SeeOther(w, r, experimentPath(name))
 }

@@ -1,11 +1,15 @@
 package web
 
-import "net/http"
+import (
+	"net/http"
+
+	"secondpass/face/web/page"
+)
 
 // routeHelp is the help: the words, the keys, and how a rack and a card are written.
 func (s *Server) routeHelp(mux *http.ServeMux) {
-	mux.HandleFunc("GET /help", s.handle(func(w http.ResponseWriter, _ *http.Request) error {
-		s.render(w, http.StatusOK, "help", page{Title: "Help", Section: "Help"})
+	mux.HandleFunc("GET /help", s.Handle(func(w http.ResponseWriter, _ *http.Request) error {
+		s.Render(w, http.StatusOK, "help", page.Page{Title: "Help", Section: "Help"})
 		return nil
 	}))
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/handout"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
@@ -20,16 +21,16 @@ import (
 
 // routeLessons is the lessons and what is printed of them.
 func (s *Server) routeLessons(mux *http.ServeMux) {
-	mux.HandleFunc("GET /lessons", s.handle(s.listLessons))
-	mux.HandleFunc("POST /lessons", s.handle(s.newLesson))
-	mux.HandleFunc("POST /lessons/import", s.handle(s.importLesson))
-	mux.HandleFunc("POST /lessons/add", s.handle(s.addToLesson))
-	mux.HandleFunc("GET /lessons/{id}", s.handle(s.showLesson))
-	mux.HandleFunc("POST /lessons/{id}", s.handle(s.changeLesson))
-	mux.HandleFunc("POST /lessons/{id}/delete", s.handle(s.deleteLesson))
-	mux.HandleFunc("POST /lessons/{id}/restore", s.handle(s.restoreLesson))
-	mux.HandleFunc("GET /lessons/{id}/{file}", s.handle(s.lessonFile))
-	mux.HandleFunc("GET /exercises/{id}/paper", s.handle(s.exercisePaper))
+	mux.HandleFunc("GET /lessons", s.Handle(s.listLessons))
+	mux.HandleFunc("POST /lessons", s.Handle(s.newLesson))
+	mux.HandleFunc("POST /lessons/import", s.Handle(s.importLesson))
+	mux.HandleFunc("POST /lessons/add", s.Handle(s.addToLesson))
+	mux.HandleFunc("GET /lessons/{id}", s.Handle(s.showLesson))
+	mux.HandleFunc("POST /lessons/{id}", s.Handle(s.changeLesson))
+	mux.HandleFunc("POST /lessons/{id}/delete", s.Handle(s.deleteLesson))
+	mux.HandleFunc("POST /lessons/{id}/restore", s.Handle(s.restoreLesson))
+	mux.HandleFunc("GET /lessons/{id}/{file}", s.Handle(s.lessonFile))
+	mux.HandleFunc("GET /exercises/{id}/paper", s.Handle(s.exercisePaper))
 }
 
 type lessonsPage struct {
@@ -46,24 +47,24 @@ func (s *Server) showLessons(w http.ResponseWriter, r *http.Request, code int, p
 	if p.Lessons, err = s.store.Lessons(); err != nil {
 		return err
 	}
-	page := page{Title: "Lessons", Section: "Lessons", Data: p}
+	out := page.Page{Title: "Lessons", Section: "Lessons", Data: p}
 	if id, err := strconv.Atoi(r.FormValue("deleted")); err == nil {
-		page.Said, page.Undo = "The lesson is deleted.", "/lessons/"+itoa(id)+"/restore"
+		out.Said, out.Undo = "The lesson is deleted.", "/lessons/"+itoa(id)+"/restore"
 	}
-	s.render(w, code, "lessons", page)
+	s.Render(w, code, "lessons", out)
 	return nil
 }
 
 func lessonPath(id int64) string { return "/lessons/" + itoa(int(id)) }
 
 func (s *Server) newLesson(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	title := strings.TrimSpace(r.PostForm.Get("title"))
 	l, err := lesson.New(title)
 	if err != nil {
-		return s.showLessons(w, r, http.StatusUnprocessableEntity, lessonsPage{Error: capital(err.Error()) + ".", Title: title})
+		return s.showLessons(w, r, http.StatusUnprocessableEntity, lessonsPage{Error: page.Capital(err.Error()) + ".", Title: title})
 	}
 	x, err := s.store.AddLesson(l)
 	if errors.Is(err, store.ErrNameTaken) {
@@ -72,18 +73,18 @@ func (s *Server) newLesson(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return seeOther(w, r, lessonPath(x.ID))
+	return page.SeeOther(w, r, lessonPath(x.ID))
 }
 
 // loadLesson is the lesson of the address.
 func (s *Server) loadLesson(r *http.Request) (*store.SavedLesson, error) {
 	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	if err != nil {
-		return nil, notFound("There is no lesson %s.", r.PathValue("id"))
+		return nil, page.NotFound("There is no lesson %s.", r.PathValue("id"))
 	}
 	x, err := s.store.Lesson(id)
 	if errors.Is(err, store.ErrNoLesson) {
-		return nil, notFound("There is no lesson %d; it may have been deleted.", id)
+		return nil, page.NotFound("There is no lesson %d; it may have been deleted.", id)
 	}
 	return x, err
 }
@@ -129,13 +130,13 @@ func (s *Server) renderLesson(w http.ResponseWriter, code int, x *store.SavedLes
 		}
 		p.Items = append(p.Items, v)
 	}
-	s.render(w, code, "lesson", page{Title: "Lesson: " + p.Title, Section: "Lessons", Data: p})
+	s.Render(w, code, "lesson", page.Page{Title: "Lesson: " + p.Title, Section: "Lessons", Data: p})
 	return nil
 }
 
 // changeLesson renames a lesson, writes its notes, moves an item or takes it out, as its form says.
 func (s *Server) changeLesson(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, err := s.loadLesson(r)
@@ -162,12 +163,12 @@ func (s *Server) changeLesson(w http.ResponseWriter, r *http.Request) error {
 		err = x.Check()
 	}
 	if err != nil {
-		return s.renderLesson(w, http.StatusUnprocessableEntity, x, capital(err.Error())+".")
+		return s.renderLesson(w, http.StatusUnprocessableEntity, x, page.Capital(err.Error())+".")
 	}
 	if err := s.store.SaveLesson(x); err != nil {
 		return err
 	}
-	return seeOther(w, r, lessonPath(x.ID))
+	return page.SeeOther(w, r, lessonPath(x.ID))
 }
 
 // clean is typed text with the line ends of this program.
@@ -175,7 +176,7 @@ func clean(text string) string { return strings.TrimSpace(strings.ReplaceAll(tex
 
 // addToLesson puts an exercise's step or a drill into a lesson, or into a new one.
 func (s *Server) addToLesson(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, err := s.lessonOf(r.PostForm)
@@ -193,7 +194,7 @@ func (s *Server) addToLesson(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return seeOther(w, r, lessonPath(x.ID))
+	return page.SeeOther(w, r, lessonPath(x.ID))
 }
 
 // lessonOf is the lesson that a form names by number, or a new one by title.
@@ -201,13 +202,13 @@ func (s *Server) lessonOf(f url.Values) (*store.SavedLesson, error) {
 	if id, err := strconv.ParseInt(f.Get("lesson"), 10, 64); err == nil {
 		x, err := s.store.Lesson(id)
 		if errors.Is(err, store.ErrNoLesson) {
-			return nil, notFound("There is no lesson %d.", id)
+			return nil, page.NotFound("There is no lesson %d.", id)
 		}
 		return x, err
 	}
 	l, err := lesson.New(strings.TrimSpace(f.Get("title")))
 	if err != nil {
-		return nil, refused("No lesson: %s.", err)
+		return nil, page.Refused("No lesson: %s.", err)
 	}
 	return &store.SavedLesson{Lesson: l}, nil
 }
@@ -216,11 +217,11 @@ func (s *Server) addItem(l *lesson.Lesson, f url.Values) error {
 	if text := f.Get("drill"); text != "" {
 		id, err := strconv.ParseInt(text, 10, 64)
 		if err != nil {
-			return notFound("There is no drill %s.", text)
+			return page.NotFound("There is no drill %s.", text)
 		}
 		d, err := s.store.Drill(id)
 		if errors.Is(err, store.ErrNoDrill) {
-			return notFound("There is no drill %d.", id)
+			return page.NotFound("There is no drill %d.", id)
 		}
 		if err != nil {
 			return err
@@ -230,7 +231,7 @@ func (s *Server) addItem(l *lesson.Lesson, f url.Values) error {
 			return err
 		}
 		if err := l.AddDrill(d, c, ""); err != nil {
-			return refused("Not put into the lesson: %s.", err)
+			return page.Refused("Not put into the lesson: %s.", err)
 		}
 		return nil
 	}
@@ -240,10 +241,10 @@ func (s *Server) addItem(l *lesson.Lesson, f url.Values) error {
 	}
 	at, err := strconv.Atoi(f.Get("at"))
 	if err != nil {
-		return refused("The step is missing: %q is no number.", f.Get("at"))
+		return page.Refused("The step is missing: %q is no number.", f.Get("at"))
 	}
 	if err := l.AddExercise(x.Exercise, f.Get("route"), at, ""); err != nil {
-		return refused("Not put into the lesson: %s.", err)
+		return page.Refused("Not put into the lesson: %s.", err)
 	}
 	return nil
 }
@@ -251,21 +252,21 @@ func (s *Server) addItem(l *lesson.Lesson, f url.Values) error {
 func (s *Server) importLesson(w http.ResponseWriter, r *http.Request) error {
 	f, head, err := r.FormFile("file")
 	if err != nil {
-		return refused("No file came, or it is too large. Choose a lesson file first.")
+		return page.Refused("No file came, or it is too large. Choose a lesson file first.")
 	}
 	defer f.Close()
 	l, err := lesson.Read(f)
 	if err != nil {
-		return refused("%s cannot be used: %s.", head.Filename, err)
+		return page.Refused("%s cannot be used: %s.", head.Filename, err)
 	}
 	x, err := s.store.AddLesson(l)
 	if errors.Is(err, store.ErrNameTaken) {
-		return refused("A lesson with the title %q is here already; rename that one first.", l.Title)
+		return page.Refused("A lesson with the title %q is here already; rename that one first.", l.Title)
 	}
 	if err != nil {
 		return err
 	}
-	return seeOther(w, r, lessonPath(x.ID))
+	return page.SeeOther(w, r, lessonPath(x.ID))
 }
 
 func (s *Server) deleteLesson(w http.ResponseWriter, r *http.Request) error {
@@ -276,20 +277,20 @@ func (s *Server) deleteLesson(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.DeleteLesson(x.ID); err != nil {
 		return err
 	}
-	return seeOther(w, r, "/lessons?deleted="+itoa(int(x.ID)))
+	return page.SeeOther(w, r, "/lessons?deleted="+itoa(int(x.ID)))
 }
 
 func (s *Server) restoreLesson(w http.ResponseWriter, r *http.Request) error {
 	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	if err != nil {
-		return notFound("There is no lesson %s.", r.PathValue("id"))
+		return page.NotFound("There is no lesson %s.", r.PathValue("id"))
 	}
 	if err := s.store.RestoreLesson(id); errors.Is(err, store.ErrNoLesson) {
-		return notFound("There is no deleted lesson %d.", id)
+		return page.NotFound("There is no deleted lesson %d.", id)
 	} else if err != nil {
 		return err
 	}
-	return seeOther(w, r, lessonPath(id))
+	return page.SeeOther(w, r, lessonPath(id))
 }
 
 // paperOf is the paper asked for.
@@ -300,7 +301,7 @@ func paperOf(r *http.Request) (sheet.PaperSize, error) {
 	case "a4":
 		return sheet.A4, nil
 	default:
-		return 0, refused("Paper %q: letter or a4 is right.", paper)
+		return 0, page.Refused("Paper %q: letter or a4 is right.", paper)
 	}
 }
 
@@ -324,10 +325,10 @@ func (s *Server) lessonFile(w http.ResponseWriter, r *http.Request) error {
 		return s.drillsFile(w, x)
 	case "lesson.json":
 		w.Header().Set("Content-Type", "application/json; charset=utf-8")
-		w.Header().Set("Content-Disposition", attachment(x.Lesson.Title, ".json"))
+		w.Header().Set("Content-Disposition", page.Attachment(x.Lesson.Title, ".json"))
 		return x.Lesson.Write(w)
 	default:
-		return notFound("A lesson has no %s.", r.PathValue("file"))
+		return page.NotFound("A lesson has no %s.", r.PathValue("file"))
 	}
 	if err != nil {
 		return err
@@ -346,7 +347,7 @@ func sendPaper(w http.ResponseWriter, r *http.Request, d *sheet.Document, name s
 		return err
 	}
 	w.Header().Set("Content-Type", "application/pdf")
-	w.Header().Set("Content-Disposition", attachment(name, ".pdf"))
+	w.Header().Set("Content-Disposition", page.Attachment(name, ".pdf"))
 	_, err = w.Write(data)
 	return err
 }
@@ -354,10 +355,10 @@ func sendPaper(w http.ResponseWriter, r *http.Request, d *sheet.Document, name s
 func (s *Server) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
 	var b bytes.Buffer
 	if err := handout.Write(&b, x.Lesson); err != nil {
-		return refused("%s.", capital(err.Error()))
+		return page.Refused("%s.", page.Capital(err.Error()))
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	w.Header().Set("Content-Disposition", attachment(x.Lesson.Title, ".html"))
+	w.Header().Set("Content-Disposition", page.Attachment(x.Lesson.Title, ".html"))
 	_, err := w.Write(b.Bytes())
 	return err
 }

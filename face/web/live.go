@@ -2,13 +2,13 @@ package web
 
 import (
 	"context"
-	"fmt"
 	"net/http"
-	"strings"
 	"sync"
 	"time"
 
 	"golang.org/x/sync/semaphore"
+
+	"secondpass/face/web/page"
 )
 
 const (
@@ -18,8 +18,6 @@ const (
 	unwatched = 8 * time.Second
 	// jobsKept is how many finished simulations are remembered.
 	jobsKept = 64
-	// tell is how often those who watch are told of better figures.
-	tell = 250 * time.Millisecond
 )
 
 // jobState is what a simulation does.
@@ -184,8 +182,8 @@ func (w *job) watchIdle() {
 	}
 }
 
-// watch counts one more who watches until the returned function is called.
-func (w *job) watch() (leave func()) {
+// Watch counts one more who watches until the returned function is called.
+func (w *job) Watch() (leave func()) {
 	add := func(n int) {
 		w.mu.Lock()
 		defer w.mu.Unlock()
@@ -211,8 +209,8 @@ func (s shown) Active() bool { return s.State == jobRunning || s.State == jobWai
 // Waiting says that other simulations go first.
 func (s shown) Waiting() bool { return s.State == jobWaiting }
 
-// show is the job as it is now, and a channel that closes when that changes.
-func (w *job) show() (shown, <-chan struct{}) {
+// Show is the job as it is now, and a channel that closes when that changes.
+func (w *job) Show() (shown, <-chan struct{}) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.used = time.Now()
@@ -229,7 +227,7 @@ func (j *jobs) now(key string) shown {
 	if w == nil {
 		return shown{}
 	}
-	s, _ := w.show()
+	s, _ := w.Show()
 	return s
 }
 
@@ -238,60 +236,7 @@ func (j *jobs) now(key string) shown {
 func (s *Server) stream(w http.ResponseWriter, r *http.Request, key string, html func(shown) ([]byte, error)) error {
 	j := s.jobs.find(key)
 	if j == nil {
-		return notFound("Nothing is simulated here now. Open the page again and start it.")
+		return page.NotFound("Nothing is simulated here now. Open the page again and start it.")
 	}
-	return follow(w, r, j, html)
-}
-
-// follow sends a job as stream does.
-func follow(w http.ResponseWriter, r *http.Request, j *job, html func(shown) ([]byte, error)) error {
-	out := http.NewResponseController(w)
-	out.SetWriteDeadline(time.Time{}) // a watcher stays as long as it likes
-	w.Header().Set("Content-Type", "text/event-stream")
-	w.Header().Set("Cache-Control", "no-store")
-	defer j.watch()()
-	for {
-		now, changed := j.show()
-		text, err := html(now)
-		if err != nil {
-			return err
-		}
-		if !send(w, out, "", text) {
-			return nil
-		}
-		if !now.Active() {
-			send(w, out, "over", nil)
-			return nil
-		}
-		select {
-		case <-r.Context().Done():
-			return nil
-		case <-time.After(tell):
-		}
-		select {
-		case <-r.Context().Done():
-			return nil
-		case <-changed:
-		case <-time.After(15 * time.Second): // something has to pass now and then, or the way is taken for dead
-		}
-	}
-}
-
-// send writes one event; false when the browser has gone.
-func send(w http.ResponseWriter, out *http.ResponseController, name string, data []byte) bool {
-	var b strings.Builder
-	if name != "" {
-		fmt.Fprintf(&b, "event: %s\n", name)
-	}
-	for line := range strings.Lines(string(data)) {
-		b.WriteString("data: " + strings.TrimRight(line, "\n") + "\n")
-	}
-	if len(data) == 0 {
-		b.WriteString("data: .\n")
-	}
-	b.WriteString("\n")
-	if _, err := w.Write([]byte(b.String())); err != nil {
-		return false
-	}
-	return out.Flush() == nil
+	return page.Follow[shown](w, r, j, html)
 }

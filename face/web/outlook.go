@@ -8,16 +8,17 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/store"
 )
 
 // routeLive is what is simulated while somebody watches.
 func (s *Server) routeLive(mux *http.ServeMux) {
-	mux.HandleFunc("POST /exercises/{id}/outlook", s.handle(s.startOutlook))
-	mux.HandleFunc("GET /exercises/{id}/outlook/live", s.handle(s.liveOutlook))
-	mux.HandleFunc("GET /exercises/{id}/routes/{route}/advice", s.handle(s.showAdvice))
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/advice", s.handle(s.startAdvice))
-	mux.HandleFunc("GET /exercises/{id}/routes/{route}/advice/live", s.handle(s.liveAdvice))
+	mux.HandleFunc("POST /exercises/{id}/outlook", s.Handle(s.startOutlook))
+	mux.HandleFunc("GET /exercises/{id}/outlook/live", s.Handle(s.liveOutlook))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/advice", s.Handle(s.showAdvice))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/advice", s.Handle(s.startAdvice))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/advice/live", s.Handle(s.liveAdvice))
 }
 
 // outlookGames is how many games of each route one start plays; each "go on" plays as many more.
@@ -128,7 +129,7 @@ func verdict(i stat.Interval, more, less string) string {
 
 // startOutlook starts the games, goes on with them, or stops them.
 func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, err := s.load(r)
@@ -153,11 +154,11 @@ func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
 		}
 		run, err := counsel.NewOutlookRun(x.Exercise, routes)
 		if err != nil {
-			return refused("%s.", capital(err.Error()))
+			return page.Refused("%s.", page.Capital(err.Error()))
 		}
 		s.jobs.start(key, func(_ int, before any) work { return playOutlook(run, before) })
 	}
-	return seeOther(w, r, sheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
+	return page.SeeOther(w, r, sheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
 }
 
 // playOutlook plays more games, in the run of before where there is one.
@@ -184,6 +185,6 @@ func (s *Server) liveOutlook(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.stream(w, r, outlookKey(x, picked), func(now shown) ([]byte, error) {
-		return s.pages.text("sheet", "outlook", outlookOf(x, picked, now))
+		return s.Text("sheet", "outlook", outlookOf(x, picked, now))
 	})
 }

@@ -7,6 +7,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/tile"
@@ -15,10 +16,10 @@ import (
 
 // routePictures is what can be taken away as a picture: a rack, a step, a whole sheet, a comparison.
 func (s *Server) routePictures(mux *http.ServeMux) {
-	mux.HandleFunc("GET /pictures/rack", s.handle(s.rackPicture))
-	mux.HandleFunc("GET /exercises/{id}/pictures", s.handle(s.showPictures))
-	mux.HandleFunc("GET /exercises/{id}/picture", s.handle(s.sheetPicture))
-	mux.HandleFunc("GET /exercises/{id}/routes/{route}/picture", s.handle(s.stepPicture))
+	mux.HandleFunc("GET /pictures/rack", s.Handle(s.rackPicture))
+	mux.HandleFunc("GET /exercises/{id}/pictures", s.Handle(s.showPictures))
+	mux.HandleFunc("GET /exercises/{id}/picture", s.Handle(s.sheetPicture))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/picture", s.Handle(s.stepPicture))
 }
 
 // widest is the width in pixels of a picture that has no size of its own.
@@ -44,14 +45,14 @@ func wishOf(r *http.Request) (pictureWish, error) {
 	case "square":
 		w.shape = sheet.Square
 	default:
-		return w, refused("A picture of size %q: natural, wide (1920 by 1080) or square (1080 by 1080) is right.", size)
+		return w, page.Refused("A picture of size %q: natural, wide (1920 by 1080) or square (1080 by 1080) is right.", size)
 	}
 	switch w.format {
 	case "", "png":
 		w.format = "png"
 	case "svg", "pdf":
 	default:
-		return w, refused("A picture as %q: png, svg or pdf is right.", w.format)
+		return w, page.Refused("A picture as %q: png, svg or pdf is right.", w.format)
 	}
 	return w, nil
 }
@@ -80,7 +81,7 @@ func sendPicture(w http.ResponseWriter, scene *sheet.Scene, wish pictureWish, na
 		return err
 	}
 	w.Header().Set("Content-Type", kind)
-	w.Header().Set("Content-Disposition", attachment(name, "."+wish.format))
+	w.Header().Set("Content-Disposition", page.Attachment(name, "."+wish.format))
 	_, err = w.Write(data)
 	return err
 }
@@ -93,10 +94,10 @@ func (s *Server) rackPicture(w http.ResponseWriter, r *http.Request) error {
 	}
 	rack, err := tile.Parse(r.FormValue("rack"), tile.Usual)
 	if err != nil {
-		return refused("The rack: %s.", err)
+		return page.Refused("The rack: %s.", err)
 	}
 	if rack.Size() == 0 {
-		return refused("A picture of no tiles: type a rack first.")
+		return page.Refused("A picture of no tiles: type a rack first.")
 	}
 	return sendPicture(w, sheet.Rack(r.FormValue("title"), sheet.Tiles(rack), r.FormValue("caption"), wish.shape), wish, "rack "+rack.String())
 }
@@ -132,12 +133,12 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
 		route := pictureRoute{Head: head}
 		for at, snap := range columns[i].Trail.Snapshots {
 			if snap.Decision.Own.Len()+snap.Decision.Came.Len() > 0 {
-				route.Steps = append(route.Steps, pictureStep{capital(wording.Step(snap.Decision.Step)), at})
+				route.Steps = append(route.Steps, pictureStep{page.Capital(wording.Step(snap.Decision.Step)), at})
 			}
 		}
 		p.Routes = append(p.Routes, route)
 	}
-	s.render(w, http.StatusOK, "pictures", page{Title: "Pictures of " + p.Name, Section: "Exercises", Data: p})
+	s.Render(w, http.StatusOK, "pictures", page.Page{Title: "Pictures of " + p.Name, Section: "Exercises", Data: p})
 	return nil
 }
 
@@ -234,7 +235,7 @@ func (s *Server) stepPicture(w http.ResponseWriter, r *http.Request) error {
 	}
 	at, err := strconv.Atoi(r.FormValue("at"))
 	if err != nil || at < 0 || at >= len(t.Snapshots) {
-		return notFound("Route %s has no step number %q.", route.Name, r.FormValue("at"))
+		return page.NotFound("Route %s has no step number %q.", route.Name, r.FormValue("at"))
 	}
 	column, err := x.Column(route)
 	if err != nil {

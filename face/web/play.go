@@ -6,6 +6,7 @@ import (
 	"net/url"
 
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
@@ -24,7 +25,7 @@ func (s *Server) showPlay(w http.ResponseWriter, code int, x *store.Saved, route
 		return err
 	}
 	p.Refusal = said
-	s.render(w, code, "play", page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
+	s.Render(w, code, "play", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
 	return nil
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
@@ -124,7 +125,9 @@ func newPlayPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*pla
 }
 
 // nearestOf is every hand of a card beside what the player has, nearest first.
-func nearestOf(g *exercise.Game, hands int) []exercise.Near { return g.Nearest(counts(hands), hands) }
+func nearestOf(g *exercise.Game, hands int) []exercise.Near {
+	return g.Nearest(page.Counts(hands), hands)
+}
 
 // tell words what happened.
 func (p *playPage) tell(x *store.Saved, route *exercise.Route, g *exercise.Game, events []exercise.Event) {

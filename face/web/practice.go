@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/store"
@@ -20,12 +21,12 @@ import (
 
 // routePractice is a student at work: who it is, what is due, one drill after the other.
 func (s *Server) routePractice(mux *http.ServeMux) {
-	mux.HandleFunc("GET /practice", s.handle(s.showPractice))
-	mux.HandleFunc("POST /practice", s.handle(s.choosePractice))
-	mux.HandleFunc("GET /practice/next", s.handle(s.nextDrill))
-	mux.HandleFunc("GET /practice/drills/{id}", s.handle(s.showTry))
-	mux.HandleFunc("POST /practice/drills/{id}", s.handle(s.takeTry))
-	mux.HandleFunc("GET /practice/tries/{try}", s.handle(s.showTried))
+	mux.HandleFunc("GET /practice", s.Handle(s.showPractice))
+	mux.HandleFunc("POST /practice", s.Handle(s.choosePractice))
+	mux.HandleFunc("GET /practice/next", s.Handle(s.nextDrill))
+	mux.HandleFunc("GET /practice/drills/{id}", s.Handle(s.showTry))
+	mux.HandleFunc("POST /practice/drills/{id}", s.Handle(s.takeTry))
+	mux.HandleFunc("GET /practice/tries/{try}", s.Handle(s.showTried))
 }
 
 // practiceCookie keeps who practises in this browser.
@@ -69,7 +70,7 @@ func sessionOf(r *http.Request) (session, error) {
 	}
 	var err error
 	if p.Limit, err = strconv.Atoi(text); err != nil || !slices.Contains(timeLimits, p.Limit) {
-		return p, refused("A limit of %q seconds: 5, 10, 20, or 0 for none is right.", text)
+		return p, page.Refused("A limit of %q seconds: 5, 10, 20, or 0 for none is right.", text)
 	}
 	return p, nil
 }
@@ -125,7 +126,7 @@ func (s *Server) renderPractice(w http.ResponseWriter, r *http.Request, code int
 	if err != nil {
 		return err
 	}
-	s.render(w, code, "practice", page{Title: "Practice", Section: "Drills", Data: p})
+	s.Render(w, code, "practice", page.Page{Title: "Practice", Section: "Drills", Data: p})
 	return nil
 }
 
@@ -187,29 +188,29 @@ func whenText(at, now time.Time) string {
 
 // choosePractice takes down who practises: somebody known, somebody new, or nobody any more.
 func (s *Server) choosePractice(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	name := strings.TrimSpace(r.PostForm.Get("name"))
 	if r.PostForm.Get("act") == "leave" {
 		http.SetCookie(w, &http.Cookie{Name: practiceCookie, Path: "/", MaxAge: -1, HttpOnly: true, SameSite: http.SameSiteLaxMode})
-		return seeOther(w, r, "/practice")
+		return page.SeeOther(w, r, "/practice")
 	}
 	if r.PostForm.Get("act") == "add" {
 		if err := s.addStudent(name); err != nil {
-			return s.renderPractice(w, r, http.StatusUnprocessableEntity, capital(err.Error())+".", name)
+			return s.renderPractice(w, r, http.StatusUnprocessableEntity, page.Capital(err.Error())+".", name)
 		}
 	}
 	st, err := s.store.Student(name)
 	if errors.Is(err, store.ErrNoStudent) {
-		return notFound("There is no student %s; it may have been deleted.", name)
+		return page.NotFound("There is no student %s; it may have been deleted.", name)
 	}
 	if err != nil {
 		return err
 	}
 	http.SetCookie(w, &http.Cookie{Name: practiceCookie, Value: url.QueryEscape(st.Name), Path: "/", HttpOnly: true, SameSite: http.SameSiteLaxMode,
 		MaxAge: int((365 * 24 * time.Hour).Seconds())})
-	return seeOther(w, r, "/practice")
+	return page.SeeOther(w, r, "/practice")
 }
 
 // addStudent keeps a new student.
@@ -228,7 +229,7 @@ func (s *Server) addStudent(name string) error {
 func (s *Server) somebody(w http.ResponseWriter, r *http.Request) (st drill.Student, ok bool, err error) {
 	st, err = s.practising(r)
 	if errors.Is(err, errNobody) {
-		return st, false, seeOther(w, r, "/practice")
+		return st, false, page.SeeOther(w, r, "/practice")
 	}
 	return st, err == nil, err
 }
@@ -258,9 +259,9 @@ func (s *Server) nextDrill(w http.ResponseWriter, r *http.Request) error {
 	}
 	queue := drill.Queue(st.Rating, drills, memories, s.store.Now(), 1)
 	if len(queue) == 0 {
-		return seeOther(w, r, "/practice?"+p.query())
+		return page.SeeOther(w, r, "/practice?"+p.query())
 	}
-	return seeOther(w, r, fmt.Sprintf("/practice/drills/%d?%s", drills[queue[0]].ID, p.query()))
+	return page.SeeOther(w, r, fmt.Sprintf("/practice/drills/%d?%s", drills[queue[0]].ID, p.query()))
 }
 
 // readCard is the card of a session.

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"secondpass/engine/fit"
+	"secondpass/face/web/page"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 	"secondpass/teach/drill"
@@ -17,8 +18,8 @@ import (
 
 // routeReadings is racks to read: which sections, or hands, are they near?
 func (s *Server) routeReadings(mux *http.ServeMux) {
-	mux.HandleFunc("GET /practice/reading", s.handle(s.showReading))
-	mux.HandleFunc("POST /practice/reading", s.handle(s.takeReading))
+	mux.HandleFunc("GET /practice/reading", s.Handle(s.showReading))
+	mux.HandleFunc("POST /practice/reading", s.Handle(s.takeReading))
 }
 
 // readingPage is a rack that waits to be read.
@@ -59,11 +60,11 @@ func (s *Server) readingOf(r *http.Request, p *session) (c *card.Card, reading d
 		return nil, reading, 0, err
 	}
 	if seed, err = strconv.ParseUint(r.FormValue("seed"), 10, 64); err != nil {
-		return nil, reading, 0, refused("Seed %q: a whole number from 0 on is right.", r.FormValue("seed"))
+		return nil, reading, 0, page.Refused("Seed %q: a whole number from 0 on is right.", r.FormValue("seed"))
 	}
 	reading, err = drill.NewReading(c, s.kept.index(c), seed)
 	if err != nil {
-		err = refused("%s.", capital(err.Error()))
+		err = page.Refused("%s.", page.Capital(err.Error()))
 	}
 	return c, reading, seed, err
 }
@@ -82,7 +83,7 @@ func (s *Server) renderReading(w http.ResponseWriter, r *http.Request, code int,
 		return err
 	}
 	if r.FormValue("seed") == "" {
-		return seeOther(w, r, "/practice/reading?"+readingQuery(q.Session, uint64(rand.Uint32()), q.Hands))
+		return page.SeeOther(w, r, "/practice/reading?"+readingQuery(q.Session, uint64(rand.Uint32()), q.Hands))
 	}
 	c, reading, seed, err := s.readingOf(r, &q.Session)
 	if err != nil {
@@ -91,7 +92,7 @@ func (s *Server) renderReading(w http.ResponseWriter, r *http.Request, code int,
 	q.Seed, q.Rack = seed, rackStrip("The rack", reading.Rack)
 	q.names(c, r.Form["name"])
 	q.Clock = s.clockOf(showing{st.ID, readingKey(&reading, q.Hands)}, q.Session)
-	s.render(w, code, "reading", page{Title: q.Question, Section: "Drills", Data: q})
+	s.Render(w, code, "reading", page.Page{Title: q.Question, Section: "Drills", Data: q})
 	return nil
 }
 
@@ -134,7 +135,7 @@ func keyOf(i int) string {
 
 // takeReading marks what was named and keeps it.
 func (s *Server) takeReading(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	st, ok, err := s.somebody(w, r)
@@ -155,7 +156,7 @@ func (s *Server) takeReading(w http.ResponseWriter, r *http.Request) error {
 	}
 	marks, err := reading.Mark(c, names, hands)
 	if err != nil {
-		return refused("%s.", capital(err.Error()))
+		return page.Refused("%s.", page.Capital(err.Error()))
 	}
 	shown, taken, err := s.readClock(r.PostForm)
 	if err != nil {
@@ -193,7 +194,7 @@ func (s *Server) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
 	names := strings.Split(t.Answer, ", ")
 	marks, err := reading.Mark(c, names, v.Hands)
 	if err != nil {
-		return notFound("That reading was of another card: %s.", err)
+		return page.NotFound("That reading was of another card: %s.", err)
 	}
 	if v.Hands {
 		v.Ask = "hands"

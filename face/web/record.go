@@ -8,6 +8,7 @@ import (
 	"net/url"
 
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/store"
 	"secondpass/teach/drill"
@@ -15,9 +16,9 @@ import (
 
 // routeRecord is a route that counts in a student's results.
 func (s *Server) routeRecord(mux *http.ServeMux) {
-	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record", s.handle(s.showRecord))
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/record", s.handle(s.startRecord))
-	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record/live", s.handle(s.liveRecord))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record", s.Handle(s.showRecord))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/record", s.Handle(s.startRecord))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record/live", s.Handle(s.liveRecord))
 }
 
 // recordPage is the form, and how far the record is.
@@ -55,7 +56,7 @@ func recordKey(x *store.Saved, route *exercise.Route, st *drill.Student) string 
 func (s *Server) recordedStudent(name string) (drill.Student, error) {
 	st, err := s.store.Student(name)
 	if errors.Is(err, store.ErrNoStudent) {
-		return st, notFound("There is no student %s; add one under Practice.", name)
+		return st, page.NotFound("There is no student %s; add one under Practice.", name)
 	}
 	return st, err
 }
@@ -82,7 +83,7 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 	} else if st, err := s.practising(r); err == nil {
 		p.Student = st.Name
 	}
-	s.render(w, http.StatusOK, "record", page{Title: "Record for a student", Section: "Exercises", Data: p})
+	s.Render(w, http.StatusOK, "record", page.Page{Title: "Record for a student", Section: "Exercises", Data: p})
 	return nil
 }
 
@@ -97,7 +98,7 @@ func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now 
 
 // startRecord reviews the route, unless it was, and keeps what its decisions cost and how its passing ended.
 func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, route, _, err := s.loadRoute(r)
@@ -117,11 +118,11 @@ func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
 	case r.PostForm.Get("act") == "stop":
 		s.jobs.halt(key)
 	case !over:
-		return refused("The passing of route %s is not over. Walk it to its end first.", route.Name)
+		return page.Refused("The passing of route %s is not over. Walk it to its end first.", route.Name)
 	default:
 		s.jobs.start(key, func(int, any) work { return s.record(x, route, &st, &ended) })
 	}
-	return seeOther(w, r, stepPath(x.ID, route.Name)+"/record?student="+url.QueryEscape(st.Name))
+	return page.SeeOther(w, r, stepPath(x.ID, route.Name)+"/record?student="+url.QueryEscape(st.Name))
 }
 
 func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student, ended *drill.Charleston) work {
@@ -171,6 +172,6 @@ func (s *Server) liveRecord(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.stream(w, r, recordKey(x, route, &st), func(now shown) ([]byte, error) {
-		return s.pages.text("record", "record-live", recordPartOf(x, route, &st, now))
+		return s.Text("record", "record-live", recordPartOf(x, route, &st, now))
 	})
 }

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"secondpass/engine/player"
+	"secondpass/face/web/page"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
@@ -26,11 +27,11 @@ import (
 
 // routeReports is the card reports.
 func (s *Server) routeReports(mux *http.ServeMux) {
-	mux.HandleFunc("GET /cards/{name}/report", s.handle(s.showReport))
-	mux.HandleFunc("POST /cards/{name}/report", s.handle(s.steerReport))
-	mux.HandleFunc("GET /cards/{name}/report/live", s.handle(s.liveReport))
-	mux.HandleFunc("GET /cards/{name}/report/plot", s.handle(s.reportPlot))
-	mux.HandleFunc("GET /cards/{name}/report/{file}", s.handle(s.reportFile))
+	mux.HandleFunc("GET /cards/{name}/report", s.Handle(s.showReport))
+	mux.HandleFunc("POST /cards/{name}/report", s.Handle(s.steerReport))
+	mux.HandleFunc("GET /cards/{name}/report/live", s.Handle(s.liveReport))
+	mux.HandleFunc("GET /cards/{name}/report/plot", s.Handle(s.reportPlot))
+	mux.HandleFunc("GET /cards/{name}/report/{file}", s.Handle(s.reportFile))
 }
 
 // reportWish is how much a report counts. The first look is a part of what the command line takes: a few minutes.
@@ -184,10 +185,10 @@ func (s *Server) reportCard(r *http.Request) (*card.Card, error) {
 	}
 	c, err := s.card(name, tile.Usual)
 	if err != nil {
-		return nil, refused("%s", sentenceOf(err))
+		return nil, page.Refused("%s", sentenceOf(err))
 	}
 	if len(c.Hands) == 0 {
-		return nil, refused("The card %s has no hands yet.", name)
+		return nil, page.Refused("The card %s has no hands yet.", name)
 	}
 	return c, nil
 }
@@ -214,7 +215,7 @@ func (s *Server) renderReport(w http.ResponseWriter, r *http.Request, code int, 
 		p.Live.Stopped = found.Stopped
 		p.Report = viewReport(found, p.Path)
 	}
-	s.render(w, code, "report", page{Title: "Report of " + p.Title, Section: "Cards", Data: p})
+	s.Render(w, code, "report", page.Page{Title: "Report of " + p.Title, Section: "Cards", Data: p})
 	return nil
 }
 
@@ -241,7 +242,7 @@ func (p reportPart) StageWords() string {
 
 // steerReport begins a report, goes on with it or stops it.
 func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	c, err := s.reportCard(r)
@@ -253,9 +254,9 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 	switch {
 	case r.PostForm.Get("act") == "stop":
 		s.shelf.end(key)
-		return seeOther(w, r, back)
+		return page.SeeOther(w, r, back)
 	case s.shelf.long.now(key).Active():
-		return seeOther(w, r, back)
+		return page.SeeOther(w, r, back)
 	}
 	k, err := s.shelf.counted(c)
 	if err != nil {
@@ -276,7 +277,7 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	s.shelf.count(c, k)
-	return seeOther(w, r, back)
+	return page.SeeOther(w, r, back)
 }
 
 func wishedReport(r *http.Request) (reportWish, error) {
@@ -308,7 +309,7 @@ func (s *Server) liveReport(w http.ResponseWriter, r *http.Request) error {
 	return s.followLong(w, r, "report "+reportKey(c), func(now shown) ([]byte, error) {
 		p := partOf(r.PathValue("name"), now)
 		p.Fresh = !now.Active()
-		return s.pages.text("report", "report-live", p)
+		return s.Text("report", "report-live", p)
 	})
 }
 
@@ -320,7 +321,7 @@ func (s *Server) reportOf(r *http.Request) (*cardreport.Report, error) {
 	}
 	found, _, err := s.shelf.report(c)
 	if err == nil && found == nil {
-		return nil, notFound("There is no report of %s yet. Start it on its page.", c.Name)
+		return nil, page.NotFound("There is no report of %s yet. Start it on its page.", c.Name)
 	}
 	return found, err
 }
@@ -346,7 +347,7 @@ func (s *Server) reportFile(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		w.Header().Set("Content-Type", "application/json; charset=utf-8")
-		w.Header().Set("Content-Disposition", attachment("report "+found.Card, ".json"))
+		w.Header().Set("Content-Disposition", page.Attachment("report "+found.Card, ".json"))
 		_, err = w.Write(b.Bytes())
 		return err
 	case "report.pdf":
@@ -356,7 +357,7 @@ func (s *Server) reportFile(w http.ResponseWriter, r *http.Request) error {
 		}
 		return sendPaper(w, r, findings.ReportDocument(found, paper), "report "+found.Card)
 	}
-	return notFound("A report has no %s; it has report.json and report.pdf.", r.PathValue("file"))
+	return page.NotFound("A report has no %s; it has report.json and report.pdf.", r.PathValue("file"))
 }
 
 // reportView is a report as its page shows it.

@@ -6,6 +6,7 @@ import (
 	"net/http"
 
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/store"
 )
 
@@ -14,9 +15,9 @@ const reviewGames = 1000
 
 // routeReview is the ledger of what a route's decisions and its luck were worth.
 func (s *Server) routeReview(mux *http.ServeMux) {
-	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review", s.handle(s.showReview))
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/review", s.handle(s.startReview))
-	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review/live", s.handle(s.liveReview))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review", s.Handle(s.showReview))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/review", s.Handle(s.startReview))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review/live", s.Handle(s.liveReview))
 }
 
 // reviewFound is what the job publishes.
@@ -43,13 +44,13 @@ func (s *Server) showReview(w http.ResponseWriter, r *http.Request) error {
 	if p.Live, err = newReviewPart(x, route, &t, s.jobs.now(reviewKey(x, route))); err != nil {
 		return err
 	}
-	s.render(w, http.StatusOK, "review", page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
+	s.Render(w, http.StatusOK, "review", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
 	return nil
 }
 
 // startReview starts the review, goes on with more games, or stops it.
 func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, route, _, err := s.loadRoute(r)
@@ -59,7 +60,7 @@ func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
 	key := reviewKey(x, route)
 	switch {
 	case len(route.Decisions) == 0:
-		return refused("Route %s has no decision of the passing to review. Pass first.", route.Name)
+		return page.Refused("Route %s has no decision of the passing to review. Pass first.", route.Name)
 	case r.PostForm.Get("act") == "stop":
 		s.jobs.halt(key)
 	default:
@@ -69,7 +70,7 @@ func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
 		}
 		s.jobs.start(key, func(round int, before any) work { return judge(counsel, x.Exercise, route, before) })
 	}
-	return seeOther(w, r, stepPath(x.ID, route.Name)+"/review")
+	return page.SeeOther(w, r, stepPath(x.ID, route.Name)+"/review")
 }
 
 // judge reviews a route; where a review came to its end before, with four times its games.
@@ -111,6 +112,6 @@ func (s *Server) liveReview(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return nil, err
 		}
-		return s.pages.text("review", "review-live", part)
+		return s.Text("review", "review-live", part)
 	})
 }

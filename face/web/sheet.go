@@ -10,6 +10,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/store"
@@ -17,10 +18,10 @@ import (
 
 // routeSheet is the routes of an exercise side by side, and what is done with whole routes.
 func (s *Server) routeSheet(mux *http.ServeMux) {
-	mux.HandleFunc("GET /exercises/{id}", s.handle(s.showSheet))
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/fork", s.handle(s.fork))
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/rename", s.handle(s.renameRoute))
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/remove", s.handle(s.removeRoute))
+	mux.HandleFunc("GET /exercises/{id}", s.Handle(s.showSheet))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/fork", s.Handle(s.fork))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/rename", s.Handle(s.renameRoute))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/remove", s.Handle(s.removeRoute))
 }
 
 // shownMost is how many routes stand side by side.
@@ -102,7 +103,7 @@ func (s *Server) showSheet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.render(w, http.StatusOK, "sheet", page{Title: x.Exercise.Name, Section: "Exercises", Wide: true, Data: p})
+	s.Render(w, http.StatusOK, "sheet", page.Page{Title: x.Exercise.Name, Section: "Exercises", Wide: true, Data: p})
 	return nil
 }
 
@@ -118,14 +119,14 @@ func shownRoutes(e *exercise.Exercise, wish string) ([]int, error) {
 	for _, text := range strings.Split(wish, ",") {
 		i, err := strconv.Atoi(text)
 		if err != nil || i < 0 || i >= len(e.Routes) {
-			return nil, notFound("There is no route number %q in this exercise; it has %s.", text, wording.Plural(len(e.Routes), "route"))
+			return nil, page.NotFound("There is no route number %q in this exercise; it has %s.", text, wording.Plural(len(e.Routes), "route"))
 		}
 		if !slices.Contains(shown, i) {
 			shown = append(shown, i)
 		}
 	}
 	if len(shown) > shownMost {
-		return nil, refused("Three routes at most stand side by side; %d were asked for.", len(shown))
+		return nil, page.Refused("Three routes at most stand side by side; %d were asked for.", len(shown))
 	}
 	return shown, nil
 }
@@ -258,7 +259,7 @@ func (u unit) title() string {
 	if u.vote {
 		return "Stop or go on"
 	}
-	return capital(fmt.Sprintf("%d %s", u.step, capital(u.step.String())))
+	return page.Capital(fmt.Sprintf("%d %s", u.step, page.Capital(u.step.String())))
 }
 
 func (u unit) note() string {
@@ -308,7 +309,7 @@ func unitCell(c *exercise.Column, u unit, id int64, head routeHead) sheetCell {
 				cell.Came = cameStrip("Came", d.Came)
 			}
 		default:
-			cell.Text = capital(wording.Decision(*d)) + "."
+			cell.Text = page.Capital(wording.Decision(*d)) + "."
 		}
 	}
 	if !u.vote {
@@ -443,7 +444,7 @@ func gapText(n int, less, more string) string {
 
 // fork starts a new route at a step and goes there.
 func (s *Server) fork(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, route, _, err := s.loadRoute(r)
@@ -452,20 +453,20 @@ func (s *Server) fork(w http.ResponseWriter, r *http.Request) error {
 	}
 	at, err := strconv.Atoi(r.PostForm.Get("at"))
 	if err != nil {
-		return refused("The place of the fork is missing: %q is no number of a decision.", r.PostForm.Get("at"))
+		return page.Refused("The place of the fork is missing: %q is no number of a decision.", r.PostForm.Get("at"))
 	}
 	fork, err := x.Fork(route.Name, at, strings.TrimSpace(r.PostForm.Get("name")))
 	if err != nil {
-		return refused("No fork: %s.", err)
+		return page.Refused("No fork: %s.", err)
 	}
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return seeOther(w, r, stepPath(x.ID, fork.Name))
+	return page.SeeOther(w, r, stepPath(x.ID, fork.Name))
 }
 
 func (s *Server) renameRoute(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	x, route, _, err := s.loadRoute(r)
@@ -474,15 +475,15 @@ func (s *Server) renameRoute(w http.ResponseWriter, r *http.Request) error {
 	}
 	name := strings.TrimSpace(r.PostForm.Get("name"))
 	if name == "" { // an empty name would stand for the next free letter, which is not asked for here
-		return refused("The route keeps its name: type another one first.")
+		return page.Refused("The route keeps its name: type another one first.")
 	}
 	if err := x.RenameRoute(route.Name, name); err != nil {
-		return refused("The route keeps its name: %s.", err)
+		return page.Refused("The route keeps its name: %s.", err)
 	}
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return back(w, r, sheetPath(x.ID))
+	return page.Back(w, r, sheetPath(x.ID))
 }
 
 func (s *Server) removeRoute(w http.ResponseWriter, r *http.Request) error {
@@ -491,10 +492,10 @@ func (s *Server) removeRoute(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if err := x.RemoveRoute(route.Name); err != nil {
-		return refused("The route stays: %s.", err)
+		return page.Refused("The route stays: %s.", err)
 	}
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return seeOther(w, r, sheetPath(x.ID))
+	return page.SeeOther(w, r, sheetPath(x.ID))
 }

@@ -11,6 +11,7 @@ import (
 
 	"golang.org/x/sync/semaphore"
 
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
 	"secondpass/research/experiment"
@@ -63,7 +64,7 @@ func (sh *shelf) begin(key string, do work) {
 		return
 	}
 	j := sh.long.find(key)
-	leave := j.watch()
+	leave := j.Watch()
 	go func() {
 		defer leave()
 		j.over(context.Background())
@@ -73,7 +74,7 @@ func (sh *shelf) begin(key string, do work) {
 // over waits until a job does nothing any more, or ctx ends.
 func (w *job) over(ctx context.Context) {
 	for {
-		now, changed := w.show()
+		now, changed := w.Show()
 		if !now.Active() {
 			return
 		}
@@ -115,10 +116,10 @@ func (sh *shelf) drain() {
 func (sh *shelf) read(name string) (*experiment.Result, error) {
 	r, err := sh.Read(name)
 	if errors.Is(err, os.ErrNotExist) {
-		return nil, notFound("There is no result %s; it may have been deleted.", name)
+		return nil, page.NotFound("There is no result %s; it may have been deleted.", name)
 	}
 	if err != nil {
-		return nil, refused("%s.", capital(err.Error()))
+		return nil, page.Refused("%s.", page.Capital(err.Error()))
 	}
 	return r, nil
 }
@@ -196,7 +197,7 @@ func (sh *shelf) lineOf(f store.ExperimentFile) experimentLine {
 func (s *Server) followLong(w http.ResponseWriter, r *http.Request, key string, html func(shown) ([]byte, error)) error {
 	j := s.shelf.long.find(key)
 	if j == nil {
-		return notFound("Nothing is counted here now. Open the page again.")
+		return page.NotFound("Nothing is counted here now. Open the page again.")
 	}
-	return follow(w, r, j, html)
+	return page.Follow[shown](w, r, j, html)
 }

@@ -12,6 +12,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -21,16 +22,16 @@ import (
 
 // routeExercises is the first page and what is done with exercises as a whole.
 func (s *Server) routeExercises(mux *http.ServeMux) {
-	mux.HandleFunc("GET /exercises", s.handle(s.listExercises))
-	mux.HandleFunc("POST /exercises", s.handle(s.newExercise))
-	mux.HandleFunc("POST /exercises/import", s.handle(s.importExercise))
-	mux.HandleFunc("POST /exercises/sample", s.handle(s.sampleExercise))
-	mux.HandleFunc("GET /exercises/{id}/file", s.handle(s.exportExercise))
-	mux.HandleFunc("POST /exercises/{id}/rename", s.handle(s.renameExercise))
-	mux.HandleFunc("POST /exercises/{id}/duplicate", s.handle(s.duplicateExercise))
-	mux.HandleFunc("POST /exercises/{id}/delete", s.handle(s.deleteExercise))
-	mux.HandleFunc("POST /exercises/{id}/restore", s.handle(s.restoreExercise))
-	mux.HandleFunc("GET /rack", s.handle(s.rackPreview))
+	mux.HandleFunc("GET /exercises", s.Handle(s.listExercises))
+	mux.HandleFunc("POST /exercises", s.Handle(s.newExercise))
+	mux.HandleFunc("POST /exercises/import", s.Handle(s.importExercise))
+	mux.HandleFunc("POST /exercises/sample", s.Handle(s.sampleExercise))
+	mux.HandleFunc("GET /exercises/{id}/file", s.Handle(s.exportExercise))
+	mux.HandleFunc("POST /exercises/{id}/rename", s.Handle(s.renameExercise))
+	mux.HandleFunc("POST /exercises/{id}/duplicate", s.Handle(s.duplicateExercise))
+	mux.HandleFunc("POST /exercises/{id}/delete", s.Handle(s.deleteExercise))
+	mux.HandleFunc("POST /exercises/{id}/restore", s.Handle(s.restoreExercise))
+	mux.HandleFunc("GET /rack", s.Handle(s.rackPreview))
 }
 
 // startForm is what the first page asks; its zero value is an untouched form.
@@ -52,6 +53,9 @@ func readStart(f url.Values) startForm {
 		Card: text("card"), Jokers: text("jokers"), Has: text("has"), BestAway: text("best_away"), Seed: text("seed"), TwoPlans: on("two_plans"),
 		NoSecond: on("no_second"), NoBlind: on("no_blind"), NoCourtesy: on("no_courtesy"), Flowers: text("flowers"), JokersInSet: text("set_jokers")}
 }
+
+// Preview is the rack as it is typed so far.
+func (p startPage) Preview() typedRack { return previewRack(p.Form.Rack, tile.Usual) }
 
 // startPage is the first page.
 type startPage struct {
@@ -88,11 +92,11 @@ func (s *Server) showStart(w http.ResponseWriter, r *http.Request, code int, f s
 			found = append(found, e)
 		}
 	}
-	p := page{Title: "Exercises", Section: "Exercises"}
+	p := page.Page{Title: "Exercises", Section: "Exercises"}
 	p.Said, p.Undo = s.saidOf(r)
 	p.Data = startPage{Form: f, Entries: found, Query: q, Deleted: deleted[:min(len(deleted), 10)], Cards: append([]string{card.Practice().Name}, cards...),
 		Players: player.Names(), Keys: keypad()}
-	s.render(w, code, "start", p)
+	s.Render(w, code, "start", p)
 	return nil
 }
 
@@ -121,7 +125,7 @@ func keypad() [][]pick {
 
 // newExercise makes an exercise of the form and goes to its first step. An empty form deals at random.
 func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	f := readStart(r.PostForm)
@@ -130,14 +134,14 @@ func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
 	}
 	e, err := s.make(&f)
 	if err != nil {
-		f.Error, f.Open = capital(err.Error())+".", f.Rack == ""
+		f.Error, f.Open = page.Capital(err.Error())+".", f.Rack == ""
 		return s.showStart(w, r, http.StatusUnprocessableEntity, f)
 	}
 	x, err := s.store.AddFree(e)
 	if err != nil {
 		return err
 	}
-	return seeOther(w, r, stepPath(x.ID, exercise.FirstRoute))
+	return page.SeeOther(w, r, stepPath(x.ID, exercise.FirstRoute))
 }
 
 func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
@@ -294,7 +298,7 @@ func (s *Server) rackPreview(w http.ResponseWriter, r *http.Request) error {
 		set = tile.Usual
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	html, err := s.pages.text("start", "rack-preview", previewRack(r.FormValue("rack"), set))
+	html, err := s.Text("start", "rack-preview", previewRack(r.FormValue("rack"), set))
 	if err != nil {
 		return err
 	}
@@ -320,14 +324,14 @@ func previewRack(text string, set tile.Set) typedRack {
 	if errors.As(err, &at) {
 		runes := []rune(strings.TrimPrefix(text, "\ufeff"))
 		pos := min(max(at.Pos-1, 0), len(runes))
-		t.Before, t.Error = string(runes[:pos]), capital(at.Msg)+"."
+		t.Before, t.Error = string(runes[:pos]), page.Capital(at.Msg)+"."
 		if pos < len(runes) {
 			t.Wrong = string(runes[pos])
 		}
 		// What stands before the error is shown: it is what the user has got right so far.
 		rack, _ = tile.Parse(t.Before, set)
 	} else if err != nil {
-		t.Error = capital(err.Error()) + "."
+		t.Error = page.Capital(err.Error()) + "."
 	}
 	t.Count = rack.Size()
 	t.Enough = err == nil && (t.Count == 13 || t.Count == 14)

@@ -12,6 +12,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
@@ -20,11 +21,11 @@ import (
 
 // routeSteps is the decision that is due on a route.
 func (s *Server) routeSteps(mux *http.ServeMux) {
-	mux.HandleFunc("GET /exercises/{id}/routes/{route}", s.handle(s.showStep))
-	mux.HandleFunc("GET /exercises/{id}/routes/{route}/hands", s.handle(s.showHands))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}", s.Handle(s.showStep))
+	mux.HandleFunc("GET /exercises/{id}/routes/{route}/hands", s.Handle(s.showHands))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/decide", s.does(decide))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/undo", s.does(undo))
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/pin", s.handle(s.pin))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/pin", s.Handle(s.pin))
 }
 
 // rung is one step on the line of steps.
@@ -135,7 +136,7 @@ func (s *Server) loadRoute(r *http.Request) (*store.Saved, *exercise.Route, exer
 	}
 	route, err := x.Route(r.PathValue("route"))
 	if err != nil {
-		return nil, nil, exercise.Trail{}, notFound("There is no route %s in this exercise.", r.PathValue("route"))
+		return nil, nil, exercise.Trail{}, page.NotFound("There is no route %s in this exercise.", r.PathValue("route"))
 	}
 	t, err := x.Replay(route)
 	return x, route, t, err
@@ -169,7 +170,7 @@ func (s *Server) renderStep(w http.ResponseWriter, code int, x *store.Saved, rou
 		}
 		p.Picks = picks(t.Now.Rack(), chosen, plan)
 	}
-	s.render(w, code, "step", page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
+	s.Render(w, code, "step", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
 	return nil
 }
 
@@ -207,7 +208,7 @@ func ladder(rules charleston.Rules, t *exercise.Trail) []rung {
 		case done[step]:
 			state = "done"
 		}
-		rungs = append(rungs, rung{capital(step.String()), state})
+		rungs = append(rungs, rung{page.Capital(step.String()), state})
 	}
 	return rungs
 }
@@ -248,7 +249,7 @@ func (p *stepPage) due(now *charleston.Solo) {
 // lastOf is a decision that was taken, as tiles.
 func lastOf(id int64, route string, n int, s *exercise.Snapshot) *lastMove {
 	d := &s.Decision
-	l := &lastMove{Step: capital(d.Step.String()), Text: wording.Decision(*d), Advice: advicePath(id, route, n)}
+	l := &lastMove{Step: page.Capital(d.Step.String()), Text: wording.Decision(*d), Advice: advicePath(id, route, n)}
 	if d.Phase == charleston.Passing || d.Phase == charleston.Giving {
 		l.Text = ""
 		l.Passed = passedStrip("Passed "+d.Step.Direction().String(), d.Own, blindOf(d), d.Step.Direction())
@@ -359,7 +360,7 @@ func needs(r *fit.Reading) string {
 	if r.Spare.Size() > 0 {
 		parts = append(parts, "spare "+r.Spare.String())
 	}
-	text := capital(strings.Join(parts, "; ")) + "."
+	text := page.Capital(strings.Join(parts, "; ")) + "."
 	if len(parts) == 0 {
 		text = "Complete."
 	}
@@ -407,7 +408,7 @@ func (s *Server) showHands(w http.ResponseWriter, r *http.Request) error {
 	}
 	slices.SortStableFunc(sections, func(a, b sectionHands) int { return leastAway(a) - leastAway(b) })
 	_, here := headsOf(x.ID, x.Exercise, route.Name)
-	s.render(w, http.StatusOK, "hands", page{Title: "All hands, by section", Section: "Exercises", Data: struct {
+	s.Render(w, http.StatusOK, "hands", page.Page{Title: "All hands, by section", Section: "Exercises", Data: struct {
 		ID       int64
 		Name     string
 		Route    routeHead

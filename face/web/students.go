@@ -10,6 +10,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/page"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/store"
@@ -18,10 +19,10 @@ import (
 
 // routeProgress is the students and what is kept of them.
 func (s *Server) routeProgress(mux *http.ServeMux) {
-	mux.HandleFunc("GET /students", s.handle(s.listStudents))
-	mux.HandleFunc("GET /students/{name}", s.handle(s.showProgress))
-	mux.HandleFunc("GET /students/{name}/file", s.handle(s.exportStudent))
-	mux.HandleFunc("POST /students/{name}/delete", s.handle(s.deleteStudent))
+	mux.HandleFunc("GET /students", s.Handle(s.listStudents))
+	mux.HandleFunc("GET /students/{name}", s.Handle(s.showProgress))
+	mux.HandleFunc("GET /students/{name}/file", s.Handle(s.exportStudent))
+	mux.HandleFunc("POST /students/{name}/delete", s.Handle(s.deleteStudent))
 	mux.HandleFunc("GET /assets/drawing.css", drawingCSS)
 }
 
@@ -46,11 +47,11 @@ func (s *Server) listStudents(w http.ResponseWriter, r *http.Request) error {
 	for _, st := range students {
 		lines = append(lines, studentLine{st.Name, progressPath(st.Name), wording.Rating(st.Rating), st.Created.Local().Format("2 January 2006")})
 	}
-	p := page{Title: "Students", Section: "Drills", Data: lines}
+	p := page.Page{Title: "Students", Section: "Drills", Data: lines}
 	if name := r.FormValue("deleted"); name != "" {
 		p.Said = fmt.Sprintf("%s is deleted with all that was kept, for good.", name)
 	}
-	s.render(w, http.StatusOK, "students", p)
+	s.Render(w, http.StatusOK, "students", p)
 	return nil
 }
 
@@ -58,7 +59,7 @@ func (s *Server) listStudents(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) studentData(r *http.Request) (store.StudentData, error) {
 	data, err := s.store.StudentData(r.PathValue("name"))
 	if errors.Is(err, store.ErrNoStudent) {
-		return data, notFound("There is no student %s; it may have been deleted.", r.PathValue("name"))
+		return data, page.NotFound("There is no student %s; it may have been deleted.", r.PathValue("name"))
 	}
 	return data, err
 }
@@ -121,7 +122,7 @@ func (s *Server) showProgress(w http.ResponseWriter, r *http.Request) error {
 	if len(data.Charlestons) >= chartFrom {
 		p.Chart, p.Narrow = template.HTML(sparesChart(data.Charlestons, 760).InlineSVG()), template.HTML(sparesChart(data.Charlestons, 330).InlineSVG())
 	}
-	s.render(w, http.StatusOK, "student", page{Title: "Progress of " + st.Name, Section: "Drills", Data: p})
+	s.Render(w, http.StatusOK, "student", page.Page{Title: "Progress of " + st.Name, Section: "Drills", Data: p})
 	return nil
 }
 
@@ -154,7 +155,7 @@ func (p *progressPage) fill(r *drill.Report) {
 		if i <= len(r.Kinds) {
 			rows[i].Name = kindName(all[i].Name)
 		} else {
-			rows[i].Name = capital(stepName(all[i].Name))
+			rows[i].Name = page.Capital(stepName(all[i].Name))
 		}
 	}
 	if r.All.Tries > 0 {
@@ -205,7 +206,7 @@ func kindName(kind string) string {
 	case drill.OfReading:
 		return "Reading a rack"
 	}
-	return capital(wording.DrillKind(drill.Kind(kind)))
+	return page.Capital(wording.DrillKind(drill.Kind(kind)))
 }
 
 // list is the latest answers, the last first.
@@ -267,7 +268,7 @@ func (s *Server) exportStudent(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
-	w.Header().Set("Content-Disposition", attachment(data.Student.Name, ".json"))
+	w.Header().Set("Content-Disposition", page.Attachment(data.Student.Name, ".json"))
 	_, err = w.Write(b.Bytes())
 	return err
 }
@@ -280,5 +281,5 @@ func (s *Server) deleteStudent(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.DeleteStudent(data.Student.Name); err != nil {
 		return err
 	}
-	return seeOther(w, r, "/students?deleted="+url.QueryEscape(data.Student.Name))
+	return page.SeeOther(w, r, "/students?deleted="+url.QueryEscape(data.Student.Name))
 }

@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/teach/drill"
 )
@@ -92,14 +93,14 @@ func (s *Server) readClock(f url.Values) (shown time.Time, taken time.Duration, 
 	now := s.store.Now()
 	ms, err := strconv.ParseInt(f.Get("shown"), 10, 64)
 	if err != nil {
-		return shown, 0, refused("The form lacks when it was shown. Open the drill again.")
+		return shown, 0, page.Refused("The form lacks when it was shown. Open the drill again.")
 	}
 	shown = time.UnixMilli(ms)
 	most := max(now.Sub(shown), time.Millisecond)
 	if taken = most; f.Get("taken") != "" {
 		said, err := strconv.ParseInt(f.Get("taken"), 10, 64)
 		if err != nil || said < 0 {
-			return shown, 0, refused("The time of the answer, %q, is none.", f.Get("taken"))
+			return shown, 0, page.Refused("The time of the answer, %q, is none.", f.Get("taken"))
 		}
 		// Bounded first, so that a huge number does not overflow.
 		taken = min(time.Duration(min(said, most.Milliseconds()))*time.Millisecond, most)
@@ -130,13 +131,13 @@ func (s *Server) renderTry(w http.ResponseWriter, r *http.Request, code int, ref
 		return err
 	}
 	p.Clock = s.clockOf(showing{st.ID, tryKey(d)}, p.Session)
-	s.render(w, code, "try", page{Title: p.Drill.Question, Section: "Drills", Data: p})
+	s.Render(w, code, "try", page.Page{Title: p.Drill.Question, Section: "Drills", Data: p})
 	return nil
 }
 
 // takeTry judges an answer and keeps it. One that comes twice is kept once.
 func (s *Server) takeTry(w http.ResponseWriter, r *http.Request) error {
-	if err := form(r); err != nil {
+	if err := page.Form(r); err != nil {
 		return err
 	}
 	d, _, err := s.loadDrill(r.PathValue("id"))
@@ -176,7 +177,7 @@ func (s *Server) keepTry(w http.ResponseWriter, r *http.Request, st *drill.Stude
 		return err
 	}
 	if last != nil && !last.At.Before(shown) {
-		return seeOther(w, r, fmt.Sprintf("/practice/tries/%d?%s&again=yes", last.ID, query))
+		return page.SeeOther(w, r, fmt.Sprintf("/practice/tries/%d?%s&again=yes", last.ID, query))
 	}
 	if _, err := s.store.AddTry(st.Name, t); err != nil {
 		return err
@@ -185,7 +186,7 @@ func (s *Server) keepTry(w http.ResponseWriter, r *http.Request, st *drill.Stude
 	if last, err = s.lastTry(st.ID, same); err != nil || last == nil {
 		return fmt.Errorf("the try just kept is not there: %v", err)
 	}
-	return seeOther(w, r, fmt.Sprintf("/practice/tries/%d?%s&was=%.1f", last.ID, query, st.Rating.Value))
+	return page.SeeOther(w, r, fmt.Sprintf("/practice/tries/%d?%s&was=%.1f", last.ID, query, st.Rating.Value))
 }
 
 // lastTry is the last of a student's tries of some sort; nil where there is none.
@@ -224,7 +225,7 @@ func (s *Server) showTried(w http.ResponseWriter, r *http.Request) error {
 	id, bad := strconv.ParseInt(r.PathValue("try"), 10, 64)
 	t, err := s.lastTry(st.ID, func(t *drill.Try) bool { return t.ID == id })
 	if err == nil && (bad != nil || t == nil || t.Kind == drill.OfExercise) {
-		err = notFound("%s has no such answer.", st.Name)
+		err = page.NotFound("%s has no such answer.", st.Name)
 	}
 	if err != nil {
 		return err
@@ -247,7 +248,7 @@ func (s *Server) showTried(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.render(w, http.StatusOK, "tried", page{Title: p.Verdict, Section: "Drills", Data: p})
+	s.Render(w, http.StatusOK, "tried", page.Page{Title: p.Verdict, Section: "Drills", Data: p})
 	return nil
 }
 

@@ -19,7 +19,7 @@ var floors = [][]string{
 	{"teach/drill", "teach/lesson", "teach/class"},
 	{"paper/wording", "paper/sheet", "paper/findings", "paper/handout"},
 	{"store"},
-	{"face/web", "face/cli"},
+	{"face/web/page", "face/web", "face/cli"},
 	{"cmd/secondpass"},
 }
 

@@ -1,0 +1,105 @@
+package page
+
+import (
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+)
+
+// Site is what all pages share: the layout, the log, the names it is served under, and what errors mean to a reader.
+type Site struct {
+	Log      *slog.Logger
+	known    []Known
+	sections []Section
+	hosts    map[string]bool
+	own      *Pages
+}
+
+// Known says which status an error of another package has. Its text is a sentence that readers may see.
+type Known struct {
+	Err    error
+	Status int
+}
+
+// Section is an entry of the bar at the top.
+type Section struct{ Name, Path string }
+
+// New makes the shared part of a workbook with a bar at the top. log takes what went wrong inside; errors that are
+// neither made by this package nor among those known are of that kind.
+func New(log *slog.Logger, bar []Section, errors ...Known) (*Site, error) {
+	s := &Site{Log: log, known: errors, sections: bar, hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}
+	var err error
+	s.own, err = s.Pages(folder("own"))
+	return s, err
+}
+
+// problem is an error with its HTTP status, in a sentence for the user.
+type problem struct {
+	status int
+	text   string
+}
+
+func (p *problem) Error() string { return p.text }
+
+// Errorf is an error with a status, in a sentence for the user.
+func Errorf(status int, format string, args ...any) error {
+	return &problem{status, fmt.Sprintf(format, args...)}
+}
+
+// NotFound is what is not there.
+func NotFound(format string, args ...any) error {
+	return Errorf(http.StatusNotFound, format, args...)
+}
+
+// Refused is wrong input.
+func Refused(format string, args ...any) error {
+	return Errorf(http.StatusUnprocessableEntity, format, args...)
+}
+
+// Status is the HTTP status of an error; 500 for what is no reader's fault.
+func (s *Site) Status(err error) int {
+	var p *problem
+	var big *http.MaxBytesError
+	switch {
+	case errors.As(err, &p):
+		return p.status
+	case errors.As(err, &big):
+		return http.StatusRequestEntityTooLarge
+	}
+	for _, k := range s.known {
+		if errors.Is(err, k.Err) {
+			return k.Status
+		}
+	}
+	return http.StatusInternalServerError
+}
+
+// failedInside is all that a reader is told of what went wrong inside: the cause may name files and people.
+const failedInside = "Something failed inside the program, and this was not done. Its log, where the program was started, says what; try once more."
+
+// Sentence is an error as a reader may see it; the cause of what went wrong inside goes to the log.
+func (s *Site) Sentence(r *http.Request, err error) string {
+	if s.Status(err) != http.StatusInternalServerError {
+		return err.Error()
+	}
+	s.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err)
+	return failedInside
+}
+
+// Handler is a page that may fail; the error becomes a page of its own.
+type Handler func(w http.ResponseWriter, r *http.Request) error
+
+// Handle serves a page that may fail.
+func (s *Site) Handle(h Handler) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if err := h(w, r); err != nil {
+			s.Fail(w, r, err)
+		}
+	}
+}
+
+// Fail answers with what went wrong in a sentence.
+func (s *Site) Fail(w http.ResponseWriter, r *http.Request, err error) {
+	s.own.Render(w, s.Status(err), "error", Page{Title: "Not done", Data: s.Sentence(r, err)})
+}

@@ -1,0 +1,71 @@
+package page
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+)
+
+var errGone = errors.New("it is gone")
+
+func testSite(t *testing.T) (*Site, *bytes.Buffer) {
+	t.Helper()
+	var log bytes.Buffer
+	s, err := New(slog.New(slog.NewTextHandler(&log, nil)), []Section{{"Exercises", "/exercises"}}, Known{errGone, http.StatusNotFound})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s, &log
+}
+
+// What went wrong inside may name files and people: a reader is told a plain sentence, and the log the cause.
+func TestCauseStaysInTheLog(t *testing.T) {
+	s, log := testSite(t)
+	cause := errors.New("open /home/ann/data.db: <disk> full")
+	w := httptest.NewRecorder()
+	s.Handle(func(http.ResponseWriter, *http.Request) error { return fmt.Errorf("save: %w", cause) })(w, httptest.NewRequest("POST", "/exercises/7", nil))
+	if w.Code != http.StatusInternalServerError {
+		t.Errorf("status %d, wanted 500", w.Code)
+	}
+	for _, word := range []string{"ann", "data.db", "disk", "save:"} {
+		if strings.Contains(w.Body.String(), word) {
+			t.Errorf("the page tells %q:\n%s", word, w.Body)
+		}
+	}
+	if !strings.Contains(w.Body.String(), failedInside) {
+		t.Errorf("the page does not say that it failed:\n%s", w.Body)
+	}
+	if text := log.String(); !strings.Contains(text, "data.db") || !strings.Contains(text, "/exercises/7") {
+		t.Errorf("the log has no cause: %s", text)
+	}
+}
+
+// Errors that are sentences for readers are shown as they are, escaped, and fill no log.
+func TestStatuses(t *testing.T) {
+	s, log := testSite(t)
+	for _, c := range []struct {
+		err  error
+		want int
+		text string
+	}{
+		{NotFound("There is no exercise %d.", 7), 404, "There is no exercise 7."},
+		{Refused("No <name> came."), 422, "No &lt;name&gt; came."},
+		{Errorf(http.StatusConflict, "Decided already."), 409, "Decided already."},
+		{fmt.Errorf("exercise 7: %w", errGone), 404, "exercise 7: it is gone"},
+		{fmt.Errorf("form: %w", &http.MaxBytesError{Limit: 5}), 413, "form"},
+	} {
+		w := httptest.NewRecorder()
+		s.Fail(w, httptest.NewRequest("GET", "/", nil), c.err)
+		if w.Code != c.want || !strings.Contains(w.Body.String(), c.text) {
+			t.Errorf("%v: %d, wanted %d and %q:\n%s", c.err, w.Code, c.want, c.text, w.Body)
+		}
+	}
+	if log.Len() > 0 {
+		t.Errorf("logged: %s", log)
+	}
+}
