@@ -10,20 +10,37 @@ import (
 )
 
 func TestIntervalMarshals(t *testing.T) {
-	got, err := json.Marshal(stat.Interval{Value: .5, Low: .25, High: .75, N: 4})
-	const want = `{"value":0.5,"low":0.25,"high":0.75,"n":4}`
-	if err != nil || string(got) != want {
-		t.Errorf("got %s, %v, want %s", got, err, want)
+	for want, i := range map[string]stat.Interval{
+		`{"value":0.5,"low":0.25,"high":0.75,"n":4}`:   {Value: .5, Low: .25, High: .75, N: 4},
+		`{"value":7,"low":null,"high":null,"n":1}`:     stat.MeanT(stat.IntMoments{N: 1, Sum: 7, SumSq: 49}),
+		`{"value":1.5,"low":0.25,"high":null,"n":300}`: {Value: 1.5, Low: .25, High: math.Inf(1), N: 300},
+	} {
+		got, err := json.Marshal(i)
+		if err != nil || string(got) != want {
+			t.Errorf("got %s, %v, want %s", got, err, want)
+		}
+		var back stat.Interval
+		if err := json.Unmarshal(got, &back); err != nil || back != i {
+			t.Errorf("%s is read as %+v, %v", got, back, err)
+		}
+	}
+	var earlier stat.Interval
+	const text = `{"value":7,"low":-1.7976931348623157e+308,"high":1.7976931348623157e+308,"n":1}`
+	if err := json.Unmarshal([]byte(text), &earlier); err != nil || earlier.Bounded() {
+		t.Errorf("an end that earlier files have is read as known: %+v, %v", earlier, err)
+	}
+	if err := json.Unmarshal([]byte(`{"value":"x"}`), &earlier); err == nil {
+		t.Error("a text for a value is let through")
 	}
 }
 
 // TestNoData pins what comes of no data and of counts that cannot be: an
-// interval that says nothing, and that JSON can carry.
+// interval that says nothing.
 func TestNoData(t *testing.T) {
 	share := stat.Interval{Value: 0, Low: 0, High: 1, N: 0}
 	diff := stat.Interval{Value: 0, Low: -1, High: 1, N: 0}
 	line := func(value float64, n int) stat.Interval {
-		return stat.Interval{Value: value, Low: -math.MaxFloat64, High: math.MaxFloat64, N: n}
+		return stat.Interval{Value: value, Low: math.Inf(-1), High: math.Inf(1), N: n}
 	}
 	one := stat.IntMoments{N: 1, Sum: 7, SumSq: 49}
 	short := sample(127, 5, 6)

@@ -1,6 +1,7 @@
 package stat
 
 import (
+	"encoding/json"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -20,14 +21,54 @@ var z95 = distuv.UnitNormal.Quantile(1 - Alpha/2)
 // Interval is an estimate with its 95 % interval.
 //
 // Value, Low and High share one unit: that of the data for a mean, 0..1 for a
-// share, -1..1 for a difference of shares. Low <= Value <= High, all three
-// finite, so that an Interval always marshals to JSON. N is the number of
-// observations behind it (for paired data: of pairs); 0 means no data.
+// share, -1..1 for a difference of shares. Low <= Value <= High; Value is finite,
+// an end of which nothing is known is infinite (see [Interval.Bounded]). N is the
+// number of observations behind it (for paired data: of pairs); 0 means no data.
+//
+// As JSON it is {"value":,"low":,"high":,"n":}, with null for an infinite end.
 type Interval struct {
-	Value float64 `json:"value"`
-	Low   float64 `json:"low"`
-	High  float64 `json:"high"`
-	N     int     `json:"n"`
+	Value float64
+	Low   float64
+	High  float64
+	N     int
+}
+
+// intervalJSON is an Interval as JSON has it.
+type intervalJSON struct {
+	Value float64  `json:"value"`
+	Low   *float64 `json:"low"`
+	High  *float64 `json:"high"`
+	N     int      `json:"n"`
+}
+
+// MarshalJSON writes the interval; an end that is not known is null.
+func (i Interval) MarshalJSON() ([]byte, error) {
+	form := intervalJSON{Value: i.Value, N: i.N}
+	if !math.IsInf(i.Low, -1) {
+		form.Low = &i.Low
+	}
+	if !math.IsInf(i.High, 1) {
+		form.High = &i.High
+	}
+	return json.Marshal(form)
+}
+
+// UnmarshalJSON reads what MarshalJSON writes. The largest number there is, which earlier files have in place of null,
+// is an end that is not known as well.
+func (i *Interval) UnmarshalJSON(data []byte) error {
+	low, high := -math.MaxFloat64, math.MaxFloat64
+	form := intervalJSON{Low: &low, High: &high}
+	if err := json.Unmarshal(data, &form); err != nil {
+		return err
+	}
+	*i = Interval{Value: form.Value, Low: math.Inf(-1), High: math.Inf(1), N: form.N}
+	if form.Low != nil && *form.Low > -math.MaxFloat64 {
+		i.Low = *form.Low
+	}
+	if form.High != nil && *form.High < math.MaxFloat64 {
+		i.High = *form.High
+	}
+	return nil
 }
 
 // Holds reports whether x lies in the interval, ends included. A difference
@@ -37,15 +78,14 @@ func (i Interval) Holds(x float64) bool {
 }
 
 // Bounded reports whether the data said anything about both ends. It is false
-// for the interval of a mean from too few observations, whose ends are
-// -math.MaxFloat64 and math.MaxFloat64: the whole line, in numbers that JSON
-// can carry. Such an interval holds everything and should be shown as "not
-// known yet". Intervals of shares are always bounded.
+// for the interval of a mean from too few observations, whose ends are infinite.
+// Such an interval holds everything and should be shown as "not known yet".
+// Intervals of shares are always bounded.
 func (i Interval) Bounded() bool {
-	return i.Low > -math.MaxFloat64 && i.High < math.MaxFloat64
+	return !math.IsInf(i.Low, -1) && !math.IsInf(i.High, 1)
 }
 
 // wholeLine is the interval of a mean about whose spread nothing is known.
 func wholeLine(value float64, n int) Interval {
-	return Interval{Value: value, Low: -math.MaxFloat64, High: math.MaxFloat64, N: n}
+	return Interval{Value: value, Low: math.Inf(-1), High: math.Inf(1), N: n}
 }

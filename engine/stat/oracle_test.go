@@ -33,6 +33,14 @@ var oracles = map[string]func(in []float64) []float64{
 		i := stat.MeanT(m)
 		return []float64{i.Value, i.Low, i.High, m.SD(), m.SE()}
 	},
+	"sequential-ratio": func(in []float64) []float64 {
+		var m stat.IntMoments
+		for _, x := range in[2:] {
+			m.Add(int(x))
+		}
+		ratio, _ := stat.GSPRT(m, in[0], in[1])
+		return []float64{ratio}
+	},
 	"float-t": func(in []float64) []float64 {
 		var m stat.Moments
 		for _, x := range in {

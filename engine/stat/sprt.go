@@ -44,9 +44,12 @@ const sprtLeast = 128
 //
 // With fewer than 128 observations, or when all are equal, the ratio is 0.
 //
-// Source: generalised sequential probability ratio test for a mean of unknown distribution, in its normal
-// approximation n (high-low) (2 mean - low - high) / (2 variance), as chess engine tests use it
-// (fishtest, mathematics page; M. Van den Bergh, A practical introduction to the GSPRT).
+// Source: A. Wald, Sequential Analysis, 1947, section 7.2, the test of a normal mean, whose ratio is n (high-low)
+// (2 mean - low - high) / (2 variance), with the variance estimated, which large samples allow (M. S. Bartlett, The large
+// sample theory of sequential tests, Proc. Camb. Phil. Soc. 42 (1946) 239-244; D. R. Cox, Large sample sequential tests for
+// composite hypotheses, Sankhya A 25 (1963) 5-12). It is then close to the generalised likelihood ratio of any distribution
+// with these means (X. Li, J. Liu and Z. Ying, Generalized sequential probability ratio test for separate families of
+// hypotheses, Sequential Analysis 33 (2014) 539-563).
 func GSPRT(s Sample, low, high float64) (ratio float64, v Verdict) {
 	n, variance := s.Count(), s.Variance()
 	if n < sprtLeast || variance == 0 {

@@ -139,7 +139,7 @@ func (s *Signs) both(half, holding, section int) int64 {
 
 func (s *Signs) lift(half, holding, section int) stat.Interval {
 	if len(s.Both[half]) == 0 {
-		return stat.Interval{High: math.MaxFloat64}
+		return stat.Interval{High: math.Inf(1)}
 	}
 	return lift(s.both(half, holding, section), s.Held[half][holding], s.Came[half][section], s.Racks[half])
 }
@@ -152,7 +152,7 @@ func (s *Signs) lift(half, holding, section int) stat.Interval {
 // 1/both - 1/held - 1/came + (2 lift - 1)/racks. Where none came, the upper end is that of Wilson's interval for the share, by
 // the share of all.
 func lift(both, held, came, racks int64) stat.Interval {
-	i := stat.Interval{High: math.MaxFloat64, N: int(held)}
+	i := stat.Interval{High: math.Inf(1), N: int(held)}
 	if held == 0 || came == 0 {
 		return i
 	}

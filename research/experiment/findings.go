@@ -190,7 +190,7 @@ func (r *Result) splitComparison() Comparison {
 	in, out := &r.Tally.Inside, &r.Tally.Outside
 	c := Comparison{Way: "inside: " + r.experiment.Split.String(), Against: "outside"}
 	s := splitSample{in, out}
-	c.Difference = stat.Interval{Value: s.Mean(), Low: -math.MaxFloat64, High: math.MaxFloat64, N: s.Count()}
+	c.Difference = stat.Interval{Value: s.Mean(), Low: math.Inf(-1), High: math.Inf(1), N: s.Count()}
 	if min(in.Count(), out.Count()) >= leastGroup && in.Variance() > 0 && out.Variance() > 0 {
 		c.Difference = stat.AsymptoticCSOf(s, r.Settings.Tuned, 1)
 	}

@@ -238,7 +238,7 @@ func (w *worker) deal(seat charleston.Seat, n uint64, own string) (racks [charle
 	if w.experiment.Pairing != SameWall {
 		wallOf = own
 	}
-	rng := sim.Stream(w.seed, n, "study deal"+rackOf)
+	rng := sim.Stream(w.seed, n, "study deal"+rackOf) // the names of streams are part of every result that was kept
 	dealing := w.deals[1]
 	if seat == charleston.East {
 		dealing = w.deals[0]

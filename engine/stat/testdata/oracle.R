@@ -39,6 +39,14 @@ for (s in samples) {
 }
 row("float-t", sqrt(1:50), c(mean(sqrt(1:50)), t.test(sqrt(1:50))$conf.int, var(sqrt(1:50))))
 
+# The ratio of the likelihoods of normal samples under two means, their variance the sample's.
+for (x in list((1:200)^2 %% 17, (1:1000)^3 %% 13 - 6, rep(c(-4, 0, 4, 8), 50))) {
+  for (bounds in list(c(0, 1), c(-0.5, 0.25), c(7, 9))) {
+    ratio <- sum(dnorm(x, bounds[2], sd(x), log = TRUE) - dnorm(x, bounds[1], sd(x), log = TRUE))
+    row("sequential-ratio", c(bounds, x), ratio)
+  }
+}
+
 values <- list(c(4), c(0, 3), c(2, 2, 5, 9, 0, 1), (1:101) %% 12, (1:250)^2 %% 31)
 for (v in values) {
   row("histogram", v, c(mean(v), median(v), sum(v <= 4),
