@@ -7,8 +7,8 @@ import (
 	"time"
 
 	"secondpass/exercise"
+	"secondpass/paper/draw"
 	"secondpass/paper/findings"
-	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
@@ -60,8 +60,8 @@ func (c *cardReportCmd) Run(g *Globals) error {
 }
 
 func (c *cardReportCmd) writePDF(g *Globals, r *cardreport.Report) error {
-	paper := map[string]sheet.PaperSize{"letter": sheet.Letter, "a4": sheet.A4}[c.Paper]
-	data, err := findings.ReportDocument(r, paper).PDF(&sheet.Light)
+	paper := map[string]draw.PaperSize{"letter": draw.Letter, "a4": draw.A4}[c.Paper]
+	data, err := findings.ReportDocument(r, paper).PDF(&draw.Light)
 	if err != nil {
 		return failure{err}
 	}

@@ -7,8 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 
+	"secondpass/paper/draw"
 	"secondpass/paper/findings"
-	"secondpass/paper/sheet"
 	"secondpass/research/experiment"
 	"secondpass/store"
 )
@@ -40,14 +40,14 @@ func (g *Globals) writeExperimentPlot(r *experiment.Result, of, path string) err
 	})
 }
 
-func pictureAs(ext string, scene *sheet.Scene) ([]byte, error) {
+func pictureAs(ext string, scene *draw.Scene) ([]byte, error) {
 	switch strings.ToLower(ext) {
 	case ".svg":
-		return scene.SVG(&sheet.Light), nil
+		return scene.SVG(&draw.Light), nil
 	case ".png":
-		return scene.PNG(&sheet.Light, pngWidth)
+		return scene.PNG(&draw.Light, pngWidth)
 	case ".pdf":
-		return scene.PDF(&sheet.Light)
+		return scene.PDF(&draw.Light)
 	}
 	return nil, fmt.Errorf("a file that ends in %q; .svg, .png or .pdf is right", ext)
 }
@@ -63,7 +63,7 @@ func plotLink(plot string) string {
 // writePlotBeside draws the differences of a result beside its file.
 func writePlotBeside(r *experiment.Result, file string) error {
 	p := findings.FindPlot(findings.ExperimentPlots(r), "differences")
-	if err := store.WriteWhole(plotBeside(file), p.Draw(0).Padded(plotMargin).SVG(&sheet.Light)); err != nil {
+	if err := store.WriteWhole(plotBeside(file), p.Draw(0).Padded(plotMargin).SVG(&draw.Light)); err != nil {
 		return failure{fmt.Errorf("the plot of %s could not be written: %w", file, err)}
 	}
 	return nil

@@ -6,8 +6,8 @@ import (
 	"io"
 	"strconv"
 
+	"secondpass/paper/draw"
 	"secondpass/paper/handout"
-	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/store"
 	"secondpass/teach/lesson"
@@ -225,14 +225,14 @@ type paperFlags struct {
 	Out   string `short:"o" required:"" placeholder:"FILE" help:"New file to write."`
 }
 
-func (f *paperFlags) write(g *Globals, l *lesson.Lesson, build func(*lesson.Lesson, sheet.PaperSize) (*sheet.Document, error)) error {
-	d, err := build(l, map[string]sheet.PaperSize{"letter": sheet.Letter, "a4": sheet.A4}[f.Paper])
+func (f *paperFlags) write(g *Globals, l *lesson.Lesson, build func(*lesson.Lesson, draw.PaperSize) (*draw.Document, error)) error {
+	d, err := build(l, map[string]draw.PaperSize{"letter": draw.Letter, "a4": draw.A4}[f.Paper])
 	if err != nil {
 		return failure{err}
 	}
-	theme := &sheet.Light
+	theme := &draw.Light
 	if f.Black {
-		theme = &sheet.Print
+		theme = &draw.Print
 	}
 	data, err := d.PDF(theme)
 	if err != nil {

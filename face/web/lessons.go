@@ -12,6 +12,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/paper/draw"
 	"secondpass/paper/handout"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
@@ -294,12 +295,12 @@ func (s *Server) restoreLesson(w http.ResponseWriter, r *http.Request) error {
 }
 
 // paperOf is the paper asked for.
-func paperOf(r *http.Request) (sheet.PaperSize, error) {
+func paperOf(r *http.Request) (draw.PaperSize, error) {
 	switch paper := r.FormValue("paper"); paper {
 	case "", "letter":
-		return sheet.Letter, nil
+		return draw.Letter, nil
 	case "a4":
-		return sheet.A4, nil
+		return draw.A4, nil
 	default:
 		return 0, page.Refused("Paper %q: letter or a4 is right.", paper)
 	}
@@ -315,7 +316,7 @@ func (s *Server) lessonFile(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	var d *sheet.Document
+	var d *draw.Document
 	switch r.PathValue("file") {
 	case "handout.pdf":
 		d, err = handout.Questions(x.Lesson, paper)
@@ -337,10 +338,10 @@ func (s *Server) lessonFile(w http.ResponseWriter, r *http.Request) error {
 }
 
 // sendPaper answers with a document; colour=no prints in black.
-func sendPaper(w http.ResponseWriter, r *http.Request, d *sheet.Document, name string) error {
-	theme := &sheet.Light
+func sendPaper(w http.ResponseWriter, r *http.Request, d *draw.Document, name string) error {
+	theme := &draw.Light
 	if r.FormValue("colour") == "no" {
-		theme = &sheet.Print
+		theme = &draw.Print
 	}
 	data, err := d.PDF(theme)
 	if err != nil {

@@ -8,6 +8,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/paper/draw"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/tile"
@@ -28,15 +29,15 @@ const widest = 2400
 // pictureWish is how a picture is wanted.
 type pictureWish struct {
 	shape       sheet.Shape
-	theme       *sheet.Theme
+	theme       *draw.Theme
 	format      string
 	transparent bool
 }
 
 func wishOf(r *http.Request) (pictureWish, error) {
-	w := pictureWish{format: r.FormValue("format"), transparent: r.FormValue("background") == "none", theme: &sheet.Light}
+	w := pictureWish{format: r.FormValue("format"), transparent: r.FormValue("background") == "none", theme: &draw.Light}
 	if r.FormValue("theme") == "dark" {
-		w.theme = &sheet.Dark
+		w.theme = &draw.Dark
 	}
 	switch size := r.FormValue("size"); size {
 	case "", "natural":
@@ -58,9 +59,9 @@ func wishOf(r *http.Request) (pictureWish, error) {
 }
 
 // sendPicture answers with a scene as a file.
-func sendPicture(w http.ResponseWriter, scene *sheet.Scene, wish pictureWish, name string) error {
+func sendPicture(w http.ResponseWriter, scene *draw.Scene, wish pictureWish, name string) error {
 	if wish.transparent {
-		scene.Background = sheet.None
+		scene.Background = draw.None
 	}
 	var data []byte
 	var err error
@@ -206,7 +207,7 @@ func spanFigure(label string, factor float64, intervals []stat.Interval) sheet.F
 	f := sheet.Figure{Label: label, Low: s.low, High: s.high}
 	for _, i := range intervals {
 		text := minus(strconv.FormatFloat(factor*i.Value, 'f', 1, 64))
-		span := sheet.Span{Value: factor * i.Value, Low: factor * i.Value, High: factor * i.Value}
+		span := draw.Span{Value: factor * i.Value, Low: factor * i.Value, High: factor * i.Value}
 		if i.Bounded() {
 			span.Low, span.High = factor*i.Low, factor*i.High
 			text += " (" + rangeText(span.Low, span.High, true) + ")"

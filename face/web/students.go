@@ -11,7 +11,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
-	"secondpass/paper/sheet"
+	"secondpass/paper/draw"
 	"secondpass/paper/wording"
 	"secondpass/store"
 	"secondpass/teach/drill"
@@ -30,7 +30,7 @@ func (s *Server) routeProgress(mux *http.ServeMux) {
 func drawingCSS(w http.ResponseWriter, _ *http.Request) {
 	w.Header().Set("Content-Type", "text/css; charset=utf-8")
 	w.Header().Set("Cache-Control", "max-age=3600")
-	w.Write([]byte(sheet.InlineCSS())) // the reader may have gone; there is nobody to tell
+	w.Write([]byte(draw.InlineCSS())) // the reader may have gone; there is nobody to tell
 }
 
 func progressPath(name string) string { return "/students/" + url.PathEscape(name) }
@@ -241,19 +241,19 @@ func (p *progressPage) list(tries []drill.Try) {
 }
 
 // sparesChart is the spare tiles at the end of each Charleston, in the order of time.
-func sparesChart(list []drill.Charleston, width float64) *sheet.Scene {
-	c := sheet.LineChart{ChartFrame: sheet.ChartFrame{Title: "Spare tiles at the end of each Charleston", Width: width,
+func sparesChart(list []drill.Charleston, width float64) *draw.Scene {
+	c := draw.LineChart{ChartFrame: draw.ChartFrame{Title: "Spare tiles at the end of each Charleston", Width: width,
 		Caption: fmt.Sprintf("In the order of time. Clean is %d spare tiles or fewer.", exercise.CleanSpares)},
 		Across: "Charleston", Up: "Spare tiles", Zero: true}
-	plan, best := sheet.LineSeries{Name: "for the three nearest hands"}, sheet.LineSeries{Name: "for the nearest hand"}
+	plan, best := draw.LineSeries{Name: "for the three nearest hands"}, draw.LineSeries{Name: "for the nearest hand"}
 	for i := range list {
-		at := func(n int) sheet.LinePoint {
+		at := func(n int) draw.LinePoint {
 			v := float64(n)
-			return sheet.LinePoint{X: float64(i + 1), Span: sheet.Span{Value: v, Low: v, High: v}}
+			return draw.LinePoint{X: float64(i + 1), Span: draw.Span{Value: v, Low: v, High: v}}
 		}
 		plan.Points, best.Points = append(plan.Points, at(list[i].SparePlan)), append(best.Points, at(list[i].SpareBest))
 	}
-	c.Series = []sheet.LineSeries{plan, best}
+	c.Series = []draw.LineSeries{plan, best}
 	return c.Scene()
 }
 

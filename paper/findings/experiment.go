@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
-	"secondpass/paper/sheet"
+	"secondpass/paper/draw"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 )
@@ -18,18 +18,18 @@ type Plot struct {
 	// Grid says that it needs its usual width, however narrow the place is.
 	Grid bool
 	// Draw lays it out in a width of units, 0 for the usual one.
-	Draw func(width float64) *sheet.Scene
+	Draw func(width float64) *draw.Scene
 }
 
 // ExperimentPlots are the charts that a result has something for: always the differences, then the ways and the measure by way.
 func ExperimentPlots(r *experiment.Result) []Plot {
 	f := r.Findings()
 	plots := []Plot{
-		{"differences", "Differences", false, func(w float64) *sheet.Scene { return differences(r, &f, w) }},
-		{"ways", "The ways", false, func(w float64) *sheet.Scene { return ways(r, &f, w) }},
+		{"differences", "Differences", false, func(w float64) *draw.Scene { return differences(r, &f, w) }},
+		{"ways", "The ways", false, func(w float64) *draw.Scene { return ways(r, &f, w) }},
 	}
 	if drawnByValue(r, &f) {
-		plots = append(plots, Plot{"values", "How often each value", false, func(w float64) *sheet.Scene { return values(r, &f, w) }})
+		plots = append(plots, Plot{"values", "How often each value", false, func(w float64) *draw.Scene { return values(r, &f, w) }})
 	}
 	return plots
 }
@@ -59,8 +59,8 @@ func unitScale(m experiment.Measure) float64 {
 }
 
 // span is an interval as a chart has it; ends that are not known are left out.
-func span(i stat.Interval, scale float64) sheet.Span {
-	s := sheet.Span{Value: scale * i.Value, Low: scale * i.Low, High: scale * i.High}
+func span(i stat.Interval, scale float64) draw.Span {
+	s := draw.Span{Value: scale * i.Value, Low: scale * i.Low, High: scale * i.High}
 	if !i.Bounded() {
 		s.Low, s.High = math.NaN(), math.NaN()
 	}
@@ -80,17 +80,17 @@ func Effect(s *experiment.Experiment) float64 {
 }
 
 // differences draws each way less the first on one scale, with zero and the smallest effect that matters.
-func differences(r *experiment.Result, f *experiment.Findings, width float64) *sheet.Scene {
+func differences(r *experiment.Result, f *experiment.Findings, width float64) *draw.Scene {
 	s := r.Of()
-	p := sheet.DotPlot{
-		ChartFrame: sheet.ChartFrame{Title: "Difference in " + s.Measure.String(), Caption: Caption(r), Width: width},
+	p := draw.DotPlot{
+		ChartFrame: draw.ChartFrame{Title: "Difference in " + s.Measure.String(), Caption: Caption(r), Width: width},
 		Axis:       wording.ExperimentUnit(s.Measure), Zero: true,
 		Mark: Effect(s), MarkWords: "smallest that matters: " + minus(s.ClaimText()),
 	}
 	for _, c := range f.Comparisons {
-		p.Rows = append(p.Rows, sheet.DotRow{
+		p.Rows = append(p.Rows, draw.DotRow{
 			Label:  fmt.Sprintf("%s less %s: %s", c.Way, c.Against, c.Verdict),
-			Values: []sheet.Span{span(c.Difference, unitScale(s.Measure))},
+			Values: []draw.Span{span(c.Difference, unitScale(s.Measure))},
 			Words:  minus(wording.ExperimentDifference(s.Measure, c.Difference)),
 		})
 	}
@@ -98,18 +98,18 @@ func differences(r *experiment.Result, f *experiment.Findings, width float64) *s
 }
 
 // ways draws the mean of each way, or of both sides of a split.
-func ways(r *experiment.Result, f *experiment.Findings, width float64) *sheet.Scene {
+func ways(r *experiment.Result, f *experiment.Findings, width float64) *draw.Scene {
 	s := r.Of()
 	unit := s.Measure.Unit()
 	if s.Measure.Share() {
 		unit = "% of " + map[bool]string{true: "Charlestons", false: "games"}[unit == "clean"]
 	}
-	p := sheet.DotPlot{
-		ChartFrame: sheet.ChartFrame{Title: capital(s.Measure.String()) + ", each way for itself", Caption: Caption(r), Width: width},
+	p := draw.DotPlot{
+		ChartFrame: draw.ChartFrame{Title: capital(s.Measure.String()) + ", each way for itself", Caption: Caption(r), Width: width},
 		Axis:       unit,
 	}
 	row := func(label string, i stat.Interval) {
-		p.Rows = append(p.Rows, sheet.DotRow{Label: label, Values: []sheet.Span{span(i, unitScale(s.Measure))}, Words: minus(wording.ExperimentValue(s.Measure, i))})
+		p.Rows = append(p.Rows, draw.DotRow{Label: label, Values: []draw.Span{span(i, unitScale(s.Measure))}, Words: minus(wording.ExperimentValue(s.Measure, i))})
 	}
 	for _, w := range f.Ways {
 		row(w.Way, w.Value)
@@ -140,16 +140,16 @@ func drawnByValue(r *experiment.Result, f *experiment.Findings) bool {
 }
 
 // values draws how often each way had each value, in per cent of its deals.
-func values(r *experiment.Result, f *experiment.Findings, width float64) *sheet.Scene {
+func values(r *experiment.Result, f *experiment.Findings, width float64) *draw.Scene {
 	s := r.Of()
-	c := sheet.HistogramChart{
-		ChartFrame: sheet.ChartFrame{Title: capital(s.Measure.String()) + ": how often each value", Width: width,
+	c := draw.HistogramChart{
+		ChartFrame: draw.ChartFrame{Title: capital(s.Measure.String()) + ": how often each value", Width: width,
 			Caption: fmt.Sprintf("%s, card %s, seed %d. Shares of the deals with a value; the intervals are those of the means.",
 				capital(wording.Plural(r.Deals, "deal")), r.Card.Name, r.Settings.Seed)},
 		Across: s.Measure.Unit(), Up: "% of deals", First: firstValue(f),
 	}
 	for _, w := range f.Ways {
-		series := sheet.HistogramSeries{Name: w.Way}
+		series := draw.HistogramSeries{Name: w.Way}
 		for _, n := range w.Histogram[min(c.First, len(w.Histogram)):] {
 			series.Values = append(series.Values, 100*float64(n)/float64(max(w.Value.N, 1)))
 		}

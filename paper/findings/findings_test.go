@@ -12,8 +12,8 @@ import (
 	"testing"
 
 	"secondpass/engine/player"
+	"secondpass/paper/draw"
 	"secondpass/paper/findings"
-	"secondpass/paper/sheet"
 	"secondpass/research/cardreport"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
@@ -81,7 +81,7 @@ func TestPlotsOfAPlantedResult(t *testing.T) {
 	for _, p := range plots {
 		for _, width := range []float64{0, 320} {
 			scene := p.Draw(width)
-			for _, svg := range [][]byte{[]byte(scene.InlineSVG()), scene.SVG(&sheet.Light), scene.SVG(&sheet.Print)} {
+			for _, svg := range [][]byte{[]byte(scene.InlineSVG()), scene.SVG(&draw.Light), scene.SVG(&draw.Print)} {
 				text := textOf(t, svg)
 				for _, want := range []string{"512 deals", "seed 7", "interval"} {
 					if !strings.Contains(text, want) {
@@ -178,8 +178,8 @@ func TestReport(t *testing.T) {
 	if hands != len(c.Hands) {
 		t.Errorf("the parts hold %d of %d hands", hands, len(c.Hands))
 	}
-	for _, paper := range []sheet.PaperSize{sheet.Letter, sheet.A4} {
-		data, err := findings.ReportDocument(r, paper).PDF(&sheet.Light)
+	for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
+		data, err := findings.ReportDocument(r, paper).PDF(&draw.Light)
 		if err != nil || !bytes.HasPrefix(data, []byte("%PDF-")) {
 			t.Errorf("paper %d: no PDF: %v", paper, err)
 		}

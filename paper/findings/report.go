@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"secondpass/engine/stat"
-	"secondpass/paper/sheet"
+	"secondpass/paper/draw"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
@@ -16,17 +16,17 @@ import (
 // ReportPlots are the charts of a card report that it has figures for.
 func ReportPlots(r *cardreport.Report) []Plot {
 	var plots []Plot
-	add := func(there bool, key, name string, draw func(width float64) *sheet.Scene) {
+	add := func(there bool, key, name string, draw func(width float64) *draw.Scene) {
 		if there {
 			plots = append(plots, Plot{key, name, key == "away" || key == "passes", draw})
 		}
 	}
-	add(r.Deals > 0, "away", "How near random deals start", func(w float64) *sheet.Scene { return awayGrid(r, w) })
-	add(r.Games > 0, "wins", "What games are won with", func(w float64) *sheet.Scene { return winsOf(r, 0, len(r.Hands), w) })
-	add(r.Aimed > 0, "aimed", "What it is worth to aim at a section", func(w float64) *sheet.Scene { return aimed(r, w) })
-	add(true, "wanted", "Kinds that the card wants", func(w float64) *sheet.Scene { return wanted(r, w) })
-	add(r.Games > 0, "kept", "Kinds that are kept", func(w float64) *sheet.Scene { return kept(r, 0, len(r.Kinds), w) })
-	add(r.Games > 0, "passes", "What is passed", func(w float64) *sheet.Scene { return passes(r, w) })
+	add(r.Deals > 0, "away", "How near random deals start", func(w float64) *draw.Scene { return awayGrid(r, w) })
+	add(r.Games > 0, "wins", "What games are won with", func(w float64) *draw.Scene { return winsOf(r, 0, len(r.Hands), w) })
+	add(r.Aimed > 0, "aimed", "What it is worth to aim at a section", func(w float64) *draw.Scene { return aimed(r, w) })
+	add(true, "wanted", "Kinds that the card wants", func(w float64) *draw.Scene { return wanted(r, w) })
+	add(r.Games > 0, "kept", "Kinds that are kept", func(w float64) *draw.Scene { return kept(r, 0, len(r.Kinds), w) })
+	add(r.Games > 0, "passes", "What is passed", func(w float64) *draw.Scene { return passes(r, w) })
 	return plots
 }
 
@@ -46,7 +46,7 @@ func AimsCaption(r *cardreport.Report) string {
 }
 
 // awayGrid is the distribution of away by section, in per cent of deals.
-func awayGrid(r *cardreport.Report, width float64) *sheet.Scene {
+func awayGrid(r *cardreport.Report, width float64) *draw.Scene {
 	low, high := card.HandTiles, 0
 	for i := range r.Sections {
 		for away, n := range r.Sections[i].Away.Counts {
@@ -55,8 +55,8 @@ func awayGrid(r *cardreport.Report, width float64) *sheet.Scene {
 			}
 		}
 	}
-	g := sheet.HeatGrid{
-		ChartFrame: sheet.ChartFrame{Title: "How near random deals start", Caption: DealsCaption(r) + widest(r), Width: width},
+	g := draw.HeatGrid{
+		ChartFrame: draw.ChartFrame{Title: "How near random deals start", Caption: DealsCaption(r) + widest(r), Width: width},
 		Across:     "tiles away", Down: "section", Unit: "% of deals",
 	}
 	for away := low; away <= high; away++ {
@@ -104,13 +104,13 @@ func HandsPart(r *cardreport.Report, most int) [][2]int {
 }
 
 // winsOf is the share of games won with hands from..to.
-func winsOf(r *cardreport.Report, from, to int, width float64) *sheet.Scene {
-	p := sheet.DotPlot{
-		ChartFrame: sheet.ChartFrame{Title: "What games are won with", Caption: GamesCaption(r), Width: width},
+func winsOf(r *cardreport.Report, from, to int, width float64) *draw.Scene {
+	p := draw.DotPlot{
+		ChartFrame: draw.ChartFrame{Title: "What games are won with", Caption: GamesCaption(r), Width: width},
 		Axis:       "% of games", High: mostWon(r),
 	}
 	for h := from; h < to; h++ {
-		p.Rows = append(p.Rows, sheet.DotRow{Label: r.Hands[h].Name, Values: []sheet.Span{span(r.Hands[h].Won, 100)}, Words: minus(wording.Share(r.Hands[h].Won))})
+		p.Rows = append(p.Rows, draw.DotRow{Label: r.Hands[h].Name, Values: []draw.Span{span(r.Hands[h].Won, 100)}, Words: minus(wording.Share(r.Hands[h].Won))})
 	}
 	return p.Scene()
 }
@@ -125,13 +125,13 @@ func mostWon(r *cardreport.Report) float64 {
 }
 
 // aimed is points a game by section aimed at, beside that without an aim.
-func aimed(r *cardreport.Report, width float64) *sheet.Scene {
-	p := sheet.DotPlot{
-		ChartFrame: sheet.ChartFrame{Title: "Points a game when a section is aimed at", Caption: AimsCaption(r), Width: width},
+func aimed(r *cardreport.Report, width float64) *draw.Scene {
+	p := draw.DotPlot{
+		ChartFrame: draw.ChartFrame{Title: "Points a game when a section is aimed at", Caption: AimsCaption(r), Width: width},
 		Axis:       "net points a game", Zero: true,
 	}
 	row := func(label string, i stat.Interval) {
-		p.Rows = append(p.Rows, sheet.DotRow{Label: label, Values: []sheet.Span{span(i, 1)}, Words: minus(wording.Points(i))})
+		p.Rows = append(p.Rows, draw.DotRow{Label: label, Values: []draw.Span{span(i, 1)}, Words: minus(wording.Points(i))})
 	}
 	for i := range r.Sections {
 		if a := r.Sections[i].Aimed; a != nil {
@@ -145,39 +145,39 @@ func aimed(r *cardreport.Report, width float64) *sheet.Scene {
 }
 
 // wanted is the tiles of each kind in a complete hand.
-func wanted(r *cardreport.Report, width float64) *sheet.Scene {
-	c := sheet.BarChart{
-		ChartFrame: sheet.ChartFrame{Title: "Kinds that the card wants", Width: width,
+func wanted(r *cardreport.Report, width float64) *draw.Scene {
+	c := draw.BarChart{
+		ChartFrame: draw.ChartFrame{Title: "Kinds that the card wants", Width: width,
 			Caption: fmt.Sprintf("Card %s, every hand counting alike. Worked out from the card, not simulated: no games, no seed, no interval.", r.Card)},
 		Axis: "tiles in a complete hand, mean",
 	}
 	for i := range r.Kinds[:tile.Joker] {
 		k := &r.Kinds[i]
-		c.Bars = append(c.Bars, sheet.Bar{Label: tile.Kind(i).Name(), Span: sheet.Span{Value: k.Tiles, Low: k.Tiles, High: k.Tiles}, Words: fmt.Sprintf("%.2f", k.Tiles)})
+		c.Bars = append(c.Bars, draw.Bar{Label: tile.Kind(i).Name(), Span: draw.Span{Value: k.Tiles, Low: k.Tiles, High: k.Tiles}, Words: fmt.Sprintf("%.2f", k.Tiles)})
 	}
 	return c.Scene()
 }
 
 // kept is how much of the kinds from..to strong players still hold at the end of the passing, and how much of that they keep.
-func kept(r *cardreport.Report, from, to int, width float64) *sheet.Scene {
-	p := sheet.DotPlot{
-		ChartFrame: sheet.ChartFrame{Title: "Kinds that are kept", Caption: GamesCaption(r), Width: width},
+func kept(r *cardreport.Report, from, to int, width float64) *draw.Scene {
+	p := draw.DotPlot{
+		ChartFrame: draw.ChartFrame{Title: "Kinds that are kept", Caption: GamesCaption(r), Width: width},
 		Axis:       "%", Low: 0, High: 100,
 		Series: []string{"of those dealt, held when the passing is over", "of those held then, kept by the nearest hand"},
 	}
 	for i := from; i < to; i++ {
 		k := &r.Kinds[i]
-		p.Rows = append(p.Rows, sheet.DotRow{Label: tile.Kind(i).Name(), Values: []sheet.Span{span(k.Still, 100), span(k.Kept, 100)},
+		p.Rows = append(p.Rows, draw.DotRow{Label: tile.Kind(i).Name(), Values: []draw.Span{span(k.Still, 100), span(k.Kept, 100)},
 			Words: fmt.Sprintf("%.0f, %.0f", 100*k.Still.Value, 100*k.Kept.Value)})
 	}
 	return p.Scene()
 }
 
 // passes is what is passed by step and kind, in per cent of the tiles of the kind held.
-func passes(r *cardreport.Report, width float64) *sheet.Scene {
+func passes(r *cardreport.Report, width float64) *draw.Scene {
 	half := 0.
-	g := sheet.HeatGrid{
-		ChartFrame: sheet.ChartFrame{Title: "What four strong players pass", Width: width},
+	g := draw.HeatGrid{
+		ChartFrame: draw.ChartFrame{Title: "What four strong players pass", Width: width},
 		Across:     "step", Down: "kind", Unit: "% of the tiles of the kind held", Digits: 0,
 	}
 	for i := range r.Steps {
@@ -204,7 +204,7 @@ func passes(r *cardreport.Report, width float64) *sheet.Scene {
 func StepName(i int) string { return wording.Step(charleston.Step(i + 1)) }
 
 // SectionMap is how many tiles the hands of a section share, a grid of both ways; nil for a section of one hand.
-func SectionMap(r *cardreport.Report, section string, width float64) *sheet.Scene {
+func SectionMap(r *cardreport.Report, section string, width float64) *draw.Scene {
 	var hands []int
 	for h := range r.Hands {
 		if r.Hands[h].Section == section {
@@ -214,8 +214,8 @@ func SectionMap(r *cardreport.Report, section string, width float64) *sheet.Scen
 	if len(hands) < 2 {
 		return nil
 	}
-	g := sheet.HeatGrid{
-		ChartFrame: sheet.ChartFrame{Title: "Tiles shared within " + section, Width: width,
+	g := draw.HeatGrid{
+		ChartFrame: draw.ChartFrame{Title: "Tiles shared within " + section, Width: width,
 			Caption: fmt.Sprintf("Card %s. Tiles of a complete hand that serve the other one as well, 0 to 14. Worked out from the card, not simulated: no games, no seed, no interval.", r.Card)},
 		Across: "hand", Down: "hand", Unit: "tiles", Digits: 1, Low: 0, High: card.HandTiles,
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/paper/draw"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
@@ -12,8 +13,8 @@ import (
 )
 
 // ReportDocument is a card report for paper: what there is of it, with its charts.
-func ReportDocument(r *cardreport.Report, paper sheet.PaperSize) *sheet.Document {
-	d := sheet.NewDocument("Card report: "+r.Card, fmt.Sprintf("Card report: %s, seed %d", r.Card, r.Seed), paper, false)
+func ReportDocument(r *cardreport.Report, paper draw.PaperSize) *draw.Document {
+	d := draw.NewDocument("Card report: "+r.Card, fmt.Sprintf("Card report: %s, seed %d", r.Card, r.Seed), paper, false)
 	d.Heading("Card report: " + r.Card)
 	d.Paragraph(ReportCount(r))
 	b := documentBuilder{d, r}
@@ -38,7 +39,7 @@ func ReportCount(r *cardreport.Report) string {
 }
 
 type documentBuilder struct {
-	*sheet.Document
+	*draw.Document
 	r *cardreport.Report
 }
 
@@ -68,7 +69,7 @@ func (b documentBuilder) standings() {
 	b.Subheading("From the deal, and in play")
 	b.Paragraph("Away is tiles away at the deal. Nearest is the deals to which it is the nearest, level those to which nothing is nearer. Won is the games that somebody wins with it, turns the discards before.")
 	head := []string{"", "away", "nearest", "level", "won", "turns"}
-	t := sheet.Table{Head: head, Right: []int{1, 2, 3, 4, 5}}
+	t := draw.Table{Head: head, Right: []int{1, 2, 3, 4, 5}}
 	for i := range b.r.Sections {
 		t.Rows = append(t.Rows, standingRow(&b.r.Sections[i].Figures))
 	}
@@ -104,7 +105,7 @@ func (b documentBuilder) aims() {
 		return
 	}
 	b.Subheading("One strong player steers for it and nothing else")
-	t := sheet.Table{Head: []string{"", "wins", "points a game"}, Right: []int{1, 2}}
+	t := draw.Table{Head: []string{"", "wins", "points a game"}, Right: []int{1, 2}}
 	row := func(f *cardreport.Figures) {
 		if f.Aimed != nil {
 			t.Rows = append(t.Rows, []string{f.Name, share(f.Aimed.Wins), minus(wording.Points(f.Aimed.Points))})
@@ -160,7 +161,7 @@ func (b documentBuilder) restrictions() {
 	}
 	b.Subheading("What it costs to be concealed, or to take no jokers")
 	b.Paragraph("The hand on a card that lifts it, less the hand as written, on the same deals.")
-	b.Table(sheet.Table{Head: RestrictionsHead, Rows: rows, Right: []int{2, 3, 4}})
+	b.Table(draw.Table{Head: RestrictionsHead, Rows: rows, Right: []int{2, 3, 4}})
 	b.Caption(AimsCaption(b.r))
 }
 
@@ -192,13 +193,13 @@ func (b documentBuilder) signsOf(what string, signs []cardreport.Sign, all stat.
 		b.Caption(fmt.Sprintf("%s: no sign found; of all racks %.1f %%.", capital(what), 100*all.Value))
 		return
 	}
-	t := sheet.Table{Head: []string{what, "times as often", fmt.Sprintf("share of racks; of all: %.1f %%", 100*all.Value), "racks"}, Right: []int{1, 2, 3}}
+	t := draw.Table{Head: []string{what, "times as often", fmt.Sprintf("share of racks; of all: %.1f %%", 100*all.Value), "racks"}, Right: []int{1, 2, 3}}
 	for i := range signs {
 		s := &signs[i]
 		t.Rows = append(t.Rows, []string{s.Name, Lift(s), share(s.Share), fmt.Sprint(s.Racks)})
 	}
 	if tiles := SignTiles(signs[0].Holding); len(tiles) > 0 {
-		b.Strip(sheet.List(tiles), sheet.PrintTile)
+		sheet.AddStrip(b.Document, sheet.List(tiles), sheet.PrintTile)
 	}
 	b.Table(t)
 }
@@ -215,7 +216,7 @@ func Neighbours(h *cardreport.Hand) string {
 func (b documentBuilder) neighbours() {
 	b.Subheading("Neighbours: hands that share most tiles")
 	b.Paragraph("Of 14 tiles. Worked out from the card, not simulated.")
-	t := sheet.Table{Head: []string{"hand", "best neighbours, with the tiles shared"}}
+	t := draw.Table{Head: []string{"hand", "best neighbours, with the tiles shared"}}
 	for h := range b.r.Hands {
 		t.Rows = append(t.Rows, []string{b.r.Hands[h].Name, Neighbours(&b.r.Hands[h])})
 	}
@@ -236,7 +237,7 @@ func (b documentBuilder) passes() {
 		return
 	}
 	b.Drawing(passes(b.r, b.Width()))
-	t := sheet.Table{Head: StepsHead, Rows: StepRows(b.r), Right: []int{1, 2, 3}}
+	t := draw.Table{Head: StepsHead, Rows: StepRows(b.r), Right: []int{1, 2, 3}}
 	b.Table(t)
 	b.Caption(GamesCaption(b.r))
 }

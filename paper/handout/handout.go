@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"secondpass/exercise"
+	"secondpass/paper/draw"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
@@ -28,8 +29,8 @@ const (
 const footer = "Use a card you own."
 
 // Questions is the handout that students write on.
-func Questions(l *lesson.Lesson, paper sheet.PaperSize) (*sheet.Document, error) {
-	d := sheet.NewDocument(l.Title, l.Title+". "+footer, paper, false)
+func Questions(l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
+	d := draw.NewDocument(l.Title, l.Title+". "+footer, paper, false)
 	d.Heading(l.Title)
 	d.Fields("Name", "Date")
 	if l.Note != "" {
@@ -44,7 +45,7 @@ func Questions(l *lesson.Lesson, paper sheet.PaperSize) (*sheet.Document, error)
 }
 
 // question is one item with room to write.
-func question(d *sheet.Document, i *lesson.Item) error {
+func question(d *draw.Document, i *lesson.Item) error {
 	rack, err := i.Rack()
 	if err != nil {
 		return err
@@ -63,7 +64,7 @@ func question(d *sheet.Document, i *lesson.Item) error {
 		if text := where(i); text != "" {
 			d.Caption(text)
 		}
-		d.Strip(sheet.Tiles(rack), tileMM)
+		sheet.AddStrip(d, sheet.Tiles(rack), tileMM)
 		if i.Note != "" {
 			d.Remark(i.Note)
 		}
@@ -77,7 +78,7 @@ func question(d *sheet.Document, i *lesson.Item) error {
 			d.Lines(2)
 			if n := places(i); n > 0 {
 				d.Paragraph("Write in what goes, and say why.")
-				d.Strip(empty(n), tileMM)
+				sheet.AddStrip(d, empty(n), tileMM)
 			} else {
 				d.Paragraph("What do you decide, and why?")
 			}
@@ -164,8 +165,8 @@ func before(v *charleston.View) string {
 
 // Answers is the teacher's sheet: of drills the right answers, what the others cost and why; of exercises the nearest
 // hands, and what the routes that were walked did.
-func Answers(l *lesson.Lesson, paper sheet.PaperSize) (*sheet.Document, error) {
-	d := sheet.NewDocument(l.Title+": answers", l.Title+", answers. "+footer, paper, false)
+func Answers(l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
+	d := draw.NewDocument(l.Title+": answers", l.Title+", answers. "+footer, paper, false)
 	d.Heading(l.Title + ": answers")
 	d.Caption("A right answer is one that the games do not show to be worse than the best by more than a point. Costs are points of the chance to win, with 95 % intervals.")
 	for i := range l.Items {
@@ -180,7 +181,7 @@ func Answers(l *lesson.Lesson, paper sheet.PaperSize) (*sheet.Document, error) {
 		}
 		var inner error
 		d.Question(ask, func() {
-			d.Strip(sheet.Tiles(rack), smallMM)
+			sheet.AddStrip(d, sheet.Tiles(rack), smallMM)
 			if item.Drill != nil {
 				inner = drillAnswer(d, item)
 			} else {
@@ -194,13 +195,13 @@ func Answers(l *lesson.Lesson, paper sheet.PaperSize) (*sheet.Document, error) {
 	return d, nil
 }
 
-func drillAnswer(d *sheet.Document, i *lesson.Item) error {
+func drillAnswer(d *draw.Document, i *lesson.Item) error {
 	reasons, err := i.Drill.Reasons(i.Card)
 	if err != nil {
 		return err
 	}
 	d.Paragraph(fmt.Sprintf("%s. %d games a choice, seed %d.", capital(wording.DrillKind(i.Drill.Kind)), i.Drill.Key.Games, i.Drill.Key.Seed))
-	t := sheet.Table{Head: []string{"", "Answer", "Cost, points", "Why"}, Right: []int{2}}
+	t := draw.Table{Head: []string{"", "Answer", "Cost, points", "Why"}, Right: []int{2}}
 	for _, n := range byCost(&i.Drill.Key) {
 		a := &i.Drill.Key.Answers[n]
 		mark := ""
@@ -236,7 +237,7 @@ func byCost(k *drill.Key) []int {
 }
 
 // exerciseAnswer is what is near, and what the routes did from here.
-func exerciseAnswer(d *sheet.Document, i *lesson.Item, rack tile.Rack) error {
+func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack) error {
 	j, err := exercise.NewJudge(i.Exercise.Card, nil)
 	if err != nil {
 		return err
@@ -247,7 +248,7 @@ func exerciseAnswer(d *sheet.Document, i *lesson.Item, rack tile.Rack) error {
 		near = append(near, wording.Near(&a.Plan[n]))
 	}
 	d.Paragraph(fmt.Sprintf("Nearest: %s. Spare for the plan %s; %s.", strings.Join(near, ", "), wording.Tiles(a.SparePlan), wording.Plural(a.Options, "option")))
-	t := sheet.Table{Head: []string{"Route", "Aim", "Decided here", "At its end"}}
+	t := draw.Table{Head: []string{"Route", "Aim", "Decided here", "At its end"}}
 	for _, r := range i.Exercise.Routes {
 		c, err := i.Exercise.Column(r)
 		if err != nil {
@@ -271,15 +272,15 @@ func exerciseAnswer(d *sheet.Document, i *lesson.Item, rack tile.Rack) error {
 
 // Comparison is one page that sets routes of an exercise side by side, with room for the teacher's remark. figures are
 // what was simulated, for sheet.Comparison.
-func Comparison(e *exercise.Exercise, columns []exercise.Column, figures []sheet.Figure, paper sheet.PaperSize) *sheet.Document {
-	d := sheet.NewDocument(e.Name, e.Name+". "+footer, paper, false)
+func Comparison(e *exercise.Exercise, columns []exercise.Column, figures []sheet.Figure, paper draw.PaperSize) *draw.Document {
+	d := draw.NewDocument(e.Name, e.Name+". "+footer, paper, false)
 	d.Heading(e.Name)
 	deal := fmt.Sprintf("Seed %d", e.Seed)
 	if e.Condition != "" {
 		deal += ", dealt to: " + e.Condition
 	}
 	d.Caption(fmt.Sprintf("%s. %s. Card %s. Incoming tiles: %s.", deal, e.Seat.Name(), e.Card.Name, e.Incoming))
-	d.Strip(sheet.Tiles(e.Deal), smallMM)
+	sheet.AddStrip(d, sheet.Tiles(e.Deal), smallMM)
 	d.Drawing(sheet.Comparison("", columns, figures, sheet.Natural))
 	d.Subheading("Remark")
 	d.Lines(4)

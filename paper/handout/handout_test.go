@@ -15,7 +15,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/internal/browser"
-	"secondpass/paper/sheet"
+	"secondpass/paper/draw"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -87,13 +87,13 @@ func text(t *testing.T, data []byte) string {
 	return strings.Join(strings.Fields(string(out)), " ")
 }
 
-func pdf(t *testing.T, build func(*lesson.Lesson, sheet.PaperSize) (*sheet.Document, error), l *lesson.Lesson, paper sheet.PaperSize) []byte {
+func pdf(t *testing.T, build func(*lesson.Lesson, draw.PaperSize) (*draw.Document, error), l *lesson.Lesson, paper draw.PaperSize) []byte {
 	t.Helper()
 	d, err := build(l, paper)
 	if err != nil {
 		t.Fatal(err)
 	}
-	data, err := d.PDF(&sheet.Print)
+	data, err := d.PDF(&draw.Print)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +103,7 @@ func pdf(t *testing.T, build func(*lesson.Lesson, sheet.PaperSize) (*sheet.Docum
 // The handout asks and tells nothing; the answer sheet tells what is right, what the rest costs, and why.
 func TestPaper(t *testing.T) {
 	l := evening(t)
-	for _, paper := range []sheet.PaperSize{sheet.Letter, sheet.A4} {
+	for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
 		asked, answered := text(t, pdf(t, Questions, l, paper)), text(t, pdf(t, Answers, l, paper))
 		for _, want := range []string{"First evening", "Look for multiples first.", "Name", "Date", "Which suit is long?", "The first across: what do you pass?"} {
 			if !strings.Contains(asked, want) {
@@ -149,7 +149,7 @@ func TestSummaryIsOnePage(t *testing.T) {
 		}
 		columns = append(columns, c)
 	}
-	for _, paper := range []sheet.PaperSize{sheet.Letter, sheet.A4} {
+	for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
 		if n := len(Comparison(e, columns, nil, paper).Pages()); n != 1 {
 			t.Errorf("%d pages", n)
 		}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"secondpass/exercise"
+	"secondpass/paper/draw"
 	"secondpass/paper/wording"
 	"secondpass/rules/tile"
 )
@@ -17,24 +18,21 @@ type Figure struct {
 	Words []string
 	Less  string
 	// Spans are drawn as bars on one scale from Low to High, where there are any: one for each route.
-	Spans     []Span
+	Spans     []draw.Span
 	Low, High float64
 }
 
-// Span is a figure with its interval.
-type Span struct{ Value, Low, High float64 }
-
 // Comparison is a picture of how one to three routes stand at their ends: tiles away, spare tiles, clean
 // or not, options, gaps, and the figures given. Routes beyond the third are left out.
-func Comparison(heading string, columns []exercise.Column, figures []Figure, shape Shape) *Scene {
+func Comparison(heading string, columns []exercise.Column, figures []Figure, shape Shape) *draw.Scene {
 	columns = columns[:min(len(columns), MostRoutes)]
-	return framed(shape, func(layout int) *Scene {
+	return framed(shape, func(layout int) *draw.Scene {
 		if layout > 3 {
 			return nil
 		}
 		foot := drawComparison(columns, figures, []float64{1: 1100, 2: 800, 3: 1400}[layout])
-		s := &Scene{Width: foot.Width, Title: heading}
-		y := s.paragraph(0, 0, s.Width, heading, Serif, largeSize, Ink) + 12
+		s := &draw.Scene{Width: foot.Width, Title: heading}
+		y := s.Paragraph(0, 0, s.Width, heading, draw.Serif, draw.LargeSize, draw.Ink) + 12
 		s.Place(foot, 0, y, 1)
 		s.Height = y + foot.Height
 		return s
@@ -48,13 +46,13 @@ type footRow struct {
 	words []string
 	tiles [][]Tile
 	less  string
-	spans []Span
+	spans []draw.Span
 	scale [2]float64
 }
 
 // drawComparison draws the table of a comparison in a width.
-func drawComparison(columns []exercise.Column, figures []Figure, width float64) *Scene {
-	s := &Scene{Width: width}
+func drawComparison(columns []exercise.Column, figures []Figure, width float64) *draw.Scene {
+	s := &draw.Scene{Width: width}
 	rows := footRows(columns, figures)
 	lessWidth := 0.
 	for _, f := range figures {
@@ -64,18 +62,18 @@ func drawComparison(columns []exercise.Column, figures []Figure, width float64) 
 	}
 	label := min(150, width*.2)
 	column := (width - label - lessWidth) / float64(len(columns))
-	y := s.paragraph(0, 0, width, "Comparison", Serif, titleSize, Ink) + 12
+	y := s.Paragraph(0, 0, width, "Comparison", draw.Serif, draw.TitleSize, draw.Ink) + 12
 	for i := range columns {
 		x := label + float64(i)*column
 		r := columns[i].Route
-		s.badge(x+19, y+18, i, r.Name)
-		s.Write(Text{X: x + 46, Y: y + 24, Text: Clip(aimWords(r), Bold, bodySize, column-56), Font: Bold, Size: bodySize})
+		drawBadge(s, x+19, y+18, i, r.Name)
+		s.Write(draw.Text{X: x + 46, Y: y + 24, Text: draw.Clip(aimWords(r), draw.Bold, draw.BodySize, column-56), Font: draw.Bold, Size: draw.BodySize})
 	}
 	y += 48
-	s.Line(0, y, width, y, Ink, 2.5)
+	s.Line(0, y, width, y, draw.Ink, 2.5)
 	for _, r := range rows {
-		y = s.footRow(r, y, label, column, lessWidth)
-		s.Line(0, y, width, y, Rule, 1.5)
+		y = drawFootRow(s, r, y, label, column, lessWidth)
+		s.Line(0, y, width, y, draw.Rule, 1.5)
 	}
 	s.Height = y + 4
 	return s
@@ -150,52 +148,52 @@ func spareRow(label string, columns []exercise.Column, of func(*exercise.Account
 	return r
 }
 
-// footRow draws one row and returns where the next begins.
-func (s *Scene) footRow(r footRow, y, label, column, less float64) float64 {
+// drawFootRow draws one row and returns where the next begins.
+func drawFootRow(s *draw.Scene, r footRow, y, label, column, less float64) float64 {
 	const pad = 10.
-	bottom := s.paragraph(0, y+pad, label-12, r.label, Sans, captionSize, Ink2)
-	font, size := Sans, float64(bodySize)
+	bottom := s.Paragraph(0, y+pad, label-12, r.label, draw.Sans, draw.CaptionSize, draw.Ink2)
+	font, size := draw.Sans, float64(draw.BodySize)
 	if r.bold {
-		font = Bold
+		font = draw.Bold
 	}
 	for i, words := range r.words {
 		x := label + float64(i)*column
-		below := s.paragraph(x, y+pad-2, column-16, words, font, size, Ink)
+		below := s.Paragraph(x, y+pad-2, column-16, words, font, size, draw.Ink)
 		if len(r.spans) > i {
-			below = s.bar(x, below+4, column-28, routeTone(i), r.spans[i], r.scale)
+			below = drawBar(s, x, below+4, column-28, routeTone(i), r.spans[i], r.scale)
 		}
 		bottom = max(bottom, below)
 	}
 	for i, tiles := range r.tiles {
 		top := y + pad + 4
 		for _, part := range wrapStrip(tiles, routeTile, column-16) {
-			s.Strip(label+float64(i)*column, top, routeTile, part)
+			Strip(s, label+float64(i)*column, top, routeTile, part)
 			top += routeTile * (tileHeight + below + .1)
 			bottom = max(bottom, top)
 		}
 	}
 	if r.less != "" {
 		x := label + float64(len(r.words))*column
-		bottom = max(bottom, s.paragraph(x, y+pad-2, less, r.less, Sans, bodySize, Ink))
+		bottom = max(bottom, s.Paragraph(x, y+pad-2, less, r.less, draw.Sans, draw.BodySize, draw.Ink))
 	}
 	return bottom + pad - 2
 }
 
-// bar draws an interval as a thick stretch of a scale, the value as a cut with a line in it.
-func (s *Scene) bar(x, y, width float64, tone Tone, v Span, scale [2]float64) float64 {
+// drawBar draws an interval as a thick stretch of a scale, the value as a cut with a line in it.
+func drawBar(s *draw.Scene, x, y, width float64, tone draw.Tone, v draw.Span, scale [2]float64) float64 {
 	at := func(value float64) float64 {
 		if scale[1] <= scale[0] {
 			return x
 		}
 		return x + width*min(1, max(0, (value-scale[0])/(scale[1]-scale[0])))
 	}
-	s.Line(x, y+18, x+width, y+18, Rule, 2)
+	s.Line(x, y+18, x+width, y+18, draw.Rule, 2)
 	for i := range 4 {
 		tick := x + width*float64(i)/3
-		s.Line(tick, y+14, tick, y+22, Line, 1.5)
+		s.Line(tick, y+14, tick, y+22, draw.Line, 1.5)
 	}
 	s.Line(at(v.Low), y+7, at(v.High), y+7, tone, 9)
-	s.Line(at(v.Value), y-1, at(v.Value), y+15, Paper, 8)
+	s.Line(at(v.Value), y-1, at(v.Value), y+15, draw.Paper, 8)
 	s.Line(at(v.Value), y-1, at(v.Value), y+15, tone, 4)
 	return y + 26
 }

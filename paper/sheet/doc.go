@@ -1,23 +1,9 @@
-// Package sheet draws: tiles, racks, passes, whole exercise sheets, comparisons, charts and
-// documents of several pages.
-//
-// Whatever is drawn is first a Scene, a list of shapes and texts whose colours are tones (ink, paper,
-// the colour of a suit ...). The same scene is then written as SVG, PNG or PDF, so that a tile looks
-// the same on a page, in a picture and on paper. Sprite gives the tile drawings to web pages, from the
-// same data. The same scene and theme give the same bytes.
+// Package sheet draws what an exercise is made of, with package draw: tiles, racks, passes, whole exercise sheets and
+// comparisons. Sprite gives the tile drawings to web pages, from the same data.
 //
 // Rack, Pass, Routes and Comparison are pictures for people, in a natural size or in that of a slide or
-// a square; set Background to None for a transparent one. DotPlot, BarChart, HistogramChart, LineChart,
-// HeatGrid and Waterfall are charts; their Scene may go into a page by InlineSVG, into a Document by
-// Drawing, or into a file by SVG, PNG or PDF. Padded leaves a margin for files.
+// a square; set Background to None for a transparent one. RoutesDocument is a sheet for paper, AddStrip adds tiles to
+// any document.
 //
 // The package formats what it is given and computes nothing but where things stand.
-//
-// # Why there are back ends of our own
-//
-// The canvases of gonum.org/v1/plot/vg were tried first. They know no line ends and no line joins: the
-// strokes of a numeral come out with flat ends everywhere, round corners in PNG and mitred ones in SVG
-// and PDF, so that one 4 was three different pictures. Nor do they write titles for screen readers or
-// colours as classes of a page. A list of paths with two thin writers over git.sr.ht/~sbinet/gg (PNG,
-// which vg uses as well) and codeberg.org/go-pdf/fpdf (PDF, likewise) draws the same in all three.
 package sheet

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"secondpass/exercise"
+	"secondpass/paper/draw"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 )
@@ -38,10 +39,10 @@ const (
 
 // framed is the drawing in a shape, laid out in the one of several ways that comes out largest. layouts
 // gives layout n from 1, nil when there are no more. The first is the one for the natural size.
-func framed(shape Shape, layouts func(n int) *Scene) *Scene {
+func framed(shape Shape, layouts func(n int) *draw.Scene) *draw.Scene {
 	first := layouts(1)
 	if shape == Natural {
-		first.Background = Paper
+		first.Background = draw.Paper
 		return first.Padded(naturalMargin)
 	}
 	width, height := shape.size()
@@ -55,46 +56,24 @@ func framed(shape Shape, layouts func(n int) *Scene) *Scene {
 			best, largest = scene, scale
 		}
 	}
-	best.Background = Paper
+	best.Background = draw.Paper
 	return best.Fit(width, height, shapeMargin, mostEnlarged)
 }
 
-// Sizes of type in units.
-const (
-	captionSize = 16
-	bodySize    = 19
-	headSize    = 23
-	titleSize   = 30
-	largeSize   = 40
-)
-
-// lineHeight is the distance between lines, in sizes of type.
-const lineHeight = 1.35
-
-// paragraph writes text in lines no wider than width, the first line's top at y, and returns where the
-// next thing may begin.
-func (s *Scene) paragraph(x, y, width float64, text string, font Font, size float64, tone Tone) float64 {
-	for _, line := range Wrap(text, font, size, width) {
-		s.Write(Text{X: x, Y: y + size, Text: line, Font: font, Size: size, Tone: tone})
-		y += size * lineHeight
-	}
-	return y
-}
-
 // Rack is a picture of a rack with a heading above and a caption below, both of which may be empty.
-func Rack(heading string, tiles []Tile, caption string, shape Shape) *Scene {
-	return framed(shape, func(rows int) *Scene {
+func Rack(heading string, tiles []Tile, caption string, shape Shape) *draw.Scene {
+	return framed(shape, func(rows int) *draw.Scene {
 		if rows > 1 && rows > len(tiles)/3 {
 			return nil
 		}
 		const width = faceWidth
-		s := &Scene{Title: strings.TrimSpace(heading + " " + describe(tiles))}
+		s := &draw.Scene{Title: strings.TrimSpace(heading + " " + describe(tiles))}
 		parts := splitRows(tiles, rows)
 		for _, part := range parts {
 			s.Width = max(s.Width, StripWidth(part, width))
 		}
 		s.Width = max(s.Width, 5*width)
-		y := s.paragraph(0, 0, s.Width, heading, Serif, titleSize, Ink)
+		y := s.Paragraph(0, 0, s.Width, heading, draw.Serif, draw.TitleSize, draw.Ink)
 		if heading != "" {
 			y += 8
 		}
@@ -103,10 +82,10 @@ func Rack(heading string, tiles []Tile, caption string, shape Shape) *Scene {
 			if anyChosen(part) {
 				y += width * raised
 			}
-			s.Strip(0, y, width, part)
+			Strip(s, 0, y, width, part)
 			y += width * (tileHeight + below + .1)
 		}
-		s.Height = s.paragraph(0, y+4, s.Width, caption, Sans, bodySize, Ink2)
+		s.Height = s.Paragraph(0, y+4, s.Width, caption, draw.Sans, draw.BodySize, draw.Ink2)
 		return s
 	})
 }
@@ -140,13 +119,13 @@ func splitRows(tiles []Tile, rows int) [][]Tile {
 
 // Pass is a picture of one step of a route: what was kept, passed and came, and how the rack then stands.
 // It shows the step to which snapshot n of the column belongs.
-func Pass(c *exercise.Column, n int, shape Shape) *Scene {
+func Pass(c *exercise.Column, n int, shape Shape) *draw.Scene {
 	rows := stepsOf(c)
 	for _, r := range rows {
 		if n < r.first || n > r.last {
 			continue
 		}
-		return framed(shape, func(layout int) *Scene {
+		return framed(shape, func(layout int) *draw.Scene {
 			// Below each other, side by side, and with what was kept in two rows.
 			if layout > 3 {
 				return nil
@@ -159,19 +138,19 @@ func Pass(c *exercise.Column, n int, shape Shape) *Scene {
 				cell.narrow = true
 			}
 			part := drawCell(cell, faceWidth, room)
-			s := &Scene{Width: part.Width, Title: r.key.label() + ", route " + c.Route.Name}
-			y := s.paragraph(0, 0, s.Width, r.key.label(), Serif, titleSize, Ink) + 12
+			s := &draw.Scene{Width: part.Width, Title: r.key.label() + ", route " + c.Route.Name}
+			y := s.Paragraph(0, 0, s.Width, r.key.label(), draw.Serif, draw.TitleSize, draw.Ink) + 12
 			s.Place(part, 0, y, 1)
 			s.Height = y + part.Height
 			return s
 		})
 	}
-	return framed(shape, func(layout int) *Scene {
+	return framed(shape, func(layout int) *draw.Scene {
 		if layout > 1 {
 			return nil
 		}
-		s := &Scene{Width: 400, Height: 40, Title: "no such step"}
-		s.Write(Text{Y: 28, Text: "This route has no such step.", Size: bodySize})
+		s := &draw.Scene{Width: 400, Height: 40, Title: "no such step"}
+		s.Write(draw.Text{Y: 28, Text: "This route has no such step.", Size: draw.BodySize})
 		return s
 	})
 }
@@ -187,7 +166,7 @@ type cell struct {
 }
 
 // captions is the size of captions beside tiles of a width.
-func captions(width float64) float64 { return max(captionSize, width*.36) }
+func captions(width float64) float64 { return max(draw.CaptionSize, width*.36) }
 
 // rowKey names a row of a sheet: a step, and the vote that follows the first left as a row of its own.
 type rowKey struct {
@@ -291,32 +270,32 @@ func voteWords(d *exercise.Decision) string {
 
 // drawCell draws a cell with tiles of a width: side by side where that is no wider than room, else what
 // was passed and came below what was kept.
-func drawCell(c cell, u, room float64) *Scene {
-	s := &Scene{}
+func drawCell(c cell, u, room float64) *draw.Scene {
+	s := &draw.Scene{}
 	size := captions(u)
 	y := 0.
 	if c.words != "" {
 		s.Width = max(room, 330)
-		y = s.paragraph(0, 2, s.Width, c.words, Sans, max(bodySize, size), Ink) + 4
+		y = s.Paragraph(0, 2, s.Width, c.words, draw.Sans, max(draw.BodySize, size), draw.Ink) + 4
 	}
 	if len(c.passed) > 0 {
-		y = s.cellTiles(&c, y, u, room)
+		y = drawCellTiles(s, &c, y, u, room)
 	}
 	if c.account != nil {
-		s.Width = max(s.Width, s.tally(0, y+size, size, c.account))
+		s.Width = max(s.Width, drawTally(s, 0, y+size, size, c.account))
 		y += size * 1.5
 	}
 	s.Height = y
 	return s
 }
 
-// cellTiles draws the tiles of a cell and returns where it goes on below them.
-func (s *Scene) cellTiles(c *cell, y, u, room float64) float64 {
+// drawCellTiles draws the tiles of a cell and returns where it goes on below them.
+func drawCellTiles(s *draw.Scene, c *cell, y, u, room float64) float64 {
 	capHeight := captions(u)*1.2 + u*above
 	kept := StripWidth(c.kept, u)
-	if kept+(&Scene{}).moves(c, 0, 0, u)+u*.6 <= room {
-		s.Strip(0, y+capHeight, u, c.kept)
-		s.Width = max(s.Width, s.moves(c, kept+u*.6, y, u))
+	if kept+drawMoves(&draw.Scene{}, c, 0, 0, u)+u*.6 <= room {
+		Strip(s, 0, y+capHeight, u, c.kept)
+		s.Width = max(s.Width, drawMoves(s, c, kept+u*.6, y, u))
 		return y + capHeight + u*(tileHeight+below) + 4
 	}
 	rows := 1
@@ -325,16 +304,16 @@ func (s *Scene) cellTiles(c *cell, y, u, room float64) float64 {
 	}
 	y += 2
 	for _, part := range splitRows(c.kept, rows) {
-		s.Strip(0, y, u, part)
+		Strip(s, 0, y, u, part)
 		s.Width = max(s.Width, StripWidth(part, u))
 		y += u*tileHeight + 6
 	}
-	s.Width = max(s.Width, s.moves(c, 0, y, u))
+	s.Width = max(s.Width, drawMoves(s, c, 0, y, u))
 	return y + capHeight + u*(tileHeight+below) + 4
 }
 
-// moves draws what was passed and what came, each under its caption, and returns where it ends.
-func (s *Scene) moves(c *cell, x, y, u float64) float64 {
+// drawMoves draws what was passed and what came, each under its caption, and returns where it ends.
+func drawMoves(s *draw.Scene, c *cell, x, y, u float64) float64 {
 	size := captions(u)
 	for _, part := range []struct {
 		words string
@@ -343,22 +322,22 @@ func (s *Scene) moves(c *cell, x, y, u float64) float64 {
 		if len(part.tiles) == 0 {
 			continue
 		}
-		s.Write(Text{X: x, Y: y + size*.85, Text: part.words, Size: size, Tone: Ink2})
-		s.Strip(x, y+size*1.2+u*above, u, part.tiles)
-		x += max(StripWidth(part.tiles, u), Measure(part.words, Sans, size)) + u*.7
+		s.Write(draw.Text{X: x, Y: y + size*.85, Text: part.words, Size: size, Tone: draw.Ink2})
+		Strip(s, x, y+size*1.2+u*above, u, part.tiles)
+		x += max(StripWidth(part.tiles, u), draw.Measure(part.words, draw.Sans, size)) + u*.7
 	}
 	return x - u*.7
 }
 
-// tally writes how a rack stands in one line, and returns where it ends.
-func (s *Scene) tally(x, y, size float64, a *exercise.Account) float64 {
+// drawTally writes how a rack stands in one line, and returns where it ends.
+func drawTally(s *draw.Scene, x, y, size float64, a *exercise.Account) float64 {
 	name, away, _ := strings.Cut(wording.Near(&a.Plan[0]), ": ")
-	for _, piece := range []Text{
-		{Text: name + ": ", Tone: Ink2}, {Text: away, Font: Bold, Tone: Ink}, {Text: fmt.Sprintf(", %d spare", a.SpareBest.Size()), Tone: Ink2},
+	for _, piece := range []draw.Text{
+		{Text: name + ": ", Tone: draw.Ink2}, {Text: away, Font: draw.Bold, Tone: draw.Ink}, {Text: fmt.Sprintf(", %d spare", a.SpareBest.Size()), Tone: draw.Ink2},
 	} {
 		piece.X, piece.Y, piece.Size = x, y, size
 		s.Write(piece)
-		x += Measure(piece.Text, piece.Font, size)
+		x += draw.Measure(piece.Text, piece.Font, size)
 	}
 	return x
 }

@@ -1,16 +1,13 @@
 package sheet
 
 import (
-	"flag"
 	"fmt"
-	"maps"
-	"os"
-	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 
 	"secondpass/exercise"
+	"secondpass/internal/picture"
+	"secondpass/paper/draw"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
@@ -18,58 +15,41 @@ import (
 
 // sampleFigures are rows of a comparison, made up for the picture.
 var sampleFigures = []Figure{
-	{Label: "Chance to win, scale 24 to 36 %", Words: []string{"27.8 % (26.9 to 28.7)", "31.3 % (30.4 to 32.2)"}, Less: "+3.5 (2.6 to 4.4): B wins more often", Spans: []Span{{27.8, 26.9, 28.7}, {31.3, 30.4, 32.2}}, Low: 24, High: 36},
-	{Label: "Points a game", Words: []string{"+3.1 (1.9 to 4.3)", "+3.6 (2.4 to 4.8)"}, Less: "+0.5 (−0.9 to 1.9): no difference shown", Spans: []Span{{3.1, 1.9, 4.3}, {3.6, 2.4, 4.8}}, Low: -2, High: 8},
-}
-
-// looking skips a test that only writes pictures for people, unless they are asked for:
-// go test ./sheet -artifacts -outputdir DIR.
-func looking(t *testing.T) {
-	t.Helper()
-	if f := flag.Lookup("test.artifacts"); f == nil || f.Value.String() != "true" {
-		t.Skip("writes pictures to look at, with -artifacts")
-	}
-}
-
-// keep writes a file into the test's artifacts.
-func keep(t *testing.T, name string, data []byte) {
-	t.Helper()
-	if err := os.WriteFile(filepath.Join(t.ArtifactDir(), name), data, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	{Label: "Chance to win, scale 24 to 36 %", Words: []string{"27.8 % (26.9 to 28.7)", "31.3 % (30.4 to 32.2)"}, Less: "+3.5 (2.6 to 4.4): B wins more often", Spans: []draw.Span{{Value: 27.8, Low: 26.9, High: 28.7}, {Value: 31.3, Low: 30.4, High: 32.2}}, Low: 24, High: 36},
+	{Label: "Points a game", Words: []string{"+3.1 (1.9 to 4.3)", "+3.6 (2.4 to 4.8)"}, Less: "+0.5 (−0.9 to 1.9): no difference shown", Spans: []draw.Span{{Value: 3.1, Low: 1.9, High: 4.3}, {Value: 3.6, Low: 2.4, High: 4.8}}, Low: -2, High: 8},
 }
 
 // keepPNG renders a scene for looking at.
-func keepPNG(t *testing.T, name string, s *Scene, theme *Theme, width int) {
+func keepPNG(t *testing.T, name string, s *draw.Scene, theme *draw.Theme, width int) {
 	t.Helper()
 	data, err := s.PNG(theme, width)
 	if err != nil {
 		t.Fatal(err)
 	}
-	keep(t, name, data)
+	picture.Keep(t, name, data)
 }
 
 // everyTile shows every kind and every state.
-func everyTile() *Scene {
-	s := &Scene{Width: 1060, Height: 720, Title: "every tile", Background: Paper}
+func everyTile() *draw.Scene {
+	s := &draw.Scene{Width: 1060, Height: 720, Title: "every tile", Background: draw.Paper}
 	for i, row := range []string{"123456789b", "123456789c", "123456789d", "NEWS RG0 F J"} {
 		tiles := Tiles(tile.MustParse(row))
 		if i == 3 {
 			tiles = append(tiles, Tile{Unseen: true, Gap: true}, Tile{Empty: true, Gap: true})
 		}
-		s.Strip(30, 30+float64(i)*115, faceWidth, tiles)
+		Strip(s, 30, 30+float64(i)*115, faceWidth, tiles)
 	}
 	kind := tile.Ranked(9, tile.Dots)
-	s.Strip(30, 500, faceWidth, []Tile{
+	Strip(s, 30, 500, faceWidth, []Tile{
 		{Kind: tile.Ranked(7, tile.Bams), Spare: true}, {Kind: kind, Passed: charleston.Right, Gap: true}, {Kind: kind, Passed: charleston.Left, Gap: true},
 		{Kind: kind, Passed: charleston.Across, Gap: true}, {Kind: tile.Ranked(6, tile.Craks), Came: true, Gap: true}, {Kind: tile.East, Came: true, Spare: true, Gap: true},
 		{Kind: tile.Ranked(2, tile.Bams), Chosen: true, Gap: true}, {Kind: tile.Ranked(8, tile.Bams), Missing: true, Gap: true}, {Kind: tile.Joker, Missing: true, Gap: true},
 		{Kind: tile.Red, Missing: true, Gap: true}, {Kind: tile.Joker, Chosen: true, Gap: true},
 	})
-	s.Strip(30, 620, 33, Tiles(tile.MustParse("2234b 4c 5d NW R FF J")))
-	s.Strip(500, 620, 22, Tiles(tile.MustParse("2234b 4c 5d NW R FF J")))
-	s.Strip(30, 680, 18, Tiles(tile.MustParse("2234b 4c 5d NW R FF J")))
-	s.Write(Text{X: 500, Y: 700, Text: "Ŵéłcome to 雀 \u0007 e\u0301 🀄 – 95 %", Size: 19})
+	Strip(s, 30, 620, 33, Tiles(tile.MustParse("2234b 4c 5d NW R FF J")))
+	Strip(s, 500, 620, 22, Tiles(tile.MustParse("2234b 4c 5d NW R FF J")))
+	Strip(s, 30, 680, 18, Tiles(tile.MustParse("2234b 4c 5d NW R FF J")))
+	s.Write(draw.Text{X: 500, Y: 700, Text: "Ŵéłcome to 雀 \u0007 e\u0301 🀄 – 95 %", Size: 19})
 	return s
 }
 
@@ -164,49 +144,46 @@ func forked(t testing.TB) (*exercise.Exercise, []exercise.Column) {
 }
 
 func TestPictures(t *testing.T) {
-	looking(t)
+	picture.Looking(t)
 	three, routes := forked(t)
-	keepPNG(t, "three.png", Routes(three, routes, nil, Natural), &Light, 1500)
-	keepPNG(t, "three-wide.png", Routes(three, routes, nil, Widescreen), &Dark, 1920)
+	keepPNG(t, "three.png", Routes(three, routes, nil, Natural), &draw.Light, 1500)
+	keepPNG(t, "three-wide.png", Routes(three, routes, nil, Widescreen), &draw.Dark, 1920)
 	for n := range routes[0].Trail.Snapshots {
-		keepPNG(t, fmt.Sprintf("pass-%d.png", n), Pass(&routes[0], n, Widescreen), &Light, 480)
-		keepPNG(t, fmt.Sprintf("pass-square-%d.png", n), Pass(&routes[1], n, Square), &Light, 400)
+		keepPNG(t, fmt.Sprintf("pass-%d.png", n), Pass(&routes[0], n, Widescreen), &draw.Light, 480)
+		keepPNG(t, fmt.Sprintf("pass-square-%d.png", n), Pass(&routes[1], n, Square), &draw.Light, 400)
 	}
-	keep(t, "three.svg", Routes(three, routes, nil, Natural).SVG(&Light))
-	keepPNG(t, "one-square.png", Routes(three, routes[1:2], nil, Square), &Print, 1080)
-	keepPNG(t, "tiles.png", everyTile(), &Light, 1060)
-	keepPNG(t, "tiles-dark.png", everyTile(), &Dark, 1060)
-	keepPNG(t, "tiles-print.png", everyTile(), &Print, 1060)
-	keep(t, "tiles.svg", everyTile().SVG(&Light))
+	picture.Keep(t, "three.svg", Routes(three, routes, nil, Natural).SVG(&draw.Light))
+	keepPNG(t, "one-square.png", Routes(three, routes[1:2], nil, Square), &draw.Print, 1080)
+	keepPNG(t, "tiles.png", everyTile(), &draw.Light, 1060)
+	keepPNG(t, "tiles-dark.png", everyTile(), &draw.Dark, 1060)
+	keepPNG(t, "tiles-print.png", everyTile(), &draw.Print, 1060)
+	picture.Keep(t, "tiles.svg", everyTile().SVG(&draw.Light))
 	e, columns := walked(t, "", "")
-	keepPNG(t, "sheet.png", Routes(e, columns, sampleFigures, Natural), &Light, 1300)
-	keepPNG(t, "sheet-wide.png", Routes(e, columns, sampleFigures, Widescreen), &Light, 1920)
-	keepPNG(t, "comparison.png", Comparison(e.Name, columns, sampleFigures, Widescreen), &Light, 1920)
-	keepPNG(t, "pass.png", Pass(&columns[0], 0, Natural), &Light, 900)
-	keepPNG(t, "rack-square.png", Rack("After the first right", Tiles(e.Deal), "Two plans: Evens 1 and Runs 1.", Square), &Light, 1080)
-	for name, d := range map[string]*Document{"print2": RoutesDocument(e, columns, sampleFigures, Letter), "print3": RoutesDocument(three, routes, nil, A4), "print1": RoutesDocument(three, routes[2:], nil, A4)} {
-		pdf, err := d.PDF(&Print)
+	keepPNG(t, "sheet.png", Routes(e, columns, sampleFigures, Natural), &draw.Light, 1300)
+	keepPNG(t, "sheet-wide.png", Routes(e, columns, sampleFigures, Widescreen), &draw.Light, 1920)
+	keepPNG(t, "comparison.png", Comparison(e.Name, columns, sampleFigures, Widescreen), &draw.Light, 1920)
+	keepPNG(t, "pass.png", Pass(&columns[0], 0, Natural), &draw.Light, 900)
+	keepPNG(t, "rack-square.png", Rack("After the first right", Tiles(e.Deal), "Two plans: Evens 1 and Runs 1.", Square), &draw.Light, 1080)
+	for name, d := range map[string]*draw.Document{"print2": RoutesDocument(e, columns, sampleFigures, draw.Letter), "print3": RoutesDocument(three, routes, nil, draw.A4), "print1": RoutesDocument(three, routes[2:], nil, draw.A4)} {
+		pdf, err := d.PDF(&draw.Print)
 		if err != nil {
 			t.Fatal(err)
 		}
-		keep(t, name+".pdf", pdf)
+		picture.Keep(t, name+".pdf", pdf)
 	}
-	pdf, err := Routes(e, columns, nil, Natural).PDF(&Light)
+	pdf, err := Routes(e, columns, nil, Natural).PDF(&draw.Light)
 	if err != nil {
 		t.Fatal(err)
 	}
-	keep(t, "sheet.pdf", pdf)
+	picture.Keep(t, "sheet.pdf", pdf)
 	var page strings.Builder
-	page.WriteString("<!doctype html><meta charset=utf-8><style>" + InlineCSS() + "</style><link rel=stylesheet href=tokens.css><link rel=stylesheet href=look.css><body style='background:var(--paper);margin:16px'>" + Sprite())
+	page.WriteString("<!doctype html><meta charset=utf-8><style>" + draw.InlineCSS() + "</style><link rel=stylesheet href=tokens.css><link rel=stylesheet href=look.css><body style='background:var(--paper);margin:16px'>" + Sprite())
 	for k := range tile.Kind(tile.Kinds) {
 		page.WriteString(`<svg class="t" style="display:inline-block" viewBox="0 -11 60 102"><use href="#` + TileID(k) + `"/><use href="#` + SpareID + `"/></svg>`)
 	}
 	for _, id := range []string{UnseenID, EmptyID} {
 		page.WriteString(`<svg class="t" style="display:inline-block" viewBox="0 -11 60 102"><use href="#` + id + `"/></svg>`)
 	}
-	for _, name := range slices.Sorted(maps.Keys(charts(0))) {
-		page.WriteString(charts(0)[name].InlineSVG())
-	}
 	page.WriteString("<img src=tiles.svg>")
-	keep(t, "page.html", []byte(page.String()))
+	picture.Keep(t, "page.html", []byte(page.String()))
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"secondpass/exercise"
+	"secondpass/paper/draw"
 )
 
 // MostRoutes is the most routes that stand side by side.
@@ -15,9 +16,9 @@ const MostRoutes = 3
 // the comparison with the figures given. Routes beyond the third are left out. A long sheet becomes
 // several blocks side by side, and the comparison stands beside it, where that makes it larger in the
 // shape asked for.
-func Routes(e *exercise.Exercise, columns []exercise.Column, figures []Figure, shape Shape) *Scene {
+func Routes(e *exercise.Exercise, columns []exercise.Column, figures []Figure, shape Shape) *draw.Scene {
 	columns = columns[:min(len(columns), MostRoutes)]
-	return framed(shape, func(n int) *Scene {
+	return framed(shape, func(n int) *draw.Scene {
 		if n > 2*mostBlocks {
 			return nil
 		}
@@ -61,7 +62,7 @@ type row struct {
 	height      float64
 	keep, named bool
 	active      []bool
-	draw        func(s *Scene, y float64)
+	draw        func(s *draw.Scene, y float64)
 }
 
 func newRoutesSheet(e *exercise.Exercise, columns []exercise.Column, figures []Figure) *routesSheet {
@@ -96,10 +97,10 @@ func (p *routesSheet) blockWidth() float64 {
 }
 
 // draw lays the sheet out in a number of blocks, the comparison below the last or beside it.
-func (p *routesSheet) draw(blocks int, beside bool) *Scene {
+func (p *routesSheet) draw(blocks int, beside bool) *draw.Scene {
 	rows := p.rows()
 	width := p.blockWidth()
-	s := &Scene{Title: p.title()}
+	s := &draw.Scene{Title: p.title()}
 	foot := drawComparison(p.columns, p.figures, width)
 	if beside {
 		foot = drawComparison(p.columns, p.figures, labelWidth+footColumn*float64(max(2, len(p.columns))))
@@ -114,7 +115,7 @@ func (p *routesSheet) draw(blocks int, beside bool) *Scene {
 	top := p.heading(s)
 	for b, part := range parts {
 		x, y := float64(b)*(width+blockGap), top
-		block := &Scene{}
+		block := &draw.Scene{}
 		if b > 0 && part[0].active != nil && !part[0].named {
 			y = p.headsAgain(block, y, part[0].active)
 		}
@@ -133,7 +134,7 @@ func (p *routesSheet) draw(blocks int, beside bool) *Scene {
 }
 
 // headsAgain names the columns at the top of a further block.
-func (p *routesSheet) headsAgain(s *Scene, y float64, active []bool) float64 {
+func (p *routesSheet) headsAgain(s *draw.Scene, y float64, active []bool) float64 {
 	p.lines(s, active, y+26, y+headsHeight)
 	for i := range p.columns {
 		if active[i] {
@@ -171,9 +172,9 @@ func (p *routesSheet) title() string {
 }
 
 // heading writes the exercise's name and conditions, and returns where the rows begin.
-func (p *routesSheet) heading(s *Scene) float64 {
+func (p *routesSheet) heading(s *draw.Scene) float64 {
 	e := p.exercise
-	y := s.paragraph(0, 0, s.Width, e.Name, Serif, largeSize, Ink) + 10
+	y := s.Paragraph(0, 0, s.Width, e.Name, draw.Serif, draw.LargeSize, draw.Ink) + 10
 	deal := fmt.Sprintf("seed %d", e.Seed)
 	if e.Condition != "" {
 		deal = e.Condition + ", " + deal
@@ -183,14 +184,14 @@ func (p *routesSheet) heading(s *Scene) float64 {
 	}[e.Incoming]
 	x := 0.
 	for _, field := range [][2]string{{"Deal", deal}, {"Seat", e.Seat.Name()}, {"Card", strings.TrimSpace(e.Card.Name + " " + e.Card.Season)}, {"Incoming", incoming}} {
-		value := Clip(field[1], Bold, bodySize, s.Width-24)
-		width := max(Measure(value, Bold, bodySize), Measure(field[0], Sans, captionSize)) + 24
+		value := draw.Clip(field[1], draw.Bold, draw.BodySize, s.Width-24)
+		width := max(draw.Measure(value, draw.Bold, draw.BodySize), draw.Measure(field[0], draw.Sans, draw.CaptionSize)) + 24
 		if x > 0 && x+width > s.Width {
 			x, y = 0, y+62
 		}
-		s.Write(Text{X: x, Y: y + captionSize, Text: field[0], Size: captionSize, Tone: Ink2})
-		s.Write(Text{X: x, Y: y + captionSize + 25, Text: value, Font: Bold, Size: bodySize})
-		s.Line(x, y+captionSize+33, x+width, y+captionSize+33, Rule, 2)
+		s.Write(draw.Text{X: x, Y: y + draw.CaptionSize, Text: field[0], Size: draw.CaptionSize, Tone: draw.Ink2})
+		s.Write(draw.Text{X: x, Y: y + draw.CaptionSize + 25, Text: value, Font: draw.Bold, Size: draw.BodySize})
+		s.Line(x, y+draw.CaptionSize+33, x+width, y+draw.CaptionSize+33, draw.Rule, 2)
 		x += width + 24
 	}
 	return y + 72
@@ -258,31 +259,33 @@ func (p *routesSheet) span(column int, key rowKey) *rowSpan {
 }
 
 // line draws a stretch of a column's margin line.
-func (p *routesSheet) line(s *Scene, column int, y1, y2 float64, alone bool) {
+func (p *routesSheet) line(s *draw.Scene, column int, y1, y2 float64, alone bool) {
 	x := p.lineX(column)
 	style := routeStyle(column)
 	if alone {
-		style = Style{Stroke: Ink, Width: lineWidth}
+		style = draw.Style{Stroke: draw.Ink, Width: lineWidth}
 	}
-	s.Draw(polyline(x, y1, x, y2), style)
+	s.Draw(draw.Polyline(x, y1, x, y2), style)
 }
 
 // routeStyle is the pencil of a column: colour and pattern say the same.
-func routeStyle(column int) Style {
+func routeStyle(column int) draw.Style {
 	switch column {
 	case 1:
-		return Style{Stroke: RouteB, Width: lineWidth, Dash: []float64{12, 7}}
+		return draw.Style{Stroke: draw.RouteB, Width: lineWidth, Dash: []float64{12, 7}}
 	case 2:
-		return Style{Stroke: RouteC, Width: lineWidth + 1, Dash: []float64{.1, 9}, Round: true}
+		return draw.Style{Stroke: draw.RouteC, Width: lineWidth + 1, Dash: []float64{.1, 9}, Round: true}
 	}
-	return Style{Stroke: RouteA, Width: lineWidth}
+	return draw.Style{Stroke: draw.RouteA, Width: lineWidth}
 }
 
 // routeTone is the colour of a column's pencil.
-func routeTone(column int) Tone { return []Tone{RouteA, RouteB, RouteC}[column%MostRoutes] }
+func routeTone(column int) draw.Tone {
+	return []draw.Tone{draw.RouteA, draw.RouteB, draw.RouteC}[column%MostRoutes]
+}
 
 // lines draws the margin lines of all active columns over a row.
-func (p *routesSheet) lines(s *Scene, active []bool, y1, y2 float64) {
+func (p *routesSheet) lines(s *draw.Scene, active []bool, y1, y2 float64) {
 	alone := len(p.columns) > 1 && !slices.Contains(active[1:], true)
 	for i := range p.columns {
 		if active[i] {
@@ -292,43 +295,43 @@ func (p *routesSheet) lines(s *Scene, active []bool, y1, y2 float64) {
 }
 
 // rule draws the thin line above a row.
-func (p *routesSheet) rule(s *Scene, y float64) {
-	s.Line(0, y, p.blockWidth(), y, Rule, 1.5)
+func (p *routesSheet) rule(s *draw.Scene, y float64) {
+	s.Line(0, y, p.blockWidth(), y, draw.Rule, 1.5)
 }
 
 // label writes the name of a row, with a caption.
-func (p *routesSheet) label(s *Scene, y float64, name, caption string) {
-	y = s.paragraph(0, y+6, labelWidth-14, name, Bold, bodySize, Ink)
-	s.paragraph(0, y, labelWidth-14, caption, Sans, captionSize, Ink2)
+func (p *routesSheet) label(s *draw.Scene, y float64, name, caption string) {
+	y = s.Paragraph(0, y+6, labelWidth-14, name, draw.Bold, draw.BodySize, draw.Ink)
+	s.Paragraph(0, y, labelWidth-14, caption, draw.Sans, draw.CaptionSize, draw.Ink2)
 }
 
 func (p *routesSheet) dealt() row {
 	c := &p.columns[0]
 	rack := c.Accounts[0].Rack
-	height := 2*cellPadding + routeTile*(above+tileHeight+below) + captionSize*1.6
+	height := 2*cellPadding + routeTile*(above+tileHeight+below) + draw.CaptionSize*1.6
 	active := slices.Clone(p.active)
 	head := 0.
 	if len(p.columns) == 1 {
 		head = 70
 	}
-	return row{height: height + head, named: true, active: active, draw: func(s *Scene, y float64) {
+	return row{height: height + head, named: true, active: active, draw: func(s *draw.Scene, y float64) {
 		if head > 0 {
 			p.heads(s, y, 0)
 			y += head
 		}
 		top := y + cellPadding + routeTile*above
 		p.lines(s, active, top+10, y+height)
-		s.Draw(circlePath(p.lineX(0), top+10, 9), Style{Fill: Ink})
+		s.Draw(draw.Circle(p.lineX(0), top+10, 9), draw.Style{Fill: draw.Ink})
 		p.label(s, y+2, "Dealt", fmt.Sprintf("%d tiles", rack.Size()))
-		s.Strip(p.cellX(0), top, routeTile, Tiles(rack))
-		s.tally(p.cellX(0), top+routeTile*(tileHeight+below)+captionSize+2, captionSize, &c.Accounts[0])
+		Strip(s, p.cellX(0), top, routeTile, Tiles(rack))
+		drawTally(s, p.cellX(0), top+routeTile*(tileHeight+below)+draw.CaptionSize+2, draw.CaptionSize, &c.Accounts[0])
 	}}
 }
 
 // heads writes the badge and name of a column.
-func (p *routesSheet) heads(s *Scene, y float64, column int) {
+func (p *routesSheet) heads(s *draw.Scene, y float64, column int) {
 	r := p.columns[column].Route
-	s.badge(p.lineX(column), y+26, column, r.Name)
+	drawBadge(s, p.lineX(column), y+26, column, r.Name)
 	name, caption := r.Name, "plan: "+exercise.AimText(r.Aim)
 	if len([]rune(name)) <= 2 {
 		name = "Route " + name
@@ -336,30 +339,30 @@ func (p *routesSheet) heads(s *Scene, y float64, column int) {
 	if len(r.Aim) == 0 {
 		caption = "plan: the whole card"
 	}
-	s.Write(Text{X: p.cellX(column), Y: y + 24, Text: Clip(name, Serif, headSize, p.width), Font: Serif, Size: headSize})
-	s.Write(Text{X: p.cellX(column), Y: y + 48, Text: Clip(caption, Sans, captionSize, p.width), Size: captionSize, Tone: Ink2})
+	s.Write(draw.Text{X: p.cellX(column), Y: y + 24, Text: draw.Clip(name, draw.Serif, draw.HeadSize, p.width), Font: draw.Serif, Size: draw.HeadSize})
+	s.Write(draw.Text{X: p.cellX(column), Y: y + 48, Text: draw.Clip(caption, draw.Sans, draw.CaptionSize, p.width), Size: draw.CaptionSize, Tone: draw.Ink2})
 }
 
-// badge draws a column's badge: round, square or a shield, with the route's letter, or that of the
+// drawBadge draws a column's badge: round, square or a shield, with the route's letter, or that of the
 // column where its name is longer.
-func (s *Scene) badge(x, y float64, column int, name string) {
+func drawBadge(s *draw.Scene, x, y float64, column int, name string) {
 	if len([]rune(name)) > 2 {
 		name = string(rune('A' + column))
 	}
 	const r = 17
 	tone := routeTone(column)
-	style := Style{Fill: Paper, Stroke: tone, Width: 3}
-	outline := circlePath(x, y, r)
+	style := draw.Style{Fill: draw.Paper, Stroke: tone, Width: 3}
+	outline := draw.Circle(x, y, r)
 	switch column {
 	case 1:
 		style.Dash = []float64{6, 3.6}
-		outline = roundRect(x-r, y-r, 2*r, 2*r, 5, 5)
+		outline = draw.RoundRect(x-r, y-r, 2*r, 2*r, 5, 5)
 	case 2:
 		style.Dash, style.Round = []float64{.1, 5}, true
-		outline = roundRect(x-r, y-r, 2*r, 2*r, r, 5)
+		outline = draw.RoundRect(x-r, y-r, 2*r, 2*r, r, 5)
 	}
 	s.Draw(outline, style)
-	s.Write(Text{X: x, Y: y + 7, Text: name, Font: Bold, Size: 20, Anchor: Middle, Tone: tone})
+	s.Write(draw.Text{X: x, Y: y + 7, Text: name, Font: draw.Bold, Size: 20, Anchor: draw.Middle, Tone: tone})
 }
 
 // fork is the row in which a column parts from its parent: the connecting line, then the heads.
@@ -369,7 +372,7 @@ func (p *routesSheet) fork(column int) row {
 	p.active[column] = true
 	active := slices.Clone(p.active)
 	const height, head = 52., headsHeight
-	return row{height: height + head, keep: true, named: true, active: before, draw: func(s *Scene, y float64) {
+	return row{height: height + head, keep: true, named: true, active: before, draw: func(s *draw.Scene, y float64) {
 		p.lines(s, before, y, y+10)
 		p.lines(s, active, y+height, y+height+head)
 		for i := range p.columns {
@@ -378,12 +381,12 @@ func (p *routesSheet) fork(column int) row {
 			}
 		}
 		from, to := p.lineX(p.parent[column]), p.lineX(column)
-		branch := polyline(from, y+10, to-30, y+10)
-		branch.curve(Point{to - 30*(1-kappa), y + 10}, Point{to, y + 10 + 30*(1-kappa)}, Point{to, y + 40})
-		branch.line(to, y+height)
+		branch := draw.Polyline(from, y+10, to-30, y+10)
+		branch.CurveTo(draw.Point{X: to - 30*(1-draw.Kappa), Y: y + 10}, draw.Point{X: to, Y: y + 10 + 30*(1-draw.Kappa)}, draw.Point{X: to, Y: y + 40})
+		branch.LineTo(to, y+height)
 		s.Draw(branch, routeStyle(column))
-		s.Draw(circlePath(from, y+10, 6.5), Style{Fill: Paper, Stroke: Ink, Width: 4})
-		s.Write(Text{X: p.cellX(p.parent[column]), Y: y + 36, Text: "The routes part here.", Size: captionSize, Tone: Ink2})
+		s.Draw(draw.Circle(from, y+10, 6.5), draw.Style{Fill: draw.Paper, Stroke: draw.Ink, Width: 4})
+		s.Write(draw.Text{X: p.cellX(p.parent[column]), Y: y + 36, Text: "The routes part here.", Size: draw.CaptionSize, Tone: draw.Ink2})
 		if first {
 			p.heads(s, y+height, 0)
 		}
@@ -395,7 +398,7 @@ func (p *routesSheet) fork(column int) row {
 func (p *routesSheet) step(key rowKey) row {
 	active := slices.Clone(p.active)
 	alone := !slices.Contains(active[1:], true)
-	cells := make([]*Scene, len(p.columns))
+	cells := make([]*draw.Scene, len(p.columns))
 	height, caption := 62., ""
 	if !key.vote && key.step.BlindAllowed() {
 		caption = "blind allowed"
@@ -412,7 +415,7 @@ func (p *routesSheet) step(key rowKey) row {
 		cells[i] = drawCell(cellOf(&p.columns[i], *span), routeTile, room)
 		height = max(height, cells[i].Height+2*cellPadding)
 	}
-	return row{height: height, active: active, draw: func(s *Scene, y float64) {
+	return row{height: height, active: active, draw: func(s *draw.Scene, y float64) {
 		p.rule(s, y)
 		p.lines(s, active, y, y+height)
 		p.label(s, y, key.label(), caption)
@@ -427,8 +430,8 @@ func (p *routesSheet) step(key rowKey) row {
 // end is the row of the racks at the end, spare tiles marked.
 func (p *routesSheet) end() row {
 	active := slices.Clone(p.active)
-	height := 2*cellPadding + routeTile*(above+tileHeight+below) + captionSize*1.6
-	return row{height: height, active: active, draw: func(s *Scene, y float64) {
+	height := 2*cellPadding + routeTile*(above+tileHeight+below) + draw.CaptionSize*1.6
+	return row{height: height, active: active, draw: func(s *draw.Scene, y float64) {
 		p.rule(s, y)
 		top := y + cellPadding + routeTile*above
 		p.lines(s, active, y, top+22)
@@ -442,17 +445,17 @@ func (p *routesSheet) end() row {
 			account := p.columns[i].End()
 			tiles := Tiles(account.Rack)
 			MarkSpare(tiles, account.SpareBest)
-			s.Strip(p.cellX(i), top, routeTile, tiles)
-			s.tally(p.cellX(i), top+routeTile*(tileHeight+below)+captionSize+4, captionSize, account)
+			Strip(s, p.cellX(i), top, routeTile, tiles)
+			drawTally(s, p.cellX(i), top+routeTile*(tileHeight+below)+draw.CaptionSize+4, draw.CaptionSize, account)
 		}
 	}}
 }
 
 // footBelow is the comparison as the last row.
-func footBelow(foot *Scene) row {
-	return row{height: foot.Height + 40, draw: func(s *Scene, y float64) {
-		s.Line(0, y+12, foot.Width, y+12, Ink, 1.5)
-		s.Line(0, y+16, foot.Width, y+16, Ink, 1.5)
+func footBelow(foot *draw.Scene) row {
+	return row{height: foot.Height + 40, draw: func(s *draw.Scene, y float64) {
+		s.Line(0, y+12, foot.Width, y+12, draw.Ink, 1.5)
+		s.Line(0, y+16, foot.Width, y+16, draw.Ink, 1.5)
 		s.Place(foot, 0, y+34, 1)
 	}}
 }

@@ -2,9 +2,9 @@ package sheet
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
+	"secondpass/paper/draw"
 	"secondpass/rules/tile"
 )
 
@@ -63,32 +63,22 @@ func faceRect(class string) string {
 }
 
 // strokeClasses are the classes that give a stroke its colour.
-var strokeClasses = map[Tone]string{Bam: "b", Crak: "c", Dot: "d", Ink: "h", FlowerTone: "f", TileFace: "x"}
+var strokeClasses = map[draw.Tone]string{draw.Bam: "b", draw.Crak: "c", draw.Dot: "d", draw.Ink: "h", draw.FlowerTone: "f", draw.TileFace: "x"}
 
 func spritePart(p part) string {
 	attributes := `class="` + map[penKind]string{numeralPen: "ts ", letterPen: "tl ", footPen: "tp "}[p.pen] + strokeClasses[p.tone] + `"`
 	switch p.pen {
 	case finePen:
 		// No class sets the width of these, so that attributes may.
-		attributes += ` fill="none" stroke-width="` + number(p.width) + `" stroke-linecap="round" stroke-linejoin="round" stroke-dasharray="none"`
+		attributes += ` fill="none" stroke-width="` + draw.Number(p.width) + `" stroke-linecap="round" stroke-linejoin="round" stroke-dasharray="none"`
 	case solid:
 		attributes = `class="mf"`
 	}
 	if p.data == "" {
-		return fmt.Sprintf(`<circle %s cx="%s" cy="%s" r="%s"/>`, attributes, number(p.circle[0]), number(p.circle[1]), number(p.circle[2]))
+		return fmt.Sprintf(`<circle %s cx="%s" cy="%s" r="%s"/>`, attributes, draw.Number(p.circle[0]), draw.Number(p.circle[1]), draw.Number(p.circle[2]))
 	}
 	if p.sx != 0 {
-		attributes += fmt.Sprintf(` transform="translate(%s %s) scale(%s %s)"`, number(p.dx), number(p.dy), number(p.sx), number(p.sy))
+		attributes += fmt.Sprintf(` transform="translate(%s %s) scale(%s %s)"`, draw.Number(p.dx), draw.Number(p.dy), draw.Number(p.sx), draw.Number(p.sy))
 	}
 	return fmt.Sprintf(`<path %s d="%s"/>`, attributes, p.data)
-}
-
-// number writes a coordinate with two decimals at most.
-func number(x float64) string {
-	text := strconv.FormatFloat(x, 'f', 2, 64)
-	text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
-	if text == "-0" || text == "" {
-		return "0"
-	}
-	return text
 }

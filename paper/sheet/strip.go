@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"secondpass/paper/draw"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 )
@@ -91,15 +92,15 @@ func advance(tiles []Tile, i int, width float64) float64 {
 // Strip draws tiles in a row, each face of the given width, the first face's upper left corner at x, y.
 // Marks stand up to a fifth of a width above and below; a chosen tile is raised by another fifth.
 // Tiles narrower than SmallestTile are written as codes.
-func (s *Scene) Strip(x, y, width float64, tiles []Tile) {
+func Strip(s *draw.Scene, x, y, width float64, tiles []Tile) {
 	s.Open(describe(tiles))
 	for i := range tiles {
 		room := advance(tiles, i, width)
 		left := x + room - width*(1+tileGap)
 		if width < SmallestTile {
-			s.Write(Text{X: left + width/2, Y: y + width*tileHeight*.65, Text: code(&tiles[i]), Size: width * .8, Anchor: Middle})
+			s.Write(draw.Text{X: left + width/2, Y: y + width*tileHeight*.65, Text: code(&tiles[i]), Size: width * .8, Anchor: draw.Middle})
 		} else {
-			s.tile(left, y, width/faceWidth, &tiles[i])
+			drawTile(s, left, y, width/faceWidth, &tiles[i])
 		}
 		x += room
 	}
@@ -125,6 +126,33 @@ func wrapStrip(tiles []Tile, width, room float64) [][]Tile {
 		tiles = tiles[n:]
 	}
 	return rows
+}
+
+// Widths of a printed tile in millimetres: beside text, and large enough to work with.
+const (
+	PrintTile   = 6.5
+	HandoutTile = 12.
+)
+
+// mostShrunk is how far a strip may shrink to stay in one row.
+const mostShrunk = .85
+
+// AddStrip adds tiles to a document, each face of a width in millimetres: a little smaller where they then stand in one
+// row, else in as many rows as they need.
+func AddStrip(d *draw.Document, tiles []Tile, mm float64) {
+	width := mm * draw.Millimetre
+	if shrunk := d.Width() / StripWidth(tiles, 1); shrunk >= width*mostShrunk {
+		width = min(width, shrunk)
+	}
+	for _, part := range wrapStrip(tiles, width, d.Width()) {
+		top := width*above + 3
+		if anyChosen(part) {
+			top += width * raised
+		}
+		row := &draw.Scene{Height: top + width*(tileHeight+below) + 8}
+		Strip(row, 0, top, width, part)
+		d.Add(draw.Part{Scene: row, Scale: 1})
+	}
 }
 
 // code is a tile in a few characters.
@@ -157,12 +185,12 @@ func describe(tiles []Tile) string {
 	return strings.Join(words, ", ")
 }
 
-// tile draws one tile at a scale of 60 by 80 units.
-func (s *Scene) tile(x, y, scale float64, t *Tile) {
+// drawTile draws one tile at a scale of 60 by 80 units.
+func drawTile(s *draw.Scene, x, y, scale float64, t *Tile) {
 	if t.Chosen {
 		y -= raised * faceWidth * scale
 	}
-	s.face(x, y, scale, t)
+	drawFace(s, x, y, scale, t)
 	parts := unseenParts
 	switch {
 	case t.Empty:
@@ -171,39 +199,39 @@ func (s *Scene) tile(x, y, scale float64, t *Tile) {
 		parts = drawingOf(t.Kind)
 	}
 	for _, p := range parts {
-		s.part(x, y, scale, p, t.Missing)
+		drawPart(s, x, y, scale, p, t.Missing)
 	}
 	for _, m := range marksOf(t) {
 		for _, p := range m.parts {
-			s.part(x, y, scale, p, false)
+			drawPart(s, x, y, scale, p, false)
 		}
 	}
 }
 
-// face draws the tile's ground in its state.
-func (s *Scene) face(x, y, scale float64, t *Tile) {
-	style := Style{Fill: TileFace, Stroke: TileEdge, Width: 2}
+// drawFace draws the tile's ground in its state.
+func drawFace(s *draw.Scene, x, y, scale float64, t *Tile) {
+	style := draw.Style{Fill: draw.TileFace, Stroke: draw.TileEdge, Width: 2}
 	switch {
 	case t.Empty || t.Missing:
-		style.Fill, style.Dash = None, []float64{5 * scale, 4 * scale}
+		style.Fill, style.Dash = draw.None, []float64{5 * scale, 4 * scale}
 	case t.Chosen:
-		style.Fill, style.Stroke, style.Width = Mark, Ink, 4
+		style.Fill, style.Stroke, style.Width = draw.Mark, draw.Ink, 4
 	case t.Passed != 0:
-		style.Fill = Sunk
+		style.Fill = draw.Sunk
 	}
 	if t.Kind == tile.Joker && !t.Unseen && !t.Empty && !t.Missing {
-		style.Fill, style.Stroke = Ink, Ink
+		style.Fill, style.Stroke = draw.Ink, draw.Ink
 	}
 	style.Width *= scale
 	inset := faceInset * scale
-	s.Draw(roundRect(x+inset, y+inset, faceWidth*scale-2*inset, faceHeight*scale-2*inset, faceRadius*scale, faceRadius*scale), style)
+	s.Draw(draw.RoundRect(x+inset, y+inset, faceWidth*scale-2*inset, faceHeight*scale-2*inset, faceRadius*scale, faceRadius*scale), style)
 }
 
-// part draws one part of a tile or mark, thin for a missing tile.
-func (s *Scene) part(x, y, scale float64, p part, thin bool) {
+// drawPart draws one part of a tile or mark, thin for a missing tile.
+func drawPart(s *draw.Scene, x, y, scale float64, p part, thin bool) {
 	tone := p.tone
-	if thin && tone == TileFace {
-		tone = Ink
+	if thin && tone == draw.TileFace {
+		tone = draw.Ink
 	}
 	width := map[penKind]float64{numeralPen: 6.4, letterPen: 4.4, footPen: 4.6, finePen: p.width}[p.pen]
 	if thin {
@@ -212,11 +240,11 @@ func (s *Scene) part(x, y, scale float64, p part, thin bool) {
 	if p.sx != 0 {
 		width *= math.Sqrt(p.sx * p.sy)
 	}
-	style := Style{Stroke: tone, Width: width * scale, Round: true}
+	style := draw.Style{Stroke: tone, Width: width * scale, Round: true}
 	if p.pen == solid {
-		style = Style{Fill: tone}
+		style = draw.Style{Fill: tone}
 	}
-	s.Draw(p.path().moved(scale, scale, x, y), style)
+	s.Draw(p.path().Moved(scale, scale, x, y), style)
 }
 
 // marksOf is the marks of a tile's state.

@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import (
 	"fmt"

@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import "math"
 
@@ -82,11 +82,11 @@ func (e *WaterfallEvent) next(now float64) float64 {
 
 // fallAxis draws the scale above the rows.
 func (s *Scene) fallAxis(c *Waterfall, scale *axis, y float64) float64 {
-	s.Write(Text{X: scale.from, Y: y + captionSize, Text: Clip(c.Axis, Sans, captionSize, s.Width-scale.from), Size: captionSize})
+	s.Write(Text{X: scale.from, Y: y + CaptionSize, Text: Clip(c.Axis, Sans, CaptionSize, s.Width-scale.from), Size: CaptionSize})
 	for _, v := range scale.ticks {
-		s.Write(Text{X: scale.at(v), Y: y + captionSize*2.4, Text: scale.label(v), Size: captionSize, Anchor: Middle, Tone: Ink2})
+		s.Write(Text{X: scale.at(v), Y: y + CaptionSize*2.4, Text: scale.label(v), Size: CaptionSize, Anchor: Middle, Tone: Ink2})
 	}
-	y += captionSize * 2.9
+	y += CaptionSize * 2.9
 	s.Line(0, y, s.Width, y, Ink, 2)
 	return y
 }
@@ -103,17 +103,17 @@ func (s *Scene) fallRow(e *WaterfallEvent, y float64, scale *axis, now float64, 
 	}
 	lines := 1
 	for i, text := range []string{e.Step, e.What, e.Words} {
-		parts := Wrap(text, font, captionSize, widths[i]-12)
+		parts := Wrap(text, font, CaptionSize, widths[i]-12)
 		lines = max(lines, len(parts))
 		for j, part := range parts {
-			t := Text{X: []float64{0, widths[0], s.Width}[i], Y: y + 23 + float64(j)*captionSize*1.25, Text: part, Font: font, Size: captionSize}
+			t := Text{X: []float64{0, widths[0], s.Width}[i], Y: y + 23 + float64(j)*CaptionSize*1.25, Text: part, Font: font, Size: CaptionSize}
 			if i == 2 {
 				t.Anchor = End
 			}
 			s.Write(t)
 		}
 	}
-	height := 36 + float64(lines-1)*captionSize*1.25
+	height := 36 + float64(lines-1)*CaptionSize*1.25
 	at, top := y+height/2, y
 	if narrow {
 		at, height = y+height+8, height+28
@@ -158,5 +158,5 @@ func (s *Scene) eventBar(x, y, width float64, kind EventKind) {
 
 // ring is the sign of a value.
 func (s *Scene) ring(x, y float64) {
-	s.Draw(circlePath(x, y, 7), Style{Fill: Paper, Stroke: Ink, Width: 4.5})
+	s.Draw(Circle(x, y, 7), Style{Fill: Paper, Stroke: Ink, Width: 4.5})
 }

@@ -1,9 +1,11 @@
-package sheet
+package draw
 
 import (
 	"fmt"
 	"math"
 	"testing"
+
+	"secondpass/internal/picture"
 )
 
 const sampleCaption = "10,000 games each, paired, seed 4711. Bars are 95 % intervals. Sample figures."
@@ -70,7 +72,7 @@ func charts(width float64) map[string]*Scene {
 }
 
 func TestCharts(t *testing.T) {
-	looking(t)
+	picture.Looking(t)
 	for name, s := range charts(0) {
 		keepPNG(t, name+".png", s, &Light, int(s.Width))
 		keepPNG(t, name+"-print.png", s, &Print, int(s.Width))
@@ -78,4 +80,14 @@ func TestCharts(t *testing.T) {
 	for name, s := range charts(360) {
 		keepPNG(t, name+"-narrow.png", s, &Light, int(s.Width))
 	}
+}
+
+// keepPNG renders a scene for looking at.
+func keepPNG(t *testing.T, name string, s *Scene, theme *Theme, width int) {
+	t.Helper()
+	data, err := s.PNG(theme, width)
+	if err != nil {
+		t.Fatal(err)
+	}
+	picture.Keep(t, name, data)
 }

@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import (
 	"fmt"
@@ -28,70 +28,77 @@ type segment struct {
 // Path is an outline of straight lines and cubic curves.
 type Path []segment
 
-func (p *Path) move(x, y float64) { *p = append(*p, segment{moveTo, [3]Point{2: {x, y}}}) }
-func (p *Path) line(x, y float64) { *p = append(*p, segment{lineTo, [3]Point{2: {x, y}}}) }
-func (p *Path) curve(a, b, end Point) {
+// MoveTo begins a line at a place.
+func (p *Path) MoveTo(x, y float64) { *p = append(*p, segment{moveTo, [3]Point{2: {x, y}}}) }
+
+// LineTo goes on in a straight line.
+func (p *Path) LineTo(x, y float64) { *p = append(*p, segment{lineTo, [3]Point{2: {x, y}}}) }
+
+// CurveTo goes on in a cubic curve with two controls.
+func (p *Path) CurveTo(a, b, end Point) {
 	*p = append(*p, segment{cubicTo, [3]Point{a, b, end}})
 }
-func (p *Path) close() { *p = append(*p, segment{Verb: closePath}) }
 
-// kappa is the length of the controls with which a cubic curve comes nearest to a quarter of a circle.
-const kappa = 0.5522847498
+// ClosePath goes back to where the line began.
+func (p *Path) ClosePath() { *p = append(*p, segment{Verb: closePath}) }
 
-// circlePath is a circle.
-func circlePath(x, y, r float64) Path {
-	k := r * kappa
+// Kappa is the length of the controls with which a cubic curve comes nearest to a quarter of a circle.
+const Kappa = 0.5522847498
+
+// Circle is a circle.
+func Circle(x, y, r float64) Path {
+	k := r * Kappa
 	var p Path
-	p.move(x+r, y)
-	p.curve(Point{x + r, y + k}, Point{x + k, y + r}, Point{x, y + r})
-	p.curve(Point{x - k, y + r}, Point{x - r, y + k}, Point{x - r, y})
-	p.curve(Point{x - r, y - k}, Point{x - k, y - r}, Point{x, y - r})
-	p.curve(Point{x + k, y - r}, Point{x + r, y - k}, Point{x + r, y})
-	p.close()
+	p.MoveTo(x+r, y)
+	p.CurveTo(Point{x + r, y + k}, Point{x + k, y + r}, Point{x, y + r})
+	p.CurveTo(Point{x - k, y + r}, Point{x - r, y + k}, Point{x - r, y})
+	p.CurveTo(Point{x - r, y - k}, Point{x - k, y - r}, Point{x, y - r})
+	p.CurveTo(Point{x + k, y - r}, Point{x + r, y - k}, Point{x + r, y})
+	p.ClosePath()
 	return p
 }
 
-// roundRect is a rectangle whose upper and lower corners are rounded with radii of their own. It begins
+// RoundRect is a rectangle whose upper and lower corners are rounded with radii of their own. It begins
 // in the middle of its upper edge.
-func roundRect(x, y, w, h, top, bottom float64) Path {
+func RoundRect(x, y, w, h, top, bottom float64) Path {
 	top, bottom = min(top, w/2, h/2), min(bottom, w/2, h/2)
-	kt, kb := top*(1-kappa), bottom*(1-kappa)
+	kt, kb := top*(1-Kappa), bottom*(1-Kappa)
 	var p Path
-	p.move(x+w/2, y)
-	p.line(x+w-top, y)
-	p.curve(Point{x + w - kt, y}, Point{x + w, y + kt}, Point{x + w, y + top})
-	p.line(x+w, y+h-bottom)
-	p.curve(Point{x + w, y + h - kb}, Point{x + w - kb, y + h}, Point{x + w - bottom, y + h})
-	p.line(x+bottom, y+h)
-	p.curve(Point{x + kb, y + h}, Point{x, y + h - kb}, Point{x, y + h - bottom})
-	p.line(x, y+top)
-	p.curve(Point{x, y + kt}, Point{x + kt, y}, Point{x + top, y})
-	p.close()
+	p.MoveTo(x+w/2, y)
+	p.LineTo(x+w-top, y)
+	p.CurveTo(Point{x + w - kt, y}, Point{x + w, y + kt}, Point{x + w, y + top})
+	p.LineTo(x+w, y+h-bottom)
+	p.CurveTo(Point{x + w, y + h - kb}, Point{x + w - kb, y + h}, Point{x + w - bottom, y + h})
+	p.LineTo(x+bottom, y+h)
+	p.CurveTo(Point{x + kb, y + h}, Point{x, y + h - kb}, Point{x, y + h - bottom})
+	p.LineTo(x, y+top)
+	p.CurveTo(Point{x, y + kt}, Point{x + kt, y}, Point{x + top, y})
+	p.ClosePath()
 	return p
 }
 
-// polyline joins points given as x, y, x, y ...
-func polyline(xy ...float64) Path {
+// Polyline joins points given as x, y, x, y ...
+func Polyline(xy ...float64) Path {
 	var p Path
 	for i := 0; i+1 < len(xy); i += 2 {
 		if i == 0 {
-			p.move(xy[0], xy[1])
+			p.MoveTo(xy[0], xy[1])
 		} else {
-			p.line(xy[i], xy[i+1])
+			p.LineTo(xy[i], xy[i+1])
 		}
 	}
 	return p
 }
 
-// polygon is a closed polyline.
+// polygon is a closed Polyline.
 func polygon(xy ...float64) Path {
-	p := polyline(xy...)
-	p.close()
+	p := Polyline(xy...)
+	p.ClosePath()
 	return p
 }
 
 // moved is the path scaled by sx, sy and then moved by dx, dy.
-func (p Path) moved(sx, sy, dx, dy float64) Path {
+func (p Path) Moved(sx, sy, dx, dy float64) Path {
 	out := make(Path, len(p))
 	for i, s := range p {
 		for j := range s.P {
@@ -102,9 +109,9 @@ func (p Path) moved(sx, sy, dx, dy float64) Path {
 	return out
 }
 
-// pathOf reads path data as in SVG: the commands M, L, H, V, C, S and Z, all absolute. It panics on
-// anything else: it is for the drawings in this package.
-func pathOf(data string) Path {
+// PathOf reads path data as in SVG: the commands M, L, H, V, C, S and Z, all absolute. It panics on
+// anything else: it is for drawings that stand in the program.
+func PathOf(data string) Path {
 	var p Path
 	var at, last Point
 	in := pathReader{text: data}
@@ -116,10 +123,10 @@ func pathOf(data string) Path {
 			p = append(p, segment{map[byte]verb{'M': moveTo, 'L': lineTo}[command], [3]Point{2: at}})
 		case 'H':
 			at.X = in.number()
-			p.line(at.X, at.Y)
+			p.LineTo(at.X, at.Y)
 		case 'V':
 			at.Y = in.number()
-			p.line(at.X, at.Y)
+			p.LineTo(at.X, at.Y)
 		case 'C', 'S':
 			first := Point{2*at.X - last.X, 2*at.Y - last.Y}
 			if command == 'C' {
@@ -127,11 +134,11 @@ func pathOf(data string) Path {
 			}
 			control = in.point()
 			at = in.point()
-			p.curve(first, control, at)
+			p.CurveTo(first, control, at)
 		case 'Z':
-			p.close()
+			p.ClosePath()
 		default:
-			panic(fmt.Sprintf("sheet: path command %q in %q", command, data))
+			panic(fmt.Sprintf("draw: path command %q in %q", command, data))
 		}
 		last = control
 		if command != 'C' && command != 'S' {
@@ -178,7 +185,7 @@ func (r *pathReader) number() float64 {
 	}
 	x, err := strconv.ParseFloat(r.text[r.at:end], 64)
 	if err != nil {
-		panic(fmt.Sprintf("sheet: no number at %d in path %q", r.at, r.text))
+		panic(fmt.Sprintf("draw: no number at %d in path %q", r.at, r.text))
 	}
 	r.at = end
 	return x

@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import (
 	"bytes"
@@ -64,7 +64,7 @@ func (w *pdfWriter) page(s *Scene) {
 }
 
 func (w *pdfWriter) trace(p Path) {
-	for _, s := range p.moved(pointsPerUnit, pointsPerUnit, 0, 0) {
+	for _, s := range p.Moved(pointsPerUnit, pointsPerUnit, 0, 0) {
 		switch s.Verb {
 		case moveTo:
 			w.doc.MoveTo(s.P[2].X, s.P[2].Y)
@@ -131,7 +131,7 @@ func (w *pdfWriter) text(t *Text) {
 			file = g.file
 		}
 		if g.file == drawn {
-			w.shape(g.outline.moved(t.Size, t.Size, x, t.Y), &Style{Fill: t.Tone})
+			w.shape(g.outline.Moved(t.Size, t.Size, x, t.Y), &Style{Fill: t.Tone})
 		} else {
 			run.WriteRune(char)
 		}

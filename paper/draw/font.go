@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import (
 	"embed"
@@ -64,7 +64,7 @@ var faces = [fonts]*face{
 func (f *face) data(file int) []byte {
 	data, err := fontFiles.ReadFile("fonts/" + f.files[file] + ".ttf")
 	if err != nil {
-		panic("sheet: embedded font: " + err.Error())
+		panic("draw: embedded font: " + err.Error())
 	}
 	return data
 }
@@ -78,7 +78,7 @@ func (f *face) glyph(r rune) *glyph {
 		for i := range f.files {
 			parsed, err := sfnt.Parse(f.data(i))
 			if err != nil {
-				panic("sheet: embedded font: " + err.Error())
+				panic("draw: embedded font: " + err.Error())
 			}
 			f.fonts[i] = parsed
 		}
@@ -134,23 +134,23 @@ func outlineOf(segments sfnt.Segments, units float64) Path {
 		switch s.Op {
 		case sfnt.SegmentOpMoveTo:
 			if len(out) > 0 {
-				out.close()
+				out.ClosePath()
 			}
-			out.move(p[0].X, p[0].Y)
+			out.MoveTo(p[0].X, p[0].Y)
 			at = p[0]
 		case sfnt.SegmentOpLineTo:
-			out.line(p[0].X, p[0].Y)
+			out.LineTo(p[0].X, p[0].Y)
 			at = p[0]
 		case sfnt.SegmentOpQuadTo:
-			out.curve(third(at, p[0]), third(p[1], p[0]), p[1])
+			out.CurveTo(third(at, p[0]), third(p[1], p[0]), p[1])
 			at = p[1]
 		case sfnt.SegmentOpCubeTo:
-			out.curve(p[0], p[1], p[2])
+			out.CurveTo(p[0], p[1], p[2])
 			at = p[2]
 		}
 	}
 	if len(out) > 0 {
-		out.close()
+		out.ClosePath()
 	}
 	return out
 }

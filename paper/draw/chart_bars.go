@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import (
 	"math"
@@ -36,8 +36,8 @@ func (c BarChart) Scene() *Scene {
 	var rows Scene
 	for _, b := range c.Bars {
 		const height = 30.
-		rows.Write(Text{X: left - 10, Y: y + 20, Text: Clip(b.Label, Sans, captionSize, left-10), Size: captionSize, Anchor: End})
-		rows.Write(Text{X: s.Width, Y: y + 20, Text: Clip(b.Words, Sans, captionSize, right-6), Size: captionSize, Anchor: End})
+		rows.Write(Text{X: left - 10, Y: y + 20, Text: Clip(b.Label, Sans, CaptionSize, left-10), Size: CaptionSize, Anchor: End})
+		rows.Write(Text{X: s.Width, Y: y + 20, Text: Clip(b.Words, Sans, CaptionSize, right-6), Size: CaptionSize, Anchor: End})
 		if known(b.Value) {
 			rows.block(scale.at(0), y+6, scale.at(b.Value)-scale.at(0), height-12, 0)
 			if known(b.Low) && known(b.High) && b.Low < b.High {
@@ -82,7 +82,7 @@ func (c HistogramChart) Scene() *Scene {
 	s, y := c.begin(names, func(s *Scene, x, y float64, n int) { s.block(x+4, y-8, 28, 16, n) })
 	const height = 260.
 	up := newAxis(0, high, 5, 0, 0)
-	s.Write(Text{Y: y + captionSize, Text: Clip(c.Up, Sans, captionSize, s.Width), Size: captionSize})
+	s.Write(Text{Y: y + CaptionSize, Text: Clip(c.Up, Sans, CaptionSize, s.Width), Size: CaptionSize})
 	y += 34
 	up.from, up.to = y+height, y
 	left := upRoom(&up)
@@ -102,7 +102,7 @@ func (c HistogramChart) Scene() *Scene {
 			}
 		}
 		if bin%every == 0 {
-			s.Write(Text{X: middle, Y: y + height + 22, Text: strconv.Itoa(c.First + bin), Size: captionSize, Anchor: Middle, Tone: Ink2})
+			s.Write(Text{X: middle, Y: y + height + 22, Text: strconv.Itoa(c.First + bin), Size: CaptionSize, Anchor: Middle, Tone: Ink2})
 		}
 	}
 	s.Line(left, y+height, s.Width, y+height, Ink, 2)
@@ -146,11 +146,11 @@ func (c LineChart) Scene() *Scene {
 		bounds(&y0, &y1, 0)
 	}
 	s, y := c.begin(names, func(s *Scene, x, y float64, n int) {
-		s.Draw(polyline(x+2, y, x+34, y), seriesLine(n, 3))
+		s.Draw(Polyline(x+2, y, x+34, y), seriesLine(n, 3))
 		s.marker(x+18, y, n)
 	})
 	const height = 280.
-	s.Write(Text{Y: y + captionSize, Text: Clip(c.Up, Sans, captionSize, s.Width), Size: captionSize})
+	s.Write(Text{Y: y + CaptionSize, Text: Clip(c.Up, Sans, CaptionSize, s.Width), Size: CaptionSize})
 	y += 34
 	up := newAxis(y0, y1, 5, y+height, y)
 	left := upRoom(&up)
@@ -192,14 +192,14 @@ func (s *Scene) band(points []LinePoint, across, up *axis, n int) {
 	if len(high) < 4 {
 		return
 	}
-	outline := polyline(high...)
+	outline := Polyline(high...)
 	for i := len(low) - 2; i >= 0; i -= 2 {
-		outline.line(low[i], low[i+1])
+		outline.LineTo(low[i], low[i+1])
 	}
-	outline.close()
+	outline.ClosePath()
 	s.Draw(outline, Style{Fill: seriesTone(n), Fade: .86})
 	for _, edge := range [][]float64{high, low} {
-		s.Draw(polyline(edge...), seriesLine(n, 1))
+		s.Draw(Polyline(edge...), seriesLine(n, 1))
 	}
 }
 
@@ -210,7 +210,7 @@ func (s *Scene) curve(points []LinePoint, across, up *axis, n int) {
 	for _, p := range points {
 		line = append(line, across.at(p.X), up.at(p.Value))
 	}
-	s.Draw(polyline(line...), seriesLine(n, 3))
+	s.Draw(Polyline(line...), seriesLine(n, 3))
 	if len(points) > 30 {
 		return
 	}

@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 // Scene is a picture as a list of shapes and texts, later ones over earlier ones. Its unit is the CSS
 // pixel, 1/96 inch, with x to the right and y down.
@@ -90,7 +90,7 @@ func (s *Scene) Write(t Text) {
 
 // Line adds a straight line with flat ends.
 func (s *Scene) Line(x1, y1, x2, y2 float64, tone Tone, width float64, dash ...float64) {
-	s.Draw(polyline(x1, y1, x2, y2), Style{Stroke: tone, Width: width, Dash: dash})
+	s.Draw(Polyline(x1, y1, x2, y2), Style{Stroke: tone, Width: width, Dash: dash})
 }
 
 // Open begins a group with a title, Close ends it. SVG gives the title to screen readers.
@@ -105,7 +105,7 @@ func (s *Scene) Close() { s.items = append(s.items, item{kind: closeItem}) }
 func (s *Scene) Place(other *Scene, x, y, scale float64) {
 	for _, it := range other.items {
 		if it.path != nil {
-			it.path = it.path.moved(scale, scale, x, y)
+			it.path = it.path.Moved(scale, scale, x, y)
 		}
 		it.style.Width *= scale
 		dash := make([]float64, len(it.style.Dash))

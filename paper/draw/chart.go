@@ -1,10 +1,13 @@
-package sheet
+package draw
 
 import (
 	"math"
 	"strconv"
 	"strings"
 )
+
+// Span is a figure with its interval.
+type Span struct{ Value, Low, High float64 }
 
 // ChartFrame is what every chart has: a title, a caption that says how many games, which interval and
 // which seed, and a width in units (0 for 860), to which labels and axis adapt.
@@ -29,7 +32,7 @@ func (f *ChartFrame) width() float64 {
 // the chart goes on.
 func (f *ChartFrame) begin(series []string, sample func(s *Scene, x, y float64, n int)) (*Scene, float64) {
 	s := &Scene{Width: f.width(), Title: strings.TrimSpace(f.Title + ". " + f.Caption), Background: Paper}
-	y := s.paragraph(0, 0, s.Width, f.Title, Serif, headSize, Ink) + 6
+	y := s.Paragraph(0, 0, s.Width, f.Title, Serif, HeadSize, Ink) + 6
 	if len(series) > 1 {
 		y = s.key(y, series, sample)
 	}
@@ -40,13 +43,13 @@ func (f *ChartFrame) begin(series []string, sample func(s *Scene, x, y float64, 
 func (s *Scene) key(y float64, series []string, sample func(s *Scene, x, y float64, n int)) float64 {
 	x := 0.
 	for n, name := range series {
-		name = Clip(name, Sans, captionSize, s.Width-44)
-		width := 42 + Measure(name, Sans, captionSize) + 26
+		name = Clip(name, Sans, CaptionSize, s.Width-44)
+		width := 42 + Measure(name, Sans, CaptionSize) + 26
 		if x > 0 && x+width-26 > s.Width {
 			x, y = 0, y+26
 		}
 		sample(s, x, y+12, n)
-		s.Write(Text{X: x + 42, Y: y + 18, Text: name, Size: captionSize})
+		s.Write(Text{X: x + 42, Y: y + 18, Text: name, Size: CaptionSize})
 		x += width
 	}
 	return y + 34
@@ -54,7 +57,7 @@ func (s *Scene) key(y float64, series []string, sample func(s *Scene, x, y float
 
 // finish writes the caption below the chart.
 func (f *ChartFrame) finish(s *Scene, y float64) *Scene {
-	s.Height = s.paragraph(0, y+6, s.Width, f.Caption, Sans, captionSize, Ink2) + 2
+	s.Height = s.Paragraph(0, y+6, s.Width, f.Caption, Sans, CaptionSize, Ink2) + 2
 	return s
 }
 
@@ -130,7 +133,7 @@ func (s *Scene) acrossAxis(a *axis, y, top float64, name string) float64 {
 	for _, v := range a.ticks {
 		s.Line(a.at(v), top, a.at(v), y, Rule, 1)
 		s.Line(a.at(v), y, a.at(v), y+6, Line, 1.5)
-		s.Write(Text{X: a.at(v), Y: y + 24, Text: a.label(v), Size: captionSize, Anchor: Middle, Tone: Ink2})
+		s.Write(Text{X: a.at(v), Y: y + 24, Text: a.label(v), Size: CaptionSize, Anchor: Middle, Tone: Ink2})
 	}
 	s.Line(a.from, y, a.to, y, Line, 1.5)
 	return s.axisName(a, y+28, name)
@@ -138,12 +141,12 @@ func (s *Scene) acrossAxis(a *axis, y, top float64, name string) float64 {
 
 // axisName writes the name below a horizontal axis.
 func (s *Scene) axisName(a *axis, y float64, name string) float64 {
-	lines := Wrap(name, Sans, captionSize, s.Width)
+	lines := Wrap(name, Sans, CaptionSize, s.Width)
 	for _, line := range lines {
-		half := Measure(line, Sans, captionSize) / 2
+		half := Measure(line, Sans, CaptionSize) / 2
 		x := min(max((a.from+a.to)/2, half), s.Width-half)
-		s.Write(Text{X: x, Y: y + captionSize, Text: line, Size: captionSize, Anchor: Middle})
-		y += captionSize * lineHeight
+		s.Write(Text{X: x, Y: y + CaptionSize, Text: line, Size: CaptionSize, Anchor: Middle})
+		y += CaptionSize * LineHeight
 	}
 	return y + 6
 }
@@ -152,7 +155,7 @@ func (s *Scene) axisName(a *axis, y float64, name string) float64 {
 func (s *Scene) upAxis(a *axis, x, right float64) {
 	for _, v := range a.ticks {
 		s.Line(x, a.at(v), right, a.at(v), Rule, 1)
-		s.Write(Text{X: x - 8, Y: a.at(v) + captionSize*.36, Text: a.label(v), Size: captionSize, Anchor: End, Tone: Ink2})
+		s.Write(Text{X: x - 8, Y: a.at(v) + CaptionSize*.36, Text: a.label(v), Size: CaptionSize, Anchor: End, Tone: Ink2})
 	}
 	s.Line(x, a.from, x, a.to, Line, 1.5)
 }
@@ -161,7 +164,7 @@ func (s *Scene) upAxis(a *axis, x, right float64) {
 func upRoom(a *axis) float64 {
 	room := 0.
 	for _, v := range a.ticks {
-		room = max(room, Measure(a.label(v), Sans, captionSize))
+		room = max(room, Measure(a.label(v), Sans, CaptionSize))
 	}
 	return room + 12
 }
@@ -170,7 +173,7 @@ func upRoom(a *axis) float64 {
 func labelRoom(labels []string, width, share float64) float64 {
 	room := 0.
 	for _, l := range labels {
-		room = max(room, Measure(l, Sans, captionSize))
+		room = max(room, Measure(l, Sans, CaptionSize))
 	}
 	return min(room+14, width*share)
 }
@@ -187,7 +190,7 @@ func (s *Scene) marker(x, y float64, n int) {
 	full, open := Style{Fill: tone, Stroke: Paper, Width: 1.5}, Style{Fill: Paper, Stroke: tone, Width: 2.6}
 	switch n % 4 {
 	case 0:
-		s.Draw(circlePath(x, y, 6.5), full)
+		s.Draw(Circle(x, y, 6.5), full)
 	case 1:
 		s.Draw(polygon(x-5, y-5, x+5, y-5, x+5, y+5, x-5, y+5), open)
 	case 2:
@@ -246,8 +249,8 @@ func (s *Scene) hatch(x, y, w, h float64, tone Tone, lean float64) {
 		if lean < 0 {
 			x1, x2 = w-x1, w-x2
 		}
-		p.move(x+x1, y+y1)
-		p.line(x+x2, y+y2)
+		p.MoveTo(x+x1, y+y1)
+		p.LineTo(x+x2, y+y2)
 	}
 	s.Draw(p, Style{Stroke: tone, Width: 2})
 }

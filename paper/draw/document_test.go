@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import (
 	"fmt"
@@ -6,24 +6,25 @@ import (
 	"strings"
 	"testing"
 
-	"secondpass/rules/tile"
+	"secondpass/internal/picture"
 )
 
 // handout is a document with every sort of block.
 func handout(paper PaperSize, landscape bool) *Document {
-	rack := tile.MustParse("22378b 444c 56d FF J")
+	block := &Scene{Width: 400, Height: 60}
+	block.Draw(RoundRect(1, 1, 398, 58, 6, 20), Style{Fill: Mark, Stroke: Ink, Width: 2})
 	d := NewDocument("Flowers or the run?", "Exercise seed 4711. Answers on the answer sheet.", paper, landscape)
 	d.Heading("Flowers or the run?")
 	d.Fields("Name", "Date")
 	d.Paragraph("You sit South. The card is Lantern 2026. This is your rack after the first right.")
-	d.Strip(Tiles(rack), HandoutTile)
+	d.Drawing(block)
 	d.Question("Circle the tiles that both plans use: Evens 1 and Runs 1.", nil)
 	d.Question("Three go across. Write them in.", func() {
-		d.Strip([]Tile{{Empty: true}, {Empty: true}, {Empty: true}}, HandoutTile)
+		d.Drawing(block)
 	})
 	d.Question("What does the rack need most, and can a joker supply it?", func() { d.Lines(2) })
 	d.Question("After the first left you hold this. Which tiles are spare for Evens 1?", func() {
-		d.Strip(Tiles(tile.MustParse("2288b 4446c 6d G FF J")), HandoutTile)
+		d.Drawing(block)
 		d.Lines(1)
 	})
 	d.Question("Stop or go on? Say why.", func() { d.Choices("stop", "go on"); d.Lines(1) })
@@ -36,21 +37,21 @@ func handout(paper PaperSize, landscape bool) *Document {
 	}
 	d.Table(table)
 	d.Remark("A was clean after three passes and stopped. B gave up two flowers, went on, and ended one tile nearer. Worth repeating with simulated players: would the flowers come back?")
-	d.Strip(Tiles(rack), PrintTile)
-	d.Strip(Tiles(rack), 4)
+	d.Drawing(block)
+	d.Drawing(block)
 	d.Drawing(charts(d.Width())["dots"])
 	d.Paragraph(strings.Repeat("Long text that runs over several lines of the page and on. ", 60))
 	return d
 }
 
 func TestDocumentsToLookAt(t *testing.T) {
-	looking(t)
+	picture.Looking(t)
 	for name, d := range map[string]*Document{"letter": handout(Letter, false), "a4-landscape": handout(A4, true)} {
 		pdf, err := d.PDF(&Print)
 		if err != nil {
 			t.Fatal(err)
 		}
-		keep(t, name+".pdf", pdf)
+		picture.Keep(t, name+".pdf", pdf)
 		keepPNG(t, name+".png", d.Pages()[0], &Print, int(d.page.Width+.5))
 	}
 }
@@ -83,23 +84,6 @@ func TestDocumentKeepsTogetherWhatBelongsTogether(t *testing.T) {
 			if slices.Contains(all, "Section") != slices.Contains(all, "Its first line.") {
 				t.Fatalf("after %d lines page %d has a heading without its text", lines, n+1)
 			}
-		}
-	}
-}
-
-// TestPrintedSheet checks that every page of rows names its routes, and that the comparison and its lines
-// stand on one page.
-func TestPrintedSheet(t *testing.T) {
-	e, columns := walked(t, "", "")
-	for _, paper := range []PaperSize{Letter, A4} {
-		pages := RoutesDocument(e, columns, sampleFigures, paper).Pages()
-		for n, page := range pages[:len(pages)-1] {
-			if all := texts(page); !slices.Contains(all, "Route A") || !slices.Contains(all, "Route B") {
-				t.Errorf("page %d does not name its routes", n+1)
-			}
-		}
-		if all := texts(pages[len(pages)-1]); !slices.Contains(all, "Comparison") || !slices.Contains(all, "Remark") {
-			t.Errorf("the last page has %q", all)
 		}
 	}
 }

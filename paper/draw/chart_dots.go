@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import "math"
 
@@ -77,23 +77,23 @@ func (c DotPlot) Scene() *Scene {
 
 // markWords writes what the marked value is above its line.
 func (s *Scene) markWords(c *DotPlot, scale *axis, y float64) float64 {
-	for _, line := range Wrap(c.MarkWords, Sans, captionSize, s.Width) {
-		half := Measure(line, Sans, captionSize) / 2
-		s.Write(Text{X: min(max(scale.at(c.Mark), half), s.Width-half), Y: y + captionSize, Text: line, Size: captionSize, Anchor: Middle})
-		y += captionSize * lineHeight
+	for _, line := range Wrap(c.MarkWords, Sans, CaptionSize, s.Width) {
+		half := Measure(line, Sans, CaptionSize) / 2
+		s.Write(Text{X: min(max(scale.at(c.Mark), half), s.Width-half), Y: y + CaptionSize, Text: line, Size: CaptionSize, Anchor: Middle})
+		y += CaptionSize * LineHeight
 	}
 	return y + 4
 }
 
 // dotRow draws a row and returns where the next begins.
 func (s *Scene) dotRow(r DotRow, y, left, right, width float64, scale *axis) float64 {
-	lines := Wrap(r.Label, Sans, captionSize, left-24)
-	words := Wrap(r.Words, Sans, captionSize, right-10)
-	height := max(20*float64(max(1, len(r.Values)))+10, float64(max(len(lines), len(words)))*captionSize*1.25+10)
+	lines := Wrap(r.Label, Sans, CaptionSize, left-24)
+	words := Wrap(r.Words, Sans, CaptionSize, right-10)
+	height := max(20*float64(max(1, len(r.Values)))+10, float64(max(len(lines), len(words)))*CaptionSize*1.25+10)
 	for side, text := range [][]string{lines, words} {
-		base := y + height/2 - float64(len(text)-1)*captionSize*.625 + captionSize*.36
+		base := y + height/2 - float64(len(text)-1)*CaptionSize*.625 + CaptionSize*.36
 		for i, line := range text {
-			t := Text{X: 12, Y: base + float64(i)*captionSize*1.25, Text: line, Size: captionSize}
+			t := Text{X: 12, Y: base + float64(i)*CaptionSize*1.25, Text: line, Size: CaptionSize}
 			if side == 1 {
 				t.X, t.Anchor = width, End
 			}

@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import (
 	"math"
@@ -40,7 +40,7 @@ func (c HeatGrid) Scene() *Scene {
 	size := c.figureSize(cell)
 	const height = 30.
 	for i, name := range c.Rows {
-		s.Write(Text{X: left - 10, Y: y + 21, Text: Clip(name, Sans, captionSize, left-10), Size: captionSize, Anchor: End})
+		s.Write(Text{X: left - 10, Y: y + 21, Text: Clip(name, Sans, CaptionSize, left-10), Size: CaptionSize, Anchor: End})
 		for j := range c.Columns {
 			x := left + float64(j)*cell
 			outline := polygon(x, y, x+cell, y, x+cell, y+height, x, y+height)
@@ -75,16 +75,16 @@ func (c *HeatGrid) figureSize(cell float64) float64 {
 		}
 	}
 	if widest == 0 {
-		return captionSize
+		return CaptionSize
 	}
-	return min(captionSize, (cell-4)/widest)
+	return min(CaptionSize, (cell-4)/widest)
 }
 
 // heatHeads writes the names above the grid.
 func (s *Scene) heatHeads(c *HeatGrid, y, left, cell float64) float64 {
-	s.Write(Text{X: left, Y: y + captionSize, Text: Clip(c.Across, Sans, captionSize, s.Width-left), Size: captionSize})
-	s.Write(Text{X: left - 10, Y: y + captionSize, Text: Clip(c.Down, Sans, captionSize, left-10), Size: captionSize, Anchor: End})
-	y += captionSize * 1.5
+	s.Write(Text{X: left, Y: y + CaptionSize, Text: Clip(c.Across, Sans, CaptionSize, s.Width-left), Size: CaptionSize})
+	s.Write(Text{X: left - 10, Y: y + CaptionSize, Text: Clip(c.Down, Sans, CaptionSize, left-10), Size: CaptionSize, Anchor: End})
+	y += CaptionSize * 1.5
 	size := headsSize(c.Columns, cell-4)
 	lines, most := make([][]string, len(c.Columns)), 1
 	for j, name := range c.Columns {
@@ -101,7 +101,7 @@ func (s *Scene) heatHeads(c *HeatGrid, y, left, cell float64) float64 {
 
 // headsSize is the size of type in which no word is wider than a column, within reason.
 func headsSize(names []string, width float64) float64 {
-	size := float64(captionSize)
+	size := float64(CaptionSize)
 	for _, name := range names {
 		for word := range strings.FieldsSeq(name) {
 			size = min(size, width/Measure(word, Sans, 1))
@@ -116,12 +116,12 @@ func (s *Scene) heatScale(c *HeatGrid, y, left, low, high float64) float64 {
 		return y
 	}
 	const steps, wide = 5, 26.
-	s.Write(Text{X: left - 10, Y: y + 15, Text: figure(low, c.Digits), Size: captionSize, Anchor: End, Tone: Ink2})
+	s.Write(Text{X: left - 10, Y: y + 15, Text: figure(low, c.Digits), Size: CaptionSize, Anchor: End, Tone: Ink2})
 	for i := range steps {
 		x := left + float64(i)*wide
 		s.Draw(polygon(x, y, x+wide, y, x+wide, y+20, x, y+20), Style{Fill: Ink, Fade: 1 - darkest*float64(i)/(steps-1), Stroke: Line, Width: 1})
 	}
 	x := left + steps*wide + 8
-	s.Write(Text{X: x, Y: y + 15, Text: Clip(figure(high, c.Digits)+"   "+c.Unit, Sans, captionSize, s.Width-x), Size: captionSize, Tone: Ink2})
+	s.Write(Text{X: x, Y: y + 15, Text: Clip(figure(high, c.Digits)+"   "+c.Unit, Sans, CaptionSize, s.Width-x), Size: CaptionSize, Tone: Ink2})
 	return y + 28
 }

@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import "fmt"
 
@@ -13,12 +13,6 @@ const (
 
 // Millimetre is a millimetre in units of a scene.
 const Millimetre = 96 / 25.4
-
-// Widths of a printed tile in millimetres: beside text, and large enough to work with.
-const (
-	PrintTile   = 6.5
-	HandoutTile = 12.
-)
 
 // Sizes of type on paper in units: 30, 23, 19, 16 and 13 units are 22.5, 17, 14, 12 and 10 points.
 const (
@@ -70,8 +64,8 @@ func (d *Document) Width() float64 { return d.page.Width - 2*paperMargin - d.ind
 
 func (d *Document) left() float64 { return paperMargin + d.indent }
 
-// bodyHeight is the room on a page above the footer.
-func (d *Document) bodyHeight() float64 { return d.page.Height - 2*paperMargin - footerRoom }
+// BodyHeight is the room on a page above the footer.
+func (d *Document) BodyHeight() float64 { return d.page.Height - 2*paperMargin - footerRoom }
 
 func (d *Document) add(height float64, draw func(s *Scene, y float64)) *block {
 	d.blocks = append(d.blocks, block{height: height, draw: draw})
@@ -83,7 +77,7 @@ func (d *Document) text(text string, font Font, size float64, tone Tone, before,
 	left := d.left()
 	lines := Wrap(text, font, size, d.Width())
 	for i, line := range lines {
-		top, height := 0., size*lineHeight
+		top, height := 0., size*LineHeight
 		if i == 0 {
 			top = before
 		}
@@ -152,30 +146,35 @@ func (d *Document) Question(text string, content func()) {
 	})
 }
 
-// mostShrunk is how far a strip may shrink to stay in one row.
-const mostShrunk = .85
-
-// Strip adds tiles, each face of a width in millimetres: a little smaller where they then stand in one
-// row, else in as many rows as they need.
-func (d *Document) Strip(tiles []Tile, mm float64) {
-	width, left := mm*Millimetre, d.left()
-	if shrunk := d.Width() / StripWidth(tiles, 1); shrunk >= width*mostShrunk {
-		width = min(width, shrunk)
-	}
-	for _, part := range wrapStrip(tiles, width, d.Width()) {
-		top := width*above + 3
-		if anyChosen(part) {
-			top += width * raised
-		}
-		d.add(top+width*(tileHeight+below)+8, func(s *Scene, y float64) { s.Strip(left, y+top, width, part) })
-	}
-}
-
 // Drawing adds a scene, as wide as the page at most and no larger than it is.
 func (d *Document) Drawing(drawing *Scene) {
 	left := d.left()
-	scale := min(1, d.Width()/drawing.Width, (d.bodyHeight()-20)/drawing.Height)
+	scale := min(1, d.Width()/drawing.Width, (d.BodyHeight()-20)/drawing.Height)
 	d.add(drawing.Height*scale+14, func(s *Scene, y float64) { s.Place(drawing, left, y, scale) })
+}
+
+// Part is a drawing that is never split between pages.
+type Part struct {
+	Scene *Scene
+	// Scale is how many times as large it is drawn.
+	Scale float64
+	// Keep says that it stays with what follows, Head what is drawn above it, at the same scale, where it begins a page.
+	Keep bool
+	Head *Scene
+}
+
+// Add adds a part at the left margin, as high as its scene.
+func (d *Document) Add(p Part) {
+	placed := func(part *Scene) *block {
+		left := d.left()
+		return &block{height: part.Height * p.Scale, draw: func(s *Scene, y float64) { s.Place(part, left, y, p.Scale) }}
+	}
+	b := placed(p.Scene)
+	b.keep = p.Keep
+	if p.Head != nil {
+		b.head = placed(p.Head)
+	}
+	d.blocks = append(d.blocks, *b)
 }
 
 // Lines adds ruled lines to write on, 9 mm apart.
@@ -241,7 +240,7 @@ func (d *Document) Pages() []*Scene {
 		pages = append(pages, &Scene{Width: d.page.Width, Height: d.page.Height, Title: d.title, Background: Paper})
 		return paperMargin
 	}
-	y, end := begin(), paperMargin+d.bodyHeight()
+	y, end := begin(), paperMargin+d.BodyHeight()
 	for i := 0; i < len(d.blocks); i++ {
 		b := &d.blocks[i]
 		if y > paperMargin && (b.newPage || y+d.heldHeight(i) > end) {
@@ -270,7 +269,7 @@ func (d *Document) Pages() []*Scene {
 func (d *Document) heldHeight(i int) float64 {
 	height := d.blocks[i].height
 	for ; i+1 < len(d.blocks) && d.blocks[i].keep; i++ {
-		if height+d.blocks[i+1].height > d.bodyHeight() {
+		if height+d.blocks[i+1].height > d.BodyHeight() {
 			break
 		}
 		height += d.blocks[i+1].height

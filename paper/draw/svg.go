@@ -1,9 +1,10 @@
-package sheet
+package draw
 
 import (
 	"fmt"
 	"html"
 	"sort"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
@@ -12,11 +13,11 @@ import (
 // program; the title stays readable.
 func (s *Scene) SVG(theme *Theme) []byte {
 	w := svgWriter{scene: s, theme: theme}
-	w.head(`xmlns="http://www.w3.org/2000/svg" width="` + number(s.Width) + `" height="` + number(s.Height) + `" `)
+	w.head(`xmlns="http://www.w3.org/2000/svg" width="` + Number(s.Width) + `" height="` + Number(s.Height) + `" `)
 	w.glyphs()
 	w.outlines()
 	if s.Background != None {
-		fmt.Fprintf(&w.out, `<rect width="%s" height="%s" fill="%s"/>`, number(s.Width), number(s.Height), hex(theme.rgb(s.Background, 1)))
+		fmt.Fprintf(&w.out, `<rect width="%s" height="%s" fill="%s"/>`, Number(s.Width), Number(s.Height), hex(theme.rgb(s.Background, 1)))
 	}
 	w.items()
 	w.out.WriteString("</svg>\n")
@@ -63,7 +64,7 @@ type glyphKey struct {
 
 func (w *svgWriter) head(attributes string) {
 	title := xmlText(w.scene.Title)
-	fmt.Fprintf(&w.out, `<svg %sviewBox="0 0 %s %s" role="img" aria-label="%s"><title>%s</title>`, attributes, number(w.scene.Width), number(w.scene.Height), title, title)
+	fmt.Fprintf(&w.out, `<svg %sviewBox="0 0 %s %s" role="img" aria-label="%s"><title>%s</title>`, attributes, Number(w.scene.Width), Number(w.scene.Height), title, title)
 }
 
 // xmlText escapes a text, and replaces what XML does not allow at all.
@@ -106,7 +107,7 @@ func (w *svgWriter) glyphs() {
 	})
 	w.out.WriteString("<defs>")
 	for _, key := range keys {
-		fmt.Fprintf(&w.out, `<path id="%s" d="%s"/>`, w.ids[key], pathData(faces[key.font].glyph(key.char).outline.moved(glyphUnits, glyphUnits, 0, 0)))
+		fmt.Fprintf(&w.out, `<path id="%s" d="%s"/>`, w.ids[key], pathData(faces[key.font].glyph(key.char).outline.Moved(glyphUnits, glyphUnits, 0, 0)))
 	}
 	w.out.WriteString("</defs>")
 }
@@ -139,7 +140,7 @@ func (w *svgWriter) outlines() {
 }
 
 // fromStart is the path moved so that it begins at 0, 0.
-func (p Path) fromStart() Path { return p.moved(1, 1, -p[0].P[2].X, -p[0].P[2].Y) }
+func (p Path) fromStart() Path { return p.Moved(1, 1, -p[0].P[2].X, -p[0].P[2].Y) }
 
 // shape draws a shape, by reference where its outline is shared.
 func (w *svgWriter) shape(it *item) {
@@ -149,7 +150,7 @@ func (w *svgWriter) shape(it *item) {
 	if len(w.shapes) > 0 {
 		if id, shared := w.shapes[pathData(it.path.fromStart())]; shared {
 			start := it.path[0].P[2]
-			fmt.Fprintf(&w.out, `<use href="#%s" x="%s" y="%s"%s/>`, id, number(start.X), number(start.Y), w.style(&it.style))
+			fmt.Fprintf(&w.out, `<use href="#%s" x="%s" y="%s"%s/>`, id, Number(start.X), Number(start.Y), w.style(&it.style))
 			return
 		}
 	}
@@ -181,7 +182,7 @@ func (w *svgWriter) style(s *Style) string {
 		if s.Fill != None {
 			classes = append(classes, "fill-"+variables[s.Fill])
 			if s.Fade > 0 {
-				rest = append(rest, `fill-opacity="`+number(1-s.Fade)+`"`)
+				rest = append(rest, `fill-opacity="`+Number(1-s.Fade)+`"`)
 			}
 		}
 		if s.Stroke != None {
@@ -202,14 +203,14 @@ func (w *svgWriter) style(s *Style) string {
 		rest = append(rest, `fill="none"`)
 	}
 	if s.Stroke != None {
-		rest = append(rest, `stroke-width="`+number(s.Width)+`" stroke-linejoin="round"`)
+		rest = append(rest, `stroke-width="`+Number(s.Width)+`" stroke-linejoin="round"`)
 		if s.Round {
 			rest = append(rest, `stroke-linecap="round"`)
 		}
 		if len(s.Dash) > 0 {
 			var dash []string
 			for _, d := range s.Dash {
-				dash = append(dash, number(d))
+				dash = append(dash, Number(d))
 			}
 			rest = append(rest, `stroke-dasharray="`+strings.Join(dash, " ")+`"`)
 		}
@@ -223,16 +224,16 @@ func (w *svgWriter) text(t *Text) {
 		more := []string{Start: "", Middle: ` text-anchor="middle"`, End: ` text-anchor="end"`}[t.Anchor]
 		if f.clean(t.Text) == t.Text {
 			// Keeps the text in its room where the page's own font has not come.
-			more += ` textLength="` + number(f.width(t.Text)*t.Size) + `" lengthAdjust="spacingAndGlyphs"`
+			more += ` textLength="` + Number(f.width(t.Text)*t.Size) + `" lengthAdjust="spacingAndGlyphs"`
 		}
-		fmt.Fprintf(&w.out, `<text class="%s fill-%s" x="%s" y="%s" font-size="%s"%s>%s</text>`, f.class, variables[t.Tone], number(t.X), number(t.Y), number(t.Size), more, xmlText(t.Text))
+		fmt.Fprintf(&w.out, `<text class="%s fill-%s" x="%s" y="%s" font-size="%s"%s>%s</text>`, f.class, variables[t.Tone], Number(t.X), Number(t.Y), Number(t.Size), more, xmlText(t.Text))
 		return
 	}
-	fmt.Fprintf(&w.out, `<g transform="translate(%s %s) scale(%.4f)" fill="%s">`, number(t.left()), number(t.Y), t.Size/glyphUnits, hex(w.theme.rgb(t.Tone, 1)))
+	fmt.Fprintf(&w.out, `<g transform="translate(%s %s) scale(%.4f)" fill="%s">`, Number(t.left()), Number(t.Y), t.Size/glyphUnits, hex(w.theme.rgb(t.Tone, 1)))
 	var x float64
 	for _, r := range f.clean(t.Text) {
 		if id, drawn := w.ids[glyphKey{t.Font, r}]; drawn {
-			fmt.Fprintf(&w.out, `<use href="#%s" x="%s"/>`, id, number(x*glyphUnits))
+			fmt.Fprintf(&w.out, `<use href="#%s" x="%s"/>`, id, Number(x*glyphUnits))
 		}
 		x += f.glyph(r).advance
 	}
@@ -245,14 +246,24 @@ func pathData(p Path) string {
 	for _, s := range p {
 		switch s.Verb {
 		case moveTo:
-			fmt.Fprintf(&b, "M%s %s", number(s.P[2].X), number(s.P[2].Y))
+			fmt.Fprintf(&b, "M%s %s", Number(s.P[2].X), Number(s.P[2].Y))
 		case lineTo:
-			fmt.Fprintf(&b, "L%s %s", number(s.P[2].X), number(s.P[2].Y))
+			fmt.Fprintf(&b, "L%s %s", Number(s.P[2].X), Number(s.P[2].Y))
 		case cubicTo:
-			fmt.Fprintf(&b, "C%s %s %s %s %s %s", number(s.P[0].X), number(s.P[0].Y), number(s.P[1].X), number(s.P[1].Y), number(s.P[2].X), number(s.P[2].Y))
+			fmt.Fprintf(&b, "C%s %s %s %s %s %s", Number(s.P[0].X), Number(s.P[0].Y), Number(s.P[1].X), Number(s.P[1].Y), Number(s.P[2].X), Number(s.P[2].Y))
 		case closePath:
 			b.WriteByte('Z')
 		}
 	}
 	return b.String()
+}
+
+// Number writes a coordinate of an SVG with two decimals at most.
+func Number(x float64) string {
+	text := strconv.FormatFloat(x, 'f', 2, 64)
+	text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	if text == "-0" || text == "" {
+		return "0"
+	}
+	return text
 }

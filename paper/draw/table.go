@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import "slices"
 
@@ -53,7 +53,7 @@ func (d *Document) tableRow(t *Table, widths []float64, cells []string, font Fon
 			}
 			x += widths[i]
 		}
-		s.Draw(polyline(left, y+height, left+total, y+height), line)
+		s.Draw(Polyline(left, y+height, left+total, y+height), line)
 	}}
 }
 

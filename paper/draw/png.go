@@ -1,4 +1,4 @@
-package sheet
+package draw
 
 import (
 	"bytes"
@@ -44,7 +44,7 @@ func (s *Scene) raster(theme *Theme, width int) (image.Image, error) {
 	for i := range s.items {
 		switch it := &s.items[i]; it.kind {
 		case shapeItem:
-			r.shape(it.path.moved(scale, scale, 0, 0), &it.style)
+			r.shape(it.path.Moved(scale, scale, 0, 0), &it.style)
 		case textItem:
 			r.text(&it.text)
 		}
@@ -132,7 +132,7 @@ func (r *raster) text(t *Text) {
 	for _, char := range f.clean(t.Text) {
 		g := f.glyph(char)
 		if len(g.outline) > 0 {
-			r.fill(g.outline.moved(size, size, x, y), ink)
+			r.fill(g.outline.Moved(size, size, x, y), ink)
 		}
 		x += g.advance * size
 	}
