@@ -167,7 +167,7 @@ func (s *Server) startAdvice(w http.ResponseWriter, r *http.Request) error {
 			return advise(counsel, m, exercise.Budget{Games: adviceGames << (2 * min(round, 6))})
 		})
 	}
-	return page.SeeOther(w, r, m.path()+"/advice?at="+itoa(m.at))
+	return page.SeeOther(w, r, m.path()+"/advice?at="+strconv.Itoa(m.at))
 }
 
 func advise(counsel *exercise.Counsel, m *moment, budget exercise.Budget) work {
@@ -193,7 +193,11 @@ func (s *Server) liveAdvice(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.stream(w, r, m.key(), func(now shown) ([]byte, error) {
+	j, err := s.jobs.watched(m.key())
+	if err != nil {
+		return err
+	}
+	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
 		return s.Text("advice", "advice-live", s.advicePart(m, now))
 	})
 }

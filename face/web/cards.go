@@ -381,7 +381,7 @@ func (out *checked) example(name string, text []byte) {
 	hand := handOf(c, 0)
 	variants := c.VariantsOf(0)
 	for i := range variants[:min(len(variants), variantsShown)] {
-		out.More = append(out.More, groupsStrip("Variant "+itoa(i+1), variants[i].Groups))
+		out.More = append(out.More, groupsStrip("Variant "+strconv.Itoa(i+1), variants[i].Groups))
 	}
 	out.Hand, out.Rest = &hand, len(variants)-len(out.More)
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"strconv"
 	"strings"
 	"time"
 
@@ -137,7 +138,7 @@ func (s *Server) showClass(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	x, err := s.store.Load(itoa(int(rm.Exercise)))
+	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
 	if err != nil {
 		return err
 	}
@@ -252,7 +253,7 @@ func pastOf(r *class.Round) pastVote {
 
 // nextView fills in what can be asked next, on each route of the class; the room is locked.
 func (s *Server) nextView(rm *room, d *desk) error {
-	x, err := s.store.Load(itoa(int(rm.Exercise)))
+	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
 	if err != nil {
 		d.Problem = "The exercise of this class cannot be opened: " + err.Error() + "."
 		return nil
@@ -378,7 +379,7 @@ type classSheet struct {
 }
 
 func (s *Server) showClassSheet(w http.ResponseWriter, r *http.Request, rm *room) error {
-	x, err := s.store.Load(itoa(int(rm.Exercise)))
+	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
 	if err != nil {
 		return err
 	}
@@ -398,7 +399,7 @@ func (s *Server) showClassSheet(w http.ResponseWriter, r *http.Request, rm *room
 
 func sheetOf(c *store.SavedClass, x *store.Saved) classSheet {
 	sh := classSheet{ID: c.ID, Exercise: x.Entry.Name, Mode: c.Mode}
-	sh.Fields = append([]field{{Name: "Opened", Value: c.Opened.Format("2 January 2006, 15:04")}, {Name: "Students", Value: itoa(len(c.Students))}}, fieldsOf(x.ID, x.Exercise)...)
+	sh.Fields = append([]field{{Name: "Opened", Value: c.Opened.Format("2 January 2006, 15:04")}, {Name: "Students", Value: strconv.Itoa(len(c.Students))}}, fieldsOf(x.ID, x.Exercise)...)
 	for _, r := range c.Rounds {
 		if !r.Counted {
 			continue

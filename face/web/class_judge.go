@@ -41,7 +41,7 @@ func judgeKey(rm *room, n int) string { return fmt.Sprintf("class %d %d", rm.ID,
 // judge plays on from the choices of a counted vote, and keeps what that shows when it is over. It returns at once; the
 // channel closes at the end.
 func (s *Server) judge(rm *room, n int) (<-chan struct{}, error) {
-	x, err := s.store.Load(itoa(int(rm.Exercise)))
+	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"hash/fnv"
 	"html/template"
 	"net/http"
+	"strconv"
 	"time"
 
 	"secondpass/face/web/page"
@@ -301,7 +302,7 @@ func (s *Server) follow(ctx context.Context, w http.ResponseWriter, state func()
 			case <-changed:
 				waiting = false
 			case <-ticks.C:
-				if out.Within(time.Now().Add(writeWithin)); !out.Send("beat", []byte(itoa(int(milli(s.hall.now()))))) {
+				if out.Within(time.Now().Add(writeWithin)); !out.Send("beat", []byte(strconv.Itoa(int(milli(s.hall.now()))))) {
 					return nil
 				}
 			}

@@ -67,7 +67,7 @@ func (s *Server) classOf(r *http.Request) (*room, error) {
 	return s.hall.room(id)
 }
 
-func keyCookie(rm *room) string { return "class-" + itoa(int(rm.ID)) }
+func keyCookie(rm *room) string { return "class-" + strconv.Itoa(int(rm.ID)) }
 
 func holdsKey(r *http.Request, rm *room) bool {
 	c, err := r.Cookie(keyCookie(rm))
@@ -76,7 +76,7 @@ func holdsKey(r *http.Request, rm *room) bool {
 
 func sameSecret(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
 
-func classPath(id int64) string { return "/classes/" + itoa(int(id)) }
+func classPath(id int64) string { return "/classes/" + strconv.Itoa(int(id)) }
 
 // TeacherLinks are the ways back into the classes that go on, with their keys.
 func (s *Server) TeacherLinks() ([]string, error) {
@@ -183,7 +183,7 @@ const plansAsked = 3
 
 // openVote puts the decision that is due on a route to the class.
 func (s *Server) openVote(w http.ResponseWriter, r *http.Request, rm *room) error {
-	x, err := s.store.Load(itoa(int(rm.Exercise)))
+	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
 	if err != nil {
 		return err
 	}
@@ -201,7 +201,7 @@ func (s *Server) openVote(w http.ResponseWriter, r *http.Request, rm *room) erro
 	}
 	rm.mu.Lock()
 	defer rm.mu.Unlock()
-	if r.PostForm.Get("after") != itoa(len(rm.Rounds)) { // a second tap on the button
+	if r.PostForm.Get("after") != strconv.Itoa(len(rm.Rounds)) { // a second tap on the button
 		return s.done(w, r, rm)
 	}
 	round, err := rm.OpenVote(route.Name, len(route.Decisions), q, s.hall.now())
@@ -241,7 +241,7 @@ func (s *Server) closeVote(w http.ResponseWriter, r *http.Request, rm *room) err
 	rm.mu.Lock()
 	defer rm.mu.Unlock()
 	round := rm.Round()
-	if round == nil || r.PostForm.Get("round") != itoa(round.N) {
+	if round == nil || r.PostForm.Get("round") != strconv.Itoa(round.N) {
 		return s.done(w, r, rm)
 	}
 	round.Close(s.hall.now())
@@ -269,10 +269,10 @@ func (s *Server) followVote(w http.ResponseWriter, r *http.Request, rm *room) er
 	rm.mu.Lock()
 	defer rm.mu.Unlock()
 	round := rm.Round()
-	if round == nil || r.PostForm.Get("round") != itoa(round.N) || len(round.Follows) > 0 {
+	if round == nil || r.PostForm.Get("round") != strconv.Itoa(round.N) || len(round.Follows) > 0 {
 		return s.done(w, r, rm)
 	}
-	x, err := s.store.Load(itoa(int(rm.Exercise)))
+	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
 	if err != nil {
 		return err
 	}

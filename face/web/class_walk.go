@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"strconv"
 	"sync"
 
 	"secondpass/exercise"
@@ -37,7 +38,7 @@ func (s *Server) walksOf(rm *room) (*walks, error) {
 	if rm.walks != nil {
 		return rm.walks, nil
 	}
-	x, err := s.store.Load(itoa(int(rm.Exercise)))
+	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
 	if err != nil {
 		return nil, err
 	}
@@ -168,7 +169,7 @@ func (w *walks) decide(rm *room, student, n int, c class.Choice) (class.Choice, 
 // keepRoutes puts the students' routes on the sheet of the exercise, each under its nickname. Those that are there
 // already stay as they are.
 func (s *Server) keepRoutes(rm *room) error {
-	x, err := s.store.Load(itoa(int(rm.Exercise)))
+	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
 	if err != nil {
 		return err
 	}

@@ -84,7 +84,7 @@ func (s *Server) renderStepOrPlay(w http.ResponseWriter, code int, x *store.Save
 // sameStep refuses a form that was made for another moment of the route: a second tap on the button, or a page left
 // open elsewhere.
 func sameStep(f url.Values, route *exercise.Route) error {
-	if f.Get("at") == itoa(route.Len()) {
+	if f.Get("at") == strconv.Itoa(route.Len()) {
 		return nil
 	}
 	return page.Errorf(http.StatusConflict, "That was decided already; this is where the route stands now.")

@@ -116,7 +116,11 @@ func (s *Server) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
 		return page.NotFound("There is no work %q.", what)
 	}
 	c := drillCard{ID: r.FormValue("card")}
-	return s.stream(w, r, workKeyOf(what, c.ID), func(now shown) ([]byte, error) {
+	j, err := s.jobs.watched(workKeyOf(what, c.ID))
+	if err != nil {
+		return err
+	}
+	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
 		return s.Text("drills", "work", workPartOf(what, &c, now))
 	})
 }
@@ -254,7 +258,7 @@ func (s *Server) keyDrills(w http.ResponseWriter, r *http.Request) error {
 		}
 		one := f.Get("drill")
 		drills := slices.DeleteFunc(kept, func(d *drill.Drill) bool {
-			return d.Key.Seed == seed || one != "" && one != itoa(int(d.ID))
+			return d.Key.Seed == seed || one != "" && one != strconv.Itoa(int(d.ID))
 		})
 		if len(drills) == 0 {
 			return nil, page.Refused("There is no key to make again: no drill, or all their keys were made by seed %d. Choose another seed.", seed)

@@ -120,7 +120,7 @@ func (s *Server) chosenCard(list []drillCard, id string) (drillCard, error) {
 
 func drillsPath(card string) string { return "/drills?card=" + url.QueryEscape(card) }
 
-func drillPath(id int64) string { return "/drills/" + itoa(int(id)) }
+func drillPath(id int64) string { return "/drills/" + strconv.Itoa(int(id)) }
 
 // drillsPage is the drills of a card.
 type drillsPage struct {
@@ -300,7 +300,7 @@ func (s *Server) deleteDrills(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	return page.SeeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+itoa(len(drills)))
+	return page.SeeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+strconv.Itoa(len(drills)))
 }
 
 func (s *Server) exportDrills(w http.ResponseWriter, r *http.Request) error {

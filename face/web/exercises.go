@@ -149,10 +149,10 @@ func (s *Server) deleteExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if _, err := s.store.Delete(itoa(int(x.ID))); err != nil {
+	if _, err := s.store.Delete(strconv.Itoa(int(x.ID))); err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, "/exercises?deleted="+itoa(int(x.ID)))
+	return page.SeeOther(w, r, "/exercises?deleted="+strconv.Itoa(int(x.ID)))
 }
 
 func (s *Server) restoreExercise(w http.ResponseWriter, r *http.Request) error {
@@ -176,7 +176,7 @@ func (s *Server) load(r *http.Request) (*store.Saved, error) {
 	return x, err
 }
 
-func sheetPath(id int64) string { return "/exercises/" + itoa(int(id)) }
+func sheetPath(id int64) string { return "/exercises/" + strconv.Itoa(int(id)) }
 
 func stepPath(id int64, route string) string {
 	return sheetPath(id) + "/routes/" + url.PathEscape(route)

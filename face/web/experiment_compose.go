@@ -426,7 +426,7 @@ func (s *Server) read(f url.Values) pasted {
 }
 
 func countExperiment(q *experiment.Experiment) string {
-	return fmt.Sprintf("No errors. %s, %s deals at most.", wayCount(q), itoa(q.Deals))
+	return fmt.Sprintf("No errors. %s, %s deals at most.", wayCount(q), strconv.Itoa(q.Deals))
 }
 
 func wayCount(q *experiment.Experiment) string {

@@ -124,7 +124,7 @@ func lookAt(name string, r *experiment.Result) *experimentLook {
 	s, f := r.Of(), r.Findings()
 	look := &experimentLook{
 		Deals: r.Deals, Of: r.Settings.Deals, Ended: r.Ended, Over: r.Ended == experiment.AllPlayed || r.Ended == experiment.AtVerdict,
-		Count:   fmt.Sprintf("%s of %s", itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal")),
+		Count:   fmt.Sprintf("%s of %s", strconv.Itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal")),
 		Caption: findings.Caption(r), Measure: s.Measure.String(), Unit: wording.ExperimentUnit(s.Measure),
 		Claim:     page.Capital(minus(s.ClaimText())) + minus(wording.ExperimentAgainst(s)),
 		MoreDeals: min(max(2*r.Settings.Deals, 1000), mostDeals),
@@ -227,7 +227,7 @@ func (look *experimentLook) less(r *experiment.Result, s *experiment.Experiment,
 			row.Bar = sc.barWith(c.Difference, 0, effect/factor)
 		}
 		if c.Inside == nil {
-			row.Differ = fmt.Sprintf("differs on %s of %s", itoa(c.Differ), wording.Plural(c.Difference.N, "deal"))
+			row.Differ = fmt.Sprintf("differs on %s of %s", strconv.Itoa(c.Differ), wording.Plural(c.Difference.N, "deal"))
 		}
 		look.Less = append(look.Less, row)
 	}
@@ -271,7 +271,7 @@ func (look *experimentLook) values(s *experiment.Experiment, f *experiment.Findi
 		most = max(most, len(w.Histogram))
 	}
 	for v := range most {
-		row, any := countRow{Name: itoa(v)}, false
+		row, any := countRow{Name: strconv.Itoa(v)}, false
 		for _, w := range f.Ways {
 			n := int64(0)
 			if v < len(w.Histogram) {
@@ -351,7 +351,11 @@ func (s *Server) liveExperiment(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.followLong(w, r, experimentKey(name), func(now shown) ([]byte, error) {
+	j, err := s.shelf.long.watched(experimentKey(name))
+	if err != nil {
+		return err
+	}
+	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
 		p := experimentPart{shown: now, Path: experimentPath(name)}
 		if look, ok := now.Data.(*experimentLook); ok && now.State != jobWaiting {
 			p.experimentLook = *look

@@ -50,13 +50,13 @@ func (s *Server) showLessons(w http.ResponseWriter, r *http.Request, code int, p
 	}
 	out := page.Page{Title: "Lessons", Section: "Lessons", Data: p}
 	if id, err := strconv.Atoi(r.FormValue("deleted")); err == nil {
-		out.Said, out.Undo = "The lesson is deleted.", "/lessons/"+itoa(id)+"/restore"
+		out.Said, out.Undo = "The lesson is deleted.", "/lessons/"+strconv.Itoa(id)+"/restore"
 	}
 	s.Render(w, code, "lessons", out)
 	return nil
 }
 
-func lessonPath(id int64) string { return "/lessons/" + itoa(int(id)) }
+func lessonPath(id int64) string { return "/lessons/" + strconv.Itoa(int(id)) }
 
 func (s *Server) newLesson(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
@@ -145,7 +145,7 @@ func (s *Server) changeLesson(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := r.PostForm
-	if f.Get("revision") != itoa(int(x.Revision)) {
+	if f.Get("revision") != strconv.Itoa(int(x.Revision)) {
 		return s.renderLesson(w, http.StatusConflict, x, "The lesson was changed in another window meanwhile; this is how it stands now.")
 	}
 	item, _ := strconv.Atoi(f.Get("item"))
@@ -278,7 +278,7 @@ func (s *Server) deleteLesson(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.DeleteLesson(x.ID); err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, "/lessons?deleted="+itoa(int(x.ID)))
+	return page.SeeOther(w, r, "/lessons?deleted="+strconv.Itoa(int(x.ID)))
 }
 
 func (s *Server) restoreLesson(w http.ResponseWriter, r *http.Request) error {

@@ -2,18 +2,14 @@ package web
 
 import (
 	"context"
-	"net/http"
+	"errors"
 	"sync"
 	"time"
 
 	"golang.org/x/sync/semaphore"
-
-	"secondpass/face/web/page"
 )
 
 const (
-	// jobsAtOnce is how many simulations run side by side: each takes all cores, so more would only share them.
-	jobsAtOnce = 2
 	// unwatched is how long a simulation goes on when nobody watches.
 	unwatched = 8 * time.Second
 	// jobsKept is how many finished simulations are remembered.
@@ -56,8 +52,9 @@ type jobs struct {
 	room  *semaphore.Weighted
 }
 
-func newJobs() *jobs {
-	return &jobs{byKey: map[string]*job{}, room: semaphore.NewWeighted(jobsAtOnce)}
+// newJobs makes a list of simulations of which so many run at once; the others wait.
+func newJobs(atOnce int64) *jobs {
+	return &jobs{byKey: map[string]*job{}, room: semaphore.NewWeighted(atOnce)}
 }
 
 // find is the job of a key, or nil.
@@ -231,12 +228,13 @@ func (j *jobs) now(key string) shown {
 	return s
 }
 
-// stream sends the job of a key as server-sent events, each the HTML that takes the place of the last, until it is
-// over or the browser leaves. The last event is named "over".
-func (s *Server) stream(w http.ResponseWriter, r *http.Request, key string, html func(shown) ([]byte, error)) error {
-	j := s.jobs.find(key)
-	if j == nil {
-		return page.NotFound("Nothing is simulated here now. Open the page again and start it.")
+// ErrNothing says that a key has no job that could be watched.
+var ErrNothing = errors.New("Nothing is simulated or counted here now. Open the page again and start it.")
+
+// watched is the job of a key, to be watched.
+func (j *jobs) watched(key string) (*job, error) {
+	if w := j.find(key); w != nil {
+		return w, nil
 	}
-	return page.Follow[shown](w, r, j, html)
+	return nil, ErrNothing
 }

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"net/http"
+	"strconv"
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
@@ -63,7 +64,7 @@ func routeKey(e *exercise.Exercise, r *exercise.Route, upto int) string {
 }
 
 func outlookKey(x *store.Saved, shown []int) string {
-	key := "outlook " + itoa(int(x.ID))
+	key := "outlook " + strconv.Itoa(int(x.ID))
 	for _, i := range shown {
 		key += " " + routeKey(x.Exercise, x.Routes[i], x.Routes[i].Len())
 	}
@@ -81,7 +82,7 @@ func outlookOf(x *store.Saved, shownRoutes []int, now shown) outlookPart {
 		if i > 0 {
 			p.Query += ","
 		}
-		p.Query += itoa(n)
+		p.Query += strconv.Itoa(n)
 		if i > 0 {
 			p.Pairs = append(p.Pairs, letter(n)+" less "+letter(shownRoutes[0]))
 		}
@@ -184,7 +185,11 @@ func (s *Server) liveOutlook(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.stream(w, r, outlookKey(x, picked), func(now shown) ([]byte, error) {
+	j, err := s.jobs.watched(outlookKey(x, picked))
+	if err != nil {
+		return err
+	}
+	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
 		return s.Text("sheet", "outlook", outlookOf(x, picked, now))
 	})
 }

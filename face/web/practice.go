@@ -77,7 +77,7 @@ func sessionOf(r *http.Request) (session, error) {
 
 // query is the session as part of an address, Query the same for templates, which would escape it once more.
 func (p session) query() string {
-	return url.Values{"card": {p.Card}, "limit": {itoa(p.Limit)}}.Encode()
+	return url.Values{"card": {p.Card}, "limit": {strconv.Itoa(p.Limit)}}.Encode()
 }
 
 func (p session) Query() template.URL { return template.URL(p.query()) }

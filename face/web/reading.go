@@ -128,7 +128,7 @@ func (q *readingPage) names(c *card.Card, chosen []string) {
 // keyOf is the digit of the i-th choice, 0 for the tenth; "" where the digits have come to their end.
 func keyOf(i int) string {
 	if i < 10 {
-		return itoa((i + 1) % 10)
+		return strconv.Itoa((i + 1) % 10)
 	}
 	return ""
 }

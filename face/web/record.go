@@ -171,7 +171,11 @@ func (s *Server) liveRecord(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.stream(w, r, recordKey(x, route, &st), func(now shown) ([]byte, error) {
+	j, err := s.jobs.watched(recordKey(x, route, &st))
+	if err != nil {
+		return err
+	}
+	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
 		return s.Text("record", "record-live", recordPartOf(x, route, &st, now))
 	})
 }

@@ -127,7 +127,7 @@ type reportProgress struct {
 
 // count goes on with a report and keeps it while it does.
 func (sh *shelf) count(c *card.Card, k *countedReport) {
-	sh.begin("report "+reportKey(c), func(ctx context.Context, publish func(any)) error {
+	sh.long.keepOn("report "+reportKey(c), func(ctx context.Context, publish func(any)) error {
 		survey, err := surveyOf(c, k)
 		if err != nil {
 			return err
@@ -253,7 +253,7 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 	key := "report " + reportKey(c)
 	switch {
 	case r.PostForm.Get("act") == "stop":
-		s.shelf.end(key)
+		s.shelf.long.end(key)
 		return page.SeeOther(w, r, back)
 	case s.shelf.long.now(key).Active():
 		return page.SeeOther(w, r, back)
@@ -306,7 +306,11 @@ func (s *Server) liveReport(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.followLong(w, r, "report "+reportKey(c), func(now shown) ([]byte, error) {
+	j, err := s.shelf.long.watched("report " + reportKey(c))
+	if err != nil {
+		return err
+	}
+	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
 		p := partOf(r.PathValue("name"), now)
 		p.Fresh = !now.Active()
 		return s.Text("report", "report-live", p)

@@ -107,7 +107,11 @@ func (s *Server) liveReview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.stream(w, r, reviewKey(x, route), func(now shown) ([]byte, error) {
+	j, err := s.jobs.watched(reviewKey(x, route))
+	if err != nil {
+		return err
+	}
+	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
 		part, err := newReviewPart(x, route, &t, now)
 		if err != nil {
 			return nil, err

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"html/template"
+	"strconv"
 	"strings"
 
 	"secondpass/engine/stat"
@@ -121,7 +122,7 @@ func (f *fall) fill(p *reviewPart) {
 		}
 		f.cost(&rows[0], w)
 		f.swing(&rows[1], w, after, last)
-		rows[0].Advice, rows[0].ForkAt = f.steps+"/advice?at="+itoa(number), number
+		rows[0].Advice, rows[0].ForkAt = f.steps+"/advice?at="+strconv.Itoa(number), number
 		p.Rows = append(p.Rows, rows[:]...)
 	}
 	for i := range rev.Entries {

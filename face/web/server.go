@@ -16,13 +16,16 @@ import (
 //go:embed templates
 var templateFiles embed.FS
 
+// jobsAtOnce is how many simulations run side by side: each takes all cores, so more would only share them.
+const jobsAtOnce = 2
+
 // bar is the sections of the workbook.
 var bar = []page.Section{{Name: "Exercises", Path: "/exercises"}, {Name: "Drills", Path: "/drills"}, {Name: "Lessons", Path: "/lessons"}, {Name: "Experiments", Path: "/experiments"}, {Name: "Live class", Path: "/classes"}, {Name: "Cards", Path: "/cards"}, {Name: "Help", Path: "/help"}}
 
 // statuses is what errors of the store mean to a reader.
 var statuses = []page.Known{
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound}, {Err: store.ErrNoStudent, Status: http.StatusNotFound},
-	{Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict},
+	{Err: ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict},
 }
 
 // Server is the workbook over a store of exercises and a folder of cards. Its methods may be called by several
@@ -59,7 +62,7 @@ func New(s *store.Store, cards store.Cards, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Server{Pages: p, store: s, cards: cards, jobs: newJobs(), kept: newKept(cards), hall: newHall(s), shelf: newShelf(cards), showings: newShowings()}, nil
+	return &Server{Pages: p, store: s, cards: cards, jobs: newJobs(jobsAtOnce), kept: newKept(cards), hall: newHall(s), shelf: newShelf(cards), showings: newShowings()}, nil
 }
 
 // Serve answers on a listener until ctx ends, then finishes what it is doing within a few seconds.
@@ -78,7 +81,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	}
 	s.jobs.stopAll()
 	s.shelf.long.stopAll()
-	defer s.shelf.drain()
+	defer s.shelf.long.drain()
 	defer s.hall.close()
 	s.CloseDoor()
 	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)

@@ -147,7 +147,7 @@ func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 		columns = append(columns, c)
 		p.Shown = append(p.Shown, p.Routes[i])
 		p.Steps = append(p.Steps, lessonSteps(&c.Trail))
-		p.Query += "," + itoa(i)
+		p.Query += "," + strconv.Itoa(i)
 	}
 	p.Query = strings.TrimPrefix(p.Query, ",")
 	p.Rows = sheetRows(x, p.Shown, columns)
@@ -379,7 +379,7 @@ func compareRows(columns []exercise.Column) []compareRow {
 			spareCell(a.SpareBest.Size(), rackStrip("Spare for the nearest hand", a.SpareBest)),
 			spareCell(a.SparePlan.Size(), rackStrip("Spare for the plan", a.SparePlan)),
 			{Text: cleanWord(&columns[i])},
-			{Text: itoa(a.Options)},
+			{Text: strconv.Itoa(a.Options)},
 			{Text: wording.OrNone(wording.Groups(best.Multiples()))},
 			{Text: gapsText(best)},
 		}
@@ -406,7 +406,7 @@ func spareCell(n int, tiles template.HTML) compareCell {
 	if n == 0 {
 		return compareCell{Text: "none"}
 	}
-	return compareCell{Text: itoa(n), Tiles: tiles}
+	return compareCell{Text: strconv.Itoa(n), Tiles: tiles}
 }
 
 func cleanWord(c *exercise.Column) string {

@@ -4,12 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"net/http"
 	"os"
+	"strconv"
 	"sync"
 	"time"
-
-	"golang.org/x/sync/semaphore"
 
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
@@ -23,8 +21,6 @@ const (
 	keepEvery = 3 * time.Second
 	// tellEvery is how often those who watch are told how it stands.
 	tellEvery = 500 * time.Millisecond
-	// farewell is how long a server that ends waits for what runs to be kept.
-	farewell = 10 * time.Second
 )
 
 // shelf is the results of experiments and card reports in the data folder, and the counting of new ones. One is counted at a
@@ -52,64 +48,8 @@ type keptReport struct {
 }
 
 func newShelf(cards store.Cards) *shelf {
-	return &shelf{Experiments: cards.Experiments(), cards: cards, long: &jobs{byKey: map[string]*job{}, room: semaphore.NewWeighted(1)},
+	return &shelf{Experiments: cards.Experiments(), cards: cards, long: newJobs(1),
 		lines: map[string]keptLine{}, reports: map[string]keptReport{}}
-}
-
-// begin starts long work; it goes on without anybody watching until it is stopped.
-func (sh *shelf) begin(key string, do work) {
-	started := false
-	sh.long.start(key, func(int, any) work { started = true; return do })
-	if !started {
-		return
-	}
-	j := sh.long.find(key)
-	leave := j.Watch()
-	go func() {
-		defer leave()
-		j.over(context.Background())
-	}()
-}
-
-// over waits until a job does nothing any more, or ctx ends.
-func (w *job) over(ctx context.Context) {
-	for {
-		now, changed := w.Show()
-		if !now.Active() {
-			return
-		}
-		select {
-		case <-changed:
-		case <-ctx.Done():
-			return
-		}
-	}
-}
-
-// end stops the work of a key and waits until it is kept.
-func (sh *shelf) end(key string) {
-	if j := sh.long.find(key); j != nil {
-		j.halt()
-		ctx, cancel := context.WithTimeout(context.Background(), farewell)
-		defer cancel()
-		j.over(ctx)
-	}
-}
-
-// drain stops all long work and waits until it is kept.
-func (sh *shelf) drain() {
-	sh.long.mu.Lock()
-	var all []*job
-	for _, j := range sh.long.byKey {
-		all = append(all, j)
-	}
-	sh.long.mu.Unlock()
-	ctx, cancel := context.WithTimeout(context.Background(), farewell)
-	defer cancel()
-	for _, j := range all {
-		j.halt()
-		j.over(ctx)
-	}
 }
 
 // read is a result as it was last kept.
@@ -128,7 +68,7 @@ func experimentKey(name string) string { return "experiment " + name }
 
 // run plays a result further and keeps it while it does.
 func (sh *shelf) run(name string, r *experiment.Result) {
-	sh.begin(experimentKey(name), func(ctx context.Context, publish func(any)) error {
+	sh.long.keepOn(experimentKey(name), func(ctx context.Context, publish func(any)) error {
 		kept, told := time.Now(), time.Time{}
 		var trouble error
 		err := r.Run(ctx, func() (stop bool) {
@@ -189,15 +129,6 @@ func (sh *shelf) lineOf(f store.ExperimentFile) experimentLine {
 		return line
 	}
 	line.Title, line.Asks, line.Verdict = r.Of().Name, r.Of().Asks, verdictNow(r, r.Findings().Verdict)
-	line.Count = fmt.Sprintf("%s of %s, card %s, seed %d", itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal"), r.Card.Name, r.Settings.Seed)
+	line.Count = fmt.Sprintf("%s of %s, card %s, seed %d", strconv.Itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal"), r.Card.Name, r.Settings.Seed)
 	return line
-}
-
-// followLong sends what runs under a key as server-sent events.
-func (s *Server) followLong(w http.ResponseWriter, r *http.Request, key string, html func(shown) ([]byte, error)) error {
-	j := s.shelf.long.find(key)
-	if j == nil {
-		return page.NotFound("Nothing is counted here now. Open the page again.")
-	}
-	return page.Follow[shown](w, r, j, html)
 }

@@ -81,7 +81,7 @@ func letter(i int) string {
 	if i < 26 {
 		return string(rune('A' + i))
 	}
-	return itoa(i + 1)
+	return strconv.Itoa(i + 1)
 }
 
 // headsOf is all routes, with the one named marked.
@@ -267,7 +267,7 @@ func blindOf(d *exercise.Decision) int {
 }
 
 func advicePath(id int64, route string, at int) string {
-	return stepPath(id, route) + "/advice?at=" + itoa(at)
+	return stepPath(id, route) + "/advice?at=" + strconv.Itoa(at)
 }
 
 // nearest hands shown beside the rack, besides those of the plan.

@@ -2,7 +2,6 @@ package web
 
 import (
 	"html/template"
-	"strconv"
 	"strings"
 
 	"secondpass/engine/fit"
@@ -213,5 +212,3 @@ func places(tiles []tile.Kind, key func(tile.Kind) int) []int {
 	}
 	return at
 }
-
-func itoa(n int) string { return strconv.Itoa(n) }

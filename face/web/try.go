@@ -108,7 +108,7 @@ func (s *Server) readClock(f url.Values) (shown time.Time, taken time.Duration, 
 	return shown, max(taken, most-slack, time.Millisecond), nil
 }
 
-func tryKey(d *drill.Drill) string { return "drill " + itoa(int(d.ID)) }
+func tryKey(d *drill.Drill) string { return "drill " + strconv.Itoa(int(d.ID)) }
 
 func (s *Server) showTry(w http.ResponseWriter, r *http.Request) error {
 	return s.renderTry(w, r, http.StatusOK, "")
@@ -256,7 +256,7 @@ func secondsText(d time.Duration) string { return fmt.Sprintf("%.1f s", d.Second
 
 // fillTried fills in the key of the drill that was answered.
 func (s *Server) fillTried(p *triedPage, st *drill.Student, t *drill.Try, r *http.Request) error {
-	d, c, err := s.loadDrill(itoa(int(t.Drill)))
+	d, c, err := s.loadDrill(strconv.Itoa(int(t.Drill)))
 	if err != nil {
 		return err
 	}
