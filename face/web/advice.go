@@ -11,6 +11,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
@@ -46,7 +47,7 @@ type advicePart struct {
 	Path string
 	At   int
 	Seed uint64
-	shown
+	live.Shown
 	Started     bool
 	Count       string
 	Axis        template.HTML
@@ -143,7 +144,7 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 		p.Heading, p.Rack = strings.ToLower(due.Heading[:1])+due.Heading[1:], rackStrip("Rack", m.trail.Now.Rack())
 		p.Step = page.Capital(wording.Step(m.trail.Now.Step()))
 	}
-	p.Live = s.advicePart(m, s.jobs.now(m.key()))
+	p.Live = s.advicePart(m, s.Jobs.Now(m.key()))
 	s.Render(w, http.StatusOK, "advice", page.Page{Title: "Advice: " + p.Heading, Section: "Exercises", Wide: true, Data: p})
 	return nil
 }
@@ -157,20 +158,20 @@ func (s *Server) startAdvice(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if r.PostForm.Get("act") == "stop" {
-		s.jobs.halt(m.key())
+		s.Jobs.Halt(m.key())
 	} else {
-		counsel, err := s.kept.counsel(m.x.Exercise)
+		counsel, err := s.Cards.Counsel(m.x.Exercise)
 		if err != nil {
 			return err
 		}
-		s.jobs.start(m.key(), func(round int, _ any) work {
+		s.Jobs.Start(m.key(), func(round int, _ any) live.Work {
 			return advise(counsel, m, exercise.Budget{Games: adviceGames << (2 * min(round, 6))})
 		})
 	}
 	return page.SeeOther(w, r, m.path()+"/advice?at="+strconv.Itoa(m.at))
 }
 
-func advise(counsel *exercise.Counsel, m *moment, budget exercise.Budget) work {
+func advise(counsel *exercise.Counsel, m *moment, budget exercise.Budget) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		if m.trail.Game != nil {
 			state := m.trail.Game.State()
@@ -193,17 +194,17 @@ func (s *Server) liveAdvice(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.jobs.watched(m.key())
+	j, err := s.Jobs.Watched(m.key())
 	if err != nil {
 		return err
 	}
-	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
+	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
 		return s.Text("advice", "advice-live", s.advicePart(m, now))
 	})
 }
 
-func (s *Server) advicePart(m *moment, now shown) advicePart {
-	p := advicePart{ID: m.x.ID, Path: m.path() + "/advice", At: m.at, Seed: m.x.Seed, shown: now, Started: now.State != ""}
+func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
+	p := advicePart{ID: m.x.ID, Path: m.path() + "/advice", At: m.at, Seed: m.x.Seed, Shown: now, Started: now.State != ""}
 	var cands []cand
 	switch found := now.Data.(type) {
 	case *exercise.Advice:

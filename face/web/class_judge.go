@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"secondpass/exercise"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/rules/charleston"
 	"secondpass/teach/class"
@@ -27,7 +28,7 @@ func (s *Server) judgeVote(w http.ResponseWriter, r *http.Request, rm *room) err
 		return page.Refused("The number of the vote is missing.")
 	}
 	if r.PostForm.Get("act") == "stop" {
-		s.jobs.halt(judgeKey(rm, n))
+		s.Jobs.Halt(judgeKey(rm, n))
 		return s.done(w, r, rm)
 	}
 	if _, err := s.judge(rm, n); err != nil {
@@ -63,12 +64,12 @@ func (s *Server) judge(rm *room, n int) (<-chan struct{}, error) {
 			named = append(named, round.Question.Action(g.Choice, x.Seat))
 		}
 	}
-	counsel, err := s.kept.counsel(x.Exercise)
+	counsel, err := s.Cards.Counsel(x.Exercise)
 	if err != nil {
 		return nil, err
 	}
 	key := judgeKey(rm, n)
-	s.jobs.start(key, func(int, any) work {
+	s.Jobs.Start(key, func(int, any) live.Work {
 		return func(ctx context.Context, publish func(any)) error {
 			a, err := counsel.Advise(ctx, view, named, exercise.Budget{Games: adviceGames}, func(a exercise.Advice) { publish(judged(&a, x.Seed, asked)) })
 			if err == nil && ctx.Err() == nil {
@@ -80,7 +81,7 @@ func (s *Server) judge(rm *room, n int) (<-chan struct{}, error) {
 	rm.judging, rm.soFar, rm.failed = n, nil, ""
 	rm.desk.ring()
 	over := make(chan struct{})
-	go s.watchJudging(rm, round, s.jobs.find(key), over)
+	go s.watchJudging(rm, round, s.Jobs.Find(key), over)
 	return over, nil
 }
 
@@ -110,7 +111,7 @@ func viewOf(e *exercise.Exercise, round *class.Round) (charleston.View, error) {
 }
 
 // watchJudging shows a judgement on the teacher's screen while it tightens, and keeps it at the end.
-func (s *Server) watchJudging(rm *room, round *class.Round, j *job, over chan<- struct{}) {
+func (s *Server) watchJudging(rm *room, round *class.Round, j *live.Job, over chan<- struct{}) {
 	defer close(over)
 	defer j.Watch()()
 	for {
@@ -131,10 +132,10 @@ func (s *Server) watchJudging(rm *room, round *class.Round, j *job, over chan<- 
 }
 
 // keepJudgement ends a judgement; the room is locked. One that was stopped keeps what it has, if its games began.
-func (s *Server) keepJudgement(rm *room, round *class.Round, now shown, found *class.Judgement) {
+func (s *Server) keepJudgement(rm *room, round *class.Round, now live.Shown, found *class.Judgement) {
 	rm.judging, rm.soFar = 0, nil
 	switch {
-	case now.State == jobFailed:
+	case now.State == live.Failed:
 		rm.failed = page.Capital(now.Error) + "."
 	case found != nil && found.Games > 0:
 		round.Judgement = found

@@ -195,7 +195,7 @@ func (s *Server) openVote(w http.ResponseWriter, r *http.Request, rm *room) erro
 	if err != nil {
 		return err
 	}
-	q, err := class.Ask(&t.Now, nearestNames(s.kept.index(x.Card), &t))
+	q, err := class.Ask(&t.Now, nearestNames(s.Cards.Index(x.Card), &t))
 	if err != nil {
 		return page.Refused("No vote: %s.", err)
 	}

@@ -46,7 +46,7 @@ func (s *Server) walksOf(rm *room) (*walks, error) {
 	if err != nil {
 		return nil, err
 	}
-	counsel, err := s.kept.counsel(x.Exercise)
+	counsel, err := s.Cards.Counsel(x.Exercise)
 	if err != nil {
 		return nil, err
 	}

@@ -3,7 +3,7 @@
 //
 // A [Server] answers requests; it keeps nothing of an exercise in memory but simulations that run. Each change
 // is one POST that loads the exercise, acts, and saves it before it answers, so that a killed server loses nothing.
-// Simulations are jobs (live.go): started by a POST, watched as server-sent events, stopped when nobody watches.
+// Simulations are jobs (package live): started by a POST, watched as server-sent events, stopped when nobody watches.
 //
 // Where things are: package page has what all pages share; server.go wires; tiles.go strips of tiles; start.go and exercises.go the first
 // page and the list; step.go and decide.go the decision that is due; sheet.go the routes side by side; advice.go, outlook.go and

@@ -63,7 +63,7 @@ func (s *Server) viewDrill(d *drill.Drill, c *card.Card) (*drillView, error) {
 		return v, v.inPlay(d, c)
 	}
 	v.passing(&d.Position.View)
-	all := s.kept.index(c).Hands(d.Position.View.Rack)
+	all := s.Cards.Index(c).Hands(d.Position.View.Rack)
 	for i := range all[:min(nearShown, len(all))] {
 		v.Near = append(v.Near, nearOf(&all[i], nil, false, i+1))
 	}

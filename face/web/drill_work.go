@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"secondpass/exercise"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -47,8 +48,8 @@ type workState struct {
 	// of keys made again: with so many times the games; changed and spoilt count them
 	times, changed, spoilt int
 	// of drills renewed: for the card to; kept teach there, before were renewed earlier
-	to           drillCard
-	kept, before int
+	to            drillCard
+	Cards, before int
 }
 
 // workLine is a drill of which there is something to say.
@@ -61,7 +62,7 @@ type workLine struct {
 // workPart is such work as the page shows it.
 type workPart struct {
 	What, Card string
-	shown
+	live.Shown
 	Started  bool
 	Text     string
 	Lines    []workLine
@@ -74,11 +75,11 @@ type workPart struct {
 func workKeyOf(what, card string) string { return "drills " + what + " " + card }
 
 func (s *Server) workPart(what string, c *drillCard) workPart {
-	return workPartOf(what, c, s.jobs.now(workKeyOf(what, c.ID)))
+	return workPartOf(what, c, s.Jobs.Now(workKeyOf(what, c.ID)))
 }
 
-func workPartOf(what string, c *drillCard, now shown) workPart {
-	p := workPart{What: what, Card: c.ID, shown: now, Started: now.State != ""}
+func workPartOf(what string, c *drillCard, now live.Shown) workPart {
+	p := workPart{What: what, Card: c.ID, Shown: now, Started: now.State != ""}
 	w, ok := now.Data.(*workState)
 	if !ok {
 		return p
@@ -95,7 +96,7 @@ func workPartOf(what string, c *drillCard, now shown) workPart {
 		p.Text += "."
 	case workRenew:
 		p.Next = drillsPath(w.to.ID)
-		p.Text = fmt.Sprintf("%d of %s judged for the card %s, seed %d: %d teach there too", w.done, wording.Plural(w.of, "drill"), w.to.Name, w.seed, w.kept)
+		p.Text = fmt.Sprintf("%d of %s judged for the card %s, seed %d: %d teach there too", w.done, wording.Plural(w.of, "drill"), w.to.Name, w.seed, w.Cards)
 		if w.before > 0 {
 			p.Text += fmt.Sprintf("; %d had been renewed before", w.before)
 		}
@@ -116,11 +117,11 @@ func (s *Server) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
 		return page.NotFound("There is no work %q.", what)
 	}
 	c := drillCard{ID: r.FormValue("card")}
-	j, err := s.jobs.watched(workKeyOf(what, c.ID))
+	j, err := s.Jobs.Watched(workKeyOf(what, c.ID))
 	if err != nil {
 		return err
 	}
-	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
+	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
 		return s.Text("drills", "work", workPartOf(what, &c, now))
 	})
 }
@@ -140,7 +141,7 @@ func (s *Server) maker(c *card.Card, players string) (*drill.Maker, error) {
 
 // startWork reads what all these forms have, stops the work if that is asked for, else starts what begin makes of the
 // form: it gets the card and the seed.
-func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, begin func(f url.Values, c drillCard, seed uint64) (func(before any) work, error)) error {
+func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, begin func(f url.Values, c drillCard, seed uint64) (func(before any) live.Work, error)) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -151,7 +152,7 @@ func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, 
 	}
 	key := workKeyOf(what, c.ID)
 	if f.Get("act") == "stop" {
-		s.jobs.halt(key)
+		s.Jobs.Halt(key)
 		return page.SeeOther(w, r, drillsPath(c.ID)+"#work-"+what)
 	}
 	seed := uint64(rand.Uint32())
@@ -164,13 +165,13 @@ func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, 
 	if err != nil {
 		return err
 	}
-	s.jobs.start(key, func(_ int, before any) work { return do(before) })
+	s.Jobs.Start(key, func(_ int, before any) live.Work { return do(before) })
 	return page.SeeOther(w, r, drillsPath(c.ID)+"#work-"+what)
 }
 
 // findDrills searches for drills and keeps each as it is found.
 func (s *Server) findDrills(w http.ResponseWriter, r *http.Request) error {
-	return s.startWork(w, r, workFind, func(f url.Values, c drillCard, seed uint64) (func(any) work, error) {
+	return s.startWork(w, r, workFind, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
 		state := workState{what: workFind, seed: seed}
 		var err error
 		if state.of, err = numberOf(f, "count", "how many to find", 10, 1, mostWanted); err != nil {
@@ -186,7 +187,7 @@ func (s *Server) findDrills(w http.ResponseWriter, r *http.Request) error {
 		if state.next, err = s.nextDeal(c.ID, &state); err != nil {
 			return nil, err
 		}
-		return func(before any) work {
+		return func(before any) live.Work {
 			state.goOn(before)
 			return s.search(c.card, state)
 		}, nil
@@ -214,7 +215,7 @@ func (w *workState) goOn(before any) {
 	}
 }
 
-func (s *Server) search(c *card.Card, state workState) work {
+func (s *Server) search(c *card.Card, state workState) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		show := func() {
 			now := state
@@ -246,7 +247,7 @@ func (s *Server) search(c *card.Card, state workState) work {
 
 // keyDrills makes the keys of a card's drills, or of one of them, again.
 func (s *Server) keyDrills(w http.ResponseWriter, r *http.Request) error {
-	return s.startWork(w, r, workKey, func(f url.Values, c drillCard, seed uint64) (func(any) work, error) {
+	return s.startWork(w, r, workKey, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
 		state := workState{what: workKey, seed: seed}
 		var err error
 		if state.times, err = numberOf(f, "times", "times the games", 10, 1, mostTimes); err != nil {
@@ -264,11 +265,11 @@ func (s *Server) keyDrills(w http.ResponseWriter, r *http.Request) error {
 			return nil, page.Refused("There is no key to make again: no drill, or all their keys were made by seed %d. Choose another seed.", seed)
 		}
 		state.of = len(drills)
-		return func(any) work { return s.remake(c.card, drills, state) }, nil
+		return func(any) live.Work { return s.remake(c.card, drills, state) }, nil
 	})
 }
 
-func (s *Server) remake(c *card.Card, drills []*drill.Drill, state workState) work {
+func (s *Server) remake(c *card.Card, drills []*drill.Drill, state workState) live.Work {
 	byPlayers := map[string][]*drill.Drill{}
 	var players []string
 	for _, d := range drills {
@@ -326,7 +327,7 @@ func rightText(d *drill.Drill, k *drill.Key) string {
 
 // renewDrills judges the drills of a card for another one.
 func (s *Server) renewDrills(w http.ResponseWriter, r *http.Request) error {
-	return s.startWork(w, r, workRenew, func(f url.Values, c drillCard, seed uint64) (func(any) work, error) {
+	return s.startWork(w, r, workRenew, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
 		if f.Get("to") == "" || f.Get("to") == c.ID {
 			return nil, page.Refused("Choose the new card: one with other hands than %s.", c.Name)
 		}
@@ -356,11 +357,11 @@ func (s *Server) renewDrills(w http.ResponseWriter, r *http.Request) error {
 			return nil, page.Refused("There is no drill of the card %s left to renew for %s.", c.Name, to.Name)
 		}
 		state.of = len(drills)
-		return func(any) work { return s.renew(drills, state) }, nil
+		return func(any) live.Work { return s.renew(drills, state) }, nil
 	})
 }
 
-func (s *Server) renew(drills []*drill.Drill, state workState) work {
+func (s *Server) renew(drills []*drill.Drill, state workState) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		show := func() {
 			now := state
@@ -376,7 +377,7 @@ func (s *Server) renew(drills []*drill.Drill, state workState) work {
 			if r.New == nil {
 				state.lines = append(state.lines, workLine{ID: r.Old.ID, Text: wording.DrillKind(r.Old.Kind) + ": teaches nothing on the card " + state.to.Name})
 			} else {
-				state.kept++
+				state.Cards++
 				if err := s.store.AddDrill(r.New, state.to.card); err != nil {
 					return err
 				}

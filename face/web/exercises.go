@@ -52,7 +52,7 @@ func (s *Server) sampleExercise(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) addSample() (*store.Saved, error) {
 	c := card.Practice()
-	rack, _, err := exercise.Draw(exercise.Condition{TwoPlans: true}, charleston.South.DealtTiles(), tile.Usual, s.kept.index(c), sampleSeed)
+	rack, _, err := exercise.Draw(exercise.Condition{TwoPlans: true}, charleston.South.DealtTiles(), tile.Usual, s.Cards.Index(c), sampleSeed)
 	if err != nil {
 		return nil, err
 	}
@@ -69,7 +69,7 @@ func (s *Server) addSample() (*store.Saved, error) {
 	if err != nil {
 		return nil, err
 	}
-	aims := nearestSections(s.kept.index(c), rack)
+	aims := nearestSections(s.Cards.Index(c), rack)
 	for i, name := range []string{exercise.FirstRoute, other.Name} {
 		if err := e.SetAim(name, aims[i:i+1]); err != nil {
 			return nil, err

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
@@ -29,7 +30,7 @@ type experimentField struct{ Name, Value string }
 
 // experimentPart is what changes while one watches.
 type experimentPart struct {
-	shown
+	live.Shown
 	experimentLook
 	Path string
 }
@@ -311,7 +312,7 @@ func (s *Server) renderExperiment(w http.ResponseWriter, code int, name string, 
 	p.File = s.shelf.Path(name)
 	p.Repeat = "secondpass experiment repeat " + shellWord(p.File)
 	p.Rerun = fmt.Sprintf("secondpass experiment run %s --card %s --seed %d --deals %d", shellWord(plainFile(name)+experiment.Ext), shellWord(r.Card.Name), r.Settings.Seed, r.Settings.Deals)
-	p.Live = s.experimentPart(name, s.shelf.long.now(experimentKey(name)), r)
+	p.Live = s.experimentPart(name, s.shelf.long.Now(experimentKey(name)), r)
 	s.Render(w, code, "experiment", page.Page{Title: "Experiment: " + p.Title, Section: "Experiments", Data: p})
 	return nil
 }
@@ -330,9 +331,9 @@ func shellWord(text string) string {
 }
 
 // experimentPart is how a result stands: what runs says, or else the file.
-func (s *Server) experimentPart(name string, now shown, r *experiment.Result) experimentPart {
-	p := experimentPart{shown: now, Path: experimentPath(name)}
-	if look, ok := now.Data.(*experimentLook); ok && now.State == jobRunning {
+func (s *Server) experimentPart(name string, now live.Shown, r *experiment.Result) experimentPart {
+	p := experimentPart{Shown: now, Path: experimentPath(name)}
+	if look, ok := now.Data.(*experimentLook); ok && now.State == live.Running {
 		p.experimentLook = *look
 	} else {
 		p.experimentLook = *lookAt(name, r)
@@ -351,13 +352,13 @@ func (s *Server) liveExperiment(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.shelf.long.watched(experimentKey(name))
+	j, err := s.shelf.long.Watched(experimentKey(name))
 	if err != nil {
 		return err
 	}
-	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
-		p := experimentPart{shown: now, Path: experimentPath(name)}
-		if look, ok := now.Data.(*experimentLook); ok && now.State != jobWaiting {
+	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
+		p := experimentPart{Shown: now, Path: experimentPath(name)}
+		if look, ok := now.Data.(*experimentLook); ok && now.State != live.Waiting {
 			p.experimentLook = *look
 		} else {
 			p.experimentLook = *lookAt(name, result)

@@ -203,14 +203,14 @@ func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 		if _, err := s.shelf.read(name); err != nil {
 			return err
 		}
-		s.shelf.long.end(experimentKey(name))
+		s.shelf.long.End(experimentKey(name))
 		return page.SeeOther(w, r, experimentPath(name))
 	}
 	result, err := s.shelf.read(name)
 	if err != nil {
 		return err
 	}
-	if s.shelf.long.now(experimentKey(name)).Active() {
+	if s.shelf.long.Now(experimentKey(name)).Active() {
 		return page.SeeOther(w, r, experimentPath(name)) // it goes on already
 	}
 	if r.PostForm.Get("act") == "more" {
@@ -231,7 +231,7 @@ func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) deleteExperiment(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
-	s.shelf.long.end(experimentKey(name))
+	s.shelf.long.End(experimentKey(name))
 	if err := s.shelf.Delete(name); errors.Is(err, os.ErrNotExist) {
 		return page.NotFound("There is no result %s; it may have been deleted.", name)
 	} else if err != nil {

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"secondpass/exercise"
+	"secondpass/face/web/live"
 	"secondpass/teach/drill"
 )
 
@@ -21,7 +22,7 @@ func TestStoppedReviewIsNoRecord(t *testing.T) {
 		{"a stopped review", &reviewFound{ledger: ledger, part: true}, nil},
 		{"a review at its end", &reviewFound{ledger: ledger}, ledger},
 	} {
-		if got := wholeReview(shown{Data: c.data}); got != c.want {
+		if got := wholeReview(live.Shown{Data: c.data}); got != c.want {
 			t.Errorf("%s: %v, wanted %v", c.name, got, c.want)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/store"
 )
@@ -34,7 +35,7 @@ type outlookPart struct {
 	ID    int64
 	Query string
 	Seed  uint64
-	shown
+	live.Shown
 	Rows    []outlookRow
 	Pairs   []string // what the differences of a row are between
 	Games   int
@@ -72,12 +73,12 @@ func outlookKey(x *store.Saved, shown []int) string {
 }
 
 func (s *Server) outlookPart(x *store.Saved, shownRoutes []int) outlookPart {
-	now := s.jobs.now(outlookKey(x, shownRoutes))
+	now := s.Jobs.Now(outlookKey(x, shownRoutes))
 	return outlookOf(x, shownRoutes, now)
 }
 
-func outlookOf(x *store.Saved, shownRoutes []int, now shown) outlookPart {
-	p := outlookPart{ID: x.ID, Seed: x.Seed, shown: now, Started: now.State != ""}
+func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
+	p := outlookPart{ID: x.ID, Seed: x.Seed, Shown: now, Started: now.State != ""}
 	for i, n := range shownRoutes {
 		if i > 0 {
 			p.Query += ","
@@ -143,9 +144,9 @@ func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
 	}
 	key := outlookKey(x, picked)
 	if r.PostForm.Get("act") == "stop" {
-		s.jobs.halt(key)
+		s.Jobs.Halt(key)
 	} else {
-		counsel, err := s.kept.counsel(x.Exercise)
+		counsel, err := s.Cards.Counsel(x.Exercise)
 		if err != nil {
 			return err
 		}
@@ -157,13 +158,13 @@ func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return page.Refused("%s.", page.Capital(err.Error()))
 		}
-		s.jobs.start(key, func(_ int, before any) work { return playOutlook(run, before) })
+		s.Jobs.Start(key, func(_ int, before any) live.Work { return playOutlook(run, before) })
 	}
 	return page.SeeOther(w, r, sheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
 }
 
 // playOutlook plays more games, in the run of before where there is one.
-func playOutlook(run *exercise.OutlookRun, before any) work {
+func playOutlook(run *exercise.OutlookRun, before any) live.Work {
 	if found, ok := before.(*outlookFound); ok {
 		run = found.run
 	}
@@ -185,11 +186,11 @@ func (s *Server) liveOutlook(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.jobs.watched(outlookKey(x, picked))
+	j, err := s.Jobs.Watched(outlookKey(x, picked))
 	if err != nil {
 		return err
 	}
-	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
+	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
 		return s.Text("sheet", "outlook", outlookOf(x, picked, now))
 	})
 }

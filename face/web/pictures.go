@@ -181,7 +181,7 @@ func (s *Server) sheetPicture(w http.ResponseWriter, r *http.Request) error {
 
 // pictureFigures is chance and points as far as they were simulated.
 func (s *Server) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
-	found, ok := s.jobs.now(outlookKey(x, picked)).Data.(*outlookFound)
+	found, ok := s.Jobs.Now(outlookKey(x, picked)).Data.(*outlookFound)
 	if !ok || found.looks == nil {
 		return nil
 	}

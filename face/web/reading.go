@@ -62,7 +62,7 @@ func (s *Server) readingOf(r *http.Request, p *session) (c *card.Card, reading d
 	if seed, err = strconv.ParseUint(r.FormValue("seed"), 10, 64); err != nil {
 		return nil, reading, 0, page.Refused("Seed %q: a whole number from 0 on is right.", r.FormValue("seed"))
 	}
-	reading, err = drill.NewReading(c, s.kept.index(c), seed)
+	reading, err = drill.NewReading(c, s.Cards.Index(c), seed)
 	if err != nil {
 		err = page.Refused("%s.", page.Capital(err.Error()))
 	}
@@ -188,7 +188,7 @@ func (s *Server) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	x := s.kept.index(c)
+	x := s.Cards.Index(c)
 	reading := drill.Read(fit.NewRater(x), len(c.Hands), rack)
 	v := &readView{Hands: r.FormValue("ask") == "hands", Rack: rackStrip("The rack", rack)}
 	names := strings.Split(t.Answer, ", ")

@@ -8,6 +8,7 @@ import (
 	"net/url"
 
 	"secondpass/exercise"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/store"
@@ -36,7 +37,7 @@ type recordPage struct {
 type recordPart struct {
 	Path, Student, Progress string
 	Watch                   string // where it is to be watched
-	shown
+	live.Shown
 	Started  bool
 	Done, Of int
 	Kept     string
@@ -45,7 +46,7 @@ type recordPart struct {
 // recordFound is what the job publishes.
 type recordFound struct {
 	done, of int
-	kept     string // what was kept, once it was
+	Cards    string // what was kept, once it was
 }
 
 func recordKey(x *store.Saved, route *exercise.Route, st *drill.Student) string {
@@ -79,7 +80,7 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		p.Live = recordPartOf(x, route, &st, s.jobs.now(recordKey(x, route, &st)))
+		p.Live = recordPartOf(x, route, &st, s.Jobs.Now(recordKey(x, route, &st)))
 	} else if st, err := s.practising(r); err == nil {
 		p.Student = st.Name
 	}
@@ -87,11 +88,11 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now shown) recordPart {
-	p := recordPart{Path: stepPath(x.ID, route.Name) + "/record", Student: st.Name, Progress: progressPath(st.Name), shown: now, Started: now.State != ""}
+func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now live.Shown) recordPart {
+	p := recordPart{Path: stepPath(x.ID, route.Name) + "/record", Student: st.Name, Progress: progressPath(st.Name), Shown: now, Started: now.State != ""}
 	p.Watch = p.Path + "/live?student=" + url.QueryEscape(st.Name)
 	if found, ok := now.Data.(*recordFound); ok {
-		p.Done, p.Of, p.Kept = found.done, found.of, found.kept
+		p.Done, p.Of, p.Kept = found.done, found.of, found.Cards
 	}
 	return p
 }
@@ -116,16 +117,16 @@ func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
 	key := recordKey(x, route, &st)
 	switch {
 	case r.PostForm.Get("act") == "stop":
-		s.jobs.halt(key)
+		s.Jobs.Halt(key)
 	case !over:
 		return page.Refused("The passing of route %s is not over. Walk it to its end first.", route.Name)
 	default:
-		s.jobs.start(key, func(int, any) work { return s.record(x, route, &st, &ended) })
+		s.Jobs.Start(key, func(int, any) live.Work { return s.record(x, route, &st, &ended) })
 	}
 	return page.SeeOther(w, r, stepPath(x.ID, route.Name)+"/record?student="+url.QueryEscape(st.Name))
 }
 
-func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student, ended *drill.Charleston) work {
+func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student, ended *drill.Charleston) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		rev, err := s.reviewed(ctx, x, route, publish)
 		if err != nil {
@@ -142,10 +143,10 @@ func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student
 
 // reviewed is the last review of a route that came to its end, or a new one.
 func (s *Server) reviewed(ctx context.Context, x *store.Saved, route *exercise.Route, publish func(any)) (*exercise.Review, error) {
-	if rev := wholeReview(s.jobs.now(reviewKey(x, route))); rev != nil {
+	if rev := wholeReview(s.Jobs.Now(reviewKey(x, route))); rev != nil {
 		return rev, nil
 	}
-	counsel, err := s.kept.counsel(x.Exercise)
+	counsel, err := s.Cards.Counsel(x.Exercise)
 	if err != nil {
 		return nil, err
 	}
@@ -154,7 +155,7 @@ func (s *Server) reviewed(ctx context.Context, x *store.Saved, route *exercise.R
 }
 
 // wholeReview is the ledger of a review if it came to its end, else nil: what a stopped one had judged lacks decisions.
-func wholeReview(now shown) *exercise.Review {
+func wholeReview(now live.Shown) *exercise.Review {
 	found, ok := now.Data.(*reviewFound)
 	if !ok || found.part {
 		return nil
@@ -171,11 +172,11 @@ func (s *Server) liveRecord(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.jobs.watched(recordKey(x, route, &st))
+	j, err := s.Jobs.Watched(recordKey(x, route, &st))
 	if err != nil {
 		return err
 	}
-	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
+	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
 		return s.Text("record", "record-live", recordPartOf(x, route, &st, now))
 	})
 }

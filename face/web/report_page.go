@@ -15,7 +15,9 @@ import (
 	"time"
 
 	"secondpass/engine/player"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/face/web/ready"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
@@ -114,7 +116,7 @@ func (sh *shelf) report(c *card.Card) (*cardreport.Report, reportWish, error) {
 	if r.Deals+r.Games+r.Aimed == 0 {
 		return nil, k.Wish, nil
 	}
-	makeRoom(sh.reports)
+	ready.MakeRoom(sh.reports)
 	sh.reports[key] = keptReport{info.ModTime(), r, k.Wish}
 	return r, k.Wish, nil
 }
@@ -127,7 +129,7 @@ type reportProgress struct {
 
 // count goes on with a report and keeps it while it does.
 func (sh *shelf) count(c *card.Card, k *countedReport) {
-	sh.long.keepOn("report "+reportKey(c), func(ctx context.Context, publish func(any)) error {
+	sh.long.KeepOn("report "+reportKey(c), func(ctx context.Context, publish func(any)) error {
 		survey, err := surveyOf(c, k)
 		if err != nil {
 			return err
@@ -168,7 +170,7 @@ type reportPage struct {
 
 // reportPart is what changes while it is counted.
 type reportPart struct {
-	shown
+	live.Shown
 	reportProgress
 	Path, Stages string
 	Fresh        bool // it came to its end while one watched
@@ -204,7 +206,7 @@ func (s *Server) showReport(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) renderReport(w http.ResponseWriter, r *http.Request, code int, c *card.Card, said string) error {
 	name := r.PathValue("name")
 	p := reportPage{Name: name, Path: reportPath(name), CardPath: cardPath(name), Title: c.Name, Error: said}
-	now := s.shelf.long.now("report " + reportKey(c))
+	now := s.shelf.long.Now("report " + reportKey(c))
 	found, wish, err := s.shelf.report(c)
 	if err != nil {
 		return err
@@ -219,8 +221,8 @@ func (s *Server) renderReport(w http.ResponseWriter, r *http.Request, code int, 
 	return nil
 }
 
-func partOf(name string, now shown) reportPart {
-	p := reportPart{shown: now, Path: reportPath(name)}
+func partOf(name string, now live.Shown) reportPart {
+	p := reportPart{Shown: now, Path: reportPath(name)}
 	if at, ok := now.Data.(*reportProgress); ok {
 		p.reportProgress = *at
 	}
@@ -253,9 +255,9 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 	key := "report " + reportKey(c)
 	switch {
 	case r.PostForm.Get("act") == "stop":
-		s.shelf.long.end(key)
+		s.shelf.long.End(key)
 		return page.SeeOther(w, r, back)
-	case s.shelf.long.now(key).Active():
+	case s.shelf.long.Now(key).Active():
 		return page.SeeOther(w, r, back)
 	}
 	k, err := s.shelf.counted(c)
@@ -306,11 +308,11 @@ func (s *Server) liveReport(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.shelf.long.watched("report " + reportKey(c))
+	j, err := s.shelf.long.Watched("report " + reportKey(c))
 	if err != nil {
 		return err
 	}
-	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
+	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
 		p := partOf(r.PathValue("name"), now)
 		p.Fresh = !now.Active()
 		return s.Text("report", "report-live", p)

@@ -6,6 +6,7 @@ import (
 	"net/http"
 
 	"secondpass/exercise"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/store"
 )
@@ -41,7 +42,7 @@ func (s *Server) showReview(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := newReviewPage(x, route)
-	if p.Live, err = newReviewPart(x, route, &t, s.jobs.now(reviewKey(x, route))); err != nil {
+	if p.Live, err = newReviewPart(x, route, &t, s.Jobs.Now(reviewKey(x, route))); err != nil {
 		return err
 	}
 	s.Render(w, http.StatusOK, "review", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
@@ -62,19 +63,19 @@ func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
 	case len(route.Decisions) == 0:
 		return page.Refused("Route %s has no decision of the passing to review. Pass first.", route.Name)
 	case r.PostForm.Get("act") == "stop":
-		s.jobs.halt(key)
+		s.Jobs.Halt(key)
 	default:
-		counsel, err := s.kept.counsel(x.Exercise)
+		counsel, err := s.Cards.Counsel(x.Exercise)
 		if err != nil {
 			return err
 		}
-		s.jobs.start(key, func(round int, before any) work { return judge(counsel, x.Exercise, route, before) })
+		s.Jobs.Start(key, func(round int, before any) live.Work { return judge(counsel, x.Exercise, route, before) })
 	}
 	return page.SeeOther(w, r, stepPath(x.ID, route.Name)+"/review")
 }
 
 // judge reviews a route; where a review came to its end before, with four times its games.
-func judge(counsel *exercise.Counsel, e *exercise.Exercise, route *exercise.Route, before any) work {
+func judge(counsel *exercise.Counsel, e *exercise.Exercise, route *exercise.Route, before any) live.Work {
 	found := reviewFound{of: route.Len(), games: reviewGames}
 	if last, ok := before.(*reviewFound); ok && last.ledger != nil {
 		found.ledger, found.ledgerGames, found.part = last.ledger, last.ledgerGames, last.part
@@ -107,11 +108,11 @@ func (s *Server) liveReview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.jobs.watched(reviewKey(x, route))
+	j, err := s.Jobs.Watched(reviewKey(x, route))
 	if err != nil {
 		return err
 	}
-	return page.Follow[shown](w, r, j, func(now shown) ([]byte, error) {
+	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
 		part, err := newReviewPart(x, route, &t, now)
 		if err != nil {
 			return nil, err

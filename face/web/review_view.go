@@ -8,6 +8,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
@@ -26,7 +27,7 @@ type reviewPage struct {
 // reviewPart is the part that changes while one watches.
 type reviewPart struct {
 	Path, StepPath string
-	shown
+	live.Shown
 	Empty, Started  bool
 	Done, Of, Games int
 	// what the ledger in view was made with
@@ -74,8 +75,8 @@ func newReviewPage(x *store.Saved, route *exercise.Route) reviewPage {
 	return p
 }
 
-func newReviewPart(x *store.Saved, route *exercise.Route, t *exercise.Trail, now shown) (reviewPart, error) {
-	p := reviewPart{StepPath: stepPath(x.ID, route.Name), shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
+func newReviewPart(x *store.Saved, route *exercise.Route, t *exercise.Trail, now live.Shown) (reviewPart, error) {
+	p := reviewPart{StepPath: stepPath(x.ID, route.Name), Shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
 		Of: route.Len(), Games: reviewGames, Seed: x.Seed, Mock: x.Incoming == exercise.MockPasses}
 	p.Path = p.StepPath + "/review"
 	found, ok := now.Data.(*reviewFound)

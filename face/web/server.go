@@ -9,7 +9,9 @@ import (
 	"net/http"
 	"time"
 
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/face/web/ready"
 	"secondpass/store"
 )
 
@@ -25,7 +27,7 @@ var bar = []page.Section{{Name: "Exercises", Path: "/exercises"}, {Name: "Drills
 // statuses is what errors of the store mean to a reader.
 var statuses = []page.Known{
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound}, {Err: store.ErrNoStudent, Status: http.StatusNotFound},
-	{Err: ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict},
+	{Err: live.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict},
 }
 
 // Server is the workbook over a store of exercises and a folder of cards. Its methods may be called by several
@@ -34,8 +36,8 @@ type Server struct {
 	*page.Pages
 	store *store.Store
 	cards store.Cards
-	jobs  *jobs
-	kept  *kept
+	Jobs  *live.Jobs
+	Cards *ready.Cards
 	// address is where it listens, as host:port; "" before Serve.
 	address string
 	// hall is the classes that go on, door the listener by which phones join them.
@@ -62,7 +64,7 @@ func New(s *store.Store, cards store.Cards, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Server{Pages: p, store: s, cards: cards, jobs: newJobs(jobsAtOnce), kept: newKept(cards), hall: newHall(s), shelf: newShelf(cards), showings: newShowings()}, nil
+	return &Server{Pages: p, store: s, cards: cards, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(cards), hall: newHall(s), shelf: newShelf(cards), showings: newShowings()}, nil
 }
 
 // Serve answers on a listener until ctx ends, then finishes what it is doing within a few seconds.
@@ -79,9 +81,9 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		return err
 	case <-ctx.Done():
 	}
-	s.jobs.stopAll()
-	s.shelf.long.stopAll()
-	defer s.shelf.long.drain()
+	s.Jobs.StopAll()
+	s.shelf.long.StopAll()
+	defer s.shelf.long.Drain()
 	defer s.hall.close()
 	s.CloseDoor()
 	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)

@@ -9,6 +9,7 @@ import (
 	"sync"
 	"time"
 
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
@@ -28,7 +29,7 @@ const (
 type shelf struct {
 	store.Experiments
 	cards store.Cards
-	long  *jobs
+	long  *live.Jobs
 
 	mu sync.Mutex
 	// lines and reports are what was read of files before, as long as they do not change.
@@ -48,7 +49,7 @@ type keptReport struct {
 }
 
 func newShelf(cards store.Cards) *shelf {
-	return &shelf{Experiments: cards.Experiments(), cards: cards, long: newJobs(1),
+	return &shelf{Experiments: cards.Experiments(), cards: cards, long: live.NewJobs(1),
 		lines: map[string]keptLine{}, reports: map[string]keptReport{}}
 }
 
@@ -68,7 +69,7 @@ func experimentKey(name string) string { return "experiment " + name }
 
 // run plays a result further and keeps it while it does.
 func (sh *shelf) run(name string, r *experiment.Result) {
-	sh.long.keepOn(experimentKey(name), func(ctx context.Context, publish func(any)) error {
+	sh.long.KeepOn(experimentKey(name), func(ctx context.Context, publish func(any)) error {
 		kept, told := time.Now(), time.Time{}
 		var trouble error
 		err := r.Run(ctx, func() (stop bool) {
@@ -116,7 +117,7 @@ func (sh *shelf) list() ([]experimentLine, error) {
 			lines[i] = sh.lineOf(f)
 			sh.lines[f.Name] = keptLine{f, lines[i]}
 		}
-		lines[i].Running = sh.long.now(experimentKey(f.Name)).Active()
+		lines[i].Running = sh.long.Now(experimentKey(f.Name)).Active()
 	}
 	return lines, nil
 }

@@ -179,7 +179,7 @@ func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
 			seat = charleston.South
 		}
 		cond = exercise.Condition{}
-	} else if rack, _, err = exercise.Draw(cond, seat.DealtTiles(), set, s.kept.index(c), seed); err != nil {
+	} else if rack, _, err = exercise.Draw(cond, seat.DealtTiles(), set, s.Cards.Index(c), seed); err != nil {
 		return nil, err
 	}
 	name, err := f.name()

@@ -180,11 +180,11 @@ func (s *Server) stepPage(x *store.Saved, route *exercise.Route, t *exercise.Tra
 	p.Routes, p.Route = headsOf(x.ID, x.Exercise, route.Name)
 	p.due(&t.Now)
 	p.Rack = rackStrip("Your rack", t.Now.Rack())
-	p.CanDeal = p.Table && x.Seat == charleston.East && route.Len() == 0 && s.kept.index(x.Card).Hands(x.Deal)[0].Away == 0
+	p.CanDeal = p.Table && x.Seat == charleston.East && route.Len() == 0 && s.Cards.Index(x.Card).Hands(x.Deal)[0].Away == 0
 	if n := len(t.Snapshots); n > 0 {
 		p.Last = lastOf(x.ID, route.Name, n-1, &t.Snapshots[n-1])
 	}
-	return p, p.near(s.kept.index(x.Card), route, t)
+	return p, p.near(s.Cards.Index(x.Card), route, t)
 }
 
 // ladder is the steps of the passing with what is done and due.
@@ -401,7 +401,7 @@ func (s *Server) showHands(w http.ResponseWriter, r *http.Request) error {
 	for i, name := range x.Card.Sections {
 		sections[i].Name = name
 	}
-	all := s.kept.index(x.Card).Hands(rack)
+	all := s.Cards.Index(x.Card).Hands(rack)
 	for i := range all {
 		sec := &sections[all[i].OnCard().Section]
 		sec.Hands = append(sec.Hands, nearOf(&all[i], nil, pinned[all[i].Hand], 0))

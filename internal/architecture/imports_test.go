@@ -19,7 +19,7 @@ var floors = [][]string{
 	{"teach/drill", "teach/lesson", "teach/class"},
 	{"paper/wording", "paper/draw", "paper/sheet", "paper/findings", "paper/handout"},
 	{"store"},
-	{"face/web/page", "face/web", "face/cli"},
+	{"face/web/page", "face/web/live", "face/web/ready", "face/web", "face/cli"},
 	{"cmd/secondpass"},
 }
 

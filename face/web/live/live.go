@@ -1,4 +1,4 @@
-package web
+package live
 
 import (
 	"context"
@@ -16,25 +16,25 @@ const (
 	jobsKept = 64
 )
 
-// jobState is what a simulation does.
-type jobState string
+// State is what a simulation does.
+type State string
 
 const (
-	jobWaiting jobState = "waiting"
-	jobRunning jobState = "running"
-	jobStopped jobState = "stopped"
-	jobDone    jobState = "done"
-	jobFailed  jobState = "failed"
+	Waiting State = "waiting"
+	Running State = "running"
+	Stopped State = "stopped"
+	Done    State = "done"
+	Failed  State = "failed"
 )
 
-// work is a simulation that can be stopped and gone on with. It is called with a context that ends when it is to
+// Work is a simulation that can be stopped and gone on with. It is called with a context that ends when it is to
 // stop, and publishes what it has so far; what it publishes must not change afterwards.
-type work func(ctx context.Context, publish func(data any)) error
+type Work func(ctx context.Context, publish func(data any)) error
 
-// job is one simulation and what it has found so far.
-type job struct {
+// Job is one simulation and what it has found so far.
+type Job struct {
 	mu       sync.Mutex
-	state    jobState
+	state    State
 	data     any
 	err      error
 	rounds   int // how often it was started
@@ -45,78 +45,78 @@ type job struct {
 	used     time.Time
 }
 
-// jobs is all simulations of a server by their key.
-type jobs struct {
+// Jobs is all simulations of a server by their key.
+type Jobs struct {
 	mu    sync.Mutex
-	byKey map[string]*job
+	byKey map[string]*Job
 	room  *semaphore.Weighted
 }
 
-// newJobs makes a list of simulations of which so many run at once; the others wait.
-func newJobs(atOnce int64) *jobs {
-	return &jobs{byKey: map[string]*job{}, room: semaphore.NewWeighted(atOnce)}
+// NewJobs makes a list of simulations of which so many run at once; the others wait.
+func NewJobs(atOnce int64) *Jobs {
+	return &Jobs{byKey: map[string]*Job{}, room: semaphore.NewWeighted(atOnce)}
 }
 
-// find is the job of a key, or nil.
-func (j *jobs) find(key string) *job {
+// Find is the job of a key, or nil.
+func (j *Jobs) Find(key string) *Job {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	return j.byKey[key]
 }
 
-// start begins the work of a key, or goes on with it; where it runs already it lets it run. round counts from 0 how
+// Start begins the work of a key, or goes on with it; where it runs already it lets it run. round counts from 0 how
 // often the work was started before.
-func (j *jobs) start(key string, begin func(round int, before any) work) {
+func (j *Jobs) Start(key string, begin func(round int, before any) Work) {
 	j.mu.Lock()
 	w, ok := j.byKey[key]
 	if !ok {
 		j.forgetOldest()
-		w = &job{state: jobStopped, changed: make(chan struct{})}
+		w = &Job{state: Stopped, changed: make(chan struct{})}
 		j.byKey[key] = w
 	}
 	j.mu.Unlock()
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if w.state == jobRunning || w.state == jobWaiting {
+	if w.state == Running || w.state == Waiting {
 		return
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	do := begin(w.rounds, w.data)
 	w.rounds++
-	w.state, w.stop, w.err, w.used = jobWaiting, stop, nil, time.Now()
+	w.state, w.stop, w.err, w.used = Waiting, stop, nil, time.Now()
 	w.watchIdle()
 	w.tellAll()
 	go j.run(ctx, w, do)
 }
 
-func (j *jobs) run(ctx context.Context, w *job, do work) {
+func (j *Jobs) run(ctx context.Context, w *Job, do Work) {
 	err := j.room.Acquire(ctx, 1)
 	if err == nil {
-		w.set(func() { w.state = jobRunning })
+		w.set(func() { w.state = Running })
 		err = do(ctx, func(data any) { w.set(func() { w.data = data }) })
 		j.room.Release(1)
 	}
 	w.set(func() {
 		switch {
 		case ctx.Err() != nil:
-			w.state = jobStopped
+			w.state = Stopped
 		case err != nil:
-			w.state, w.err = jobFailed, err
+			w.state, w.err = Failed, err
 		default:
-			w.state = jobDone
+			w.state = Done
 		}
 		w.stop()
 	})
 }
 
-// halt stops the work of a key; it keeps what it has.
-func (j *jobs) halt(key string) {
-	if w := j.find(key); w != nil {
+// Halt stops the work of a key; it keeps what it has.
+func (j *Jobs) Halt(key string) {
+	if w := j.Find(key); w != nil {
 		w.halt()
 	}
 }
 
-func (j *jobs) stopAll() {
+func (j *Jobs) StopAll() {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	for _, w := range j.byKey {
@@ -125,7 +125,7 @@ func (j *jobs) stopAll() {
 }
 
 // forgetOldest makes room for one more; j.mu is held. Those that run stay.
-func (j *jobs) forgetOldest() {
+func (j *Jobs) forgetOldest() {
 	for len(j.byKey) >= jobsKept {
 		oldest := ""
 		for key, w := range j.byKey {
@@ -140,13 +140,13 @@ func (j *jobs) forgetOldest() {
 	}
 }
 
-func (w *job) active() bool {
+func (w *Job) active() bool {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	return w.state == jobRunning || w.state == jobWaiting
+	return w.state == Running || w.state == Waiting
 }
 
-func (w *job) halt() {
+func (w *Job) halt() {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if w.stop != nil {
@@ -155,7 +155,7 @@ func (w *job) halt() {
 }
 
 // set changes the job and tells those who watch.
-func (w *job) set(change func()) {
+func (w *Job) set(change func()) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	change()
@@ -163,13 +163,13 @@ func (w *job) set(change func()) {
 }
 
 // tellAll wakes those who watch; w.mu is held.
-func (w *job) tellAll() {
+func (w *Job) tellAll() {
 	close(w.changed)
 	w.changed = make(chan struct{})
 }
 
 // watchIdle stops the job in a while unless somebody comes to watch; w.mu is held.
-func (w *job) watchIdle() {
+func (w *Job) watchIdle() {
 	if w.idle != nil {
 		w.idle.Stop()
 	}
@@ -180,7 +180,7 @@ func (w *job) watchIdle() {
 }
 
 // Watch counts one more who watches until the returned function is called.
-func (w *job) Watch() (leave func()) {
+func (w *Job) Watch() (leave func()) {
 	add := func(n int) {
 		w.mu.Lock()
 		defer w.mu.Unlock()
@@ -193,36 +193,36 @@ func (w *job) Watch() (leave func()) {
 	return func() { add(-1) }
 }
 
-// shown is a job as a page shows it.
-type shown struct {
-	State jobState
+// Shown is a job as a page shows it.
+type Shown struct {
+	State State
 	Data  any
 	Error string
 }
 
 // Active says whether figures still change.
-func (s shown) Active() bool { return s.State == jobRunning || s.State == jobWaiting }
+func (s Shown) Active() bool { return s.State == Running || s.State == Waiting }
 
 // Waiting says that other simulations go first.
-func (s shown) Waiting() bool { return s.State == jobWaiting }
+func (s Shown) Waiting() bool { return s.State == Waiting }
 
 // Show is the job as it is now, and a channel that closes when that changes.
-func (w *job) Show() (shown, <-chan struct{}) {
+func (w *Job) Show() (Shown, <-chan struct{}) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.used = time.Now()
-	s := shown{State: w.state, Data: w.data}
+	s := Shown{State: w.state, Data: w.data}
 	if w.err != nil {
 		s.Error = w.err.Error()
 	}
 	return s, w.changed
 }
 
-// now is what a key's job has so far; the zero shown where there is none.
-func (j *jobs) now(key string) shown {
-	w := j.find(key)
+// Now is what a key's job has so far; the zero shown where there is none.
+func (j *Jobs) Now(key string) Shown {
+	w := j.Find(key)
 	if w == nil {
-		return shown{}
+		return Shown{}
 	}
 	s, _ := w.Show()
 	return s
@@ -231,9 +231,9 @@ func (j *jobs) now(key string) shown {
 // ErrNothing says that a key has no job that could be watched.
 var ErrNothing = errors.New("Nothing is simulated or counted here now. Open the page again and start it.")
 
-// watched is the job of a key, to be watched.
-func (j *jobs) watched(key string) (*job, error) {
-	if w := j.find(key); w != nil {
+// Watched is the job of a key, to be watched.
+func (j *Jobs) Watched(key string) (*Job, error) {
+	if w := j.Find(key); w != nil {
 		return w, nil
 	}
 	return nil, ErrNothing

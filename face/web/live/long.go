@@ -1,4 +1,4 @@
-package web
+package live
 
 import (
 	"context"
@@ -8,14 +8,14 @@ import (
 // farewell is how long one who ends a job waits for what it has to be kept.
 const farewell = 10 * time.Second
 
-// keepOn starts work that goes on without anybody watching until it is stopped.
-func (j *jobs) keepOn(key string, do work) {
+// KeepOn starts work that goes on without anybody watching until it is stopped.
+func (j *Jobs) KeepOn(key string, do Work) {
 	started := false
-	j.start(key, func(int, any) work { started = true; return do })
+	j.Start(key, func(int, any) Work { started = true; return do })
 	if !started {
 		return
 	}
-	w := j.find(key)
+	w := j.Find(key)
 	leave := w.Watch()
 	go func() {
 		defer leave()
@@ -24,7 +24,7 @@ func (j *jobs) keepOn(key string, do work) {
 }
 
 // over waits until a job does nothing any more, or ctx ends.
-func (w *job) over(ctx context.Context) {
+func (w *Job) over(ctx context.Context) {
 	for {
 		now, changed := w.Show()
 		if !now.Active() {
@@ -38,9 +38,9 @@ func (w *job) over(ctx context.Context) {
 	}
 }
 
-// end stops the work of a key and waits until it is kept.
-func (j *jobs) end(key string) {
-	if w := j.find(key); w != nil {
+// End stops the work of a key and waits until it is kept.
+func (j *Jobs) End(key string) {
+	if w := j.Find(key); w != nil {
 		w.halt()
 		ctx, cancel := context.WithTimeout(context.Background(), farewell)
 		defer cancel()
@@ -48,10 +48,10 @@ func (j *jobs) end(key string) {
 	}
 }
 
-// drain stops everything and waits until it is kept.
-func (j *jobs) drain() {
+// Drain stops everything and waits until it is kept.
+func (j *Jobs) Drain() {
 	j.mu.Lock()
-	var all []*job
+	var all []*Job
 	for _, w := range j.byKey {
 		all = append(all, w)
 	}

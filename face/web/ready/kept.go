@@ -1,4 +1,4 @@
-package web
+package ready
 
 import (
 	"sync"
@@ -13,8 +13,8 @@ import (
 // keptMost is how many cards and counsels are kept ready; the rest are made anew when they are wanted again.
 const keptMost = 24
 
-// kept is what takes long to make of a card: its fit index, and counsels against players.
-type kept struct {
+// Cards is what takes long to make of a card: its fit index, and counsels against players.
+type Cards struct {
 	cards    store.Cards
 	mu       sync.Mutex
 	indexes  map[string]*fit.Index
@@ -27,27 +27,27 @@ type counselKey struct {
 	players string
 }
 
-func newKept(cards store.Cards) *kept {
-	return &kept{cards: cards, indexes: map[string]*fit.Index{}, counsels: map[counselKey]*exercise.Counsel{}}
+func New(cards store.Cards) *Cards {
+	return &Cards{cards: cards, indexes: map[string]*fit.Index{}, counsels: map[counselKey]*exercise.Counsel{}}
 }
 
-// index is the fit index of a card. Cards with the same hands but other names, points or order are different ones.
-func (k *kept) index(c *card.Card) *fit.Index {
+// Index is the fit index of a card. Cards with the same hands but other names, points or order are different ones.
+func (k *Cards) Index(c *card.Card) *fit.Index {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	key := c.Source + setText(c)
 	x, ok := k.indexes[key]
 	if !ok {
-		makeRoom(k.indexes)
+		MakeRoom(k.indexes)
 		x = fit.New(c)
 		k.indexes[key] = x
 	}
 	return x
 }
 
-// counsel judges decisions of an exercise: with the user's tuning of its card, against its players or, where nobody
+// Counsel judges decisions of an exercise: with the user's tuning of its card, against its players or, where nobody
 // sits there, the usual ones.
-func (k *kept) counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
+func (k *Cards) Counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
 	tuning, err := k.cards.Tuning(e.Card)
 	if err != nil {
 		return nil, err
@@ -61,7 +61,7 @@ func (k *kept) counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
 	defer k.mu.Unlock()
 	c, ok := k.counsels[key]
 	if !ok {
-		makeRoom(k.counsels)
+		MakeRoom(k.counsels)
 		if c, err = exercise.NewCounsel(e.Card, tuning, players, 0); err != nil {
 			return nil, err
 		}
@@ -72,8 +72,8 @@ func (k *kept) counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
 	return &seeded, nil
 }
 
-// makeRoom forgets something of a full map.
-func makeRoom[K comparable, V any](m map[K]V) {
+// MakeRoom forgets something of a full map.
+func MakeRoom[K comparable, V any](m map[K]V) {
 	for key := range m {
 		if len(m) < keptMost {
 			return
