@@ -1,41 +1,59 @@
-// Package store keeps exercises in a database in the user's data folder: SQLite, in one file.
+// Package store says what is kept, and how it is asked for: small interfaces by subject, the values that stand in them,
+// and the errors that callers tell apart. It keeps nothing itself: package store/sql keeps exercises, drills, students,
+// lessons and classes in a database, package store/files cards, tunings, results and reports in files.
 //
-// Each save is one transaction that is on the disk when [Store.Save] returns, so that a
-// program killed at any moment loses nothing. What is kept is the exercise file of package
-// exercise; it is checked whenever it is read.
+// Whatever a method has acknowledged is on the disk: a program killed at any moment loses nothing of it, and leaves
+// nothing half written.
 package store
 
 import (
 	"context"
-	"database/sql"
-	"embed"
-	"errors"
-	"fmt"
-	"io/fs"
-	"os"
-	"path/filepath"
-	"strconv"
-	"strings"
+	"runtime/debug"
 	"time"
 
-	"github.com/pressly/goose/v3"
-	_ "modernc.org/sqlite" // registers the driver "sqlite"
-
 	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/teach/class"
+	"secondpass/teach/drill"
+	"secondpass/teach/lesson"
 )
 
-//go:embed migrations/*.sql
-var migrations embed.FS
-
-// FileName is the name of the database in the data folder.
-const FileName = "secondpass.db"
-
-// Store is an open database. It may be used by several goroutines, and the file by several
+// Store is everything that stands in a database. It may be used by several goroutines, and the same data by several
 // programs at once.
-type Store struct {
-	db *sql.DB
-	// Now tells the time of a change; tests may set it.
-	Now func() time.Time
+type Store interface {
+	Exercises
+	Drills
+	Students
+	Lessons
+	Classes
+	// Now is the time that changes are dated by.
+	Now() time.Time
+	// Close ends it. Nothing of it may be used afterwards.
+	Close() error
+}
+
+// Exercises are asked for by name or, where no name fits, by number.
+type Exercises interface {
+	// Add keeps a new exercise; ErrNameTaken when another has its name.
+	Add(e *exercise.Exercise) (*Saved, error)
+	// AddFree keeps a new exercise under its name or, where another has that, the first of "NAME 2", "NAME 3" and so on
+	// that is free, also when several programs or requests do so at once.
+	AddFree(e *exercise.Exercise) (*Saved, error)
+	// Save keeps an exercise as it is now. It returns ErrChanged when another program saved it since it was loaded, and
+	// then keeps theirs.
+	Save(x *Saved) error
+	// List is the exercises, the one changed last first; with deleted, those deleted instead.
+	List(deleted bool) ([]Entry, error)
+	// Load reads an exercise and checks it.
+	Load(ref string) (*Saved, error)
+	// Rename gives an exercise another name.
+	Rename(ref, name string) error
+	// Delete puts an exercise away; Restore brings back the one deleted last, or returns ErrNameTaken when another has
+	// got its name meanwhile.
+	Delete(ref string) (Entry, error)
+	Restore(ref string) (Entry, error)
+	// FreeName is the wanted name, or the first of "NAME 2", "NAME 3" and so on that is free.
+	FreeName(wanted string) (string, error)
 }
 
 // Entry is one exercise in the list.
@@ -53,257 +71,155 @@ type Saved struct {
 	*exercise.Exercise
 }
 
-// Errors that callers tell apart.
-var (
-	// ErrNotFound: no exercise has that name or number.
-	ErrNotFound = errors.New("no such exercise")
-	// ErrNameTaken: another exercise has that name.
-	ErrNameTaken = errors.New("the name is taken")
-	// ErrChanged: another program has saved the exercise since it was loaded.
-	ErrChanged = errors.New("the exercise was changed by another program meanwhile; open it again")
-)
-
-// Open opens the database in a folder, making both when they are not there.
-func Open(dir string) (*Store, error) {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, fmt.Errorf("the data folder cannot be made: %w", err)
-	}
-	path := filepath.Join(dir, FileName)
-	db, err := sql.Open("sqlite", (&dsn{path}).String())
-	if err != nil {
-		return nil, err
-	}
-	if err := migrate(db); err != nil {
-		db.Close()
-		return nil, fmt.Errorf("the data file %s cannot be used: %w", path, err)
-	}
-	return &Store{db: db, Now: time.Now}, nil
+// Drills are asked for by number.
+type Drills interface {
+	// AddDrill keeps a drill of a card and gives it its number. One of the same kind at the same position, keyed for the
+	// same hands, is kept once: then d gets the number of the one that is there, which stays as it is.
+	AddDrill(d *drill.Drill, c *card.Card) error
+	// SaveDrill keeps a drill as it is now, with a key for a card. Its rating is not touched: that is for students' tries.
+	SaveDrill(d *drill.Drill, c *card.Card) error
+	// Drills lists drills by number.
+	Drills(f DrillFilter) ([]*drill.Drill, error)
+	Drill(id int64) (*drill.Drill, error)
+	// DeleteDrill puts a drill away. What students did with it stays in their results.
+	DeleteDrill(id int64) error
+	// DrillCard is the card for which a key was made, by its fingerprint.
+	DrillCard(fingerprint string) (*card.Card, error)
 }
 
-// dsn is the address of a database file with the settings of every connection.
-type dsn struct{ path string }
-
-func (d *dsn) String() string {
-	// The path goes into a URI, where these three would end it or start an escape.
-	path := strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(filepath.ToSlash(d.path))
-	return "file:" + path + "?_pragma=journal_mode(WAL)&_pragma=busy_timeout(5000)" +
-		"&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_txlock=immediate"
+// DrillFilter says which drills are meant; empty fields ask for nothing.
+type DrillFilter struct {
+	// Fingerprint is that of the card for which they are keyed.
+	Fingerprint string
+	Kind        drill.Kind
 }
 
-func migrate(db *sql.DB) error {
-	files, err := fs.Sub(migrations, "migrations")
-	if err != nil {
-		return err
-	}
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, files)
-	if err != nil {
-		return err
-	}
-	_, err = p.Up(context.Background())
-	return err
+// Students are asked for by name, in capitals or not.
+type Students interface {
+	// AddStudent keeps a new student; ErrNameTaken when another has the name.
+	AddStudent(name string) (drill.Student, error)
+	// Students lists all students by name.
+	Students() ([]drill.Student, error)
+	Student(name string) (drill.Student, error)
+	// DeleteStudent deletes a student and everything that is kept of one, for good.
+	DeleteStudent(name string) error
+	// AddTry keeps a try of a student. That of a drill moves the ratings of both, and the drill's place in the queue, as
+	// [drill.Try] has it. It returns the student as rated now.
+	AddTry(student string, t drill.Try) (drill.Student, error)
+	// AddExercise keeps the tries of a reviewed route and how its passing ended; ended may be nil. A route that was kept
+	// before is replaced, so that reviewing it twice counts once.
+	AddExercise(student string, tries []drill.Try, ended *drill.Charleston) error
+	// Tries and Charlestons list what a student did, in the order of time; Memories is what the scheduler knows, by the
+	// drills' numbers.
+	Tries(student int64) ([]drill.Try, error)
+	Charlestons(student int64) ([]drill.Charleston, error)
+	Memories(student int64) (map[int64]drill.Memory, error)
+	// StudentData collects everything that is kept of a student.
+	StudentData(name string) (StudentData, error)
 }
 
-// Close closes the database.
-func (s *Store) Close() error { return s.db.Close() }
-
-// Add keeps a new exercise. It returns ErrNameTaken when its name is.
-func (s *Store) Add(e *exercise.Exercise) (*Saved, error) {
-	if err := exercise.CheckName(e.Name); err != nil {
-		return nil, err
-	}
-	document, err := text(e)
-	if err != nil {
-		return nil, err
-	}
-	now := s.Now().Unix()
-	entry := Entry{Name: e.Name, Revision: 1, Created: time.Unix(now, 0), Changed: time.Unix(now, 0)}
-	err = s.db.QueryRow(`INSERT INTO exercises (id, name, document, revision, created, changed)
-		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, 1, $3, $3 FROM exercises RETURNING id`,
-		e.Name, document, now).Scan(&entry.ID)
-	if err != nil {
-		return nil, s.nameError(err, e.Name)
-	}
-	return &Saved{entry, e}, nil
+// Lessons are asked for by number.
+type Lessons interface {
+	// AddLesson keeps a new lesson; ErrNameTaken when another has its title.
+	AddLesson(l *lesson.Lesson) (*SavedLesson, error)
+	// SaveLesson keeps a lesson as it is now; ErrChanged when another program saved it since it was loaded.
+	SaveLesson(x *SavedLesson) error
+	// Lessons is the lessons, the one changed last first.
+	Lessons() ([]LessonEntry, error)
+	// Lesson reads a lesson and checks it.
+	Lesson(id int64) (*SavedLesson, error)
+	// FindLesson is the number of the lesson with a title.
+	FindLesson(title string) (int64, error)
+	// DeleteLesson puts a lesson away; RestoreLesson brings it back, or returns ErrNameTaken when another has got its
+	// title meanwhile.
+	DeleteLesson(id int64) error
+	RestoreLesson(id int64) error
 }
 
-// Save keeps the exercise as it is now. It returns ErrChanged when another program saved it since
-// it was loaded, and then keeps theirs.
-func (s *Store) Save(x *Saved) error { return s.save(s.db, x) }
-
-func (s *Store) save(db execer, x *Saved) error {
-	document, err := text(x.Exercise)
-	if err != nil {
-		return err
-	}
-	now := s.Now().Unix()
-	res, err := db.Exec(`UPDATE exercises SET name = $1, document = $2, revision = revision + 1, changed = $3
-		WHERE id = $4 AND revision = $5 AND deleted IS NULL`, x.Exercise.Name, document, now, x.ID, x.Revision)
-	if err != nil {
-		return s.nameError(err, x.Exercise.Name)
-	}
-	if n, err := res.RowsAffected(); err != nil || n == 0 {
-		return errors.Join(err, ErrChanged)
-	}
-	x.Revision++
-	x.Entry.Name, x.Changed = x.Exercise.Name, time.Unix(now, 0)
-	return nil
+// LessonEntry is one lesson in the list.
+type LessonEntry struct {
+	ID       int64
+	Title    string
+	Revision int64
+	Changed  time.Time
 }
 
-// nameError makes ErrNameTaken of a failure that a taken name explains.
-func (s *Store) nameError(err error, name string) error {
-	if _, found := s.find(name, false); found == nil {
-		return fmt.Errorf("%q: %w", name, ErrNameTaken)
-	}
-	return err
+// SavedLesson is a lesson with its place in the store.
+type SavedLesson struct {
+	LessonEntry
+	*lesson.Lesson
 }
 
-func text(e *exercise.Exercise) (string, error) {
-	var b strings.Builder
-	err := e.Write(&b)
-	return b.String(), err
+// Classes are asked for by number.
+type Classes interface {
+	// AddClass keeps a new class and gives it its number; ErrNameTaken when another open class has its code.
+	AddClass(c *SavedClass) error
+	// Classes lists all classes, the newest first.
+	Classes() ([]ClassEntry, error)
+	// ClassOf is the number of the class in which a student is known by a token, ClassByCode that of the class that a
+	// code lets into; ErrNoClass where there is none.
+	ClassOf(token string) (int64, error)
+	ClassByCode(code string) (int64, error)
+	// LoadClass reads a class with everything in it.
+	LoadClass(id int64) (*SavedClass, error)
+	// SaveClass keeps what changes of a class as a whole: its code, routes, ranking and end.
+	SaveClass(c *SavedClass) error
+	// AddClassStudent keeps who joined, with what the phone is known by.
+	AddClassStudent(id int64, st class.Student, token string) error
+	// SaveRound keeps a round of a class, new or changed, without its votes.
+	SaveRound(id int64, r *class.Round) error
+	// SaveFollow keeps an exercise that a class has walked on, the class and its round, all or nothing. It returns
+	// ErrChanged as Save does.
+	SaveFollow(x *Saved, c *SavedClass, r *class.Round) error
+	// DeleteClass deletes a class with the names and answers in it, for good.
+	DeleteClass(id int64) error
+	// NewVoteLog starts a log of votes; its Close ends it.
+	NewVoteLog() VoteLog
 }
 
-const columns = `id, name, revision, created, changed, deleted IS NOT NULL`
-
-func scan(row interface{ Scan(...any) error }, more ...any) (Entry, error) {
-	var e Entry
-	var created, changed int64
-	err := row.Scan(append([]any{&e.ID, &e.Name, &e.Revision, &created, &changed, &e.Deleted}, more...)...)
-	e.Created, e.Changed = time.Unix(created, 0), time.Unix(changed, 0)
-	return e, err
+// VoteLog keeps votes, those that arrive at the same time together: a disk takes about as long for one as for a thousand.
+type VoteLog interface {
+	// Append keeps a vote and returns when it is on the disk. The same vote may be kept again.
+	Append(ctx context.Context, v KeptVote) error
+	// Close ends the log. What was acknowledged is on the disk.
+	Close()
 }
 
-// within does work in one transaction; after an error nothing of it is kept.
-func (s *Store) within(work func(tx *sql.Tx) error) error {
-	tx, err := s.db.Begin()
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback() // does nothing after Commit
-	if err := work(tx); err != nil {
-		return err
-	}
-	return tx.Commit()
+// KeptVote is a vote with its place: in a duplicate class Round is the number of the decision, from 1.
+type KeptVote struct {
+	Class          int64
+	Round, Student int
+	class.Vote
 }
 
-// List is the exercises, the one changed last first; with deleted, those deleted instead.
-func (s *Store) List(deleted bool) ([]Entry, error) {
-	rows, err := s.db.Query(`SELECT `+columns+` FROM exercises WHERE (deleted IS NOT NULL) = $1
-		ORDER BY changed DESC, id DESC`, deleted)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var entries []Entry
-	for rows.Next() {
-		e, err := scan(rows)
-		if err != nil {
-			return nil, err
-		}
-		entries = append(entries, e)
-	}
-	return entries, rows.Err()
+// SavedClass is a class with its place in the store.
+type SavedClass struct {
+	ID int64
+	// Code lets students in, "" once the class has ended; Key lets the teacher act.
+	Code, Key string
+	// Exercise is the number of the exercise that the class works on.
+	Exercise int64
+	// Tokens are the students' numbers by what their phones are known by.
+	Tokens map[string]int
+	*class.Class
 }
 
-// find looks an exercise up by its name or, where no name fits, its number.
-func (s *Store) find(ref string, deleted bool) (Entry, error) {
-	e, err := scan(s.db.QueryRow(`SELECT `+columns+` FROM exercises
-		WHERE name = $1 AND (deleted IS NOT NULL) = $2 ORDER BY deleted DESC LIMIT 1`, ref, deleted))
-	if errors.Is(err, sql.ErrNoRows) {
-		id, bad := strconv.ParseInt(ref, 10, 64)
-		if bad != nil {
-			return e, fmt.Errorf("%q: %w", ref, ErrNotFound)
-		}
-		e, err = scan(s.db.QueryRow(`SELECT `+columns+` FROM exercises
-			WHERE id = $1 AND (deleted IS NOT NULL) = $2`, id, deleted))
-	}
-	if errors.Is(err, sql.ErrNoRows) {
-		return e, fmt.Errorf("%q: %w", ref, ErrNotFound)
-	}
-	return e, err
+// ClassEntry is one class in the list.
+type ClassEntry struct {
+	ID       int64
+	Exercise string // its name
+	Mode     class.Mode
+	Students int
+	Opened   time.Time
+	Ended    time.Time // zero while it goes on
+	Key      string
 }
 
-// Load reads an exercise by its name or number and checks it.
-func (s *Store) Load(ref string) (*Saved, error) {
-	found, err := s.find(ref, false)
-	if err != nil {
-		return nil, err
+// Program is the name and version of this program, as results carry it.
+func Program() string {
+	version := "(unknown)"
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+		version = info.Main.Version
 	}
-	var document string
-	entry, err := scan(s.db.QueryRow(`SELECT `+columns+`, document FROM exercises WHERE id = $1`, found.ID), &document)
-	if err != nil {
-		return nil, err
-	}
-	e, err := exercise.Read(strings.NewReader(document))
-	if err != nil {
-		return nil, fmt.Errorf("exercise %q is damaged: %w", ref, err)
-	}
-	return &Saved{entry, e}, nil
-}
-
-// Rename gives an exercise another name.
-func (s *Store) Rename(ref, name string) error {
-	if err := exercise.CheckName(name); err != nil {
-		return err
-	}
-	x, err := s.Load(ref)
-	if err != nil {
-		return err
-	}
-	x.Exercise.Name = name
-	return s.Save(x)
-}
-
-// Delete puts an exercise away; Restore brings it back.
-func (s *Store) Delete(ref string) (Entry, error) {
-	e, err := s.find(ref, false)
-	if err != nil {
-		return e, err
-	}
-	_, err = s.db.Exec(`UPDATE exercises SET deleted = $1 WHERE id = $2`, s.Now().Unix(), e.ID)
-	return e, err
-}
-
-// Restore brings back a deleted exercise, by name (the one deleted last) or number. It returns
-// ErrNameTaken when another exercise has got its name meanwhile.
-func (s *Store) Restore(ref string) (Entry, error) {
-	e, err := s.find(ref, true)
-	if err != nil {
-		return e, err
-	}
-	if _, err = s.db.Exec(`UPDATE exercises SET deleted = NULL WHERE id = $1`, e.ID); err != nil {
-		return e, s.nameError(err, e.Name)
-	}
-	return e, nil
-}
-
-// FreeName is the wanted name, or the first of "NAME 2", "NAME 3" and so on that is free.
-func (s *Store) FreeName(wanted string) (string, error) {
-	for i := 1; ; i++ {
-		name := wanted
-		if i > 1 {
-			name = fmt.Sprintf("%s %d", wanted, i)
-		}
-		if _, err := scan(s.db.QueryRow(`SELECT `+columns+` FROM exercises WHERE name = $1 AND deleted IS NULL`, name)); errors.Is(err, sql.ErrNoRows) {
-			return name, nil
-		} else if err != nil {
-			return "", err
-		}
-	}
-}
-
-// AddFree keeps a new exercise under its name or, where another has that, the first of "NAME 2", "NAME 3" and so on that
-// is free, also when several programs or requests do so at once.
-func (s *Store) AddFree(e *exercise.Exercise) (*Saved, error) {
-	wanted := e.Name
-	for tries := 0; ; tries++ {
-		var err error
-		if e.Name, err = s.FreeName(wanted); err != nil {
-			return nil, err
-		}
-		x, err := s.Add(e)
-		if !errors.Is(err, ErrNameTaken) || tries == 100 {
-			return x, err
-		}
-	}
+	return "secondpass " + version
 }

@@ -18,6 +18,8 @@ import (
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 	"secondpass/store"
+	"secondpass/store/files"
+	"secondpass/store/sql"
 )
 
 // The exit statuses.
@@ -153,8 +155,8 @@ func (g *Globals) dataDir() string {
 }
 
 // store opens the database of exercises.
-func (g *Globals) store() (*store.Store, error) {
-	s, err := store.Open(g.dataDir())
+func (g *Globals) store() (store.Store, error) {
+	s, err := sql.Open(g.dataDir())
 	if err != nil {
 		return nil, failure{err}
 	}
@@ -178,8 +180,10 @@ func storeError(err error) error {
 	return failure{err}
 }
 
-// cards is the user's own cards.
-func (g *Globals) cards() store.Cards { return store.CardsIn(g.dataDir()) }
+// files is what stands in files of the data folder.
+func (g *Globals) files() store.Files {
+	return files.In(g.dataDir(), func(sentence string) { g.remark("secondpass: warning: %s", sentence) })
+}
 
 // loadCard reads the card asked for, checked against a set of tiles.
 func (g *Globals) loadCard(set tile.Set) (*card.Card, error) {
@@ -209,11 +213,11 @@ func (g *Globals) findCard(name string) (path string, data []byte, err error) {
 		return name, nil, fmt.Errorf("card %q cannot be read: %w", name, err)
 	}
 	if !strings.ContainsAny(name, `/\`) {
-		if data, err := g.cards().Text(name); err == nil {
-			return g.cards().Path(name), data, nil
+		if data, err := g.files().Cards.Text(name); err == nil {
+			return g.files().Cards.Where(name), data, nil
 		}
 	}
-	return name, nil, fmt.Errorf("no card %q: give a card file, the name of one in %s, or Lantern", name, g.cards().Folder())
+	return name, nil, fmt.Errorf("no card %q: give a card file, the name of one in %s, or Lantern", name, g.files().Cards.Where(""))
 }
 
 func (g *Globals) parseCard(path string, data []byte, set tile.Set) (*card.Card, error) {

@@ -76,7 +76,7 @@ func (c *drillFindCmd) Run(g *Globals) error {
 		return err
 	}
 	s.Each = drill.EachKind(c.Count, len(s.Kinds))
-	return g.withStore(func(st *store.Store) error { return c.search(g, s, crd, st) })
+	return g.withStore(func(st store.Store) error { return c.search(g, s, crd, st) })
 }
 
 func kindsOf(names []string) ([]drill.Kind, error) {
@@ -92,7 +92,7 @@ func kindsOf(names []string) ([]drill.Kind, error) {
 }
 
 // search keeps each drill as it is found, so that stopping loses nothing.
-func (c *drillFindCmd) search(g *Globals, s drill.Search, crd *card.Card, st *store.Store) error {
+func (c *drillFindCmd) search(g *Globals, s drill.Search, crd *card.Card, st store.Store) error {
 	start := time.Now()
 	ctx, stop := g.ctx, func() {}
 	if c.Budget > 0 {
@@ -199,7 +199,7 @@ func (g *Globals) drills(kind string, all bool) (drills []*drill.Drill, err erro
 		}
 		f.Fingerprint = player.Fingerprint(c)
 	}
-	err = g.withStore(func(s *store.Store) (err error) {
+	err = g.withStore(func(s store.Store) (err error) {
 		drills, err = s.Drills(f)
 		return err
 	})
@@ -208,7 +208,7 @@ func (g *Globals) drills(kind string, all bool) (drills []*drill.Drill, err erro
 
 // loadDrill is a drill with its card.
 func (g *Globals) loadDrill(id int64) (d *drill.Drill, c *card.Card, err error) {
-	err = g.withStore(func(s *store.Store) (err error) {
+	err = g.withStore(func(s store.Store) (err error) {
 		if d, err = s.Drill(id); err == nil {
 			c, err = s.DrillCard(d.Key.Fingerprint)
 		}
@@ -222,7 +222,7 @@ type drillDeleteCmd struct {
 }
 
 func (c *drillDeleteCmd) Run(g *Globals) error {
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		for _, id := range c.Drill {
 			if err := s.DeleteDrill(id); err != nil {
 				return err
@@ -276,7 +276,7 @@ func (c *drillImportCmd) Run(g *Globals) error {
 			return fmt.Errorf("%s: drill %d: its key is for another card than the file's", c.File, i+1)
 		}
 	}
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		for _, d := range drills {
 			if err := s.AddDrill(d, crd); err != nil {
 				return err

@@ -42,7 +42,7 @@ func (c *drillKeyCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		drills, err := chosenDrills(s, m, crd, c.Drill)
 		if err != nil {
 			return err
@@ -56,7 +56,7 @@ func (c *drillKeyCmd) Run(g *Globals) error {
 	})
 }
 
-func (c *drillKeyCmd) remake(g *Globals, m *drill.Maker, crd *card.Card, s *store.Store, drills []*drill.Drill) error {
+func (c *drillKeyCmd) remake(g *Globals, m *drill.Maker, crd *card.Card, s store.Store, drills []*drill.Drill) error {
 	progress, finish := g.progress(len(drills), "keys")
 	changed, spoilt, n := 0, 0, 0
 	var lines []string
@@ -112,7 +112,7 @@ func rightText(d *drill.Drill, k *drill.Key) []string {
 }
 
 // chosenDrills are drills by number, or all of a card.
-func chosenDrills(s *store.Store, m *drill.Maker, crd *card.Card, numbers []int64) ([]*drill.Drill, error) {
+func chosenDrills(s store.Store, m *drill.Maker, crd *card.Card, numbers []int64) ([]*drill.Drill, error) {
 	if len(numbers) == 0 {
 		drills, err := s.Drills(store.DrillFilter{Fingerprint: m.Fingerprint()})
 		if err == nil && len(drills) == 0 {
@@ -164,7 +164,7 @@ func (c *drillRenewCmd) Run(g *Globals) error {
 	if f.Fingerprint == m.Fingerprint() {
 		return fmt.Errorf("--from and --card: both are %q; name two cards with other hands", crd.Name)
 	}
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		drills, err := s.Drills(f)
 		if err == nil && len(drills) == 0 {
 			err = inputError{fmt.Errorf("no drills for card %q to renew", old.Name)}
@@ -176,7 +176,7 @@ func (c *drillRenewCmd) Run(g *Globals) error {
 	})
 }
 
-func (c *drillRenewCmd) renew(g *Globals, m *drill.Maker, crd *card.Card, s *store.Store, drills []*drill.Drill) error {
+func (c *drillRenewCmd) renew(g *Globals, m *drill.Maker, crd *card.Card, s store.Store, drills []*drill.Drill) error {
 	progress, finish := g.progress(len(drills), "drills")
 	n, kept := 0, 0
 	lost := map[drill.Kind]int{}
@@ -218,7 +218,7 @@ func (c *drillRenewCmd) renew(g *Globals, m *drill.Maker, crd *card.Card, s *sto
 }
 
 // fill searches for as many drills of each kind as were lost.
-func (c *drillRenewCmd) fill(g *Globals, m *drill.Maker, crd *card.Card, s *store.Store, lost map[drill.Kind]int) error {
+func (c *drillRenewCmd) fill(g *Globals, m *drill.Maker, crd *card.Card, s store.Store, lost map[drill.Kind]int) error {
 	var found []*drill.Drill
 	for _, k := range drill.Kinds {
 		if lost[k] == 0 {

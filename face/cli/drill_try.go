@@ -93,7 +93,7 @@ func (c *drillTryCmd) Run(g *Globals) error {
 		return err
 	}
 	if c.Student != "" {
-		if err := g.withStore(func(s *store.Store) error { _, err := s.AddTry(c.Student, t); return err }); err != nil {
+		if err := g.withStore(func(s store.Store) error { _, err := s.AddTry(c.Student, t); return err }); err != nil {
 			return err
 		}
 	}
@@ -130,7 +130,7 @@ func (c *drillTryCmd) next(g *Globals) (*drill.Drill, *card.Card, error) {
 		return nil, nil, err
 	}
 	var d *drill.Drill
-	err = g.withStore(func(s *store.Store) error {
+	err = g.withStore(func(s store.Store) error {
 		st, err := s.Student(c.Student)
 		if err != nil {
 			return err
@@ -150,7 +150,7 @@ func (c *drillTryCmd) next(g *Globals) (*drill.Drill, *card.Card, error) {
 
 // queueOf is the drills of a card that a student is to try now, those due first and so many new ones, and what the student
 // knows of those tried before.
-func queueOf(s *store.Store, st *drill.Student, crd *card.Card, fresh int) ([]*drill.Drill, map[int64]drill.Memory, error) {
+func queueOf(s store.Store, st *drill.Student, crd *card.Card, fresh int) ([]*drill.Drill, map[int64]drill.Memory, error) {
 	drills, err := s.Drills(store.DrillFilter{Fingerprint: player.Fingerprint(crd)})
 	if err != nil {
 		return nil, nil, err
@@ -168,7 +168,7 @@ func queueOf(s *store.Store, st *drill.Student, crd *card.Card, fresh int) ([]*d
 
 // knowStudent says whether there is a student of a name.
 func (g *Globals) knowStudent(name string) error {
-	return g.withStore(func(s *store.Store) error { _, err := s.Student(name); return err })
+	return g.withStore(func(s store.Store) error { _, err := s.Student(name); return err })
 }
 
 type drillReadCmd struct {
@@ -217,7 +217,7 @@ func (c *drillReadCmd) Run(g *Globals) error {
 	}
 	t := r.Answered(&marks, names, time.Now(), took, c.Limit)
 	if c.Student != "" {
-		if err := g.withStore(func(s *store.Store) error { _, err := s.AddTry(c.Student, t); return err }); err != nil {
+		if err := g.withStore(func(s store.Store) error { _, err := s.AddTry(c.Student, t); return err }); err != nil {
 			return err
 		}
 	}

@@ -21,7 +21,7 @@ type exerciseCmd struct {
 }
 
 // withStore opens the store for one piece of work.
-func (g *Globals) withStore(work func(*store.Store) error) error {
+func (g *Globals) withStore(work func(store.Store) error) error {
 	s, err := g.store()
 	if err != nil {
 		return err
@@ -31,7 +31,7 @@ func (g *Globals) withStore(work func(*store.Store) error) error {
 }
 
 func (g *Globals) loadExercise(ref string) (x *store.Saved, err error) {
-	err = g.withStore(func(s *store.Store) error {
+	err = g.withStore(func(s store.Store) error {
 		x, err = s.Load(ref)
 		return err
 	})
@@ -44,7 +44,7 @@ type exerciseListCmd struct {
 
 func (c *exerciseListCmd) Run(g *Globals) error {
 	var list []store.Entry
-	err := g.withStore(func(s *store.Store) (err error) {
+	err := g.withStore(func(s store.Store) (err error) {
 		list, err = s.List(c.Deleted)
 		return err
 	})
@@ -103,13 +103,13 @@ func (c *exerciseRenameCmd) Run(g *Globals) error {
 	if err := exercise.CheckName(c.Name); err != nil {
 		return err
 	}
-	return g.withStore(func(s *store.Store) error { return s.Rename(c.Exercise, c.Name) })
+	return g.withStore(func(s store.Store) error { return s.Rename(c.Exercise, c.Name) })
 }
 
 type exerciseDeleteCmd struct{ nameArg }
 
 func (c *exerciseDeleteCmd) Run(g *Globals) error {
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		e, err := s.Delete(c.Exercise)
 		if err == nil {
 			g.remark("deleted: %s; secondpass exercise restore %d brings it back", e.Name, e.ID)
@@ -121,7 +121,7 @@ func (c *exerciseDeleteCmd) Run(g *Globals) error {
 type exerciseRestoreCmd struct{ nameArg }
 
 func (c *exerciseRestoreCmd) Run(g *Globals) error {
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		e, err := s.Restore(c.Exercise)
 		if err == nil {
 			g.remark("restored: %s", e.Name)
@@ -175,7 +175,7 @@ func (c *exerciseImportCmd) Run(g *Globals) error {
 		}
 		e.Name = c.Name
 	}
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		x, err := s.Add(e)
 		if err != nil {
 			return err

@@ -16,6 +16,7 @@ import (
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 	"secondpass/store"
+	"secondpass/store/files"
 )
 
 type experimentCmd struct {
@@ -126,17 +127,17 @@ func (c *experimentRunCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	path := c.Out
-	if path == "" {
-		path = g.newResultPath(s.Name)
-	} else if fileExists(path) {
-		return fmt.Errorf("%s is there already; name a new file, or go on with it by --resume %s", path, path)
+	place := resultPlace{file: c.Out}
+	if c.Out == "" {
+		place = resultPlace{results: g.files().Results, name: g.files().Results.FreeName(s.Name, g.Seed)}
+	} else if place.taken() {
+		return fmt.Errorf("%s is there already; name a new file, or go on with it by --resume %s", place, place)
 	}
 	r, err := g.startExperiment(s, crd, c.Deals)
 	if err != nil {
 		return err
 	}
-	return c.runExperiment(g, r, path)
+	return c.runExperiment(g, r, place)
 }
 
 func (g *Globals) startExperiment(s *experiment.Experiment, crd *card.Card, deals int) (*experiment.Result, error) {
@@ -152,10 +153,46 @@ func fileExists(path string) bool {
 	return err == nil
 }
 
-// newResultPath is a file of the data folder that is not there yet.
-func (g *Globals) newResultPath(name string) string {
-	kept := store.ExperimentsIn(g.dataDir())
-	return kept.Path(kept.FreeName(name, g.Seed))
+// resultPlace is where a result is kept: in a file that the user names, or by its name in the data folder.
+type resultPlace struct {
+	file    string
+	results store.Results
+	name    string
+}
+
+func (p resultPlace) String() string {
+	if p.file != "" {
+		return p.file
+	}
+	return p.results.Where(p.name)
+}
+
+func (p resultPlace) taken() bool {
+	if p.file != "" {
+		return fileExists(p.file)
+	}
+	_, err := p.results.Read(p.name)
+	return !errors.Is(err, os.ErrNotExist)
+}
+
+func (p resultPlace) read() (*experiment.Result, error) {
+	if p.file != "" {
+		return readResult(p.file)
+	}
+	return p.results.Read(p.name)
+}
+
+// save puts a result in the place of the last one, so that there is a whole one at any time.
+func (p resultPlace) save(r *experiment.Result) (err error) {
+	if p.file != "" {
+		err = files.Write(p.file, r.Bytes())
+	} else {
+		err = p.results.Write(p.name, r)
+	}
+	if err != nil {
+		return failure{fmt.Errorf("the result could not be kept: %w", err)}
+	}
+	return nil
 }
 
 func (c *experimentRunCmd) resume(g *Globals) error {
@@ -174,16 +211,11 @@ func (c *experimentRunCmd) resume(g *Globals) error {
 	if here := store.Program(); here != r.Program {
 		g.remark("begun by %s; this is %s", r.Program, here)
 	}
-	return c.runExperiment(g, r, c.Resume)
+	return c.runExperiment(g, r, resultPlace{file: c.Resume})
 }
 
 // all runs every ready-made experiment into a folder; results that are there already are gone on with.
 func (c *experimentRunCmd) all(g *Globals) error {
-	path := func(name string) string { return filepath.Join(c.Out, name+store.ResultExt) }
-	if c.Out == "" {
-		kept := store.ExperimentsIn(g.dataDir())
-		path = func(name string) string { return kept.Path(store.ReadyFolder + "/" + name) }
-	}
 	ready := experiment.ReadyMade()
 	for i, one := range ready {
 		if g.ctx.Err() != nil {
@@ -198,19 +230,22 @@ func (c *experimentRunCmd) all(g *Globals) error {
 		if err != nil {
 			return err
 		}
-		path := path(one.Name)
-		if fileExists(path) {
-			old, err := readResult(path)
+		place := resultPlace{results: g.files().Results, name: store.ReadyFolder + "/" + one.Name}
+		if c.Out != "" {
+			place = resultPlace{file: filepath.Join(c.Out, one.Name+store.ResultExt)}
+		}
+		if place.taken() {
+			old, err := place.read()
 			if err != nil {
 				return err
 			}
 			if old.Experiment != r.Experiment || old.Settings.Seed != r.Settings.Seed || old.Card.Text != r.Card.Text || old.Settings.Deals != r.Settings.Deals {
-				return fmt.Errorf("%s is there already, of another experiment, card, seed or number of deals; name a new folder", path)
+				return fmt.Errorf("%s is there already, of another experiment, card, seed or number of deals; name a new folder", place)
 			}
 			r = old
 		}
 		g.remark("%s (%d of %d)", one.Name, i+1, len(ready))
-		if err := c.playExperiment(g, r, path); err != nil {
+		if err := c.playExperiment(g, r, place); err != nil {
 			return err
 		}
 		g.printVerdictLine(r, one.Name)
@@ -219,12 +254,12 @@ func (c *experimentRunCmd) all(g *Globals) error {
 }
 
 // runExperiment plays a result further, keeps it, and shows it.
-func (c *experimentRunCmd) runExperiment(g *Globals, r *experiment.Result, path string) error {
-	if err := c.playExperiment(g, r, path); err != nil {
+func (c *experimentRunCmd) runExperiment(g *Globals, r *experiment.Result, place resultPlace) error {
+	if err := c.playExperiment(g, r, place); err != nil {
 		return err
 	}
 	if r.Ended == experiment.Interrupted || r.Ended == experiment.NotBegun {
-		g.remark("stopped; go on with: secondpass experiment run --resume %s", path)
+		g.remark("stopped; go on with: secondpass experiment run --resume %s", place)
 	}
 	return g.showExperiment(r)
 }
@@ -235,8 +270,8 @@ const saveEvery = 10 * time.Second
 // watchEvery is how often a watched experiment tells how it stands.
 const watchEvery = 3 * time.Second
 
-func (c *experimentRunCmd) playExperiment(g *Globals, r *experiment.Result, path string) error {
-	if err := saveResult(r, path); err != nil {
+func (c *experimentRunCmd) playExperiment(g *Globals, r *experiment.Result, place resultPlace) error {
+	if err := place.save(r); err != nil {
 		return err
 	}
 	show, done := func(int) {}, func() {}
@@ -256,7 +291,7 @@ func (c *experimentRunCmd) playExperiment(g *Globals, r *experiment.Result, path
 	err := r.Run(g.ctx, func() (stop bool) {
 		show(r.Deals)
 		if time.Since(saved) > saveEvery {
-			trouble, saved = saveResult(r, path), time.Now()
+			trouble, saved = place.save(r), time.Now()
 		}
 		return trouble != nil
 	})
@@ -264,7 +299,7 @@ func (c *experimentRunCmd) playExperiment(g *Globals, r *experiment.Result, path
 	if trouble != nil {
 		return trouble
 	}
-	if err := saveResult(r, path); err != nil {
+	if err := place.save(r); err != nil {
 		return err
 	}
 	if err != nil {
@@ -273,7 +308,7 @@ func (c *experimentRunCmd) playExperiment(g *Globals, r *experiment.Result, path
 	if n := r.Deals - before; n > 0 {
 		g.remark("%.0f deals a second", float64(n)/time.Since(begin).Seconds())
 	}
-	g.remark("kept: %s", path)
+	g.remark("kept: %s", place)
 	return nil
 }
 
@@ -284,14 +319,6 @@ func experimentStanding(r *experiment.Result) string {
 		parts = append(parts, fmt.Sprintf("%s %s: %s", c.Way, wording.ExperimentDifference(r.Of().Measure, c.Difference), c.Verdict))
 	}
 	return fmt.Sprintf("%s: %s", wording.Plural(r.Deals, "deal"), strings.Join(parts, "; "))
-}
-
-// saveResult puts a result in the place of its file, so that there is a whole one at any time.
-func saveResult(r *experiment.Result, path string) error {
-	if err := store.WriteWhole(path, r.Bytes()); err != nil {
-		return failure{fmt.Errorf("the result could not be kept: %w", err)}
-	}
-	return nil
 }
 
 type experimentRepeatCmd struct {

@@ -11,6 +11,7 @@ import (
 	"secondpass/paper/findings"
 	"secondpass/research/experiment"
 	"secondpass/store"
+	"secondpass/store/files"
 )
 
 // Plots of results that are files of their own have a margin, in units, and PNG files this width in pixels.
@@ -63,7 +64,7 @@ func plotLink(plot string) string {
 // writePlotBeside draws the differences of a result beside its file.
 func writePlotBeside(r *experiment.Result, file string) error {
 	p := findings.FindPlot(findings.ExperimentPlots(r), "differences")
-	if err := store.WriteWhole(plotBeside(file), p.Draw(0).Padded(plotMargin).SVG(&draw.Light)); err != nil {
+	if err := files.Write(plotBeside(file), p.Draw(0).Padded(plotMargin).SVG(&draw.Light)); err != nil {
 		return failure{fmt.Errorf("the plot of %s could not be written: %w", file, err)}
 	}
 	return nil

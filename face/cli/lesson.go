@@ -34,8 +34,8 @@ type lessonArg struct {
 }
 
 // open runs work on the lesson; where that changes it, work saves it.
-func (a *lessonArg) open(g *Globals, work func(*store.Store, *store.SavedLesson) error) error {
-	return g.withStore(func(s *store.Store) error {
+func (a *lessonArg) open(g *Globals, work func(store.Store, *store.SavedLesson) error) error {
+	return g.withStore(func(s store.Store) error {
 		id, err := s.FindLesson(a.Lesson)
 		if err != nil {
 			if id, err = strconv.ParseInt(a.Lesson, 10, 64); err != nil {
@@ -62,7 +62,7 @@ type lessonListCmd struct{}
 
 func (c *lessonListCmd) Run(g *Globals) error {
 	var list []store.LessonEntry
-	err := g.withStore(func(s *store.Store) (err error) {
+	err := g.withStore(func(s store.Store) (err error) {
 		list, err = s.Lessons()
 		return err
 	})
@@ -86,7 +86,7 @@ func (c *lessonNewCmd) Run(g *Globals) error {
 	if err := l.Check(); err != nil {
 		return err
 	}
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		x, err := s.AddLesson(l)
 		if err == nil {
 			g.remark("begun: %s (number %d)", l.Title, x.ID)
@@ -108,7 +108,7 @@ func (c *lessonAddCmd) Run(g *Globals) error {
 	if (c.Drill == 0) == (c.Exercise == "") {
 		return fmt.Errorf("--drill N or --exercise NAME: one of the two is right")
 	}
-	return c.open(g, func(s *store.Store, x *store.SavedLesson) error {
+	return c.open(g, func(s store.Store, x *store.SavedLesson) error {
 		var err error
 		if c.Drill != 0 {
 			err = c.addDrill(s, x)
@@ -126,7 +126,7 @@ func (c *lessonAddCmd) Run(g *Globals) error {
 	})
 }
 
-func (c *lessonAddCmd) addDrill(s *store.Store, x *store.SavedLesson) error {
+func (c *lessonAddCmd) addDrill(s store.Store, x *store.SavedLesson) error {
 	d, err := s.Drill(c.Drill)
 	if err != nil {
 		return err
@@ -138,7 +138,7 @@ func (c *lessonAddCmd) addDrill(s *store.Store, x *store.SavedLesson) error {
 	return asInput(x.AddDrill(d, crd, c.Note))
 }
 
-func (c *lessonAddCmd) addExercise(s *store.Store, x *store.SavedLesson) error {
+func (c *lessonAddCmd) addExercise(s store.Store, x *store.SavedLesson) error {
 	e, err := s.Load(c.Exercise)
 	if err != nil {
 		return err
@@ -149,7 +149,7 @@ func (c *lessonAddCmd) addExercise(s *store.Store, x *store.SavedLesson) error {
 type lessonShowCmd struct{ lessonArg }
 
 func (c *lessonShowCmd) Run(g *Globals) error {
-	return c.open(g, func(_ *store.Store, x *store.SavedLesson) error {
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error {
 		if g.JSON {
 			return x.Lesson.Write(g.stdout)
 		}
@@ -190,7 +190,7 @@ type lessonRemoveCmd struct {
 }
 
 func (c *lessonRemoveCmd) Run(g *Globals) error {
-	return c.open(g, func(s *store.Store, x *store.SavedLesson) error {
+	return c.open(g, func(s store.Store, x *store.SavedLesson) error {
 		if err := x.Remove(c.Item - 1); err != nil {
 			return inputError{err}
 		}
@@ -201,7 +201,7 @@ func (c *lessonRemoveCmd) Run(g *Globals) error {
 type lessonDeleteCmd struct{ lessonArg }
 
 func (c *lessonDeleteCmd) Run(g *Globals) error {
-	return c.open(g, func(s *store.Store, x *store.SavedLesson) error {
+	return c.open(g, func(s store.Store, x *store.SavedLesson) error {
 		if err := s.DeleteLesson(x.ID); err != nil {
 			return err
 		}
@@ -215,7 +215,7 @@ type lessonRestoreCmd struct {
 }
 
 func (c *lessonRestoreCmd) Run(g *Globals) error {
-	return g.withStore(func(s *store.Store) error { return s.RestoreLesson(c.Number) })
+	return g.withStore(func(s store.Store) error { return s.RestoreLesson(c.Number) })
 }
 
 // paperFlags say what is printed on and where it goes.
@@ -250,7 +250,7 @@ type lessonPaperCmd struct {
 }
 
 func (c *lessonPaperCmd) Run(g *Globals) error {
-	return c.open(g, func(_ *store.Store, x *store.SavedLesson) error { return c.write(g, x.Lesson, handout.Questions) })
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error { return c.write(g, x.Lesson, handout.Questions) })
 }
 
 type lessonAnswersCmd struct {
@@ -259,7 +259,7 @@ type lessonAnswersCmd struct {
 }
 
 func (c *lessonAnswersCmd) Run(g *Globals) error {
-	return c.open(g, func(_ *store.Store, x *store.SavedLesson) error { return c.write(g, x.Lesson, handout.Answers) })
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error { return c.write(g, x.Lesson, handout.Answers) })
 }
 
 type lessonDrillsCmd struct {
@@ -268,7 +268,7 @@ type lessonDrillsCmd struct {
 }
 
 func (c *lessonDrillsCmd) Run(g *Globals) error {
-	return c.open(g, func(_ *store.Store, x *store.SavedLesson) error {
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error {
 		if drills, _ := x.Drills(); len(drills) == 0 {
 			return inputError{fmt.Errorf("the lesson %q has no drills; lesson add --drill puts some in", x.Lesson.Title)}
 		}
@@ -282,7 +282,7 @@ type lessonExportCmd struct {
 }
 
 func (c *lessonExportCmd) Run(g *Globals) error {
-	return c.open(g, func(_ *store.Store, x *store.SavedLesson) error {
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error {
 		if c.File == "" || c.File == "-" {
 			return x.Lesson.Write(g.stdout)
 		}
@@ -304,7 +304,7 @@ func (c *lessonImportCmd) Run(g *Globals) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		x, err := s.AddLesson(l)
 		if err == nil {
 			g.remark("imported: %s (number %d)", l.Title, x.ID)

@@ -34,9 +34,9 @@ func (c *serveCmd) Run(g *Globals) error {
 		return fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
 	}
 	defer l.Close()
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		logger := slog.New(slog.NewTextHandler(g.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
-		w, err := web.New(s, g.cards(), logger)
+		w, err := web.New(s, g.files(), logger)
 		if err == nil {
 			err = w.FirstStart()
 		}

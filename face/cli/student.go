@@ -34,7 +34,7 @@ func (c *studentAddCmd) Run(g *Globals) error {
 	if err := exercise.CheckName(c.Student); err != nil {
 		return inputError{err}
 	}
-	return g.withStore(func(s *store.Store) error {
+	return g.withStore(func(s store.Store) error {
 		_, err := s.AddStudent(c.Student)
 		return err
 	})
@@ -44,7 +44,7 @@ type studentListCmd struct{}
 
 func (c *studentListCmd) Run(g *Globals) error {
 	var list []drill.Student
-	err := g.withStore(func(s *store.Store) (err error) {
+	err := g.withStore(func(s store.Store) (err error) {
 		list, err = s.Students()
 		return err
 	})
@@ -67,7 +67,7 @@ type studentProgressCmd struct{ studentArg }
 
 func (c *studentProgressCmd) Run(g *Globals) error {
 	var data store.StudentData
-	err := g.withStore(func(s *store.Store) (err error) {
+	err := g.withStore(func(s store.Store) (err error) {
 		data, err = s.StudentData(c.Student)
 		return err
 	})
@@ -155,7 +155,7 @@ func (c *studentDueCmd) Run(g *Globals) error {
 		return err
 	}
 	lines := []dueLine{}
-	err = g.withStore(func(s *store.Store) error {
+	err = g.withStore(func(s store.Store) error {
 		st, err := s.Student(c.Student)
 		if err != nil {
 			return err
@@ -232,7 +232,7 @@ func (c *studentRecordCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	err = g.withStore(func(s *store.Store) error {
+	err = g.withStore(func(s store.Store) error {
 		if !over {
 			return s.AddExercise(c.Student, tries, nil)
 		}
@@ -251,7 +251,7 @@ type studentExportCmd struct {
 
 func (c *studentExportCmd) Run(g *Globals) error {
 	var data store.StudentData
-	err := g.withStore(func(s *store.Store) (err error) {
+	err := g.withStore(func(s store.Store) (err error) {
 		data, err = s.StudentData(c.Student)
 		return err
 	})
@@ -267,5 +267,5 @@ func (c *studentExportCmd) Run(g *Globals) error {
 type studentDeleteCmd struct{ studentArg }
 
 func (c *studentDeleteCmd) Run(g *Globals) error {
-	return g.withStore(func(s *store.Store) error { return s.DeleteStudent(c.Student) })
+	return g.withStore(func(s store.Store) error { return s.DeleteStudent(c.Student) })
 }

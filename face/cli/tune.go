@@ -7,7 +7,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"time"
 
 	"secondpass/engine/player"
@@ -23,7 +22,7 @@ import (
 // tuning is what strong players of a card go by: the user's own tuning of it, the one built in, or
 // general values.
 func (g *Globals) tuning(c *card.Card) (player.Tuning, error) {
-	t, err := g.cards().Tuning(c)
+	t, err := g.files().Tunings.Tuning(c)
 	if pathError := (*fs.PathError)(nil); errors.As(err, &pathError) {
 		err = failure{err}
 	}
@@ -191,14 +190,10 @@ func (c *cardTuneCmd) write(g *Globals, t player.Tuning) (path string, err error
 			return err
 		})
 	}
-	path = g.cards().TuningPath(t.Fingerprint)
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return path, failure{err}
+	if path, err = g.files().Tunings.SaveTuning(t); err != nil {
+		err = failure{fmt.Errorf("the tuning could not be kept: %w", err)}
 	}
-	if err := os.WriteFile(path, t.Text(), 0o644); err != nil {
-		return path, failure{err}
-	}
-	return path, nil
+	return path, err
 }
 
 func (r *tuned) print(w io.Writer) {

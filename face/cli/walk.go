@@ -64,7 +64,7 @@ func (c *walkCmd) Run(g *Globals) error {
 }
 
 // open loads the exercise asked for or begins a new one.
-func (c *walkCmd) open(g *Globals, s *store.Store) (*store.Saved, string, error) {
+func (c *walkCmd) open(g *Globals, s store.Store) (*store.Saved, string, error) {
 	if c.Exercise != "" {
 		if c.Players != "" {
 			return nil, "", errOwnPlayers
@@ -106,7 +106,7 @@ func (c *walkCmd) open(g *Globals, s *store.Store) (*store.Saved, string, error)
 // walk is one person's walk through an exercise.
 type walk struct {
 	g     *Globals
-	store *store.Store
+	store store.Store
 	x     *store.Saved
 	route string
 	sort  string

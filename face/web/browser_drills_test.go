@@ -9,7 +9,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/internal/browser"
-	"secondpass/store"
+	"secondpass/store/sql"
 	"secondpass/teach/drill"
 )
 
@@ -18,7 +18,7 @@ func practised(t testing.TB) *book {
 	t.Helper()
 	b := practice(t)
 	b.student("Ana")
-	s, err := store.Open(b.dir)
+	s, err := sql.Open(b.dir)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,7 +15,8 @@ import (
 
 	"secondpass/face/web"
 	"secondpass/internal/browser"
-	"secondpass/store"
+	"secondpass/store/files"
+	"secondpass/store/sql"
 )
 
 var pictures = flag.String("pictures", "", "folder to write a picture of every page to")
@@ -38,11 +39,11 @@ func open(t testing.TB) *book {
 // openIn serves the workbook of a data folder until the test ends.
 func openIn(t testing.TB, dir string) *book {
 	t.Helper()
-	s, err := store.Open(dir)
+	s, err := sql.Open(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := web.New(s, store.CardsIn(dir), slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelWarn})))
+	w, err := web.New(s, files.In(dir, nil), slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelWarn})))
 	if err == nil {
 		err = w.FirstStart()
 	}

@@ -17,8 +17,8 @@ import (
 
 // hall is the classes that somebody is in, as they stand.
 type hall struct {
-	store *store.Store
-	votes *store.VoteLog
+	store store.Store
+	votes store.VoteLog
 	now   func() time.Time
 	// ended closes when the program ends.
 	ended chan struct{}
@@ -37,7 +37,7 @@ const (
 	ownStreams = 4
 )
 
-func newHall(s *store.Store) *hall {
+func newHall(s store.Store) *hall {
 	return &hall{store: s, votes: s.NewVoteLog(), now: time.Now, ended: make(chan struct{}), rooms: map[int64]*room{}, guesses: newGuesses(), taps: newTaps()}
 }
 

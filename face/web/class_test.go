@@ -21,7 +21,8 @@ import (
 	"github.com/makiuchi-d/gozxing/qrcode"
 
 	"secondpass/face/web"
-	"secondpass/store"
+	"secondpass/store/files"
+	"secondpass/store/sql"
 )
 
 // hall is a workbook with phones let in and a class on the sample exercise.
@@ -49,11 +50,11 @@ func openHall(t testing.TB, dir, mode string) (h *hall, stop func()) {
 
 func serveWithDoor(t testing.TB, dir string) (b *book, door string, stop func()) {
 	t.Helper()
-	s, err := store.Open(dir)
+	s, err := sql.Open(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := web.New(s, store.CardsIn(dir), slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError})))
+	w, err := web.New(s, files.In(dir, nil), slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError})))
 	if err == nil {
 		err = w.FirstStart()
 	}

@@ -128,7 +128,7 @@ func (s *Server) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
 
 // maker judges drills of a card against players.
 func (s *Server) maker(c *card.Card, players string) (*drill.Maker, error) {
-	tuning, err := s.cards.Tuning(c)
+	tuning, err := s.tunings.Tuning(c)
 	if err != nil {
 		return nil, err
 	}

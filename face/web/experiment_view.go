@@ -309,7 +309,7 @@ func (s *Server) renderExperiment(w http.ResponseWriter, code int, name string, 
 	if text := strings.TrimSpace(wording.ExperimentPairing(q)); text != "" {
 		p.Fields = append(p.Fields, experimentField{"Pairing", text})
 	}
-	p.File = s.shelf.Path(name)
+	p.File = s.shelf.results.Where(name)
 	p.Repeat = "secondpass experiment repeat " + shellWord(p.File)
 	p.Rerun = fmt.Sprintf("secondpass experiment run %s --card %s --seed %d --deals %d", shellWord(plainFile(name)+experiment.Ext), shellWord(r.Card.Name), r.Settings.Seed, r.Settings.Deals)
 	p.Live = s.experimentPart(name, s.shelf.long.Now(experimentKey(name)), r)

@@ -145,7 +145,7 @@ func (s *Server) begin(w http.ResponseWriter, r *http.Request, q *experiment.Exp
 	if err != nil {
 		return refuse(sentenceOf(err))
 	}
-	tuning, err := s.cards.Tuning(c)
+	tuning, err := s.tunings.Tuning(c)
 	if err != nil {
 		return err
 	}
@@ -153,8 +153,8 @@ func (s *Server) begin(w http.ResponseWriter, r *http.Request, q *experiment.Exp
 	if err != nil {
 		return refuse(sentenceOf(err))
 	}
-	name := s.shelf.FreeName(q.Name, seed)
-	if err := s.shelf.Write(name, result); err != nil {
+	name := s.shelf.results.FreeName(q.Name, seed)
+	if err := s.shelf.results.Write(name, result); err != nil {
 		return err
 	}
 	s.shelf.run(name, result)
@@ -221,7 +221,7 @@ func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return s.renderExperiment(w, http.StatusUnprocessableEntity, name, result, sentenceOf(err))
 		}
-		if err := s.shelf.Write(name, result); err != nil {
+		if err := s.shelf.results.Write(name, result); err != nil {
 			return err
 		}
 	}
@@ -232,7 +232,7 @@ func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) deleteExperiment(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	s.shelf.long.End(experimentKey(name))
-	if err := s.shelf.Delete(name); errors.Is(err, os.ErrNotExist) {
+	if err := s.shelf.results.Delete(name); errors.Is(err, os.ErrNotExist) {
 		return page.NotFound("There is no result %s; it may have been deleted.", name)
 	} else if err != nil {
 		return err
@@ -242,7 +242,7 @@ func (s *Server) deleteExperiment(w http.ResponseWriter, r *http.Request) error 
 
 func (s *Server) restoreExperiment(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
-	if err := s.shelf.Restore(name); errors.Is(err, os.ErrNotExist) {
+	if err := s.shelf.results.Restore(name); errors.Is(err, os.ErrNotExist) {
 		return page.NotFound("There is no deleted result %s.", name)
 	} else if err != nil {
 		return err

@@ -18,7 +18,7 @@ import (
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
-	"secondpass/store"
+	"secondpass/store/files"
 )
 
 // quick is an experiment that takes a second or two.
@@ -36,7 +36,7 @@ func quick(fields ...string) url.Values {
 func (b *book) played(name string, deals int) *experiment.Result {
 	b.t.Helper()
 	for range 600 {
-		if r, err := store.ExperimentsIn(b.dir).Read(name); err == nil && r.Ended == experiment.AllPlayed && r.Deals == deals {
+		if r, err := files.In(b.dir, nil).Results.Read(name); err == nil && r.Ended == experiment.AllPlayed && r.Deals == deals {
 			return r
 		}
 		time.Sleep(50 * time.Millisecond)
@@ -142,7 +142,7 @@ func TestStoppedExperiment(t *testing.T) {
 	b := open(t)
 	path := b.post("/experiments", quick("deals", "1000000"))
 	b.post(path, url.Values{"act": {"stop"}})
-	kept := store.ExperimentsIn(b.dir)
+	kept := files.In(b.dir, nil).Results
 	r, err := kept.Read("flowers-passed-seed-7")
 	if err != nil {
 		t.Fatal(err)
@@ -171,7 +171,7 @@ func TestExperimentOutlivesTheServer(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	t.Run("first", func(t *testing.T) { openIn(t, dir).post("/experiments", quick("deals", "100000")) })
-	r, err := store.ExperimentsIn(dir).Read("flowers-passed-seed-7")
+	r, err := files.In(dir, nil).Results.Read("flowers-passed-seed-7")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -180,7 +180,7 @@ func TestExperimentOutlivesTheServer(t *testing.T) {
 	b.post("/experiments/flowers-passed-seed-7", url.Values{"act": {"go"}})
 	time.Sleep(300 * time.Millisecond)
 	b.post("/experiments/flowers-passed-seed-7", url.Values{"act": {"stop"}})
-	if r, err = store.ExperimentsIn(dir).Read("flowers-passed-seed-7"); err != nil || r.Deals < before {
+	if r, err = files.In(dir, nil).Results.Read("flowers-passed-seed-7"); err != nil || r.Deals < before {
 		t.Errorf("%d deals after %d: %v", r.Deals, before, err)
 	}
 }

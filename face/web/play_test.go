@@ -15,6 +15,7 @@ import (
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 	"secondpass/store"
+	"secondpass/store/sql"
 )
 
 var (
@@ -24,9 +25,9 @@ var (
 )
 
 // kept is an exercise as it is saved.
-func (b *book) kept(step string) (*store.Store, *store.Saved) {
+func (b *book) kept(step string) (store.Store, *store.Saved) {
 	b.t.Helper()
-	s, err := store.Open(b.dir)
+	s, err := sql.Open(b.dir)
 	if err != nil {
 		b.t.Fatal(err)
 	}

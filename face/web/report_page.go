@@ -3,13 +3,10 @@ package web
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"html/template"
 	"net/http"
-	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -24,7 +21,6 @@ import (
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
-	"secondpass/store"
 )
 
 // routeReports is the card reports.
@@ -36,75 +32,40 @@ func (s *Server) routeReports(mux *http.ServeMux) {
 	mux.HandleFunc("GET /cards/{name}/report/{file}", s.Handle(s.reportFile))
 }
 
-// reportWish is how much a report counts. The first look is a part of what the command line takes: a few minutes.
-type reportWish struct {
-	Deals, Games, Aimed int
-	Seed                uint64
-}
-
-var firstReport = reportWish{Deals: 20_000, Games: 2000, Aimed: 100, Seed: 1}
+// firstReport is a first look: a part of what the command line takes, a few minutes.
+var firstReport = cardreport.Wish{Deals: 20_000, Games: 2000, Aimed: 100, Seed: 1}
 
 // The most that the page counts; the command line has no such bounds.
 const mostReportDeals, mostReportGames, mostReportAimed = 10_000_000, 1_000_000, 100_000
 
-// countedReport is a report's counts as they are kept.
-type countedReport struct {
-	Wish   reportWish        `json:"wish"`
-	Tuning player.Tuning     `json:"tuning"`
-	Tally  *cardreport.Tally `json:"tally"`
+// settingsOf is what a report of a card counts, by the usual rules of passing.
+func settingsOf(c *card.Card, wish cardreport.Wish, tuning player.Tuning) cardreport.Settings {
+	return cardreport.Settings{Card: c, Tuning: tuning, Rules: charleston.Usual, Seed: wish.Seed,
+		Deals: wish.Deals, Games: wish.Games, Aimed: wish.Aimed}
 }
 
-// reportKey tells reports apart by the text of their cards.
 func reportKey(c *card.Card) string {
-	h := sha256.Sum256([]byte(c.Name + "\n" + c.Source))
-	return fmt.Sprintf("%x", h[:12])
+	s := settingsOf(c, cardreport.Wish{}, player.Tuning{})
+	return s.Key()
 }
 
-func surveyOf(c *card.Card, k *countedReport) (*cardreport.Survey, error) {
-	return cardreport.New(cardreport.Settings{Card: c, Tuning: k.Tuning, Rules: charleston.Usual, Seed: k.Wish.Seed,
-		Deals: k.Wish.Deals, Games: k.Wish.Games, Aimed: k.Wish.Aimed})
-}
-
-// counted is the counts kept for a card, or nil where there are none.
-func (sh *shelf) counted(c *card.Card) (*countedReport, error) {
-	data, err := os.ReadFile(sh.cards.ReportPath(reportKey(c)))
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	k := &countedReport{}
-	if err := json.Unmarshal(data, k); err != nil || k.Tally == nil {
-		return nil, nil // of another version; it is counted anew
-	}
-	return k, nil
-}
-
-func (sh *shelf) keepReport(c *card.Card, k *countedReport) error {
-	data, err := json.Marshal(k)
-	if err != nil {
-		return err
-	}
-	return store.WriteWhole(sh.cards.ReportPath(reportKey(c)), data)
+func surveyOf(c *card.Card, k *cardreport.Counts) (*cardreport.Survey, error) {
+	return cardreport.New(settingsOf(c, k.Wish, k.Tuning))
 }
 
 // report is what was counted of a card so far, or nil.
-func (sh *shelf) report(c *card.Card) (*cardreport.Report, reportWish, error) {
+func (sh *shelf) report(c *card.Card) (*cardreport.Report, cardreport.Wish, error) {
 	key := reportKey(c)
-	info, err := os.Stat(sh.cards.ReportPath(key))
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, firstReport, nil
-	}
-	if err != nil {
+	changed, err := sh.reports.Changed(key)
+	if err != nil || changed.IsZero() {
 		return nil, firstReport, err
 	}
 	sh.mu.Lock()
 	defer sh.mu.Unlock()
-	if known, ok := sh.reports[key]; ok && known.changed.Equal(info.ModTime()) {
+	if known, ok := sh.found[key]; ok && known.changed.Equal(changed) {
 		return known.report, known.wish, nil
 	}
-	k, err := sh.counted(c)
+	k, err := sh.reports.Counts(key)
 	if err != nil || k == nil {
 		return nil, firstReport, err
 	}
@@ -116,8 +77,8 @@ func (sh *shelf) report(c *card.Card) (*cardreport.Report, reportWish, error) {
 	if r.Deals+r.Games+r.Aimed == 0 {
 		return nil, k.Wish, nil
 	}
-	ready.MakeRoom(sh.reports)
-	sh.reports[key] = keptReport{info.ModTime(), r, k.Wish}
+	ready.MakeRoom(sh.found)
+	sh.found[key] = keptReport{changed, r, k.Wish}
 	return r, k.Wish, nil
 }
 
@@ -128,7 +89,7 @@ type reportProgress struct {
 }
 
 // count goes on with a report and keeps it while it does.
-func (sh *shelf) count(c *card.Card, k *countedReport) {
+func (sh *shelf) count(c *card.Card, k *cardreport.Counts) {
 	sh.long.KeepOn("report "+reportKey(c), func(ctx context.Context, publish func(any)) error {
 		survey, err := surveyOf(c, k)
 		if err != nil {
@@ -144,13 +105,13 @@ func (sh *shelf) count(c *card.Card, k *countedReport) {
 				publish(&reportProgress{stage, done, of})
 			}
 			if time.Since(kept) > keepEvery && trouble == nil {
-				if trouble, kept = sh.keepReport(c, k), time.Now(); trouble != nil {
+				if trouble, kept = sh.reports.SaveCounts(reportKey(c), k), time.Now(); trouble != nil {
 					cancel()
 				}
 			}
 		})
 		if trouble == nil {
-			trouble = sh.keepReport(c, k)
+			trouble = sh.reports.SaveCounts(reportKey(c), k)
 		}
 		if trouble != nil {
 			return fmt.Errorf("The report could not be kept: %w", trouble)
@@ -162,7 +123,7 @@ func (sh *shelf) count(c *card.Card, k *countedReport) {
 // reportPage is what a card is like.
 type reportPage struct {
 	Name, Path, CardPath, Title string
-	Wish                        reportWish
+	Wish                        cardreport.Wish
 	Live                        reportPart
 	Error                       string
 	Report                      *reportView
@@ -260,7 +221,7 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 	case s.shelf.long.Now(key).Active():
 		return page.SeeOther(w, r, back)
 	}
-	k, err := s.shelf.counted(c)
+	k, err := s.shelf.reports.Counts(reportKey(c))
 	if err != nil {
 		return err
 	}
@@ -269,12 +230,12 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return s.renderReport(w, r, http.StatusUnprocessableEntity, c, sentenceOf(err))
 		}
-		tuning, err := s.cards.Tuning(c)
+		tuning, err := s.tunings.Tuning(c)
 		if err != nil {
 			return err
 		}
-		k = &countedReport{Wish: wish, Tuning: tuning, Tally: &cardreport.Tally{}}
-		if err := s.shelf.keepReport(c, k); err != nil {
+		k = &cardreport.Counts{Wish: wish, Tuning: tuning, Tally: &cardreport.Tally{}}
+		if err := s.shelf.reports.SaveCounts(reportKey(c), k); err != nil {
 			return err
 		}
 	}
@@ -282,7 +243,7 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, back)
 }
 
-func wishedReport(r *http.Request) (reportWish, error) {
+func wishedReport(r *http.Request) (cardreport.Wish, error) {
 	w := firstReport
 	for _, one := range []struct {
 		field, what string

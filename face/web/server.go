@@ -34,10 +34,11 @@ var statuses = []page.Known{
 // goroutines.
 type Server struct {
 	*page.Pages
-	store *store.Store
-	cards store.Cards
-	Jobs  *live.Jobs
-	Cards *ready.Cards
+	store   store.Store
+	cards   store.Cards
+	tunings store.Tunings
+	Jobs    *live.Jobs
+	Cards   *ready.Cards
 	// address is where it listens, as host:port; "" before Serve.
 	address string
 	// hall is the classes that go on, door the listener by which phones join them.
@@ -49,9 +50,9 @@ type Server struct {
 	showings *showings
 }
 
-// New makes the server. The store and the folder are shared with the command line; log takes what went wrong
+// New makes the server. The store and the files are shared with the command line; log takes what went wrong
 // inside.
-func New(s *store.Store, cards store.Cards, log *slog.Logger) (*Server, error) {
+func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	site, err := page.New(log, bar, statuses...)
 	if err != nil {
 		return nil, err
@@ -64,7 +65,7 @@ func New(s *store.Store, cards store.Cards, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Server{Pages: p, store: s, cards: cards, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(cards), hall: newHall(s), shelf: newShelf(cards), showings: newShowings()}, nil
+	return &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(kept.Tunings), hall: newHall(s), shelf: newShelf(kept), showings: newShowings()}, nil
 }
 
 // Serve answers on a listener until ctx ends, then finishes what it is doing within a few seconds.

@@ -27,35 +27,35 @@ const (
 // shelf is the results of experiments and card reports in the data folder, and the counting of new ones. One is counted at a
 // time, apart from the short simulations; it goes on when nobody watches.
 type shelf struct {
-	store.Experiments
-	cards store.Cards
-	long  *live.Jobs
+	results store.Results
+	reports store.Reports
+	long    *live.Jobs
 
 	mu sync.Mutex
-	// lines and reports are what was read of files before, as long as they do not change.
-	lines   map[string]keptLine
-	reports map[string]keptReport
+	// lines and found are what was read of files before, as long as they do not change.
+	lines map[string]keptLine
+	found map[string]keptReport
 }
 
 type keptLine struct {
-	file store.ExperimentFile
+	file store.ResultEntry
 	line experimentLine
 }
 
 type keptReport struct {
 	changed time.Time
 	report  *cardreport.Report
-	wish    reportWish
+	wish    cardreport.Wish
 }
 
-func newShelf(cards store.Cards) *shelf {
-	return &shelf{Experiments: cards.Experiments(), cards: cards, long: live.NewJobs(1),
-		lines: map[string]keptLine{}, reports: map[string]keptReport{}}
+func newShelf(files store.Files) *shelf {
+	return &shelf{results: files.Results, reports: files.Reports, long: live.NewJobs(1),
+		lines: map[string]keptLine{}, found: map[string]keptReport{}}
 }
 
 // read is a result as it was last kept.
 func (sh *shelf) read(name string) (*experiment.Result, error) {
-	r, err := sh.Read(name)
+	r, err := sh.results.Read(name)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, page.NotFound("There is no result %s; it may have been deleted.", name)
 	}
@@ -78,12 +78,12 @@ func (sh *shelf) run(name string, r *experiment.Result) {
 				publish(lookAt(name, r))
 			}
 			if time.Since(kept) > keepEvery {
-				trouble, kept = sh.Write(name, r), time.Now()
+				trouble, kept = sh.results.Write(name, r), time.Now()
 			}
 			return trouble != nil
 		})
 		if trouble == nil {
-			trouble = sh.Write(name, r)
+			trouble = sh.results.Write(name, r)
 		}
 		publish(lookAt(name, r))
 		if trouble != nil {
@@ -103,7 +103,7 @@ type experimentLine struct {
 
 // list is the results kept, the last changed first.
 func (sh *shelf) list() ([]experimentLine, error) {
-	files, err := sh.List()
+	files, err := sh.results.List()
 	if err != nil {
 		return nil, err
 	}
@@ -122,9 +122,9 @@ func (sh *shelf) list() ([]experimentLine, error) {
 	return lines, nil
 }
 
-func (sh *shelf) lineOf(f store.ExperimentFile) experimentLine {
+func (sh *shelf) lineOf(f store.ResultEntry) experimentLine {
 	line := experimentLine{Name: f.Name, Path: experimentPath(f.Name), Title: f.Name, When: f.Changed.Local().Format("2 Jan, 15:04")}
-	r, err := sh.Read(f.Name)
+	r, err := sh.results.Read(f.Name)
 	if err != nil {
 		line.Trouble = "cannot be read: " + err.Error()
 		return line

@@ -18,7 +18,7 @@ var floors = [][]string{
 	{"research/cardreport", "research/experiment"},
 	{"teach/drill", "teach/lesson", "teach/class"},
 	{"paper/wording", "paper/draw", "paper/sheet", "paper/findings", "paper/handout"},
-	{"store"},
+	{"store", "store/files", "store/sql"},
 	{"face/web/page", "face/web/live", "face/web/ready", "face/web", "face/cli"},
 	{"cmd/secondpass"},
 }

@@ -15,7 +15,7 @@ const keptMost = 24
 
 // Cards is what takes long to make of a card: its fit index, and counsels against players.
 type Cards struct {
-	cards    store.Cards
+	tunings  store.Tunings
 	mu       sync.Mutex
 	indexes  map[string]*fit.Index
 	counsels map[counselKey]*exercise.Counsel
@@ -27,8 +27,8 @@ type counselKey struct {
 	players string
 }
 
-func New(cards store.Cards) *Cards {
-	return &Cards{cards: cards, indexes: map[string]*fit.Index{}, counsels: map[counselKey]*exercise.Counsel{}}
+func New(tunings store.Tunings) *Cards {
+	return &Cards{tunings: tunings, indexes: map[string]*fit.Index{}, counsels: map[counselKey]*exercise.Counsel{}}
 }
 
 // Index is the fit index of a card. Cards with the same hands but other names, points or order are different ones.
@@ -48,7 +48,7 @@ func (k *Cards) Index(c *card.Card) *fit.Index {
 // Counsel judges decisions of an exercise: with the user's tuning of its card, against its players or, where nobody
 // sits there, the usual ones.
 func (k *Cards) Counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
-	tuning, err := k.cards.Tuning(e.Card)
+	tuning, err := k.tunings.Tuning(e.Card)
 	if err != nil {
 		return nil, err
 	}

@@ -1,4 +1,4 @@
-package store
+package sql
 
 import (
 	"database/sql"
@@ -7,34 +7,9 @@ import (
 	"fmt"
 	"time"
 
+	"secondpass/store"
 	"secondpass/teach/class"
 )
-
-// ErrNoClass: no class has that number.
-var ErrNoClass = errors.New("no such class")
-
-// SavedClass is a class with its place in the store.
-type SavedClass struct {
-	ID int64
-	// Code lets students in, "" once the class has ended; Key lets the teacher act.
-	Code, Key string
-	// Exercise is the number of the exercise that the class works on.
-	Exercise int64
-	// Tokens are the students' numbers by what their phones are known by.
-	Tokens map[string]int
-	*class.Class
-}
-
-// ClassEntry is one class in the list.
-type ClassEntry struct {
-	ID       int64
-	Exercise string // its name
-	Mode     class.Mode
-	Students int
-	Opened   time.Time
-	Ended    time.Time // zero while it goes on
-	Key      string
-}
 
 // micro and moment turn moments into numbers and back; the zero time is 0.
 func micro(t time.Time) int64 {
@@ -58,8 +33,8 @@ func bit(b bool) int {
 	return 0
 }
 
-// AddClass keeps a new class and gives it its number. A code that another open class has is ErrNameTaken.
-func (s *Store) AddClass(c *SavedClass) error {
+// AddClass keeps a new class and gives it its number. A code that another open class has is store.ErrNameTaken.
+func (s *Store) AddClass(c *store.SavedClass) error {
 	routes, err := json.Marshal(c.Routes)
 	if err != nil {
 		return err
@@ -69,7 +44,7 @@ func (s *Store) AddClass(c *SavedClass) error {
 		c.Code, c.Key, c.Exercise, string(c.Mode), c.Seconds, string(routes), micro(c.Opened)).Scan(&c.ID)
 	var taken int
 	if err != nil && s.db.QueryRow(`SELECT COUNT(*) FROM classes WHERE code = $1`, c.Code).Scan(&taken) == nil && taken > 0 {
-		return fmt.Errorf("the code %s: %w", c.Code, ErrNameTaken)
+		return fmt.Errorf("the code %s: %w", c.Code, store.ErrNameTaken)
 	}
 	if c.Tokens == nil {
 		c.Tokens = map[string]int{}
@@ -78,16 +53,16 @@ func (s *Store) AddClass(c *SavedClass) error {
 }
 
 // Classes lists all classes, the newest first.
-func (s *Store) Classes() ([]ClassEntry, error) {
+func (s *Store) Classes() ([]store.ClassEntry, error) {
 	rows, err := s.db.Query(`SELECT c.id, e.name, c.mode, (SELECT COUNT(*) FROM class_students t WHERE t.class = c.id), c.opened, c.ended, c.secret
 		FROM classes c JOIN exercises e ON e.id = c.exercise ORDER BY c.id DESC`)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var list []ClassEntry
+	var list []store.ClassEntry
 	for rows.Next() {
-		var c ClassEntry
+		var c store.ClassEntry
 		var opened, ended int64
 		if err := rows.Scan(&c.ID, &c.Exercise, &c.Mode, &c.Students, &opened, &ended, &c.Key); err != nil {
 			return nil, err
@@ -98,39 +73,39 @@ func (s *Store) Classes() ([]ClassEntry, error) {
 	return list, rows.Err()
 }
 
-// ClassOf is the number of the class in which a student is known by a token; ErrNoClass where none is.
+// ClassOf is the number of the class in which a student is known by a token; store.ErrNoClass where none is.
 func (s *Store) ClassOf(token string) (id int64, err error) {
 	err = s.db.QueryRow(`SELECT class FROM class_students WHERE token = $1`, token).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
-		err = ErrNoClass
+		err = store.ErrNoClass
 	}
 	return id, err
 }
 
-// ClassByCode is the number of the class that a code lets into; ErrNoClass where it lets into none.
+// ClassByCode is the number of the class that a code lets into; store.ErrNoClass where it lets into none.
 func (s *Store) ClassByCode(code string) (id int64, err error) {
 	err = s.db.QueryRow(`SELECT id FROM classes WHERE code = $1 AND code <> ''`, code).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
-		err = ErrNoClass
+		err = store.ErrNoClass
 	}
 	return id, err
 }
 
 // LoadClass reads a class with everything in it.
-func (s *Store) LoadClass(id int64) (*SavedClass, error) {
-	c := &SavedClass{ID: id, Tokens: map[string]int{}, Class: &class.Class{Walks: map[int][]class.Choice{}}}
+func (s *Store) LoadClass(id int64) (*store.SavedClass, error) {
+	c := &store.SavedClass{ID: id, Tokens: map[string]int{}, Class: &class.Class{Walks: map[int][]class.Choice{}}}
 	var routes string
 	var opened, ended int64
 	err := s.db.QueryRow(`SELECT code, secret, exercise, mode, seconds, routes, ranking, opened, ended FROM classes WHERE id = $1`, id).
 		Scan(&c.Code, &c.Key, &c.Exercise, &c.Mode, &c.Seconds, &routes, &c.Ranking, &opened, &ended)
 	if errors.Is(err, sql.ErrNoRows) {
-		return nil, fmt.Errorf("%d: %w", id, ErrNoClass)
+		return nil, fmt.Errorf("%d: %w", id, store.ErrNoClass)
 	}
 	if err == nil {
 		err = json.Unmarshal([]byte(routes), &c.Routes)
 	}
 	c.Opened, c.Ended = moment(opened), moment(ended)
-	for _, load := range []func(*SavedClass) error{s.loadStudents, s.loadRounds, s.loadVotes} {
+	for _, load := range []func(*store.SavedClass) error{s.loadStudents, s.loadRounds, s.loadVotes} {
 		if err == nil {
 			err = load(c)
 		}
@@ -141,7 +116,7 @@ func (s *Store) LoadClass(id int64) (*SavedClass, error) {
 	return c, nil
 }
 
-func (s *Store) loadStudents(c *SavedClass) error {
+func (s *Store) loadStudents(c *store.SavedClass) error {
 	rows, err := s.db.Query(`SELECT id, name, token, joined FROM class_students WHERE class = $1 ORDER BY id`, c.ID)
 	if err != nil {
 		return err
@@ -161,7 +136,7 @@ func (s *Store) loadStudents(c *SavedClass) error {
 	return rows.Err()
 }
 
-func (s *Store) loadRounds(c *SavedClass) error {
+func (s *Store) loadRounds(c *store.SavedClass) error {
 	rows, err := s.db.Query(`SELECT n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement
 		FROM class_rounds WHERE class = $1 ORDER BY n`, c.ID)
 	if err != nil {
@@ -192,7 +167,7 @@ func (s *Store) loadRounds(c *SavedClass) error {
 }
 
 // loadVotes reads the votes in the order in which they replaced each other.
-func (s *Store) loadVotes(c *SavedClass) error {
+func (s *Store) loadVotes(c *store.SavedClass) error {
 	rows, err := s.db.Query(`SELECT round, student, seq, choice, made, received FROM class_votes WHERE class = $1
 		ORDER BY round, student, seq`, c.ID)
 	if err != nil {
@@ -223,14 +198,14 @@ func (s *Store) loadVotes(c *SavedClass) error {
 }
 
 // SaveClass keeps what changes of a class as a whole: its code, routes, ranking and end.
-func (s *Store) SaveClass(c *SavedClass) error { return saveClass(s.db, c) }
+func (s *Store) SaveClass(c *store.SavedClass) error { return saveClass(s.db, c) }
 
 // execer is a database or a transaction.
 type execer interface {
 	Exec(query string, args ...any) (sql.Result, error)
 }
 
-func saveClass(db execer, c *SavedClass) error {
+func saveClass(db execer, c *store.SavedClass) error {
 	routes, err := json.Marshal(c.Routes)
 	if err != nil {
 		return err
@@ -276,8 +251,8 @@ func saveRound(db execer, id int64, r *class.Round) error {
 }
 
 // SaveFollow keeps an exercise that a class has walked on, the class and its round, all or nothing. It returns
-// ErrChanged as Save does.
-func (s *Store) SaveFollow(x *Saved, c *SavedClass, r *class.Round) error {
+// store.ErrChanged as Save does.
+func (s *Store) SaveFollow(x *store.Saved, c *store.SavedClass, r *class.Round) error {
 	revision := x.Revision
 	err := s.within(func(tx *sql.Tx) error {
 		if err := s.save(tx, x); err != nil {
@@ -301,7 +276,7 @@ func (s *Store) DeleteClass(id int64) error {
 		return err
 	}
 	if n, err := res.RowsAffected(); err != nil || n == 0 {
-		return errors.Join(err, fmt.Errorf("%d: %w", id, ErrNoClass))
+		return errors.Join(err, fmt.Errorf("%d: %w", id, store.ErrNoClass))
 	}
 	return nil
 }

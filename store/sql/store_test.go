@@ -1,4 +1,4 @@
-package store
+package sql
 
 import (
 	"bytes"
@@ -15,6 +15,7 @@ import (
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
+	"secondpass/store"
 )
 
 func open(t *testing.T, dir string) *Store {
@@ -81,7 +82,7 @@ func TestSaveAndLoad(t *testing.T) {
 			t.Fatalf("loaded by %q: %v", ref, err)
 		}
 	}
-	if _, err := again.Load("Tuesday"); !errors.Is(err, ErrNotFound) {
+	if _, err := again.Load("Tuesday"); !errors.Is(err, store.ErrNotFound) {
 		t.Error(err)
 	}
 }
@@ -93,10 +94,10 @@ func TestNamesStandOnce(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := s.Add(newExercise(t, "Monday")); !errors.Is(err, ErrNameTaken) {
+	if _, err := s.Add(newExercise(t, "Monday")); !errors.Is(err, store.ErrNameTaken) {
 		t.Error(err)
 	}
-	if err := s.Rename("Tuesday", "Monday"); !errors.Is(err, ErrNameTaken) {
+	if err := s.Rename("Tuesday", "Monday"); !errors.Is(err, store.ErrNameTaken) {
 		t.Error(err)
 	}
 	if err := s.Rename("Tuesday", " "); err == nil {
@@ -131,7 +132,7 @@ func TestDeleteAndRestore(t *testing.T) {
 		t.Error(list, err)
 	}
 	add()
-	if _, err := s.Restore("Monday"); !errors.Is(err, ErrNameTaken) {
+	if _, err := s.Restore("Monday"); !errors.Is(err, store.ErrNameTaken) {
 		t.Error(err)
 	}
 	if err := s.Rename("Monday", "Other"); err != nil {
@@ -143,7 +144,7 @@ func TestDeleteAndRestore(t *testing.T) {
 	if _, err := s.Load("Monday"); err != nil {
 		t.Error(err)
 	}
-	if _, err := s.Delete("Friday"); !errors.Is(err, ErrNotFound) {
+	if _, err := s.Delete("Friday"); !errors.Is(err, store.ErrNotFound) {
 		t.Error(err)
 	}
 }
@@ -151,7 +152,7 @@ func TestDeleteAndRestore(t *testing.T) {
 func TestListIsNewestFirst(t *testing.T) {
 	s := open(t, t.TempDir())
 	at := time.Unix(1_000, 0)
-	s.Now = func() time.Time { return at }
+	s.Clock = func() time.Time { return at }
 	first, err := s.Add(newExercise(t, "first"))
 	if err != nil {
 		t.Fatal(err)
@@ -185,7 +186,7 @@ func TestTwoWritersNoticeEachOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	pass(t, y.Exercise, "1b 4c 7d")
-	if err := two.Save(y); !errors.Is(err, ErrChanged) {
+	if err := two.Save(y); !errors.Is(err, store.ErrChanged) {
 		t.Fatal(err)
 	}
 	if z, err := two.Load("Monday"); err != nil || document(t, z.Exercise) != document(t, x.Exercise) {

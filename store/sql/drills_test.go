@@ -1,4 +1,4 @@
-package store
+package sql
 
 import (
 	"errors"
@@ -13,6 +13,7 @@ import (
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
+	"secondpass/store"
 	"secondpass/teach/drill"
 )
 
@@ -47,7 +48,7 @@ func TestDrillsAreKept(t *testing.T) {
 	if err != nil || player.Fingerprint(c) != d.Key.Fingerprint {
 		t.Fatal(err)
 	}
-	for f, want := range map[DrillFilter]int{{}: 1, {Kind: drill.Stopping}: 1, {Kind: drill.Blind}: 0, {Fingerprint: d.Key.Fingerprint}: 1, {Fingerprint: "x"}: 0} {
+	for f, want := range map[store.DrillFilter]int{{}: 1, {Kind: drill.Stopping}: 1, {Kind: drill.Blind}: 0, {Fingerprint: d.Key.Fingerprint}: 1, {Fingerprint: "x"}: 0} {
 		if list, err := s.Drills(f); err != nil || len(list) != want {
 			t.Errorf("%+v: %d, %v", f, len(list), err)
 		}
@@ -63,7 +64,7 @@ func TestDrillsAreKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, err := range []error{s.DeleteDrill(1), s.SaveDrill(d, card.Practice()), func() error { _, err := s.Drill(1); return err }()} {
-		if !errors.Is(err, ErrNoDrill) {
+		if !errors.Is(err, store.ErrNoDrill) {
 			t.Error(err)
 		}
 	}
@@ -109,11 +110,11 @@ func TestTriesMoveRatingsAndQueue(t *testing.T) {
 	if err != nil || len(tries) != 2 || tries[0].Answer != "stop" || !tries[1].Late() || tries[1].Taken != 2*time.Second {
 		t.Errorf("%+v, %v", tries, err)
 	}
-	if _, err := s.AddTry("Ben", right); !errors.Is(err, ErrNoStudent) {
+	if _, err := s.AddTry("Ben", right); !errors.Is(err, store.ErrNoStudent) {
 		t.Error(err)
 	}
 	right.Drill = 99
-	if _, err := s.AddTry("Ana", right); !errors.Is(err, ErrNoDrill) {
+	if _, err := s.AddTry("Ana", right); !errors.Is(err, store.ErrNoDrill) {
 		t.Error(err)
 	}
 	if tries, _ := s.Tries(st.ID); len(tries) != 2 {
@@ -142,7 +143,7 @@ func TestStudentsAreApartAndGoForGood(t *testing.T) {
 			}
 		}
 	}
-	if _, err := s.AddStudent("BEN"); !errors.Is(err, ErrNameTaken) {
+	if _, err := s.AddStudent("BEN"); !errors.Is(err, store.ErrNameTaken) {
 		t.Error(err)
 	}
 	if _, err := s.AddStudent(" "); err == nil {
@@ -154,7 +155,7 @@ func TestStudentsAreApartAndGoForGood(t *testing.T) {
 	if err := s.DeleteStudent("BEN"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.StudentData("Ben"); !errors.Is(err, ErrNoStudent) {
+	if _, err := s.StudentData("Ben"); !errors.Is(err, store.ErrNoStudent) {
 		t.Error(err)
 	}
 	for _, name := range []string{"tries", "memories", "charlestons"} {

@@ -1,4 +1,4 @@
-package store
+package sql
 
 import (
 	"context"
@@ -10,11 +10,12 @@ import (
 
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
+	"secondpass/store"
 	"secondpass/teach/class"
 )
 
 // openClass keeps a class with a student and an open vote.
-func openClass(t *testing.T, s *Store) (*Saved, *SavedClass, *class.Round) {
+func openClass(t *testing.T, s *Store) (*store.Saved, *store.SavedClass, *class.Round) {
 	t.Helper()
 	x, err := s.Add(newExercise(t, "Evens"))
 	if err != nil {
@@ -25,7 +26,7 @@ func openClass(t *testing.T, s *Store) (*Saved, *SavedClass, *class.Round) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	saved := &SavedClass{Code: "CDFGH", Key: "key", Exercise: x.ID, Class: c}
+	saved := &store.SavedClass{Code: "CDFGH", Key: "key", Exercise: x.ID, Class: c}
 	if err := s.AddClass(saved); err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +87,7 @@ func TestAClassComesBackAsItWas(t *testing.T) {
 			r.Votes[1] = v
 		}
 		all.Go(func() {
-			if err := log.Append(context.Background(), KeptVote{Class: c.ID, Round: 1, Student: 1, Vote: v}); err != nil {
+			if err := log.Append(context.Background(), store.KeptVote{Class: c.ID, Round: 1, Student: 1, Vote: v}); err != nil {
 				t.Error(err)
 			}
 		})
@@ -106,17 +107,17 @@ func TestAClassComesBackAsItWas(t *testing.T) {
 	if id, err := s.ClassOf("token"); id != c.ID || err != nil {
 		t.Error(id, err)
 	}
-	second := &SavedClass{Code: "CDFGH", Key: "k", Exercise: c.Exercise, Class: c.Class}
-	if err := s.AddClass(second); !errors.Is(err, ErrNameTaken) {
+	second := &store.SavedClass{Code: "CDFGH", Key: "k", Exercise: c.Exercise, Class: c.Class}
+	if err := s.AddClass(second); !errors.Is(err, store.ErrNameTaken) {
 		t.Errorf("a code that is taken: %v", err)
 	}
 	if err := s.DeleteClass(c.ID); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.LoadClass(c.ID); !errors.Is(err, ErrNoClass) {
+	if _, err := s.LoadClass(c.ID); !errors.Is(err, store.ErrNoClass) {
 		t.Error(err)
 	}
-	if _, err := s.ClassOf("token"); !errors.Is(err, ErrNoClass) {
+	if _, err := s.ClassOf("token"); !errors.Is(err, store.ErrNoClass) {
 		t.Error("a deleted class leaves its students behind")
 	}
 }
@@ -134,7 +135,7 @@ func TestABadVoteStopsNoOther(t *testing.T) {
 			id, want = 99, false // no such class
 		}
 		all.Go(func() {
-			err := log.Append(context.Background(), KeptVote{Class: id, Round: 1, Student: 1, Vote: class.Vote{Seq: int64(n + 1)}})
+			err := log.Append(context.Background(), store.KeptVote{Class: id, Round: 1, Student: 1, Vote: class.Vote{Seq: int64(n + 1)}})
 			if (err == nil) != want {
 				t.Errorf("vote %d of class %d: %v", n, id, err)
 			}
@@ -154,7 +155,7 @@ func TestFollowingIsAllOrNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.Follows, c.Routes = []class.Follow{{Choice: threeOf(t, "1b 4c 7d"), Route: "A"}}, []string{"A", "B"}
-	if err := s.SaveFollow(x, c, r); !errors.Is(err, ErrChanged) {
+	if err := s.SaveFollow(x, c, r); !errors.Is(err, store.ErrChanged) {
 		t.Fatal(err)
 	}
 	back, err := s.LoadClass(c.ID)

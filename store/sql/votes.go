@@ -1,4 +1,4 @@
-package store
+package sql
 
 import (
 	"context"
@@ -7,30 +7,23 @@ import (
 	"errors"
 	"sync"
 
-	"secondpass/teach/class"
+	"secondpass/store"
 )
-
-// KeptVote is a vote with its place: in a duplicate class Round is the number of the decision, from 1.
-type KeptVote struct {
-	Class          int64
-	Round, Student int
-	class.Vote
-}
 
 // votesAtOnce is the most votes of one transaction.
 const votesAtOnce = 1000
 
-// VoteLog keeps votes, those that arrive at the same time in one transaction: a disk takes about as long for one as
+// voteLog keeps votes, those that arrive at the same time in one transaction: a disk takes about as long for one as
 // for a thousand.
-type VoteLog struct {
-	store *Store
+type voteLog struct {
+	into  *Store
 	queue chan queuedVote
 	done  chan struct{}
 	stop  sync.Once
 }
 
 type queuedVote struct {
-	KeptVote
+	store.KeptVote
 	kept chan error
 }
 
@@ -38,17 +31,17 @@ type queuedVote struct {
 var errLogClosed = errors.New("the program is ending; the vote is not kept")
 
 // NewVoteLog starts a log; Close ends it.
-func (s *Store) NewVoteLog() *VoteLog {
-	l := &VoteLog{store: s, queue: make(chan queuedVote, votesAtOnce), done: make(chan struct{})}
+func (s *Store) NewVoteLog() store.VoteLog {
+	l := &voteLog{into: s, queue: make(chan queuedVote, votesAtOnce), done: make(chan struct{})}
 	go l.run()
 	return l
 }
 
 // Close ends the log. What was acknowledged is on the disk.
-func (l *VoteLog) Close() { l.stop.Do(func() { close(l.done) }) }
+func (l *voteLog) Close() { l.stop.Do(func() { close(l.done) }) }
 
 // Append keeps a vote and returns when it is on the disk. The same vote may be kept again.
-func (l *VoteLog) Append(ctx context.Context, v KeptVote) error {
+func (l *voteLog) Append(ctx context.Context, v store.KeptVote) error {
 	q := queuedVote{v, make(chan error, 1)}
 	select {
 	case l.queue <- q:
@@ -67,7 +60,7 @@ func (l *VoteLog) Append(ctx context.Context, v KeptVote) error {
 	}
 }
 
-func (l *VoteLog) run() {
+func (l *voteLog) run() {
 	for {
 		select {
 		case <-l.done:
@@ -77,10 +70,10 @@ func (l *VoteLog) run() {
 			for len(batch) < votesAtOnce && len(l.queue) > 0 {
 				batch = append(batch, <-l.queue)
 			}
-			err := l.store.addVotes(batch)
+			err := l.into.addVotes(batch)
 			for i, q := range batch {
 				if err != nil && len(batch) > 1 { // one vote that cannot be kept must not stop the others
-					q.kept <- l.store.addVotes(batch[i : i+1])
+					q.kept <- l.into.addVotes(batch[i : i+1])
 					continue
 				}
 				q.kept <- err

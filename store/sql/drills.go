@@ -1,4 +1,4 @@
-package store
+package sql
 
 import (
 	"database/sql"
@@ -9,23 +9,9 @@ import (
 	"secondpass/engine/player"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
+	"secondpass/store"
 	"secondpass/teach/drill"
 )
-
-// Errors of drills and students that callers tell apart.
-var (
-	// ErrNoDrill: no drill has that number.
-	ErrNoDrill = errors.New("no such drill")
-	// ErrNoStudent: no student has that name.
-	ErrNoStudent = errors.New("no such student")
-)
-
-// DrillFilter says which drills are meant; empty fields ask for nothing.
-type DrillFilter struct {
-	// Fingerprint is that of the card for which they are keyed.
-	Fingerprint string
-	Kind        drill.Kind
-}
 
 // AddDrill keeps a drill of a card and gives it its number. One of the same kind at the same position, keyed for the same
 // hands, is kept once: then d gets the number of the one that is there, which stays as it is.
@@ -84,7 +70,7 @@ func (s *Store) SaveDrill(d *drill.Drill, c *card.Card) error {
 		}
 		res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, document = $3, made = $4 WHERE id = $5 AND deleted IS NULL`,
 			d.Key.Fingerprint, string(d.Kind), string(document), s.Now().Unix(), d.ID)
-		if err := oneRow(res, err, fmt.Errorf("%d: %w", d.ID, ErrNoDrill)); err != nil {
+		if err := oneRow(res, err, fmt.Errorf("%d: %w", d.ID, store.ErrNoDrill)); err != nil {
 			return err
 		}
 		return nil
@@ -121,7 +107,7 @@ func scanDrill(row interface{ Scan(...any) error }) (*drill.Drill, error) {
 }
 
 // Drills lists drills by number.
-func (s *Store) Drills(f DrillFilter) ([]*drill.Drill, error) {
+func (s *Store) Drills(f store.DrillFilter) ([]*drill.Drill, error) {
 	rows, err := s.db.Query(`SELECT `+drillColumns+` FROM drills WHERE deleted IS NULL
 		AND ($1 = '' OR fingerprint = $1) AND ($2 = '' OR kind = $2) ORDER BY id`, f.Fingerprint, string(f.Kind))
 	if err != nil {
@@ -143,7 +129,7 @@ func (s *Store) Drills(f DrillFilter) ([]*drill.Drill, error) {
 func (s *Store) Drill(id int64) (*drill.Drill, error) {
 	d, err := scanDrill(s.db.QueryRow(`SELECT `+drillColumns+` FROM drills WHERE id = $1 AND deleted IS NULL`, id))
 	if errors.Is(err, sql.ErrNoRows) {
-		return nil, fmt.Errorf("%d: %w", id, ErrNoDrill)
+		return nil, fmt.Errorf("%d: %w", id, store.ErrNoDrill)
 	}
 	return d, err
 }
@@ -151,7 +137,7 @@ func (s *Store) Drill(id int64) (*drill.Drill, error) {
 // DeleteDrill puts a drill away. What students did with it stays in their results.
 func (s *Store) DeleteDrill(id int64) error {
 	res, err := s.db.Exec(`UPDATE drills SET deleted = $1 WHERE id = $2 AND deleted IS NULL`, s.Now().Unix(), id)
-	return oneRow(res, err, fmt.Errorf("%d: %w", id, ErrNoDrill))
+	return oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill))
 }
 
 // DrillCard is the card for which a key was made, by its fingerprint.

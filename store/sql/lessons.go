@@ -1,4 +1,4 @@
-package store
+package sql
 
 import (
 	"database/sql"
@@ -7,34 +7,18 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/store"
 	"secondpass/teach/lesson"
 )
 
-// ErrNoLesson: no lesson has that number.
-var ErrNoLesson = errors.New("no such lesson")
-
-// LessonEntry is one lesson in the list.
-type LessonEntry struct {
-	ID       int64
-	Title    string
-	Revision int64
-	Changed  time.Time
-}
-
-// SavedLesson is a lesson with its place in the store.
-type SavedLesson struct {
-	LessonEntry
-	*lesson.Lesson
-}
-
-// AddLesson keeps a new lesson; ErrNameTaken when another has its title.
-func (s *Store) AddLesson(l *lesson.Lesson) (*SavedLesson, error) {
+// AddLesson keeps a new lesson; store.ErrNameTaken when another has its title.
+func (s *Store) AddLesson(l *lesson.Lesson) (*store.SavedLesson, error) {
 	var b strings.Builder
 	if err := l.Write(&b); err != nil {
 		return nil, err
 	}
 	now := s.Now().Unix()
-	x := &SavedLesson{LessonEntry{Title: l.Title, Revision: 1, Changed: time.Unix(now, 0)}, l}
+	x := &store.SavedLesson{LessonEntry: store.LessonEntry{Title: l.Title, Revision: 1, Changed: time.Unix(now, 0)}, Lesson: l}
 	err := s.db.QueryRow(`INSERT INTO lessons (id, title, document, revision, changed)
 		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, 1, $3 FROM lessons RETURNING id`, l.Title, b.String(), now).Scan(&x.ID)
 	if err != nil {
@@ -43,17 +27,17 @@ func (s *Store) AddLesson(l *lesson.Lesson) (*SavedLesson, error) {
 	return x, nil
 }
 
-// titleError makes ErrNameTaken of a failure that a taken title explains.
+// titleError makes store.ErrNameTaken of a failure that a taken title explains.
 func (s *Store) titleError(err error, title string) error {
 	var n int
 	if s.db.QueryRow(`SELECT COUNT(*) FROM lessons WHERE title = $1 AND deleted IS NULL`, title).Scan(&n) == nil && n > 0 {
-		return fmt.Errorf("%q: %w", title, ErrNameTaken)
+		return fmt.Errorf("%q: %w", title, store.ErrNameTaken)
 	}
 	return err
 }
 
-// SaveLesson keeps a lesson as it is now; ErrChanged when another program saved it since it was loaded.
-func (s *Store) SaveLesson(x *SavedLesson) error {
+// SaveLesson keeps a lesson as it is now; store.ErrChanged when another program saved it since it was loaded.
+func (s *Store) SaveLesson(x *store.SavedLesson) error {
 	var b strings.Builder
 	if err := x.Lesson.Write(&b); err != nil {
 		return err
@@ -64,7 +48,7 @@ func (s *Store) SaveLesson(x *SavedLesson) error {
 		return s.titleError(err, x.Lesson.Title)
 	}
 	if n, err := res.RowsAffected(); err != nil || n == 0 {
-		return errors.Join(err, ErrChanged)
+		return errors.Join(err, store.ErrChanged)
 	}
 	x.Revision++
 	x.LessonEntry.Title = x.Lesson.Title
@@ -72,15 +56,15 @@ func (s *Store) SaveLesson(x *SavedLesson) error {
 }
 
 // Lessons is the lessons, the one changed last first.
-func (s *Store) Lessons() ([]LessonEntry, error) {
+func (s *Store) Lessons() ([]store.LessonEntry, error) {
 	rows, err := s.db.Query(`SELECT id, title, revision, changed FROM lessons WHERE deleted IS NULL ORDER BY changed DESC, id DESC`)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var entries []LessonEntry
+	var entries []store.LessonEntry
 	for rows.Next() {
-		var e LessonEntry
+		var e store.LessonEntry
 		var changed int64
 		if err := rows.Scan(&e.ID, &e.Title, &e.Revision, &changed); err != nil {
 			return nil, err
@@ -92,14 +76,14 @@ func (s *Store) Lessons() ([]LessonEntry, error) {
 }
 
 // Lesson reads a lesson by its number and checks it.
-func (s *Store) Lesson(id int64) (*SavedLesson, error) {
-	var e LessonEntry
+func (s *Store) Lesson(id int64) (*store.SavedLesson, error) {
+	var e store.LessonEntry
 	var changed int64
 	var document string
 	err := s.db.QueryRow(`SELECT id, title, revision, changed, document FROM lessons WHERE id = $1 AND deleted IS NULL`, id).
 		Scan(&e.ID, &e.Title, &e.Revision, &changed, &document)
 	if errors.Is(err, sql.ErrNoRows) {
-		return nil, fmt.Errorf("%d: %w", id, ErrNoLesson)
+		return nil, fmt.Errorf("%d: %w", id, store.ErrNoLesson)
 	}
 	if err != nil {
 		return nil, err
@@ -109,7 +93,7 @@ func (s *Store) Lesson(id int64) (*SavedLesson, error) {
 	if err != nil {
 		return nil, fmt.Errorf("lesson %q is damaged: %w", e.Title, err)
 	}
-	return &SavedLesson{e, l}, nil
+	return &store.SavedLesson{LessonEntry: e, Lesson: l}, nil
 }
 
 // FindLesson is the number of the lesson with a title.
@@ -117,7 +101,7 @@ func (s *Store) FindLesson(title string) (int64, error) {
 	var id int64
 	err := s.db.QueryRow(`SELECT id FROM lessons WHERE title = $1 AND deleted IS NULL`, title).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
-		return 0, fmt.Errorf("%q: %w", title, ErrNoLesson)
+		return 0, fmt.Errorf("%q: %w", title, store.ErrNoLesson)
 	}
 	return id, err
 }
@@ -128,11 +112,11 @@ func (s *Store) DeleteLesson(id int64) error {
 	return err
 }
 
-// RestoreLesson brings back a deleted lesson; ErrNameTaken when another has got its title meanwhile.
+// RestoreLesson brings back a deleted lesson; store.ErrNameTaken when another has got its title meanwhile.
 func (s *Store) RestoreLesson(id int64) error {
 	var title string
 	if err := s.db.QueryRow(`SELECT title FROM lessons WHERE id = $1 AND deleted IS NOT NULL`, id).Scan(&title); err != nil {
-		return fmt.Errorf("%d: %w", id, ErrNoLesson)
+		return fmt.Errorf("%d: %w", id, store.ErrNoLesson)
 	}
 	if _, err := s.db.Exec(`UPDATE lessons SET deleted = NULL WHERE id = $1`, id); err != nil {
 		return s.titleError(err, title)

@@ -1,4 +1,4 @@
-package store_test
+package files_test
 
 import (
 	"context"
@@ -11,7 +11,7 @@ import (
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
-	"secondpass/store"
+	"secondpass/store/files"
 )
 
 // Results in the folder of earlier programs are listed, read, written over, deleted and restored where they stand; new ones
@@ -19,7 +19,7 @@ import (
 func TestEarlierFolder(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
-	kept := store.ExperimentsIn(dir)
+	kept := files.In(dir, nil).Results
 	r := smallResult(t)
 	must := func(err error) {
 		t.Helper()
@@ -28,8 +28,8 @@ func TestEarlierFolder(t *testing.T) {
 		}
 	}
 	earlier := filepath.Join(dir, "studies", "small-seed-1.json")
-	must(store.WriteWhole(earlier, r.Bytes()))
-	must(store.WriteWhole(filepath.Join(dir, "studies", "ready", "known.json"), r.Bytes()))
+	must(files.Write(earlier, r.Bytes()))
+	must(files.Write(filepath.Join(dir, "studies", "ready", "known.json"), r.Bytes()))
 	if name := kept.FreeName("Small", 1); name != "small-seed-1-2" {
 		t.Errorf("the free name is %q", name)
 	}

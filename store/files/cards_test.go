@@ -1,15 +1,15 @@
-package store_test
+package files_test
 
 import (
 	"testing"
 
-	"secondpass/store"
+	"secondpass/store/files"
 )
 
 // A draft goes and comes back with its card, and never stands in for the text of another card of the same name.
 func TestDraftGoesWithItsCard(t *testing.T) {
 	t.Parallel()
-	c := store.CardsIn(t.TempDir())
+	c := files.In(t.TempDir(), nil).Cards
 	must := func(err error) {
 		t.Helper()
 		if err != nil {

@@ -1,0 +1,44 @@
+package cardreport
+
+import (
+	"crypto/sha256"
+	"fmt"
+
+	"secondpass/engine/player"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+)
+
+// Counts is how far a report has come, as it is kept to be gone on with.
+type Counts struct {
+	// Wish is what was asked for.
+	Wish   Wish          `json:"wish"`
+	Tuning player.Tuning `json:"tuning"`
+	Tally  *Tally        `json:"tally"`
+}
+
+// Wish is how much a report counts, and by which seed.
+type Wish struct {
+	Deals, Games, Aimed int
+	Seed                uint64
+}
+
+// Wish is how much these settings count.
+func (s *Settings) Wish() Wish { return Wish{s.Deals, s.Games, s.Aimed, s.Seed} }
+
+// Key tells what is reported on apart: by the text of the card, the set and the rules of passing.
+func (s *Settings) Key() string {
+	text := s.Card.Name + "\n" + s.Card.Source
+	if s.Card.Set != tile.Usual || s.Rules != charleston.Usual {
+		text += fmt.Sprintf("\n%v %+v", s.Card.Set, s.Rules)
+	}
+	h := sha256.Sum256([]byte(text))
+	return fmt.Sprintf("%x", h[:12])
+}
+
+// GoesOn says whether counts of the same key are a part of what a survey counts, so that it comes to the same numbers from
+// them as from nothing.
+func (s *Survey) GoesOn(c *Counts) bool {
+	return c.Wish.Seed == s.Seed && c.Tuning == s.Tuning && s.Hands == nil && int(c.Tally.Deals.Read) <= s.Deals &&
+		int(c.Tally.Games.Played) <= s.Games && int(c.Tally.Aims.Played) <= s.AimTurns()
+}

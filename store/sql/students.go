@@ -1,0 +1,276 @@
+package sql
+
+import (
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"secondpass/exercise"
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+// AddStudent keeps a new student. It returns store.ErrNameTaken when another has the name, in capitals or not.
+func (s *Store) AddStudent(name string) (drill.Student, error) {
+	st := drill.Student{Name: name, Created: time.Unix(s.Now().Unix(), 0), Rating: drill.NewRating}
+	if err := exercise.CheckName(name); err != nil {
+		return st, err
+	}
+	err := s.db.QueryRow(`INSERT INTO students (id, name, created, rating, deviation, volatility)
+		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, $3, $4, $5 FROM students RETURNING id`,
+		name, st.Created.Unix(), st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility).Scan(&st.ID)
+	if err != nil {
+		if _, found := s.Student(name); found == nil {
+			return st, fmt.Errorf("%q: %w", name, store.ErrNameTaken)
+		}
+	}
+	return st, err
+}
+
+const studentColumns = `id, name, created, rating, deviation, volatility`
+
+func scanStudent(row interface{ Scan(...any) error }) (st drill.Student, err error) {
+	var created int64
+	err = row.Scan(&st.ID, &st.Name, &created, &st.Rating.Value, &st.Rating.Deviation, &st.Rating.Volatility)
+	st.Created = time.Unix(created, 0)
+	return st, err
+}
+
+// Students lists all students by name.
+func (s *Store) Students() ([]drill.Student, error) {
+	rows, err := s.db.Query(`SELECT ` + studentColumns + ` FROM students ORDER BY lower(name)`)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var list []drill.Student
+	for rows.Next() {
+		st, err := scanStudent(rows)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, st)
+	}
+	return list, rows.Err()
+}
+
+// Student finds a student by name, in capitals or not.
+func (s *Store) Student(name string) (drill.Student, error) {
+	st, err := scanStudent(s.db.QueryRow(`SELECT `+studentColumns+` FROM students WHERE lower(name) = lower($1)`, name))
+	if errors.Is(err, sql.ErrNoRows) {
+		err = fmt.Errorf("%q: %w", name, store.ErrNoStudent)
+	}
+	return st, err
+}
+
+// DeleteStudent deletes a student and everything that is kept of one, for good.
+func (s *Store) DeleteStudent(name string) error {
+	st, err := s.Student(name)
+	if err != nil {
+		return err
+	}
+	_, err = s.db.Exec(`DELETE FROM students WHERE id = $1`, st.ID)
+	return err
+}
+
+// AddTry keeps a try of a student. That of a drill moves the ratings of both, and the drill's place in the queue.
+// It returns the student as rated now.
+func (s *Store) AddTry(student string, t drill.Try) (drill.Student, error) {
+	tx, err := s.db.Begin()
+	if err != nil {
+		return drill.Student{}, err
+	}
+	defer tx.Rollback() // does nothing after Commit
+	st, err := scanStudent(tx.QueryRow(`SELECT `+studentColumns+` FROM students WHERE lower(name) = lower($1)`, student))
+	if errors.Is(err, sql.ErrNoRows) {
+		return st, fmt.Errorf("%q: %w", student, store.ErrNoStudent)
+	}
+	if err != nil {
+		return st, err
+	}
+	if t.Drill != 0 {
+		if st.Rating, err = rate(tx, st, &t); err != nil {
+			return st, err
+		}
+	}
+	if err := insertTry(tx, st.ID, &t); err != nil {
+		return st, err
+	}
+	return st, tx.Commit()
+}
+
+func insertTry(tx *sql.Tx, student int64, t *drill.Try) error {
+	document, err := json.Marshal(t)
+	if err != nil {
+		return err
+	}
+	var number any // NULL for none
+	if t.Drill != 0 {
+		number = t.Drill
+	}
+	_, err = tx.Exec(`INSERT INTO tries (id, student, drill, at, document)
+		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, $3, $4 FROM tries`, student, number, t.At.Unix(), string(document))
+	return err
+}
+
+// rate moves the ratings of a student and a drill by a try, and the drill's place in the queue.
+func rate(tx *sql.Tx, st drill.Student, t *drill.Try) (drill.Rating, error) {
+	var d drill.Rating
+	err := tx.QueryRow(`SELECT rating, deviation, volatility FROM drills WHERE id = $1 AND deleted IS NULL`, t.Drill).Scan(&d.Value, &d.Deviation, &d.Volatility)
+	if errors.Is(err, sql.ErrNoRows) {
+		return st.Rating, fmt.Errorf("%d: %w", t.Drill, store.ErrNoDrill)
+	}
+	if err != nil {
+		return st.Rating, err
+	}
+	memory, err := scanMemory(tx.QueryRow(`SELECT `+memoryColumns+` FROM memories WHERE student = $1 AND drill = $2`, st.ID, t.Drill), nil)
+	fresh := errors.Is(err, sql.ErrNoRows)
+	if err != nil && !fresh {
+		return st.Rating, err
+	}
+	if fresh { // only a first try says how hard a drill is: later ones tell what was remembered
+		st.Rating, d = drill.Meet(st.Rating, d, t.Known())
+		if _, err := tx.Exec(`UPDATE drills SET rating = $1, deviation = $2, volatility = $3 WHERE id = $4`, d.Value, d.Deviation, d.Volatility, t.Drill); err != nil {
+			return st.Rating, err
+		}
+		if _, err := tx.Exec(`UPDATE students SET rating = $1, deviation = $2, volatility = $3 WHERE id = $4`,
+			st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility, st.ID); err != nil {
+			return st.Rating, err
+		}
+	}
+	m := memory.Try(t.At, t.Known())
+	_, err = tx.Exec(`INSERT INTO memories (student, drill, stability, difficulty, seen, due, tries, lapses) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
+		ON CONFLICT (student, drill) DO UPDATE SET stability = excluded.stability, difficulty = excluded.difficulty, seen = excluded.seen,
+			due = excluded.due, tries = excluded.tries, lapses = excluded.lapses`,
+		st.ID, t.Drill, m.Stability, m.Difficulty, m.Seen.Unix(), m.Due.Unix(), m.Tries, m.Lapses)
+	return st.Rating, err
+}
+
+const memoryColumns = `stability, difficulty, seen, due, tries, lapses`
+
+// scanMemory reads a row of memoryColumns, after them the number of the drill where that is asked for.
+func scanMemory(row interface{ Scan(...any) error }, number *int64) (m drill.Memory, err error) {
+	var seen, due int64
+	into := []any{&m.Stability, &m.Difficulty, &seen, &due, &m.Tries, &m.Lapses}
+	if number != nil {
+		into = append(into, number)
+	}
+	if err = row.Scan(into...); err != nil {
+		return drill.Memory{}, err
+	}
+	m.Seen, m.Due = time.Unix(seen, 0), time.Unix(due, 0)
+	return m, nil
+}
+
+// Memories is what the scheduler knows of a student, by the drills' numbers.
+func (s *Store) Memories(student int64) (map[int64]drill.Memory, error) {
+	rows, err := s.db.Query(`SELECT `+memoryColumns+`, drill FROM memories WHERE student = $1`, student)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	memories := map[int64]drill.Memory{}
+	for rows.Next() {
+		var number int64
+		m, err := scanMemory(rows, &number)
+		if err != nil {
+			return nil, err
+		}
+		memories[number] = m
+	}
+	return memories, rows.Err()
+}
+
+// Tries lists a student's tries in the order of time.
+func (s *Store) Tries(student int64) ([]drill.Try, error) {
+	rows, err := s.db.Query(`SELECT id, document FROM tries WHERE student = $1 ORDER BY at, id`, student)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	tries := []drill.Try{}
+	for rows.Next() {
+		var t drill.Try
+		var id int64
+		var document string
+		if err := rows.Scan(&id, &document); err != nil {
+			return nil, err
+		}
+		if err := json.Unmarshal([]byte(document), &t); err != nil {
+			return nil, fmt.Errorf("a try of the student is damaged: %w", err)
+		}
+		t.ID = id
+		tries = append(tries, t)
+	}
+	return tries, rows.Err()
+}
+
+// AddExercise keeps the tries of a reviewed route and how its passing ended; ended may be nil. A route that was kept before
+// is replaced, so that reviewing it twice counts once.
+func (s *Store) AddExercise(student string, tries []drill.Try, ended *drill.Charleston) error {
+	if len(tries) == 0 {
+		return nil
+	}
+	st, err := s.Student(student)
+	if err != nil {
+		return err
+	}
+	return s.within(func(tx *sql.Tx) error {
+		if _, err := tx.Exec(`DELETE FROM tries WHERE student = $1 AND drill IS NULL AND json_extract(document, '$.kind') = $2
+		AND json_extract(document, '$.about') = $3`, st.ID, drill.OfExercise, tries[0].About); err != nil {
+			return err
+		}
+		for i := range tries {
+			if err := insertTry(tx, st.ID, &tries[i]); err != nil {
+				return err
+			}
+		}
+		if ended != nil {
+			if _, err := tx.Exec(`INSERT INTO charlestons (student, exercise, route, spare_best, spare_plan, at) VALUES ($1, $2, $3, $4, $5, $6)
+			ON CONFLICT (student, exercise, route) DO UPDATE SET spare_best = excluded.spare_best, spare_plan = excluded.spare_plan, at = excluded.at`,
+				st.ID, ended.Exercise, ended.Route, ended.SpareBest, ended.SparePlan, ended.At.Unix()); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// Charlestons lists how a student's exercises ended, in the order of time.
+func (s *Store) Charlestons(student int64) ([]drill.Charleston, error) {
+	rows, err := s.db.Query(`SELECT exercise, route, spare_best, spare_plan, at FROM charlestons WHERE student = $1 ORDER BY at, exercise, route`, student)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	list := []drill.Charleston{}
+	for rows.Next() {
+		var c drill.Charleston
+		var at int64
+		if err := rows.Scan(&c.Exercise, &c.Route, &c.SpareBest, &c.SparePlan, &at); err != nil {
+			return nil, err
+		}
+		c.At = time.Unix(at, 0)
+		list = append(list, c)
+	}
+	return list, rows.Err()
+}
+
+// store.StudentData collects everything that is kept of a student.
+func (s *Store) StudentData(name string) (store.StudentData, error) {
+	d := store.StudentData{Format: "secondpass student", Version: 1}
+	var err error
+	if d.Student, err = s.Student(name); err != nil {
+		return d, err
+	}
+	if d.Tries, err = s.Tries(d.Student.ID); err != nil {
+		return d, err
+	}
+	if d.Charlestons, err = s.Charlestons(d.Student.ID); err != nil {
+		return d, err
+	}
+	d.Memories, err = s.Memories(d.Student.ID)
+	return d, err
+}
