@@ -19,6 +19,7 @@ var floors = [][]string{
 	{"teach/drill", "teach/lesson", "teach/class"},
 	{"paper/wording", "paper/draw", "paper/sheet", "paper/findings", "paper/handout"},
 	{"store", "store/files", "store/sql"},
+	{"hall"},
 	{"face/web/page", "face/web/live", "face/web/ready", "face/web", "face/cli"},
 	{"cmd/secondpass"},
 }

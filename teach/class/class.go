@@ -77,6 +77,18 @@ func New(mode Mode, seconds int, route string, now time.Time) (*Class, error) {
 	return &Class{Mode: mode, Seconds: seconds, Routes: []string{route}, Walks: map[int][]Choice{}, Opened: now}, nil
 }
 
+// Clone is a copy: what changes one by its methods or those of its rounds leaves the other as it is.
+func (c *Class) Clone() *Class {
+	d := *c
+	d.Routes, d.Students = slices.Clip(c.Routes), slices.Clip(c.Students)
+	d.Rounds = make([]*Round, len(c.Rounds))
+	for i, r := range c.Rounds {
+		own := *r
+		d.Rounds[i] = &own
+	}
+	return &d
+}
+
 // Join lets a student in under a nickname, at any time before the end.
 func (c *Class) Join(name string, now time.Time) (Student, error) {
 	name, err := CleanName(name)
@@ -157,7 +169,7 @@ func (c *Class) OpenVote(route string, at int, q Question, now time.Time) (*Roun
 		return nil, ErrEnded
 	case c.Mode != Together:
 		return nil, fmt.Errorf("in a duplicate class everybody walks alone; there is nothing to vote on")
-	case last != nil && !last.settle(now):
+	case last != nil && !last.due(now):
 		return nil, fmt.Errorf("the vote before is not counted yet")
 	case !slices.Contains(c.Routes, route):
 		return nil, fmt.Errorf("the class does not walk route %s", route)
@@ -170,18 +182,36 @@ func (c *Class) OpenVote(route string, at int, q Question, now time.Time) (*Roun
 	return r, nil
 }
 
-// Keep takes a student's message into a round; see [Round.Keep].
-func (c *Class) Keep(student, round int, v Vote) (Kept, error) {
-	if _, err := c.Student(student); err != nil {
+// Accept says what becomes of a student's message in a round, and changes nothing; see [Round.Accept].
+func (c *Class) Accept(student, round int, v Vote) (Kept, error) {
+	r, err := c.roundOf(student, round)
+	if err != nil {
 		return 0, err
 	}
+	return r.Accept(student, v)
+}
+
+// Keep takes a student's message into a round; see [Round.Keep].
+func (c *Class) Keep(student, round int, v Vote) (Kept, error) {
+	r, err := c.roundOf(student, round)
+	if err != nil {
+		return 0, err
+	}
+	return r.Keep(student, v)
+}
+
+// roundOf is the round that a student's message is for.
+func (c *Class) roundOf(student, round int) (*Round, error) {
+	if _, err := c.Student(student); err != nil {
+		return nil, err
+	}
 	if !c.Ended.IsZero() {
-		return 0, ErrEnded
+		return nil, ErrEnded
 	}
 	if round < 1 || round > len(c.Rounds) {
-		return 0, ErrNoVote
+		return nil, ErrNoVote
 	}
-	return c.Rounds[round-1].Keep(student, v)
+	return c.Rounds[round-1], nil
 }
 
 // Follow says what the class goes on with: one answer of the last round, or two as forks, with the routes on which they
@@ -233,7 +263,7 @@ func (c *Class) End(now time.Time) error {
 	if !c.Ended.IsZero() {
 		return ErrEnded
 	}
-	if r := c.Round(); r != nil && !r.settle(now) {
+	if r := c.Round(); r != nil && !r.due(now) {
 		return fmt.Errorf("a vote is open; close it first")
 	}
 	c.Ended = now

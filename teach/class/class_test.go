@@ -377,3 +377,38 @@ func TestDuplicate(t *testing.T) {
 		t.Error("a decision that is not due was taken")
 	}
 }
+
+// A copy and what it was made of change apart.
+func TestClone(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c, _ := vote(t, 0, 3)
+		text := func() string {
+			b, err := json.Marshal(c)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return string(b)
+		}
+		before := text()
+		d := c.Clone()
+		for range rapid.IntRange(1, 8).Draw(t, "changes") {
+			switch rapid.IntRange(0, 4).Draw(t, "change") {
+			case 0:
+				d.Join(fmt.Sprint("Late ", len(d.Students)), noon)
+			case 1:
+				keep(d, rapid.IntRange(1, 3).Draw(t, "student"), rapid.Int64Range(1, 9).Draw(t, "seq"), pass(t, "2b 4c 7d"), 1, 1)
+			case 2:
+				d.Round().Close(at(2))
+			case 3:
+				d.Round().Tick(at(9))
+				d.Follow(1, class.Follow{Choice: pass(t, "1b 4c 7d"), Route: "Class"}, class.Follow{Choice: pass(t, "2b 4c 7d"), Route: "B"})
+			case 4:
+				d.End(at(9))
+			}
+			d = d.Clone()
+		}
+		if after := text(); after != before {
+			t.Fatalf("what was copied changed from\n%s\nto\n%s", before, after)
+		}
+	})
+}

@@ -3,12 +3,13 @@ package class
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 )
 
-// Decide takes the decision number n, from 0, of a student who walks alone. A number that was decided before is no
-// error and changes nothing: done is false.
-func (c *Class) Decide(student, n int, q *Question, choice Choice) (done bool, err error) {
+// Due says whether the decision number n, from 0, of a student who walks alone may be taken now. For a number that was
+// decided before it is false without an error. It changes nothing.
+func (c *Class) Due(student, n int, q *Question, choice Choice) (bool, error) {
 	if _, err := c.Student(student); err != nil {
 		return false, err
 	}
@@ -29,8 +30,20 @@ func (c *Class) Decide(student, n int, q *Question, choice Choice) (done bool, e
 	if !q.Complete(choice) {
 		return false, fmt.Errorf("the choice is not finished")
 	}
-	c.Walks[student] = append(walk, choice.Bare())
 	return true, nil
+}
+
+// Decide takes a decision that is due; see [Class.Due]. The map of walks is replaced by another, so that one who reads
+// the old one sees no change.
+func (c *Class) Decide(student, n int, q *Question, choice Choice) (done bool, err error) {
+	if done, err = c.Due(student, n, q, choice); done {
+		c.Walks = maps.Clone(c.Walks)
+		if c.Walks == nil {
+			c.Walks = map[int][]Choice{}
+		}
+		c.Walks[student] = append(slices.Clip(c.Walks[student]), choice.Bare())
+	}
+	return done, err
 }
 
 // Result is how far a student has come alone, and what the rack is worth.

@@ -2,6 +2,7 @@ package class
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"time"
 )
@@ -63,21 +64,23 @@ type Round struct {
 	Judgement *Judgement
 }
 
-// settle closes the vote at its deadline and counts it when the grace is over; it says whether it is counted.
-func (r *Round) settle(now time.Time) bool {
+// closing is when the vote closed and is counted, as seen at a moment: by hand or at its deadline; zero while it is open.
+func (r *Round) closing(now time.Time) (closed, count time.Time) {
 	if r.Closed.IsZero() && !r.Deadline.IsZero() && now.After(r.Deadline) {
-		r.Closed, r.Count = r.Deadline, r.Deadline.Add(Grace)
+		return r.Deadline, r.Deadline.Add(Grace)
 	}
+	return r.Closed, r.Count
+}
+
+// Tick brings the round up to a moment: it closes the vote at its deadline and counts it when the grace is over. It says
+// when the round will change by itself next; zero for not at all.
+func (r *Round) Tick(now time.Time) (next time.Time) {
+	r.Closed, r.Count = r.closing(now)
 	if !r.Closed.IsZero() && !now.Before(r.Count) {
 		r.Counted = true
 	}
-	return r.Counted
-}
-
-// Tick brings the round up to a moment and says when it will change by itself next; zero for not at all.
-func (r *Round) Tick(now time.Time) (next time.Time) {
 	switch {
-	case r.settle(now):
+	case r.Counted:
 		return time.Time{}
 	case !r.Closed.IsZero():
 		return r.Count
@@ -87,31 +90,60 @@ func (r *Round) Tick(now time.Time) (next time.Time) {
 	return time.Time{}
 }
 
-// Open says whether choices made at the moment still count.
-func (r *Round) Open(now time.Time) bool {
-	r.settle(now)
-	return r.Closed.IsZero()
+// due brings the round up to a moment and says whether it is counted then.
+func (r *Round) due(now time.Time) bool {
+	r.Tick(now)
+	return r.Counted
 }
 
-// Keep takes a student's message in. An older message never replaces a newer one, and the same message may come any
-// number of times. What was made after the close is refused with ErrClosed, and so is what arrives after the grace.
-// An incomplete choice is kept like any other: it shows how far the student was, and does not count.
-func (r *Round) Keep(student int, v Vote) (Kept, error) {
-	counted := r.settle(v.Received)
+// Open says whether choices made at the moment still count.
+func (r *Round) Open(now time.Time) bool {
+	closed, _ := r.closing(now)
+	return closed.IsZero()
+}
+
+// Accept says what becomes of a student's message, and changes nothing. An older message never replaces a newer one, and
+// the same message may come any number of times. What was made after the close is refused with ErrClosed, and so is what
+// arrives after the grace. An incomplete choice is taken like any other: it shows how far the student was, and does not
+// count.
+func (r *Round) Accept(student int, v Vote) (Kept, error) {
 	if last, ok := r.Votes[student]; ok && v.Seq <= last.Seq {
 		if v.Seq == last.Seq {
 			return Again, nil
 		}
 		return Older, nil
 	}
-	if counted || !r.Closed.IsZero() && (v.Made.IsZero() || v.Made.After(r.Closed)) {
+	closed, count := r.closing(v.Received)
+	if r.Counted || !closed.IsZero() && (!v.Received.Before(count) || v.Made.IsZero() || v.Made.After(closed)) {
 		return 0, ErrClosed
 	}
 	if err := r.Question.Check(v.Choice); err != nil {
 		return 0, err
 	}
-	r.Votes[student] = v
 	return Taken, nil
+}
+
+// Take makes a message that Accept took the student's choice, unless a newer one has come meanwhile. The map of votes is
+// replaced by another, so that one who reads the old one sees no change.
+func (r *Round) Take(student int, v Vote) {
+	if last, ok := r.Votes[student]; ok && v.Seq <= last.Seq {
+		return
+	}
+	votes := maps.Clone(r.Votes)
+	if votes == nil {
+		votes = map[int]Vote{}
+	}
+	votes[student] = v
+	r.Votes = votes
+}
+
+// Keep is Accept and, where that takes the message, Take.
+func (r *Round) Keep(student int, v Vote) (Kept, error) {
+	kept, err := r.Accept(student, v)
+	if kept == Taken {
+		r.Take(student, v)
+	}
+	return kept, err
 }
 
 // Close closes the vote now; it is counted when the grace is over. Closing twice is no error.

@@ -1,0 +1,144 @@
+package hall_test
+
+import (
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"secondpass/hall"
+	"secondpass/teach/class"
+)
+
+// Each act on a disk that is full is refused, changes nothing that is shown, and works once there is room again.
+func TestNothingIsShownThatCouldNotBeSaved(t *testing.T) {
+	counted := func(h *house) {
+		h.openVote("Class")
+		h.ok(h.vote(1, 1, "1b 4c 7d"))
+		h.count()
+	}
+	for _, test := range []struct {
+		name   string
+		mode   class.Mode
+		before func(h *house)
+		act    func(h *house) error
+	}{
+		{"joining", class.Together, nil, func(h *house) error { _, _, err := h.room.Join("Fig"); return err }},
+		{"opening a vote", class.Together, nil, func(h *house) error { return h.room.OpenVote(0, "Class") }},
+		{"a choice", class.Together, func(h *house) { h.openVote("Class") }, func(h *house) error { return h.vote(1, 1, "1b 4c 7d") }},
+		{"another choice", class.Together, func(h *house) { h.openVote("Class"); h.ok(h.vote(1, 1, "2b 4c 7d")) }, func(h *house) error { return h.vote(1, 2, "1b 4c 7d") }},
+		{"the close", class.Together, func(h *house) { h.openVote("Class") }, func(h *house) error { return h.room.CloseVote(1) }},
+		{"following", class.Together, counted, func(h *house) error { return h.room.Follow(1, []class.Choice{three("1b 4c 7d")}, "") }},
+		{"a judgement", class.Together, counted, func(h *house) error { return h.room.KeepJudging(1, &class.Judgement{Games: 7}) }},
+		{"the end", class.Together, counted, func(h *house) error { return h.room.End() }},
+		{"a decision", class.Duplicate, nil, func(h *house) error { return h.room.Decide(1, 0, h.answer(1, 0)) }},
+		{"the ranking", class.Duplicate, nil, func(h *house) error { return h.room.ShowRanking(true) }},
+		{"deleting", class.Together, nil, func(h *house) error { return h.hall.Delete(h.room) }},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			synctest.Test(t, func(t *testing.T) {
+				h := open(t, test.mode, 0)
+				defer h.stop()
+				h.join("Plum")
+				if test.before != nil {
+					test.before(h)
+				}
+				before := h.room.Now()
+				h.disk.fail(errFull)
+				if err := test.act(h); kind(err) != hall.NotSaved {
+					t.Errorf("on a full disk: %v", err)
+				}
+				h.onDisk()
+				if now := h.room.Now(); test.name != "deleting" && (now.Unsaved == "" || closed(before.PhonesChange())) {
+					t.Errorf("the teacher is told %q", now.Unsaved)
+				}
+				h.disk.fail(nil)
+				h.ok(test.act(h))
+				if test.name == "deleting" {
+					if _, err := h.hall.Room(h.room.ID); kind(err) != hall.Unknown {
+						t.Error(err)
+					}
+					return
+				}
+				h.onDisk()
+				if now := h.room.Now(); now.Unsaved != "" {
+					t.Errorf("after that the teacher is still told %q", now.Unsaved)
+				}
+			})
+		})
+	}
+}
+
+func TestAClassThatCannotBeSavedIsNotOpened(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Together, 0)
+		defer h.stop()
+		h.disk.fail(errFull)
+		if _, err := h.hall.Open(must(h.disk.Load("1")), class.Together, 0, ""); kind(err) != hall.NotSaved {
+			t.Error(err)
+		}
+		if list := must(h.disk.Classes()); len(list) != 1 {
+			t.Errorf("%d classes are listed", len(list))
+		}
+	})
+}
+
+// A vote waits with its count for choices that are on their way to the disk, however long that takes.
+func TestTheCountWaitsForTheDisk(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Together, 0)
+		defer h.stop()
+		plum, fig := h.join("Plum"), h.join("Fig")
+		h.openVote("Class")
+		release := h.disk.hold()
+		answers := make(chan error, 2)
+		for _, student := range []int{plum, fig} {
+			go func() { answers <- h.vote(student, 1, "1b 4c 7d") }()
+		}
+		synctest.Wait()
+		closing := make(chan error, 1)
+		go func() { closing <- h.room.CloseVote(1) }()
+		time.Sleep(7 * time.Second)
+		synctest.Wait()
+		if r := h.room.Now().Round(); r.Counted || !r.Closed.IsZero() {
+			t.Error("a close shows that is not on the disk")
+		}
+		release()
+		h.ok(<-answers)
+		h.ok(<-answers)
+		h.ok(<-closing)
+		time.Sleep(class.Grace)
+		synctest.Wait()
+		r := h.room.Now().Round()
+		if answered, _ := r.Answered(); answered != 2 || !r.Counted {
+			t.Errorf("%d of two choices count; counted: %v", answered, r.Counted)
+		}
+		h.onDisk()
+	})
+}
+
+// A vote that closes by itself while nothing can be written is counted when the disk is back.
+func TestTheDeadlineOnAFullDisk(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Together, 20)
+		defer h.stop()
+		h.join("Plum")
+		h.openVote("Class")
+		h.disk.fail(errFull)
+		time.Sleep(30 * time.Second)
+		synctest.Wait()
+		now := h.room.Now()
+		if now.Round().Counted || !now.Round().Closed.IsZero() || now.Unsaved == "" {
+			t.Errorf("the close shows without being saved; the teacher is told %q", now.Unsaved)
+		}
+		if err := h.vote(1, 1, "1b 4c 7d"); kind(err) != hall.Late {
+			t.Errorf("a choice after the deadline: %v", err)
+		}
+		h.disk.fail(nil)
+		time.Sleep(2 * time.Second)
+		synctest.Wait()
+		if !h.room.Now().Round().Counted {
+			t.Error("the vote is never counted")
+		}
+		h.onDisk()
+	})
+}

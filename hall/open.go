@@ -1,0 +1,93 @@
+package hall
+
+import (
+	"crypto/rand"
+	"errors"
+	"fmt"
+
+	"secondpass/exercise"
+	"secondpass/rules/charleston"
+	"secondpass/store"
+	"secondpass/teach/class"
+)
+
+// Open opens a class on an exercise. A vote walks a route of its own, so that those of the sheet stay: from the deal, or
+// from where the route start stands.
+func (h *Hall) Open(x *store.Saved, mode class.Mode, seconds int, start string) (*Room, error) {
+	name, err := classRoute(x, mode, start)
+	if err != nil {
+		return nil, err
+	}
+	c, err := class.New(mode, seconds, name, h.now())
+	if err != nil {
+		return nil, wrong("No class", err)
+	}
+	if mode == class.Together {
+		if err := h.store.Save(x); err != nil {
+			return nil, err
+		}
+	}
+	return h.add(c, x.ID)
+}
+
+// add keeps a new class under a code that nobody else has.
+func (h *Hall) add(c *class.Class, exercise int64) (*Room, error) {
+	key, err := secret()
+	if err != nil {
+		return nil, err
+	}
+	for {
+		code, err := class.NewCode(rand.Reader)
+		if err != nil {
+			return nil, err
+		}
+		saved := &store.SavedClass{Code: code, Key: key, Exercise: exercise, Class: c}
+		err = h.store.AddClass(saved)
+		if errors.Is(err, store.ErrNameTaken) {
+			continue
+		}
+		if err != nil {
+			return nil, notSaved("The class", err)
+		}
+		return h.seat(saved), nil
+	}
+}
+
+// classRoute makes the route that a class walks.
+func classRoute(x *store.Saved, mode class.Mode, start string) (string, error) {
+	if mode == class.Duplicate {
+		if x.Incoming == exercise.EnteredPasses {
+			return "", &Error{Kind: Wrong, Text: "In a duplicate class nobody can type what comes. Take an exercise with mock passes or simulated players."}
+		}
+		return x.Routes[0].Name, nil
+	}
+	from, keep := x.Routes[0], 0
+	if start != "" {
+		var err error
+		if from, err = x.Route(start); err != nil {
+			return "", wrong("No class", err)
+		}
+		if keep = len(from.Decisions); from.Len() > keep {
+			return "", &Error{Kind: Wrong, Text: fmt.Sprintf("Route %s is in its play already; a class works on the passing.", from.Name)}
+		}
+	}
+	name := "Class"
+	for i := 2; ; i++ {
+		if _, err := x.Route(name); err != nil {
+			break
+		}
+		name = fmt.Sprintf("Class %d", i)
+	}
+	fork, err := x.Fork(from.Name, keep, name)
+	if err != nil {
+		return "", wrong("No class", err)
+	}
+	t, err := x.Replay(fork)
+	if err != nil {
+		return "", wrong("No class", err)
+	}
+	if t.Now.Phase() == charleston.Over {
+		return "", &Error{Kind: Wrong, Text: fmt.Sprintf("Route %s has come to the end of the passing. Begin the class at the deal or at another route.", from.Name)}
+	}
+	return name, nil
+}
