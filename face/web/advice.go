@@ -142,7 +142,7 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 		var due stepPage
 		due.due(&m.trail.Now)
 		p.Heading, p.Rack = strings.ToLower(due.Heading[:1])+due.Heading[1:], rackStrip("Rack", m.trail.Now.Rack())
-		p.Step = page.Capital(wording.Step(m.trail.Now.Step()))
+		p.Step = wording.Capital(wording.Step(m.trail.Now.Step()))
 	}
 	p.Live = s.advicePart(m, s.Jobs.Now(m.key()))
 	s.Render(w, http.StatusOK, "advice", page.Page{Title: "Advice: " + p.Heading, Section: "Exercises", Wide: true, Data: p})
@@ -257,7 +257,7 @@ func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
 	for i := range a.Options {
 		o := &a.Options[i]
 		c := &cands[i]
-		*c = cand{Place: i + 1, In: o.Even, Yours: o.Named, Chance: chanceFigure(s, o.Chance), Best: i == 0, Why: page.Capital(wording.Why(m.x.Card, o)) + "."}
+		*c = cand{Place: i + 1, In: o.Even, Yours: o.Named, Chance: chanceFigure(s, o.Chance), Best: i == 0, Why: wording.Capital(wording.Why(m.x.Card, o)) + "."}
 		c.Tiles, c.Text = optionTiles(o, m.trail.Now.Step().Direction())
 		if !o.Final {
 			c.Chance.Range = fmt.Sprintf("after %s", wording.Plural(o.Chance.N, "game"))
@@ -298,7 +298,7 @@ func biasNote(a *exercise.Advice) string {
 // optionTiles is a decision as tiles, or in words where no tiles go.
 func optionTiles(o *exercise.Option, d charleston.Direction) (template.HTML, string) {
 	if o.Kind != charleston.Pass && o.Kind != charleston.Give {
-		return "", page.Capital(wording.Option(o))
+		return "", wording.Capital(wording.Option(o))
 	}
 	blind := 0
 	if o.Kind == charleston.Pass {
@@ -370,7 +370,7 @@ func (m *moment) whyPlay(a table.Action) string {
 	}
 	text := "Keeps " + before + "."
 	if after := nearest(&state); after != before {
-		text = page.Capital(before) + " before, then " + after + "."
+		text = wording.Capital(before) + " before, then " + after + "."
 	}
 	if a.Kind == table.Discard && a.Tile == tile.Joker {
 		text += " A discarded joker is dead."

@@ -104,7 +104,7 @@ func (s *Server) newCard(w http.ResponseWriter, r *http.Request) error {
 		text, err = s.beginning(name, pasted, r.PostForm.Get("copy"))
 	}
 	if err != nil {
-		return s.showCards(w, r, http.StatusUnprocessableEntity, cardsPage{Error: page.Capital(err.Error()) + ".", Name: name, Paste: pasted})
+		return s.showCards(w, r, http.StatusUnprocessableEntity, cardsPage{Error: wording.Capital(err.Error()) + ".", Name: name, Paste: pasted})
 	}
 	if err := s.keepCard(name, text); err != nil {
 		return err
@@ -246,7 +246,7 @@ func handOf(c *card.Card, i int) shownHand {
 func problemLines(err error) []string {
 	var problems card.Problems
 	if !errors.As(err, &problems) {
-		return []string{page.Capital(err.Error())}
+		return []string{wording.Capital(err.Error())}
 	}
 	var lines []string
 	for _, p := range problems {
@@ -348,7 +348,7 @@ func check(name string, text []byte, line int) checked {
 	case errors.As(err, &problems):
 		out.Problems = linesOf(problems)
 	case err != nil:
-		out.Problems = []lineProblem{{1, 1, page.Capital(err.Error()) + "."}}
+		out.Problems = []lineProblem{{1, 1, wording.Capital(err.Error()) + "."}}
 	default:
 		out.Count = countText(c)
 		out.Warnings = linesOf(warnings)

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"secondpass/face/web/page"
+	"secondpass/paper/wording"
 	"secondpass/store"
 	"secondpass/teach/class"
 )
@@ -239,7 +240,7 @@ func (rm *room) keep(ctx context.Context, student, round int, v class.Vote) (cla
 	case errors.Is(err, class.ErrClosed), errors.Is(err, class.ErrEnded), errors.Is(err, class.ErrNoVote):
 		return 0, errVoteClosed
 	case err != nil:
-		return 0, page.Refused("%s.", page.Capital(err.Error()))
+		return 0, page.Refused("%s.", wording.Capital(err.Error()))
 	case kept == class.Older:
 		return kept, nil
 	}

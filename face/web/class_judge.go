@@ -10,6 +10,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/teach/class"
 )
@@ -136,7 +137,7 @@ func (s *Server) keepJudgement(rm *room, round *class.Round, now live.Shown, fou
 	rm.judging, rm.soFar = 0, nil
 	switch {
 	case now.State == live.Failed:
-		rm.failed = page.Capital(now.Error) + "."
+		rm.failed = wording.Capital(now.Error) + "."
 	case found != nil && found.Games > 0:
 		round.Judgement = found
 		if err := s.store.SaveRound(rm.ID, round); err != nil {

@@ -10,6 +10,7 @@ import (
 	"golang.org/x/time/rate"
 
 	"secondpass/face/web/page"
+	"secondpass/paper/wording"
 	"secondpass/store"
 	"secondpass/teach/class"
 )
@@ -152,7 +153,7 @@ func (s *Server) roomByCode(r *http.Request, text string) (*room, error) {
 	code, err := class.ParseCode(text)
 	if err != nil {
 		refund() // that was no guess
-		return nil, page.Refused("%s.", page.Capital(err.Error()))
+		return nil, page.Refused("%s.", wording.Capital(err.Error()))
 	}
 	id, err := s.store.ClassByCode(code)
 	if errors.Is(err, store.ErrNoClass) {
@@ -180,7 +181,7 @@ func (s *Server) join(w http.ResponseWriter, r *http.Request) error {
 	_, token, err := rm.join(name)
 	if err != nil {
 		s.RenderIn(w, http.StatusUnprocessableEntity, "join", "phone", phonePage{Page: page.Page{Title: "Join a class",
-			Data: joinPage{Code: rm.Code, Name: name, Error: page.Capital(err.Error()) + "."}}})
+			Data: joinPage{Code: rm.Code, Name: name, Error: wording.Capital(err.Error()) + "."}}})
 		return nil
 	}
 	setCookie(w, studentCookie, token, "/")

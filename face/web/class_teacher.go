@@ -14,6 +14,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/store"
 	"secondpass/teach/class"
@@ -282,7 +283,7 @@ func (s *Server) followVote(w http.ResponseWriter, r *http.Request, rm *room) er
 	}
 	routes := slices.Clone(rm.Routes)
 	if err := rm.Follow(round.N, follows...); err != nil {
-		return page.Refused("%s.", page.Capital(err.Error()))
+		return page.Refused("%s.", wording.Capital(err.Error()))
 	}
 	if err := s.store.SaveFollow(x, rm.SavedClass, round); err != nil {
 		round.Follows, rm.Routes = nil, routes
@@ -407,7 +408,7 @@ func (s *Server) setDoor(w http.ResponseWriter, r *http.Request, rm *room) error
 			return page.Refused("%q is no address of this machine.", host)
 		}
 		if err := s.openDoorSomewhere(host); err != nil {
-			return page.Refused("%s.", page.Capital(err.Error()))
+			return page.Refused("%s.", wording.Capital(err.Error()))
 		}
 	}
 	rm.mu.Lock()

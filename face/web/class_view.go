@@ -6,7 +6,6 @@ import (
 	"html/template"
 	"strings"
 
-	"secondpass/face/web/page"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
@@ -71,7 +70,7 @@ type questionForm struct {
 
 func formOf(q *class.Question) questionForm {
 	f := questionForm{Heading: questionHeading(q), Asks: asks(q), Yours: yours(q), Need: q.Need, Blind: q.Blind, Plans: q.Plans,
-		Direction: q.Step.Direction().String(), Place: page.Capital(wording.Step(q.Step))}
+		Direction: q.Step.Direction().String(), Place: wording.Capital(wording.Step(q.Step))}
 	switch q.Phase {
 	case charleston.Passing, charleston.Giving:
 		f.Kind, f.Picks = "tiles", picks(q.Rack, tile.Rack{}, nil)
@@ -93,7 +92,7 @@ type choiceView struct {
 func viewChoice(q *class.Question, c class.Choice) choiceView {
 	words := wording.Action(q.Action(c, charleston.East))
 	if q.Phase != charleston.Passing && q.Phase != charleston.Giving {
-		return choiceView{Text: page.Capital(words)}
+		return choiceView{Text: wording.Capital(words)}
 	}
 	faces := plain(c.Own.Tiles())
 	for range c.Count {

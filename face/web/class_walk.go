@@ -8,6 +8,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 	"secondpass/store"
@@ -126,7 +127,7 @@ func (s *Server) decideAlone(rm *room, student, n int, c class.Choice) error {
 	}
 	taken, err := w.decide(rm, student, n, c)
 	if err != nil {
-		return page.Refused("%s.", page.Capital(err.Error()))
+		return page.Refused("%s.", wording.Capital(err.Error()))
 	}
 	now := s.hall.now()
 	// A decision that was here before goes to the disk again: it may not have got there.

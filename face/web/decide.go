@@ -50,7 +50,7 @@ func (s *Server) does(do deed) http.HandlerFunc {
 			return s.renderStepOrPlay(w, s.Status(err), x, route, &t, nil, err.Error())
 		}
 		if err := do(x, route, &t, r.PostForm); err != nil {
-			return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, r.PostForm, page.Capital(err.Error())+".")
+			return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, r.PostForm, wording.Capital(err.Error())+".")
 		}
 		if err := s.store.Save(x); err != nil {
 			return err
@@ -144,7 +144,7 @@ func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
 		err = x.SetAim(route.Name, aim)
 	}
 	if err != nil {
-		return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, nil, page.Capital(err.Error())+".")
+		return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, nil, wording.Capital(err.Error())+".")
 	}
 	if err := s.store.Save(x); err != nil {
 		return err

@@ -77,7 +77,7 @@ func (v *drillView) passing(p *charleston.View) {
 		if p.Gave[step].Len() == 0 && p.Blind[step] == 0 {
 			continue
 		}
-		v.Before = append(v.Before, passedStep{page.Capital(step.String()), passedStrip("Passed "+step.Direction().String(), p.Gave[step], p.Blind[step], step.Direction()),
+		v.Before = append(v.Before, passedStep{wording.Capital(step.String()), passedStrip("Passed "+step.Direction().String(), p.Gave[step], p.Blind[step], step.Direction()),
 			cameStrip("Came", p.Came[step])})
 	}
 }
@@ -88,18 +88,18 @@ func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
 	if err != nil {
 		return err
 	}
-	view := state.View(d.Position.Seat)
-	v.Rack = rackStrip("Your rack", view.Rack())
+	seen := state.View(d.Position.Seat)
+	v.Rack = rackStrip("Your rack", seen.Rack())
 	var open playPage
-	open.seats(view)
-	v.Table = &openTable{Seats: open.Seats, WallLeft: view.WallLeft()}
-	if discard, ok := view.Claimable(); ok {
+	open.seats(seen)
+	v.Table = &openTable{Seats: open.Seats, WallLeft: seen.WallLeft()}
+	if discard, ok := seen.Claimable(); ok {
 		f := face{id: sheet.TileID(discard.Tile), name: discard.Tile.Name()}
 		v.Table.From, v.Table.Tile, v.Table.Drawing = discard.Seat.Name(), discard.Tile.Name(), f.svg("img")
 	}
-	near := exercise.NearestInPlay(view, page.Counts(len(c.Hands)), nearShown)
+	near := exercise.NearestInPlay(seen, page.Counts(len(c.Hands)), nearShown)
 	for i := range near {
-		v.Near = append(v.Near, playHand(view, &near[i], false))
+		v.Near = append(v.Near, playHand(seen, &near[i], false))
 	}
 	return nil
 }
@@ -107,7 +107,7 @@ func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
 // viewDrillChoice is a choice in tiles where it has some, and in words where they say more.
 func viewDrillChoice(d *drill.Drill, i int) drillChoice {
 	c := d.Choices[i]
-	v := drillChoice{Number: i + 1, Text: page.Capital(wording.DrillChoice(c))}
+	v := drillChoice{Number: i + 1, Text: wording.Capital(wording.DrillChoice(c))}
 	switch {
 	case c.Play.Kind == table.Expose:
 		e := table.Exposure{Tile: c.Play.Tile, Size: c.Play.Size, Jokers: c.Play.Jokers}
@@ -119,7 +119,7 @@ func viewDrillChoice(d *drill.Drill, i int) drillChoice {
 		}
 		v.Text, v.Drawing = "", drawings(faces)
 		if c.Action.Count > 0 || d.Ask() == drill.AskBlind {
-			v.Text = page.Capital(wording.Numeral(c.Action.Count)) + " blind"
+			v.Text = wording.Capital(wording.Numeral(c.Action.Count)) + " blind"
 		}
 		if c.Action.Count == 0 && d.Ask() == drill.AskBlind {
 			v.Text = "None blind"
@@ -166,7 +166,7 @@ func viewKey(d *drill.Drill, c *card.Card, yours int) (*keyView, error) {
 	for _, i := range order {
 		a := &d.Key.Answers[i]
 		row := keyRow{drillChoice: viewDrillChoice(d, i), Right: a.Right, Best: i == d.Key.Best(), Yours: i == yours,
-			Chance: chanceFigure(scale, a.Chance), Why: page.Capital(wording.DrillReason(c, &reasons[i])) + "."}
+			Chance: chanceFigure(scale, a.Chance), Why: wording.Capital(wording.DrillReason(c, &reasons[i])) + "."}
 		if !row.Best {
 			row.Behind, row.BehindRange = drillCost(a.Cost)
 		}

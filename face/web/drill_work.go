@@ -180,7 +180,7 @@ func (s *Server) findDrills(w http.ResponseWriter, r *http.Request) error {
 		for _, text := range f["kind"] {
 			k, err := drill.ParseKind(text)
 			if err != nil {
-				return nil, page.Refused("%s.", page.Capital(err.Error()))
+				return nil, page.Refused("%s.", wording.Capital(err.Error()))
 			}
 			state.kinds = append(state.kinds, k)
 		}

@@ -172,7 +172,7 @@ func (s *Server) listDrills(w http.ResponseWriter, r *http.Request) error {
 	}
 	if p.Kind != "" {
 		if _, err := drill.ParseKind(p.Kind); err != nil {
-			return page.NotFound("%s.", page.Capital(err.Error()))
+			return page.NotFound("%s.", wording.Capital(err.Error()))
 		}
 	}
 	p.fill(all)
@@ -381,7 +381,7 @@ func numberOf(f url.Values, field, what string, otherwise, low, high int) (int, 
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < low || n > high {
-		return 0, page.Refused("%s %q: a number from %d to %d is right.", page.Capital(what), text, low, high)
+		return 0, page.Refused("%s %q: a number from %d to %d is right.", wording.Capital(what), text, low, high)
 	}
 	return n, nil
 }

@@ -10,6 +10,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/face/web/page"
+	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -312,7 +313,7 @@ func (s *Server) newExperiment(w http.ResponseWriter, r *http.Request) error {
 	case r.FormValue("ready") != "":
 		ready, err := experiment.FindReady(r.FormValue("ready"))
 		if err != nil {
-			return page.NotFound("%s.", page.Capital(err.Error()))
+			return page.NotFound("%s.", wording.Capital(err.Error()))
 		}
 		text = ready.Text
 	case r.FormValue("from") != "":

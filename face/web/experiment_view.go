@@ -127,7 +127,7 @@ func lookAt(name string, r *experiment.Result) *experimentLook {
 		Deals: r.Deals, Of: r.Settings.Deals, Ended: r.Ended, Over: r.Ended == experiment.AllPlayed || r.Ended == experiment.AtVerdict,
 		Count:   fmt.Sprintf("%s of %s", strconv.Itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal")),
 		Caption: findings.Caption(r), Measure: s.Measure.String(), Unit: wording.ExperimentUnit(s.Measure),
-		Claim:     page.Capital(minus(s.ClaimText())) + minus(wording.ExperimentAgainst(s)),
+		Claim:     wording.Capital(minus(s.ClaimText())) + minus(wording.ExperimentAgainst(s)),
 		MoreDeals: min(max(2*r.Settings.Deals, 1000), mostDeals),
 	}
 	look.ways(s, &f)
@@ -135,7 +135,7 @@ func lookAt(name string, r *experiment.Result) *experimentLook {
 	look.won(r, &f)
 	look.values(s, &f)
 	if n := r.Tally.LeftOut; n > 0 {
-		look.LeftOut = page.Capital(wording.Plural(int(n), "deal")) + " left out, which have no value for any way."
+		look.LeftOut = wording.Capital(wording.Plural(int(n), "deal")) + " left out, which have no value for any way."
 	}
 	if r.Deals > 0 {
 		for _, p := range findings.ExperimentPlots(r) {
@@ -232,13 +232,6 @@ func (look *experimentLook) less(r *experiment.Result, s *experiment.Experiment,
 		}
 		look.Less = append(look.Less, row)
 	}
-}
-
-// barWith is the bar of an interval with zero and another value marked.
-func (s scale) barWith(i stat.Interval, zero, mark float64) template.HTML {
-	lines := fmt.Sprintf(`<line class="zero" x1="%.2f%%" x2="%.2f%%" y1="0" y2="31"/><line class="effect" x1="%.2f%%" x2="%.2f%%" y1="0" y2="31"/></svg>`,
-		s.at(zero), s.at(zero), s.at(mark), s.at(mark))
-	return template.HTML(strings.TrimSuffix(string(s.bar(i)), "</svg>") + lines)
 }
 
 // won fills in the games won by section, where games were played to their end.

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"secondpass/face/web/page"
+	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -123,7 +124,7 @@ func (s *Server) startReady(w http.ResponseWriter, r *http.Request) error {
 	f := r.PostForm
 	ready, err := experiment.FindReady(f.Get("ready"))
 	if err != nil {
-		return page.NotFound("%s.", page.Capital(err.Error()))
+		return page.NotFound("%s.", wording.Capital(err.Error()))
 	}
 	refuse := func(text string) error {
 		return s.showExperiments(w, r, http.StatusUnprocessableEntity, experimentsPage{Deals: firstLook, Seed: f.Get("seed"), Error: text})
@@ -167,7 +168,7 @@ func (s *Server) readExperiment(file, text, cardName string) (*experiment.Experi
 }
 
 // sentenceOf is an error as a sentence.
-func sentenceOf(err error) string { return strings.TrimSuffix(page.Capital(err.Error()), ".") + "." }
+func sentenceOf(err error) string { return strings.TrimSuffix(wording.Capital(err.Error()), ".") + "." }
 
 // mostDeals is the most deals of an experiment, as its file allows.
 const mostDeals = 100_000_000

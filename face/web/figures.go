@@ -154,3 +154,10 @@ func minus(text string) string { return strings.ReplaceAll(text, "-", "−") }
 func chanceGap(i stat.Interval) string { return minus(wording.ChancePoints(i)) }
 
 func pointGap(i stat.Interval) string { return minus(wording.Points(i)) }
+
+// barWith is the bar of an interval with zero and another value marked.
+func (s scale) barWith(i stat.Interval, zero, mark float64) template.HTML {
+	lines := fmt.Sprintf(`<line class="zero" x1="%.2f%%" x2="%.2f%%" y1="0" y2="31"/><line class="effect" x1="%.2f%%" x2="%.2f%%" y1="0" y2="31"/></svg>`,
+		s.at(zero), s.at(zero), s.at(mark), s.at(mark))
+	return template.HTML(strings.TrimSuffix(string(s.bar(i)), "</svg>") + lines)
+}

@@ -65,7 +65,7 @@ func (s *Server) newLesson(w http.ResponseWriter, r *http.Request) error {
 	title := strings.TrimSpace(r.PostForm.Get("title"))
 	l, err := lesson.New(title)
 	if err != nil {
-		return s.showLessons(w, r, http.StatusUnprocessableEntity, lessonsPage{Error: page.Capital(err.Error()) + ".", Title: title})
+		return s.showLessons(w, r, http.StatusUnprocessableEntity, lessonsPage{Error: wording.Capital(err.Error()) + ".", Title: title})
 	}
 	x, err := s.store.AddLesson(l)
 	if errors.Is(err, store.ErrNameTaken) {
@@ -164,7 +164,7 @@ func (s *Server) changeLesson(w http.ResponseWriter, r *http.Request) error {
 		err = x.Check()
 	}
 	if err != nil {
-		return s.renderLesson(w, http.StatusUnprocessableEntity, x, page.Capital(err.Error())+".")
+		return s.renderLesson(w, http.StatusUnprocessableEntity, x, wording.Capital(err.Error())+".")
 	}
 	if err := s.store.SaveLesson(x); err != nil {
 		return err
@@ -356,7 +356,7 @@ func sendPaper(w http.ResponseWriter, r *http.Request, d *draw.Document, name st
 func (s *Server) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
 	var b bytes.Buffer
 	if err := handout.Write(&b, x.Lesson); err != nil {
-		return page.Refused("%s.", page.Capital(err.Error()))
+		return page.Refused("%s.", wording.Capital(err.Error()))
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Content-Disposition", page.Attachment(x.Lesson.Title, ".html"))

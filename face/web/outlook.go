@@ -11,6 +11,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/paper/wording"
 	"secondpass/store"
 )
 
@@ -156,7 +157,7 @@ func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
 		}
 		run, err := counsel.NewOutlookRun(x.Exercise, routes)
 		if err != nil {
-			return page.Refused("%s.", page.Capital(err.Error()))
+			return page.Refused("%s.", wording.Capital(err.Error()))
 		}
 		s.Jobs.Start(key, func(_ int, before any) live.Work { return playOutlook(run, before) })
 	}

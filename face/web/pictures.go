@@ -134,7 +134,7 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
 		route := pictureRoute{Head: head}
 		for at, snap := range columns[i].Trail.Snapshots {
 			if snap.Decision.Own.Len()+snap.Decision.Came.Len() > 0 {
-				route.Steps = append(route.Steps, pictureStep{page.Capital(wording.Step(snap.Decision.Step)), at})
+				route.Steps = append(route.Steps, pictureStep{wording.Capital(wording.Step(snap.Decision.Step)), at})
 			}
 		}
 		p.Routes = append(p.Routes, route)

@@ -198,7 +198,7 @@ func (s *Server) choosePractice(w http.ResponseWriter, r *http.Request) error {
 	}
 	if r.PostForm.Get("act") == "add" {
 		if err := s.addStudent(name); err != nil {
-			return s.renderPractice(w, r, http.StatusUnprocessableEntity, page.Capital(err.Error())+".", name)
+			return s.renderPractice(w, r, http.StatusUnprocessableEntity, wording.Capital(err.Error())+".", name)
 		}
 	}
 	st, err := s.store.Student(name)

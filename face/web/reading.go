@@ -11,6 +11,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/face/web/page"
+	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 	"secondpass/teach/drill"
@@ -64,7 +65,7 @@ func (s *Server) readingOf(r *http.Request, p *session) (c *card.Card, reading d
 	}
 	reading, err = drill.NewReading(c, s.Cards.Index(c), seed)
 	if err != nil {
-		err = page.Refused("%s.", page.Capital(err.Error()))
+		err = page.Refused("%s.", wording.Capital(err.Error()))
 	}
 	return c, reading, seed, err
 }
@@ -156,7 +157,7 @@ func (s *Server) takeReading(w http.ResponseWriter, r *http.Request) error {
 	}
 	marks, err := reading.Mark(c, names, hands)
 	if err != nil {
-		return page.Refused("%s.", page.Capital(err.Error()))
+		return page.Refused("%s.", wording.Capital(err.Error()))
 	}
 	shown, taken, err := s.readClock(r.PostForm)
 	if err != nil {

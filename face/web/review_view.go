@@ -9,7 +9,6 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/face/web/live"
-	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/store"
@@ -194,7 +193,7 @@ func (f *fall) span() scale {
 // passRows are a decision of the passing and what came.
 func (f *fall) passRows(en *exercise.Entry) [2]reviewRow {
 	d := &en.Decision
-	decision, luck := reviewRow{Step: page.Capital(wording.Step(d.Step))}, reviewRow{}
+	decision, luck := reviewRow{Step: wording.Capital(wording.Step(d.Step))}, reviewRow{}
 	where := d.Step.Direction()
 	switch d.Phase {
 	case charleston.Passing, charleston.Giving:

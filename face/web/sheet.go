@@ -259,7 +259,7 @@ func (u unit) title() string {
 	if u.vote {
 		return "Stop or go on"
 	}
-	return page.Capital(fmt.Sprintf("%d %s", u.step, page.Capital(u.step.String())))
+	return wording.Capital(fmt.Sprintf("%d %s", u.step, wording.Capital(u.step.String())))
 }
 
 func (u unit) note() string {
@@ -309,7 +309,7 @@ func unitCell(c *exercise.Column, u unit, id int64, head routeHead) sheetCell {
 				cell.Came = cameStrip("Came", d.Came)
 			}
 		default:
-			cell.Text = page.Capital(wording.Decision(*d)) + "."
+			cell.Text = wording.Capital(wording.Decision(*d)) + "."
 		}
 	}
 	if !u.vote {

@@ -60,7 +60,7 @@ func (sh *shelf) read(name string) (*experiment.Result, error) {
 		return nil, page.NotFound("There is no result %s; it may have been deleted.", name)
 	}
 	if err != nil {
-		return nil, page.Refused("%s.", page.Capital(err.Error()))
+		return nil, page.Refused("%s.", wording.Capital(err.Error()))
 	}
 	return r, nil
 }

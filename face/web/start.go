@@ -134,7 +134,7 @@ func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
 	}
 	e, err := s.make(&f)
 	if err != nil {
-		f.Error, f.Open = page.Capital(err.Error())+".", f.Rack == ""
+		f.Error, f.Open = wording.Capital(err.Error())+".", f.Rack == ""
 		return s.showStart(w, r, http.StatusUnprocessableEntity, f)
 	}
 	x, err := s.store.AddFree(e)
@@ -324,14 +324,14 @@ func previewRack(text string, set tile.Set) typedRack {
 	if errors.As(err, &at) {
 		runes := []rune(strings.TrimPrefix(text, "\ufeff"))
 		pos := min(max(at.Pos-1, 0), len(runes))
-		t.Before, t.Error = string(runes[:pos]), page.Capital(at.Msg)+"."
+		t.Before, t.Error = string(runes[:pos]), wording.Capital(at.Msg)+"."
 		if pos < len(runes) {
 			t.Wrong = string(runes[pos])
 		}
 		// What stands before the error is shown: it is what the user has got right so far.
 		rack, _ = tile.Parse(t.Before, set)
 	} else if err != nil {
-		t.Error = page.Capital(err.Error()) + "."
+		t.Error = wording.Capital(err.Error()) + "."
 	}
 	t.Count = rack.Size()
 	t.Enough = err == nil && (t.Count == 13 || t.Count == 14)

@@ -208,7 +208,7 @@ func ladder(rules charleston.Rules, t *exercise.Trail) []rung {
 		case done[step]:
 			state = "done"
 		}
-		rungs = append(rungs, rung{page.Capital(step.String()), state})
+		rungs = append(rungs, rung{wording.Capital(step.String()), state})
 	}
 	return rungs
 }
@@ -249,7 +249,7 @@ func (p *stepPage) due(now *charleston.Solo) {
 // lastOf is a decision that was taken, as tiles.
 func lastOf(id int64, route string, n int, s *exercise.Snapshot) *lastMove {
 	d := &s.Decision
-	l := &lastMove{Step: page.Capital(d.Step.String()), Text: wording.Decision(*d), Advice: advicePath(id, route, n)}
+	l := &lastMove{Step: wording.Capital(d.Step.String()), Text: wording.Decision(*d), Advice: advicePath(id, route, n)}
 	if d.Phase == charleston.Passing || d.Phase == charleston.Giving {
 		l.Text = ""
 		l.Passed = passedStrip("Passed "+d.Step.Direction().String(), d.Own, blindOf(d), d.Step.Direction())
@@ -360,7 +360,7 @@ func needs(r *fit.Reading) string {
 	if r.Spare.Size() > 0 {
 		parts = append(parts, "spare "+r.Spare.String())
 	}
-	text := page.Capital(strings.Join(parts, "; ")) + "."
+	text := wording.Capital(strings.Join(parts, "; ")) + "."
 	if len(parts) == 0 {
 		text = "Complete."
 	}

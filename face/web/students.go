@@ -155,7 +155,7 @@ func (p *progressPage) fill(r *drill.Report) {
 		if i <= len(r.Kinds) {
 			rows[i].Name = kindName(all[i].Name)
 		} else {
-			rows[i].Name = page.Capital(stepName(all[i].Name))
+			rows[i].Name = wording.Capital(stepName(all[i].Name))
 		}
 	}
 	if r.All.Tries > 0 {
@@ -206,7 +206,7 @@ func kindName(kind string) string {
 	case drill.OfReading:
 		return "Reading a rack"
 	}
-	return page.Capital(wording.DrillKind(drill.Kind(kind)))
+	return wording.Capital(wording.DrillKind(drill.Kind(kind)))
 }
 
 // list is the latest answers, the last first.

@@ -68,3 +68,11 @@ func Points(i stat.Interval) string {
 	}
 	return fmt.Sprintf("%s (%s to %s)", Plus(i.Value, 1), Plus(i.Low, 1), Plus(i.High, 1))
 }
+
+// Capital writes a sentence's first letter, of the English alphabet, large.
+func Capital(text string) string {
+	if text == "" {
+		return ""
+	}
+	return strings.ToUpper(text[:1]) + text[1:]
+}

@@ -53,7 +53,7 @@ type Pages struct {
 // folder parts beside it, and those of shared.
 func (s *Site) Pages(files fs.FS, shared ...fs.FS) (*Pages, error) {
 	functions := template.FuncMap{
-		"plural": wording.Plural, "sub": func(a, b int) int { return a - b }, "capital": Capital, "counts": Counts,
+		"plural": wording.Plural, "sub": func(a, b int) int { return a - b }, "capital": wording.Capital, "counts": Counts,
 		"sections": func() []Section { return s.sections },
 	}
 	common, err := template.New("").Funcs(functions).ParseFS(folder("layouts"), "*.html")
@@ -125,12 +125,4 @@ func Counts(n int) []int {
 		c[i] = i
 	}
 	return c
-}
-
-// Capital writes a sentence's first letter large.
-func Capital(text string) string {
-	if text == "" {
-		return ""
-	}
-	return strings.ToUpper(text[:1]) + text[1:]
 }
