@@ -13,6 +13,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
@@ -63,7 +64,7 @@ type cand struct {
 	In, Yours   bool
 	Tiles       template.HTML
 	Text        string
-	Chance      figure
+	Chance      view.Figure
 	Behind      string
 	BehindRange string
 	Best        bool
@@ -133,7 +134,7 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 	_, p.Route = headsOf(m.x.ID, m.x.Exercise, m.route.Name)
 	if m.trail.Game != nil {
 		v := m.trail.Game.View()
-		p.Heading, p.Rack = "your discard", rackStrip("Rack", v.Rack())
+		p.Heading, p.Rack = "your discard", view.RackStrip("Rack", v.Rack())
 		if d, waits := v.Claimable(); waits {
 			p.Heading = fmt.Sprintf("%s discards %s", d.Seat.Name(), d.Tile.Name())
 		}
@@ -141,7 +142,7 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 	} else {
 		var due stepPage
 		due.due(&m.trail.Now)
-		p.Heading, p.Rack = strings.ToLower(due.Heading[:1])+due.Heading[1:], rackStrip("Rack", m.trail.Now.Rack())
+		p.Heading, p.Rack = strings.ToLower(due.Heading[:1])+due.Heading[1:], view.RackStrip("Rack", m.trail.Now.Rack())
 		p.Step = wording.Capital(wording.Step(m.trail.Now.Step()))
 	}
 	p.Live = s.advicePart(m, s.Jobs.Now(m.key()))
@@ -238,12 +239,12 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 }
 
 // chanceScale is the scale of the first few candidates: the far worse ones would squeeze them together.
-func chanceScale(intervals []stat.Interval) scale {
-	return scaleOf(100, intervals[:min(len(intervals), candsShown)]...)
+func chanceScale(intervals []stat.Interval) view.Scale {
+	return view.ScaleOf(100, intervals[:min(len(intervals), candsShown)]...)
 }
 
-func chanceFigure(s scale, i stat.Interval) figure {
-	return figure{Value: fmt.Sprintf("%.1f %%", 100*i.Value), Range: rangeText(100*i.Low, 100*i.High, i.Bounded()), Bar: s.bar(i)}
+func chanceFigure(s view.Scale, i stat.Interval) view.Figure {
+	return view.Figure{Value: fmt.Sprintf("%.1f %%", 100*i.Value), Range: view.RangeText(100*i.Low, 100*i.High, i.Bounded()), Bar: s.Bar(i)}
 }
 
 func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
@@ -252,7 +253,7 @@ func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
 		chances = append(chances, a.Options[i].Chance)
 	}
 	s := chanceScale(chances)
-	p.Axis = s.axis()
+	p.Axis = s.Axis()
 	cands := make([]cand, len(a.Options))
 	for i := range a.Options {
 		o := &a.Options[i]
@@ -265,7 +266,7 @@ func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
 		c.behind(o.Behind)
 		c.Early = i == 0 && !o.Final && len(a.Options) > 1
 		if o.Points.N > 0 {
-			c.Points = "Points a game " + minus(wording.Points(o.Points))
+			c.Points = "Points a game " + view.Minus(wording.Points(o.Points))
 		}
 	}
 	p.Note = biasNote(a)
@@ -277,9 +278,9 @@ func (c *cand) behind(i stat.Interval) {
 	if i.N == 0 || c.Best {
 		return
 	}
-	c.Behind = minus(wording.Plus(-100*i.Value, 1))
+	c.Behind = view.Minus(wording.Plus(-100*i.Value, 1))
 	if i.Bounded() {
-		c.BehindRange = minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
+		c.BehindRange = view.Minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
 	}
 }
 
@@ -292,7 +293,7 @@ func biasNote(a *exercise.Advice) string {
 	if a.Level > 0 {
 		text += fmt.Sprintf("; the chances above are set to the level of the whole games (times %.2f)", a.Level)
 	}
-	return minus(text) + "."
+	return view.Minus(text) + "."
 }
 
 // optionTiles is a decision as tiles, or in words where no tiles go.
@@ -304,11 +305,11 @@ func optionTiles(o *exercise.Option, d charleston.Direction) (template.HTML, str
 	if o.Kind == charleston.Pass {
 		blind = o.Count
 	}
-	faces := plain(o.Own.Tiles())
+	faces := view.Plain(o.Own.Tiles())
 	for range blind {
-		faces = append(faces, face{id: "t-unseen", name: "unseen tile", gap: true})
+		faces = append(faces, view.Face{ID: "t-unseen", Name: "unseen tile", Gap: true})
 	}
-	return strip(wording.Option(o), faces), ""
+	return view.Strip(wording.Option(o), faces), ""
 }
 
 func playCands(m *moment, v *exercise.Verdict, p *advicePart) []cand {
@@ -320,7 +321,7 @@ func playCands(m *moment, v *exercise.Verdict, p *advicePart) []cand {
 		return nil
 	}
 	s := chanceScale(chances)
-	p.Axis = s.axis()
+	p.Axis = s.Axis()
 	cands := make([]cand, len(v.Judged))
 	for i := range v.Judged {
 		j := &v.Judged[i]

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -235,9 +236,9 @@ func handOf(c *card.Card, i int) shownHand {
 	variants := c.VariantsOf(i)
 	out := shownHand{Name: h.Name, Pattern: h.Pattern, Terms: wording.HandTerms(h), Note: h.Note, Points: h.Points,
 		How: wording.Exposed(h.Concealed), Variants: wording.Plural(len(variants), "variant"), Line: h.Line,
-		First: groupsStrip("Example of "+h.Name, variants[0].Groups)}
+		First: view.GroupsStrip("Example of "+h.Name, variants[0].Groups)}
 	if n := len(variants); n > 1 {
-		out.Last = groupsStrip("Another example of "+h.Name, variants[n-1].Groups)
+		out.Last = view.GroupsStrip("Another example of "+h.Name, variants[n-1].Groups)
 	}
 	return out
 }
@@ -381,7 +382,7 @@ func (out *checked) example(name string, text []byte) {
 	hand := handOf(c, 0)
 	variants := c.VariantsOf(0)
 	for i := range variants[:min(len(variants), variantsShown)] {
-		out.More = append(out.More, groupsStrip("Variant "+strconv.Itoa(i+1), variants[i].Groups))
+		out.More = append(out.More, view.GroupsStrip("Variant "+strconv.Itoa(i+1), variants[i].Groups))
 	}
 	out.Hand, out.Rest = &hand, len(variants)-len(out.More)
 }

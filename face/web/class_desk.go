@@ -11,6 +11,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/store"
@@ -114,7 +115,7 @@ func ranking(rm *room, scores []class.Score) []rankRow {
 		if err != nil || !sc.Over {
 			continue
 		}
-		rows = append(rows, rankRow{sc.Rank, st.Name, sc.Spares, minus(wording.Plus(sc.SparesGap, 1)), percent(sc.Chance), minus(wording.Plus(100*sc.ChanceGap, 1))})
+		rows = append(rows, rankRow{sc.Rank, st.Name, sc.Spares, view.Minus(wording.Plus(sc.SparesGap, 1)), percent(sc.Chance), view.Minus(wording.Plus(100*sc.ChanceGap, 1))})
 	}
 	return rows
 }
@@ -205,7 +206,7 @@ func (s *Server) voteView(rm *room, d *desk) error {
 	r := rm.Round()
 	if r != nil {
 		next := r.Tick(now)
-		d.Round, d.Heading, d.Route, d.Rack = r.N, questionHeading(&r.Question), r.Route, rackStrip("The rack", r.Question.Rack)
+		d.Round, d.Heading, d.Route, d.Rack = r.N, questionHeading(&r.Question), r.Route, view.RackStrip("The rack", r.Question.Rack)
 		d.Answered, d.Begun = r.Answered()
 		switch {
 		case len(r.Follows) > 0:
@@ -404,7 +405,7 @@ func sheetOf(c *store.SavedClass, x *store.Saved) classSheet {
 		if !r.Counted {
 			continue
 		}
-		sh.Votes = append(sh.Votes, sheetVote{N: r.N, Heading: questionHeading(&r.Question), Route: r.Route, Rack: rackStrip("The rack", r.Question.Rack),
+		sh.Votes = append(sh.Votes, sheetVote{N: r.N, Heading: questionHeading(&r.Question), Route: r.Route, Rack: view.RackStrip("The rack", r.Question.Rack),
 			Joined: len(c.Students), spreadView: viewSpread(c.Class, r, r.Judgement)})
 	}
 	if c.Mode == class.Duplicate {

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/teach/class"
 )
@@ -225,7 +226,7 @@ func (s *Server) aloneState(rm *room, student int) (phoneState, <-chan struct{},
 		f.Alone, p.Kind, p.Need = true, f.Kind, f.Need
 		if n := len(own.trail.Snapshots); n > 0 {
 			if last := &own.trail.Snapshots[n-1].Decision; last.Came.Len() > 0 {
-				f.Came = cameStrip("Came", last.Came)
+				f.Came = view.CameStrip("Came", last.Came)
 			}
 		}
 		data = f
@@ -239,7 +240,7 @@ func (s *Server) aloneState(rm *room, student int) (phoneState, <-chan struct{},
 func doneOf(own *walker, results []class.Result, rm *room, ended, ranked bool) aloneScreen {
 	scores, spares, chance := class.Scores(results)
 	d := aloneScreen{Joined: len(results), Ended: ended, Ranked: ranked, NotAtTheEnd: !own.result.Over, DecisionsTaken: own.result.Decided,
-		Rack: rackStrip("Your rack", own.trail.Now.Rack())}
+		Rack: view.RackStrip("Your rack", own.trail.Now.Rack())}
 	for _, sc := range scores {
 		if !sc.Over {
 			continue
@@ -247,7 +248,7 @@ func doneOf(own *walker, results []class.Result, rm *room, ended, ranked bool) a
 		d.Done++
 		if sc.Student == own.result.Student {
 			d.Spares, d.Chance, d.Rank = sc.Spares, percent(sc.Chance), sc.Rank
-			d.SparesGap, d.ChanceGap = minus(wording.Plus(sc.SparesGap, 1)), minus(wording.Plus(100*sc.ChanceGap, 1))
+			d.SparesGap, d.ChanceGap = view.Minus(wording.Plus(sc.SparesGap, 1)), view.Minus(wording.Plus(100*sc.ChanceGap, 1))
 		}
 	}
 	d.MeanSpares, d.MeanChance = fmt.Sprintf("%.1f", spares), percent(chance)

@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"strings"
 
+	"secondpass/face/web/view"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
@@ -58,7 +59,7 @@ type questionForm struct {
 	Direction                  string
 	Need                       int
 	Blind                      bool
-	Picks                      []pick
+	Picks                      []view.Pick
 	Rack                       template.HTML
 	Plans                      []string
 	// Alone says that it is a student's own step, which goes on when the student says so.
@@ -73,12 +74,12 @@ func formOf(q *class.Question) questionForm {
 		Direction: q.Step.Direction().String(), Place: wording.Capital(wording.Step(q.Step))}
 	switch q.Phase {
 	case charleston.Passing, charleston.Giving:
-		f.Kind, f.Picks = "tiles", picks(q.Rack, tile.Rack{}, nil)
+		f.Kind, f.Picks = "tiles", view.Picks(q.Rack, tile.Rack{}, nil)
 		f.Go = "Pass these " + wording.Numeral(q.Need)
 	case charleston.Voting:
-		f.Kind, f.Rack, f.Go = "vote", rackStrip("Your rack", q.Rack), "That is my answer"
+		f.Kind, f.Rack, f.Go = "vote", view.RackStrip("Your rack", q.Rack), "That is my answer"
 	default:
-		f.Kind, f.Rack, f.Go = "number", rackStrip("Your rack", q.Rack), "Offer that many"
+		f.Kind, f.Rack, f.Go = "number", view.RackStrip("Your rack", q.Rack), "Offer that many"
 	}
 	return f
 }
@@ -94,11 +95,11 @@ func viewChoice(q *class.Question, c class.Choice) choiceView {
 	if q.Phase != charleston.Passing && q.Phase != charleston.Giving {
 		return choiceView{Text: wording.Capital(words)}
 	}
-	faces := plain(c.Own.Tiles())
+	faces := view.Plain(c.Own.Tiles())
 	for range c.Count {
-		faces = append(faces, face{id: sheet.UnseenID, name: "unseen tile", gap: true})
+		faces = append(faces, view.Face{ID: sheet.UnseenID, Name: "unseen tile", Gap: true})
 	}
-	return choiceView{Tiles: strip(words, faces), Text: words}
+	return choiceView{Tiles: view.Strip(words, faces), Text: words}
 }
 
 // spreadRow is one choice of the class with how many made it and what it costs.
@@ -231,7 +232,7 @@ func behindRange(cost class.Cost) string {
 	if cost.Behind.N == 0 || !cost.Behind.Bounded() {
 		return ""
 	}
-	return rangeText(100*cost.Behind.Low, 100*cost.Behind.High, true)
+	return view.RangeText(100*cost.Behind.Low, 100*cost.Behind.High, true)
 }
 
 // ownResult tells a student what the own choice cost.

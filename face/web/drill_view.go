@@ -10,6 +10,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -72,13 +73,13 @@ func (s *Server) viewDrill(d *drill.Drill, c *card.Card) (*drillView, error) {
 
 // passing fills in what was passed and what came.
 func (v *drillView) passing(p *charleston.View) {
-	v.Rack = rackStrip("Your rack", p.Rack)
+	v.Rack = view.RackStrip("Your rack", p.Rack)
 	for step := charleston.FirstRight; step < charleston.Steps; step++ {
 		if p.Gave[step].Len() == 0 && p.Blind[step] == 0 {
 			continue
 		}
-		v.Before = append(v.Before, passedStep{wording.Capital(step.String()), passedStrip("Passed "+step.Direction().String(), p.Gave[step], p.Blind[step], step.Direction()),
-			cameStrip("Came", p.Came[step])})
+		v.Before = append(v.Before, passedStep{wording.Capital(step.String()), view.PassedStrip("Passed "+step.Direction().String(), p.Gave[step], p.Blind[step], step.Direction()),
+			view.CameStrip("Came", p.Came[step])})
 	}
 }
 
@@ -89,13 +90,13 @@ func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
 		return err
 	}
 	seen := state.View(d.Position.Seat)
-	v.Rack = rackStrip("Your rack", seen.Rack())
+	v.Rack = view.RackStrip("Your rack", seen.Rack())
 	var open playPage
 	open.seats(seen)
 	v.Table = &openTable{Seats: open.Seats, WallLeft: seen.WallLeft()}
 	if discard, ok := seen.Claimable(); ok {
-		f := face{id: sheet.TileID(discard.Tile), name: discard.Tile.Name()}
-		v.Table.From, v.Table.Tile, v.Table.Drawing = discard.Seat.Name(), discard.Tile.Name(), f.svg("img")
+		f := view.Face{ID: sheet.TileID(discard.Tile), Name: discard.Tile.Name()}
+		v.Table.From, v.Table.Tile, v.Table.Drawing = discard.Seat.Name(), discard.Tile.Name(), f.SVG("img")
 	}
 	near := exercise.NearestInPlay(seen, page.Counts(len(c.Hands)), nearShown)
 	for i := range near {
@@ -113,9 +114,9 @@ func viewDrillChoice(d *drill.Drill, i int) drillChoice {
 		e := table.Exposure{Tile: c.Play.Tile, Size: c.Play.Size, Jokers: c.Play.Jokers}
 		v.Text, v.Drawing = "Claim it and lay open", drawings(groupFaces(e.Tile, int(e.Naturals()), int(e.Jokers)))
 	case c.Action.Kind == charleston.Pass:
-		faces := plain(c.Action.Own.Tiles())
+		faces := view.Plain(c.Action.Own.Tiles())
 		for range c.Action.Count {
-			faces = append(faces, face{id: sheet.UnseenID, name: "unseen tile"})
+			faces = append(faces, view.Face{ID: sheet.UnseenID, Name: "unseen tile"})
 		}
 		v.Text, v.Drawing = "", drawings(faces)
 		if c.Action.Count > 0 || d.Ask() == drill.AskBlind {
@@ -132,7 +133,7 @@ func viewDrillChoice(d *drill.Drill, i int) drillChoice {
 type keyRow struct {
 	drillChoice
 	Right, Best, Yours bool
-	Chance             figure
+	Chance             view.Figure
 	Behind             string
 	BehindRange        string
 	Why                string
@@ -159,8 +160,8 @@ func viewKey(d *drill.Drill, c *card.Card, yours int) (*keyView, error) {
 	for _, a := range d.Key.Answers {
 		chances = append(chances, a.Chance)
 	}
-	scale := scaleOf(100, chances...)
-	k := &keyView{Kind: wording.DrillKind(d.Kind), Axis: scale.axis(), Right: len(d.Key.Right())}
+	scale := view.ScaleOf(100, chances...)
+	k := &keyView{Kind: wording.DrillKind(d.Kind), Axis: scale.Axis(), Right: len(d.Key.Right())}
 	order := page.Counts(len(d.Choices))
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(d.Key.Answers[a].Cost.Value, d.Key.Answers[b].Cost.Value) })
 	for _, i := range order {
@@ -190,9 +191,9 @@ func gameWord(a drill.Ask) string {
 
 // drillCost is what an answer costs in points of chance, as a difference to the best, and its interval.
 func drillCost(i stat.Interval) (value, span string) {
-	value = minus(wording.Plus(-100*i.Value, 1))
+	value = view.Minus(wording.Plus(-100*i.Value, 1))
 	if i.Bounded() {
-		span = minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
+		span = view.Minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
 	}
 	return value, span
 }
@@ -203,7 +204,7 @@ func costSentence(i stat.Interval) string {
 	if i.Bounded() {
 		text += fmt.Sprintf(" (%.1f to %.1f)", 100*i.Low, 100*i.High)
 	}
-	return minus(text)
+	return view.Minus(text)
 }
 
 // stepName is a step's key as people read it.

@@ -11,6 +11,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
@@ -59,7 +60,7 @@ type experimentLook struct {
 type experimentRow struct {
 	Name, Player, Measure string
 	N                     string
-	figure
+	view.Figure
 }
 
 // lessRow is a comparison with its verdict.
@@ -68,7 +69,7 @@ type lessRow struct {
 	Verdict, Note string
 	Means         string
 	Differ        string
-	figure
+	view.Figure
 }
 
 // countTable is games by section of the hand won with, or by value of the measure.
@@ -127,7 +128,7 @@ func lookAt(name string, r *experiment.Result) *experimentLook {
 		Deals: r.Deals, Of: r.Settings.Deals, Ended: r.Ended, Over: r.Ended == experiment.AllPlayed || r.Ended == experiment.AtVerdict,
 		Count:   fmt.Sprintf("%s of %s", strconv.Itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal")),
 		Caption: findings.Caption(r), Measure: s.Measure.String(), Unit: wording.ExperimentUnit(s.Measure),
-		Claim:     wording.Capital(minus(s.ClaimText())) + minus(wording.ExperimentAgainst(s)),
+		Claim:     wording.Capital(view.Minus(s.ClaimText())) + view.Minus(wording.ExperimentAgainst(s)),
 		MoreDeals: min(max(2*r.Settings.Deals, 1000), mostDeals),
 	}
 	look.ways(s, &f)
@@ -153,18 +154,18 @@ func scaleFactor(m experiment.Measure) float64 {
 }
 
 // valueFigure is the mean of a measure on a scale.
-func valueFigure(s scale, m experiment.Measure, i stat.Interval) figure {
-	f := figure{Value: "no deal yet"}
+func valueFigure(s view.Scale, m experiment.Measure, i stat.Interval) view.Figure {
+	f := view.Figure{Value: "no deal yet"}
 	if i.N == 0 {
 		return f
 	}
-	f.Value, f.Bar = minus(strconv.FormatFloat(s.factor*i.Value, 'f', digitsOf(m), 64)), s.bar(i)
+	f.Value, f.Bar = view.Minus(strconv.FormatFloat(s.Factor*i.Value, 'f', digitsOf(m), 64)), s.Bar(i)
 	if m.Share() {
 		f.Value += " %"
 	}
 	f.Range = "too few deals"
 	if i.Bounded() {
-		f.Range = minus(fmt.Sprintf("%.*f to %.*f", digitsOf(m), s.factor*i.Low, digitsOf(m), s.factor*i.High))
+		f.Range = view.Minus(fmt.Sprintf("%.*f to %.*f", digitsOf(m), s.Factor*i.Low, digitsOf(m), s.Factor*i.High))
 	}
 	return f
 }
@@ -188,10 +189,10 @@ func (look *experimentLook) ways(s *experiment.Experiment, f *experiment.Finding
 			all = append(all, *c.Inside, *c.Outside)
 		}
 	}
-	sc := scaleOf(scaleFactor(s.Measure), all...)
-	look.WaysScale = sc.words()
+	sc := view.ScaleOf(scaleFactor(s.Measure), all...)
+	look.WaysScale = sc.Words()
 	for _, w := range f.Ways {
-		row := experimentRow{Name: w.Way, Player: w.Player, N: wording.Plural(w.Value.N, "deal"), figure: valueFigure(sc, s.Measure, w.Value)}
+		row := experimentRow{Name: w.Way, Player: w.Player, N: wording.Plural(w.Value.N, "deal"), Figure: valueFigure(sc, s.Measure, w.Value)}
 		if w.Measure != s.Measure {
 			row.Measure = w.Measure.String()
 		}
@@ -200,8 +201,8 @@ func (look *experimentLook) ways(s *experiment.Experiment, f *experiment.Finding
 	for _, c := range f.Comparisons {
 		if c.Inside != nil {
 			look.Sides = append(look.Sides,
-				experimentRow{Name: c.Way, N: wording.Plural(c.Inside.N, "deal"), figure: valueFigure(sc, s.Measure, *c.Inside)},
-				experimentRow{Name: c.Against, N: wording.Plural(c.Outside.N, "deal"), figure: valueFigure(sc, s.Measure, *c.Outside)})
+				experimentRow{Name: c.Way, N: wording.Plural(c.Inside.N, "deal"), Figure: valueFigure(sc, s.Measure, *c.Inside)},
+				experimentRow{Name: c.Against, N: wording.Plural(c.Outside.N, "deal"), Figure: valueFigure(sc, s.Measure, *c.Outside)})
 		}
 	}
 }
@@ -217,15 +218,15 @@ func (look *experimentLook) less(r *experiment.Result, s *experiment.Experiment,
 			all = append(all, c.Difference)
 		}
 	}
-	sc := scaleOf(factor, all...)
-	look.LessScale, look.Effect = sc.words(), minus(s.ClaimText())
+	sc := view.ScaleOf(factor, all...)
+	look.LessScale, look.Effect = sc.Words(), view.Minus(s.ClaimText())
 	for _, c := range f.Comparisons {
 		row := lessRow{Way: c.Way, Against: c.Against, Verdict: verdictNow(r, c.Verdict), Note: c.Note.String(), Means: verdictMeans(c.Verdict)}
 		row.Value = "no deal yet"
 		if c.Difference.N > 0 {
-			row.Value, row.Range, _ = strings.Cut(minus(wording.ExperimentDifference(s.Measure, c.Difference)), " ")
+			row.Value, row.Range, _ = strings.Cut(view.Minus(wording.ExperimentDifference(s.Measure, c.Difference)), " ")
 			row.Range = strings.Trim(row.Range, "()")
-			row.Bar = sc.barWith(c.Difference, 0, effect/factor)
+			row.Bar = sc.BarWith(c.Difference, 0, effect/factor)
 		}
 		if c.Inside == nil {
 			row.Differ = fmt.Sprintf("differs on %s of %s", strconv.Itoa(c.Differ), wording.Plural(c.Difference.N, "deal"))

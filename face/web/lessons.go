@@ -12,6 +12,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/draw"
 	"secondpass/paper/handout"
 	"secondpass/paper/sheet"
@@ -121,7 +122,7 @@ func (s *Server) renderLesson(w http.ResponseWriter, code int, x *store.SavedLes
 		if err != nil {
 			return err
 		}
-		v := lessonItem{Number: i + 1, Note: item.Note, Rack: rackStrip("Rack", rack)}
+		v := lessonItem{Number: i + 1, Note: item.Note, Rack: view.RackStrip("Rack", rack)}
 		if item.Drill != nil {
 			v.What, v.Ask = "Drill: "+wording.DrillKind(item.Drill.Kind), wording.DrillQuestion(item.Drill)
 			p.Drills++

@@ -11,6 +11,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/store"
 )
@@ -46,7 +47,7 @@ type outlookPart struct {
 // outlookRow is one figure of each route on a common scale.
 type outlookRow struct {
 	Name, Scale string
-	Cells       []figure
+	Cells       []view.Figure
 	Gaps        []string
 	Verdicts    []string
 }
@@ -99,8 +100,8 @@ func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
 	for _, l := range found.looks {
 		chances, means = append(chances, l.Chance), append(means, l.Points)
 	}
-	chance.Cells, chance.Scale = percentFigures(chances)
-	points.Cells, points.Scale = pointFigures(means)
+	chance.Cells, chance.Scale = view.PercentFigures(chances)
+	points.Cells, points.Scale = view.PointFigures(means)
 	for i := range chance.Cells {
 		class := classes[shownRoutes[i]%len(classes)]
 		chance.Cells[i].Class, points.Cells[i].Class = class, class
@@ -110,9 +111,9 @@ func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
 		if g.First != found.looks[0].Route {
 			continue
 		}
-		chance.Gaps = append(chance.Gaps, chanceGap(g.Chance))
+		chance.Gaps = append(chance.Gaps, view.ChanceGap(g.Chance))
 		chance.Verdicts = append(chance.Verdicts, verdict(g.Chance, "wins more often", "wins less often"))
-		points.Gaps = append(points.Gaps, pointGap(g.Points))
+		points.Gaps = append(points.Gaps, view.PointGap(g.Points))
 		points.Verdicts = append(points.Verdicts, verdict(g.Points, "earns more", "earns less"))
 	}
 	p.Rows = []outlookRow{chance, points}

@@ -8,6 +8,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/draw"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
@@ -192,8 +193,8 @@ func (s *Server) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
 	chance := spanFigure("Chance to win, %", 100, chances)
 	point := spanFigure("Points a game", 1, points)
 	if len(found.gaps) == 1 {
-		chance.Less = minus(wording.ChancePoints(found.gaps[0].Chance)) + wording.Shown(found.gaps[0].Chance)
-		point.Less = minus(wording.Points(found.gaps[0].Points)) + wording.Shown(found.gaps[0].Points)
+		chance.Less = view.Minus(wording.ChancePoints(found.gaps[0].Chance)) + wording.Shown(found.gaps[0].Chance)
+		point.Less = view.Minus(wording.Points(found.gaps[0].Points)) + wording.Shown(found.gaps[0].Points)
 	}
 	note := sheet.Figure{Label: "Simulated"}
 	for range found.looks {
@@ -203,14 +204,14 @@ func (s *Server) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
 }
 
 func spanFigure(label string, factor float64, intervals []stat.Interval) sheet.Figure {
-	s := scaleOf(factor, intervals...)
-	f := sheet.Figure{Label: label, Low: s.low, High: s.high}
+	s := view.ScaleOf(factor, intervals...)
+	f := sheet.Figure{Label: label, Low: s.Low, High: s.High}
 	for _, i := range intervals {
-		text := minus(strconv.FormatFloat(factor*i.Value, 'f', 1, 64))
+		text := view.Minus(strconv.FormatFloat(factor*i.Value, 'f', 1, 64))
 		span := draw.Span{Value: factor * i.Value, Low: factor * i.Value, High: factor * i.Value}
 		if i.Bounded() {
 			span.Low, span.High = factor*i.Low, factor*i.High
-			text += " (" + rangeText(span.Low, span.High, true) + ")"
+			text += " (" + view.RangeText(span.Low, span.High, true) + ")"
 		}
 		f.Words, f.Spans = append(f.Words, text), append(f.Spans, span)
 	}

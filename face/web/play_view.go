@@ -9,6 +9,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
@@ -32,7 +33,7 @@ type playPage struct {
 	// Window is the discard that waits for an answer, Picks the rack to discard from; one of them is there until
 	// the play is over.
 	Window     *claimWindow
-	Picks      []pick
+	Picks      []view.Pick
 	Exchanges  []exchangeOffer
 	CanDeclare bool
 	Rack       template.HTML
@@ -115,7 +116,7 @@ func newPlayPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*pla
 	}
 	near := nearestOf(g, len(x.Card.Hands))
 	p.near(v, near, hands)
-	p.Rack = rackStrip("Your rack", v.Rack())
+	p.Rack = view.RackStrip("Your rack", v.Rack())
 	p.seats(v)
 	p.due(v, near, events)
 	if g.Over() {
@@ -193,27 +194,27 @@ func whose(from, actor, you charleston.Seat) string {
 	return from.Name() + "'s"
 }
 
-func tileStrip(k tile.Kind) template.HTML { return strip(k.Name(), plain([]tile.Kind{k})) }
+func tileStrip(k tile.Kind) template.HTML { return view.Strip(k.Name(), view.Plain([]tile.Kind{k})) }
 
 // exposureStrip is an open group, the naturals and then the jokers.
 func exposureStrip(e table.Exposure) template.HTML {
-	return strip("Group "+e.String(), groupFaces(e.Tile, int(e.Naturals()), int(e.Jokers)))
+	return view.Strip("Group "+e.String(), groupFaces(e.Tile, int(e.Naturals()), int(e.Jokers)))
 }
 
-func groupFaces(k tile.Kind, naturals, jokers int) []face {
+func groupFaces(k tile.Kind, naturals, jokers int) []view.Face {
 	kinds := append(slices.Repeat([]tile.Kind{k}, naturals), slices.Repeat([]tile.Kind{tile.Joker}, jokers)...)
-	faces := plain(kinds)
+	faces := view.Plain(kinds)
 	for i := range faces {
-		faces[i].gap = false
+		faces[i].Gap = false
 	}
 	return faces
 }
 
 // drawings is tiles side by side where no list may stand, as on a button.
-func drawings(faces []face) template.HTML {
+func drawings(faces []view.Face) template.HTML {
 	var all template.HTML
 	for _, f := range faces {
-		all += f.svg("img")
+		all += f.SVG("img")
 	}
 	return all
 }
@@ -269,38 +270,38 @@ func playHand(v table.View, n *exercise.Near, pinned bool) nearHand {
 // laidStrip is a hand as its tiles lie: open groups and what is held solid, what is missing dashed. came is the tile
 // that completed it, which carries a wedge.
 func laidStrip(name string, laid []exercise.Laid, came tile.Kind) template.HTML {
-	var faces []face
+	var faces []view.Face
 	for g := range laid {
 		l := &laid[g]
 		held := groupFaces(l.Kind, l.Naturals, l.Jokers)
 		for i := range held {
-			held[i].name += ", held"
+			held[i].Name += ", held"
 			if l.Open {
-				held[i].name = strings.TrimSuffix(held[i].name, "held") + "open"
+				held[i].Name = strings.TrimSuffix(held[i].Name, "held") + "open"
 			}
 		}
 		for range l.Missing() {
-			held = append(held, face{id: sheet.TileID(l.Kind), name: l.Kind.Name() + ", missing", class: "ghost"})
+			held = append(held, view.Face{ID: sheet.TileID(l.Kind), Name: l.Kind.Name() + ", missing", Class: "ghost"})
 		}
 		if n := l.Naturals - 1; l.Kind == came && n >= 0 && !l.Open {
-			held[n].marks, held[n].name = []string{"came"}, held[n].name+", the last tile"
+			held[n].Marks, held[n].Name = []string{"came"}, held[n].Name+", the last tile"
 			came = tile.Kinds
 		}
-		held[0].gap = g > 0
+		held[0].Gap = g > 0
 		faces = append(faces, held...)
 	}
-	return strip(name+": held and missing tiles", faces)
+	return view.Strip(name+": held and missing tiles", faces)
 }
 
 // seats fills in what lies open.
 func (p *playPage) seats(v table.View) {
 	var lying tile.Rack
-	thrown := map[charleston.Seat][]face{}
+	thrown := map[charleston.Seat][]view.Face{}
 	for i := range v.Discards() {
 		d := v.Discard(i)
-		f := plain([]tile.Kind{d.Tile})[0]
+		f := view.Plain([]tile.Kind{d.Tile})[0]
 		if d.Claimed {
-			f.class, f.name = "passed", f.name+", claimed"
+			f.Class, f.Name = "passed", f.Name+", claimed"
 		} else {
 			lying[d.Tile]++
 		}
@@ -312,12 +313,12 @@ func (p *playPage) seats(v table.View) {
 			row.Open = append(row.Open, exposureStrip(e))
 		}
 		if len(thrown[seat]) > 0 {
-			row.Discards = strip("Discards of "+seat.Name()+" in order", thrown[seat])
+			row.Discards = view.Strip("Discards of "+seat.Name()+" in order", thrown[seat])
 		}
 		p.Seats = append(p.Seats, row)
 	}
 	p.Lying = lying.Size()
-	p.Sorted = rackStrip("All discards that nobody claimed, sorted", lying)
+	p.Sorted = view.RackStrip("All discards that nobody claimed, sorted", lying)
 }
 
 // due says what the player is to decide.
@@ -325,8 +326,8 @@ func (p *playPage) due(v table.View, near []exercise.Near, events []exercise.Eve
 	p.Note = fmt.Sprintf("The play, %s left in the wall.", wording.Plural(v.WallLeft(), "tile"))
 	if d, waits := v.Claimable(); waits && v.Waits() {
 		p.Heading = fmt.Sprintf("%s discards %s", d.Seat.Name(), d.Tile.Name())
-		f := face{id: sheet.TileID(d.Tile), name: d.Tile.Name()}
-		p.Window = &claimWindow{From: d.Seat.Name(), Tile: d.Tile.Name(), Drawing: f.svg("img")}
+		f := view.Face{ID: sheet.TileID(d.Tile), Name: d.Tile.Name()}
+		p.Window = &claimWindow{From: d.Seat.Name(), Tile: d.Tile.Name(), Drawing: f.SVG("img")}
 		p.Questions = "Would you claim it? The advice opens when you have decided."
 		for _, a := range v.Legal() {
 			switch a.Kind {
@@ -348,17 +349,17 @@ func (p *playPage) due(v table.View, near []exercise.Near, events []exercise.Eve
 		case table.Declare:
 			p.CanDeclare = true
 		case table.Exchange:
-			f := face{id: sheet.TileID(a.Tile), name: a.Tile.Name()}
+			f := view.Face{ID: sheet.TileID(a.Tile), Name: a.Tile.Name()}
 			p.Exchanges = append(p.Exchanges, exchangeOffer{a.Tile.String(), a.From.String(),
-				fmt.Sprintf("Put %s for %s joker", a.Tile.Name(), whose(a.From, v.Seat(), v.Seat())), f.svg("")})
+				fmt.Sprintf("Put %s for %s joker", a.Tile.Name(), whose(a.From, v.Seat(), v.Seat())), f.SVG("")})
 		}
 	}
 	p.Picks = playPicks(v, near, events)
 }
 
 // playPicks is the rack to discard from; the tile that was drawn last carries a wedge.
-func playPicks(v table.View, near []exercise.Near, events []exercise.Event) []pick {
-	out := picks(v.Rack(), tile.Rack{}, nil)
+func playPicks(v table.View, near []exercise.Near, events []exercise.Event) []view.Pick {
+	out := view.Picks(v.Rack(), tile.Rack{}, nil)
 	if len(near) > 0 {
 		first := map[tile.Kind]int{tile.Joker: 900}
 		for g, l := range exercise.LayOut(v.Game().Card(), near[0].Variant, v.Rack(), openOf(v, v.Seat())) {
@@ -366,7 +367,7 @@ func playPicks(v table.View, near []exercise.Near, events []exercise.Event) []pi
 				first[l.Kind] = g*64 + int(l.Kind)
 			}
 		}
-		byPlan := places(v.Rack().Tiles(), func(k tile.Kind) int {
+		byPlan := view.Places(v.Rack().Tiles(), func(k tile.Kind) int {
 			if at, used := first[k]; used {
 				return at
 			}
@@ -379,7 +380,7 @@ func playPicks(v table.View, near []exercise.Near, events []exercise.Event) []pi
 	if n := len(events) - 1; n >= 0 && events[n].Kind == exercise.Draws {
 		for i := len(out) - 1; i >= 0; i-- {
 			if k := events[n].Tile; out[i].Code == k.String() {
-				out[i].Drawing = face{id: sheet.TileID(k), marks: []string{"came", "chosen"}}.svg("")
+				out[i].Drawing = view.Face{ID: sheet.TileID(k), Marks: []string{"came", "chosen"}}.SVG("")
 				out[i].Name += ", just drawn"
 				break
 			}
@@ -400,12 +401,12 @@ func (p *playPage) over(x *store.Saved, route *exercise.Route, g *exercise.Game)
 	end.Pays = res.Net != [charleston.Seats]int{}
 	for seat := range charleston.Seat(charleston.Seats) {
 		row := &p.Seats[seat]
-		row.Rack = rackStrip("Concealed tiles of "+seat.Name(), state.Rack(seat))
+		row.Rack = view.RackStrip("Concealed tiles of "+seat.Name(), state.Rack(seat))
 		row.Winner = res.Ending.Won() && res.Winner == seat
 		if row.Net = fmt.Sprintf("%+d", res.Net[seat]); res.Net[seat] == 0 {
 			row.Net = "0"
 		}
-		row.Net = minus(row.Net)
+		row.Net = view.Minus(row.Net)
 	}
 	p.End = end
 	if !res.Ending.Won() {

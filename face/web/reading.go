@@ -11,6 +11,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -90,7 +91,7 @@ func (s *Server) renderReading(w http.ResponseWriter, r *http.Request, code int,
 	if err != nil {
 		return err
 	}
-	q.Seed, q.Rack = seed, rackStrip("The rack", reading.Rack)
+	q.Seed, q.Rack = seed, view.RackStrip("The rack", reading.Rack)
 	q.names(c, r.Form["name"])
 	q.Clock = s.clockOf(showing{st.ID, readingKey(&reading, q.Hands)}, q.Session)
 	s.Render(w, code, "reading", page.Page{Title: q.Question, Section: "Drills", Data: q})
@@ -191,7 +192,7 @@ func (s *Server) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
 	}
 	x := s.Cards.Index(c)
 	reading := drill.Read(fit.NewRater(x), len(c.Hands), rack)
-	v := &readView{Hands: r.FormValue("ask") == "hands", Rack: rackStrip("The rack", rack)}
+	v := &readView{Hands: r.FormValue("ask") == "hands", Rack: view.RackStrip("The rack", rack)}
 	names := strings.Split(t.Answer, ", ")
 	marks, err := reading.Mark(c, names, v.Hands)
 	if err != nil {

@@ -15,6 +15,7 @@ import (
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/ready"
+	"secondpass/face/web/view"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
@@ -352,13 +353,13 @@ type reportView struct {
 // cardStanding is a section or hand with its figures; Part begins a new section.
 type cardStanding struct {
 	Name, Part          string
-	Away, Near, Won     figure
+	Away, Near, Won     view.Figure
 	Level, Turns, Eight string
 }
 
 type aimRow struct {
 	Name         string
-	Wins, Points figure
+	Wins, Points view.Figure
 }
 
 type sectionSigns struct {

@@ -2,9 +2,9 @@ package web
 
 import (
 	"fmt"
-	"strconv"
 
 	"secondpass/engine/stat"
+	"secondpass/face/web/view"
 	"secondpass/paper/findings"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
@@ -12,20 +12,8 @@ import (
 	"secondpass/rules/tile"
 )
 
-// figureOn is a figure on a scale; nothing counted is nothing shown.
-func (s scale) figureOn(i stat.Interval, digits int, unit string) figure {
-	if i.N == 0 {
-		return figure{}
-	}
-	f := figure{Value: minus(strconv.FormatFloat(s.factor*i.Value, 'f', digits, 64)) + unit, Bar: s.bar(i), Range: "too few"}
-	if i.Bounded() {
-		f.Range = minus(fmt.Sprintf("%.*f to %.*f", digits, s.factor*i.Low, digits, s.factor*i.High))
-	}
-	return f
-}
-
 // standingScales are the scales that a table of sections or hands is drawn on.
-type standingScales struct{ away, near, won scale }
+type standingScales struct{ away, near, won view.Scale }
 
 func scalesOf(all []*cardreport.Figures) standingScales {
 	var away, near, won []stat.Interval
@@ -35,15 +23,15 @@ func scalesOf(all []*cardreport.Figures) standingScales {
 		}
 		near, won = append(near, f.Nearest), append(won, f.Won)
 	}
-	return standingScales{scaleOf(1, away...), scaleOf(100, near...), scaleOf(100, won...)}
+	return standingScales{view.ScaleOf(1, away...), view.ScaleOf(100, near...), view.ScaleOf(100, won...)}
 }
 
 func (s standingScales) words() string {
-	return fmt.Sprintf("Away: %s. Nearest: %s %%. Won: %s %%.", s.away.words(), s.near.words(), s.won.words())
+	return fmt.Sprintf("Away: %s. Nearest: %s %%. Won: %s %%.", s.away.Words(), s.near.Words(), s.won.Words())
 }
 
 func (s standingScales) row(f *cardreport.Figures) cardStanding {
-	row := cardStanding{Name: f.Name, Away: s.away.figureOn(f.Away.Mean, 2, ""), Near: s.near.figureOn(f.Nearest, 1, " %"), Won: s.won.figureOn(f.Won, 1, " %")}
+	row := cardStanding{Name: f.Name, Away: s.away.On(f.Away.Mean, 2, ""), Near: s.near.On(f.Nearest, 1, " %"), Won: s.won.On(f.Won, 1, " %")}
 	if f.Away.Counts.Count() > 0 {
 		row.Eight = fmt.Sprintf("%d to %d", f.Away.Counts.Percentile(10), f.Away.Counts.Percentile(90))
 		row.Level = wording.Share(f.Among)
@@ -99,10 +87,10 @@ func (v *reportView) aims(r *cardreport.Report) {
 	for h := range r.Hands {
 		add(r.Hands[h].Name, r.Hands[h].Aimed)
 	}
-	w, p := scaleOf(100, wins...), scaleOf(1, points...)
-	v.AimScale = fmt.Sprintf("Wins: %s %%. Points: %s.", w.words(), p.words())
+	w, p := view.ScaleOf(100, wins...), view.ScaleOf(1, points...)
+	v.AimScale = fmt.Sprintf("Wins: %s %%. Points: %s.", w.Words(), p.Words())
 	for i, name := range names {
-		v.Aims = append(v.Aims, aimRow{name, w.figureOn(wins[i], 1, " %"), p.figureOn(points[i], 1, "")})
+		v.Aims = append(v.Aims, aimRow{name, w.On(wins[i], 1, " %"), p.On(points[i], 1, "")})
 	}
 }
 
@@ -112,7 +100,7 @@ func signRows(signs []cardreport.Sign) []signRow {
 		s := &signs[i]
 		row := signRow{Name: s.Name, Lift: findings.Lift(s), Share: fmt.Sprintf("%s of %s", wording.Share(s.Share), wording.Plural(s.Racks, "rack"))}
 		if kinds := findings.SignTiles(s.Holding); len(kinds) > 0 {
-			row.Tiles = strip(s.Name, plain(kinds))
+			row.Tiles = view.Strip(s.Name, view.Plain(kinds))
 		}
 		rows = append(rows, row)
 	}
@@ -131,6 +119,6 @@ func (v *reportView) kinds(r *cardreport.Report) {
 		one := &r.Kinds[k]
 		kind := tile.Kind(k)
 		v.Kinds = append(v.Kinds, kindRow{Name: kind.Name(), Hands: fmt.Sprintf("%.0f %%", 100*one.Hands), Variants: fmt.Sprintf("%.0f %%", 100*one.Variants),
-			Tiles: fmt.Sprintf("%.2f", one.Tiles), Still: share(one.Still), Kept: share(one.Kept), Strip: strip("", []face{{id: sheet.TileID(kind), name: kind.Name()}})})
+			Tiles: fmt.Sprintf("%.2f", one.Tiles), Still: share(one.Still), Kept: share(one.Kept), Strip: view.Strip("", []view.Face{{ID: sheet.TileID(kind), Name: kind.Name()}})})
 	}
 }

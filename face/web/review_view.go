@@ -9,6 +9,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/face/web/live"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/store"
@@ -107,13 +108,13 @@ type fall struct {
 	game   *exercise.Game
 	events []exercise.Event
 	steps  string
-	scale  scale
+	scale  view.Scale
 }
 
 func (f *fall) fill(p *reviewPart) {
 	rev := f.rev
 	f.scale = f.span()
-	p.Axis = f.scale.axis()
+	p.Axis = f.scale.Axis()
 	p.Rows = append(p.Rows, reviewRow{Class: "tot", Step: "Start", What: "the deal", Chart: f.ring(rev.Start.Value), Figure: shareText(rev.Start.Value), Range: shareRange(rev.Start)})
 	shownCosts := 0.0
 	add := func(number int, w *exercise.Worth, after float64, rows [2]reviewRow, last bool) {
@@ -173,7 +174,7 @@ func (f *fall) open() bool {
 }
 
 // span is the scale on which all values find room.
-func (f *fall) span() scale {
+func (f *fall) span() view.Scale {
 	exact := func(v float64) stat.Interval { return stat.Interval{Value: v, Low: v, High: v, N: 1} }
 	all := []stat.Interval{exact(f.rev.Start.Value), exact(f.rev.End.Value)}
 	take := func(w *exercise.Worth) {
@@ -187,7 +188,7 @@ func (f *fall) span() scale {
 	for i := range f.rev.Play {
 		take(&f.rev.Play[i].Worth)
 	}
-	return scaleOf(100, all...)
+	return view.ScaleOf(100, all...)
 }
 
 // passRows are a decision of the passing and what came.
@@ -197,8 +198,8 @@ func (f *fall) passRows(en *exercise.Entry) [2]reviewRow {
 	where := d.Step.Direction()
 	switch d.Phase {
 	case charleston.Passing, charleston.Giving:
-		decision.What, decision.Tiles = "passed", passedStrip("Passed "+where.String(), d.Own, blindOf(d), where)
-		luck.What, luck.Tiles = "came", cameStrip("Came", d.Came)
+		decision.What, decision.Tiles = "passed", view.PassedStrip("Passed "+where.String(), d.Own, blindOf(d), where)
+		luck.What, luck.Tiles = "came", view.CameStrip("Came", d.Came)
 		if d.Phase == charleston.Giving {
 			decision.What = "gave"
 		}
@@ -263,7 +264,7 @@ func (f *fall) ring(v float64) template.HTML { return f.chart(v, "", true) }
 // chart is one row of the waterfall: where it begins as a dashed line, a bar, and the value as a ring. The figures
 // stand beside it in words.
 func (f *fall) chart(begin float64, bar string, ring bool) template.HTML {
-	at := f.scale.at(begin)
+	at := f.scale.At(begin)
 	text := fmt.Sprintf(`<svg class="wf" aria-hidden="true"><line class="jn" x1="%.2f%%" x2="%.2f%%" y1="-6" y2="40"/>%s`, at, at, bar)
 	if ring {
 		text += fmt.Sprintf(`<circle class="end" cx="%.2f%%" cy="17" r="7"/>`, at)
@@ -272,16 +273,16 @@ func (f *fall) chart(begin float64, bar string, ring bool) template.HTML {
 }
 
 func (f *fall) rect(class string, a, b float64) string {
-	from, to := f.scale.at(min(a, b)), f.scale.at(max(a, b))
+	from, to := f.scale.At(min(a, b)), f.scale.At(max(a, b))
 	return fmt.Sprintf(`<rect class="%s" x="%.2f%%" y="7" width="%.2f%%" height="20"/>`, class, from, to-from)
 }
 
 func shareText(v float64) string { return fmt.Sprintf("%.1f %%", 100*v) }
 
-func shareRange(i stat.Interval) string { return rangeText(100*i.Low, 100*i.High, i.Bounded()) }
+func shareRange(i stat.Interval) string { return view.RangeText(100*i.Low, 100*i.High, i.Bounded()) }
 
 // change is a difference of chances in points of a hundred, with its sign.
-func pointsText(v float64) string { return minus(wording.Plus(100*v, 1)) }
+func pointsText(v float64) string { return view.Minus(wording.Plus(100*v, 1)) }
 
 func pointsRange(i stat.Interval) string {
 	if !i.Bounded() {

@@ -11,6 +11,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/store"
@@ -188,7 +189,7 @@ func sheetRows(x *store.Saved, heads []routeHead, columns []exercise.Column) []s
 	for i := range columns[1:] {
 		common = min(common, exercise.PartsAt(columns[0].Route, columns[i+1].Route))
 	}
-	dealt := sheetCell{Span: len(columns), Class: "trunk", Kept: rackStrip("Dealt rack", x.Deal), Tally: tally(&columns[0].Accounts[0]), ForkAt: 0, Route: heads[0].Name, Label: "Dealt"}
+	dealt := sheetCell{Span: len(columns), Class: "trunk", Kept: view.RackStrip("Dealt rack", x.Deal), Tally: tally(&columns[0].Accounts[0]), ForkAt: 0, Route: heads[0].Name, Label: "Dealt"}
 	rows := []sheetRow{{Title: "Dealt", Note: wording.Plural(x.Deal.Size(), "tile"), Cells: []sheetCell{dealt}}}
 	parted := len(columns) == 1
 	part := func() {
@@ -299,14 +300,14 @@ func unitCell(c *exercise.Column, u unit, id int64, head routeHead) sheetCell {
 		d := &s.Decision
 		switch d.Phase {
 		case charleston.Passing, charleston.Giving:
-			cell.Kept = rackStrip("Kept", s.Before.Minus(d.Own.Rack()))
+			cell.Kept = view.RackStrip("Kept", s.Before.Minus(d.Own.Rack()))
 			cell.PassedLabel = "passed " + u.step.Direction().String()
 			if n := blindOf(d); n > 0 {
 				cell.PassedLabel += ", " + wording.Numeral(n) + " unseen"
 			}
-			cell.Passed = passedStrip(cell.PassedLabel, d.Own, blindOf(d), u.step.Direction())
+			cell.Passed = view.PassedStrip(cell.PassedLabel, d.Own, blindOf(d), u.step.Direction())
 			if d.Came.Len() > 0 {
-				cell.Came = cameStrip("Came", d.Came)
+				cell.Came = view.CameStrip("Came", d.Came)
 			}
 		default:
 			cell.Text = wording.Capital(wording.Decision(*d)) + "."
@@ -352,7 +353,7 @@ func endRow(x *store.Saved, heads []routeHead, columns []exercise.Column) sheetR
 	for i := range columns {
 		c := &columns[i]
 		cell := sheetCell{Class: heads[i].Class, Span: 1, ForkAt: c.Route.Len(), Route: heads[i].Name, Label: "the end", StepPath: heads[i].Path}
-		cell.Kept = spareStrip("Rack of route "+heads[i].Badge, c.Trail.Now.Rack(), c.End().SparePlan)
+		cell.Kept = view.SpareStrip("Rack of route "+heads[i].Badge, c.Trail.Now.Rack(), c.End().SparePlan)
 		if !c.Over() {
 			cell.Text = "Not at the end yet."
 		}
@@ -376,8 +377,8 @@ func compareRows(columns []exercise.Column) []compareRow {
 		best := &a.Plan[0]
 		cells := []compareCell{
 			{Text: fmt.Sprintf("%d, %s", best.Away, best.OnCard().Name)},
-			spareCell(a.SpareBest.Size(), rackStrip("Spare for the nearest hand", a.SpareBest)),
-			spareCell(a.SparePlan.Size(), rackStrip("Spare for the plan", a.SparePlan)),
+			spareCell(a.SpareBest.Size(), view.RackStrip("Spare for the nearest hand", a.SpareBest)),
+			spareCell(a.SparePlan.Size(), view.RackStrip("Spare for the plan", a.SparePlan)),
 			{Text: cleanWord(&columns[i])},
 			{Text: strconv.Itoa(a.Options)},
 			{Text: wording.OrNone(wording.Groups(best.Multiples()))},

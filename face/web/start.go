@@ -13,6 +13,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -65,7 +66,7 @@ type startPage struct {
 	Deleted []store.Entry
 	Cards   []string
 	Players []string
-	Keys    [][]pick // the tiles to click, a row for each suit
+	Keys    [][]view.Pick // the tiles to click, a row for each suit
 }
 
 func (s *Server) listExercises(w http.ResponseWriter, r *http.Request) error {
@@ -111,14 +112,14 @@ func (s *Server) saidOf(r *http.Request) (said, undo string) {
 }
 
 // keypad is all kinds in rows as they lie in a tray: the suits, then the honours.
-func keypad() [][]pick {
-	var rows [][]pick
+func keypad() [][]view.Pick {
+	var rows [][]view.Pick
 	for k := range tile.Kind(tile.Kinds) {
 		if k == 0 || k == tile.Ranked(1, tile.Craks) || k == tile.Ranked(1, tile.Dots) || k == tile.North {
 			rows = append(rows, nil)
 		}
 		last := &rows[len(rows)-1]
-		*last = append(*last, pick{Code: k.String(), Name: k.Name(), Drawing: plain([]tile.Kind{k})[0].svg("")})
+		*last = append(*last, view.Pick{Code: k.String(), Name: k.Name(), Drawing: view.Plain([]tile.Kind{k})[0].SVG("")})
 	}
 	return rows
 }
@@ -335,6 +336,6 @@ func previewRack(text string, set tile.Set) typedRack {
 	}
 	t.Count = rack.Size()
 	t.Enough = err == nil && (t.Count == 13 || t.Count == 14)
-	t.Tiles = rackStrip("The rack so far", rack)
+	t.Tiles = view.RackStrip("The rack so far", rack)
 	return t
 }

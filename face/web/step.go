@@ -13,6 +13,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
@@ -43,7 +44,7 @@ type stepPage struct {
 	// Phase is pass, give, vote, name or over.
 	Phase, Heading, Note string
 	Direction            string
-	Picks                []pick
+	Picks                []view.Pick
 	// Need is the number of tiles to choose; with Blind, as many fewer as are handed on unseen.
 	Need     int
 	Blind    bool
@@ -168,7 +169,7 @@ func (s *Server) renderStep(w http.ResponseWriter, code int, x *store.Saved, rou
 			a := j.Account(t.Now.Rack())
 			plan = &a.Plan[0]
 		}
-		p.Picks = picks(t.Now.Rack(), chosen, plan)
+		p.Picks = view.Picks(t.Now.Rack(), chosen, plan)
 	}
 	s.Render(w, code, "step", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
 	return nil
@@ -179,7 +180,7 @@ func (s *Server) stepPage(x *store.Saved, route *exercise.Route, t *exercise.Tra
 		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim) > 0, Ladder: ladder(x.House.Rules, t)}
 	p.Routes, p.Route = headsOf(x.ID, x.Exercise, route.Name)
 	p.due(&t.Now)
-	p.Rack = rackStrip("Your rack", t.Now.Rack())
+	p.Rack = view.RackStrip("Your rack", t.Now.Rack())
 	p.CanDeal = p.Table && x.Seat == charleston.East && route.Len() == 0 && s.Cards.Index(x.Card).Hands(x.Deal)[0].Away == 0
 	if n := len(t.Snapshots); n > 0 {
 		p.Last = lastOf(x.ID, route.Name, n-1, &t.Snapshots[n-1])
@@ -252,8 +253,8 @@ func lastOf(id int64, route string, n int, s *exercise.Snapshot) *lastMove {
 	l := &lastMove{Step: wording.Capital(d.Step.String()), Text: wording.Decision(*d), Advice: advicePath(id, route, n)}
 	if d.Phase == charleston.Passing || d.Phase == charleston.Giving {
 		l.Text = ""
-		l.Passed = passedStrip("Passed "+d.Step.Direction().String(), d.Own, blindOf(d), d.Step.Direction())
-		l.Came = cameStrip("Came", d.Came)
+		l.Passed = view.PassedStrip("Passed "+d.Step.Direction().String(), d.Own, blindOf(d), d.Step.Direction())
+		l.Came = view.CameStrip("Came", d.Came)
 	}
 	return l
 }
@@ -335,13 +336,13 @@ func awayOf(hands []fit.Reading) map[int]int {
 
 func standingOf(a *exercise.Account) standing {
 	best := &a.Plan[0]
-	return standing{Spare: rackStrip("Spare tiles", a.SparePlan), Spares: a.SparePlan.Size(), Clean: a.CleanPlan(), Options: a.Options,
+	return standing{Spare: view.RackStrip("Spare tiles", a.SparePlan), Spares: a.SparePlan.Size(), Clean: a.CleanPlan(), Options: a.Options,
 		Multiples: wording.OrNone(wording.Groups(best.Multiples())), Gaps: wording.OrNone(tile.List(best.Gaps()))}
 }
 
 func nearOf(r *fit.Reading, was map[int]int, pinned bool, number int) nearHand {
 	h := r.OnCard()
-	n := nearHand{Name: h.Name, Points: h.Points, Away: r.Away, Tiles: handStrip(r), Pinned: pinned, Number: number, Needs: needs(r)}
+	n := nearHand{Name: h.Name, Points: h.Points, Away: r.Away, Tiles: view.HandStrip(r), Pinned: pinned, Number: number, Needs: needs(r)}
 	if h.Concealed {
 		n.How = "concealed"
 	}
@@ -414,7 +415,7 @@ func (s *Server) showHands(w http.ResponseWriter, r *http.Request) error {
 		Route    routeHead
 		Rack     template.HTML
 		Sections []sectionHands
-	}{x.ID, x.Exercise.Name, here, rackStrip("Rack", rack), sections}})
+	}{x.ID, x.Exercise.Name, here, view.RackStrip("Rack", rack), sections}})
 	return nil
 }
 

@@ -11,6 +11,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/draw"
 	"secondpass/paper/wording"
 	"secondpass/store"
@@ -83,8 +84,8 @@ type progressPage struct {
 type progressRow struct {
 	Name    string
 	Tries   int
-	Right   figure
-	Cost    figure
+	Right   view.Figure
+	Cost    view.Figure
 	NoCost  string // why there is no cost
 	Seconds string
 	Change  string
@@ -93,7 +94,7 @@ type progressRow struct {
 // cleanRow is a share of clean Charlestons.
 type cleanRow struct {
 	Name   string
-	Share  figure
+	Share  view.Figure
 	Change string
 }
 
@@ -144,8 +145,8 @@ func (p *progressPage) fill(r *drill.Report) {
 			costs = append(costs, all[i].Cost)
 		}
 	}
-	scale := scaleOf(100, costs...)
-	p.Scale = scale.words() + " points"
+	scale := view.ScaleOf(100, costs...)
+	p.Scale = scale.Words() + " points"
 	rows := make([]progressRow, len(all))
 	for i := range all {
 		rows[i] = progressRowOf(&all[i], scale)
@@ -168,24 +169,24 @@ func (p *progressPage) fill(r *drill.Report) {
 }
 
 // shares is the scale of shares, whatever the figures.
-var shares = scale{low: 0, high: 100, step: 25, factor: 100}
+var shares = view.Scale{Low: 0, High: 100, Step: 25, Factor: 100}
 
-func shareFigure(i stat.Interval) figure {
-	return figure{Value: fmt.Sprintf("%.0f %%", 100*i.Value), Range: fmt.Sprintf("%.0f to %.0f", 100*i.Low, 100*i.High), Bar: shares.bar(i)}
+func shareFigure(i stat.Interval) view.Figure {
+	return view.Figure{Value: fmt.Sprintf("%.0f %%", 100*i.Value), Range: fmt.Sprintf("%.0f to %.0f", 100*i.Low, 100*i.High), Bar: shares.Bar(i)}
 }
 
 func changeText(c *drill.Change, lessIsBetter bool) string {
-	return minus(wording.Change(c, lessIsBetter))
+	return view.Minus(wording.Change(c, lessIsBetter))
 }
 
-func progressRowOf(f *drill.Figures, costs scale) progressRow {
+func progressRowOf(f *drill.Figures, costs view.Scale) progressRow {
 	row := progressRow{Tries: f.Tries, Right: shareFigure(f.Right)}
 	if f.Seconds > 0 {
 		row.Seconds = fmt.Sprintf("%.1f s", f.Seconds)
 	}
 	switch {
 	case f.Cost.N > 0:
-		row.Cost = figure{Value: fmt.Sprintf("%.2f", 100*f.Cost.Value), Range: fmt.Sprintf("%.2f to %.2f", 100*f.Cost.Low, 100*f.Cost.High), Bar: costs.bar(f.Cost)}
+		row.Cost = view.Figure{Value: fmt.Sprintf("%.2f", 100*f.Cost.Value), Range: fmt.Sprintf("%.2f to %.2f", 100*f.Cost.Low, 100*f.Cost.High), Bar: costs.Bar(f.Cost)}
 	case f.Name == drill.OfReading:
 		row.NoCost = "a reading has none"
 	default:

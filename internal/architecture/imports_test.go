@@ -20,9 +20,14 @@ var floors = [][]string{
 	{"paper/wording", "paper/draw", "paper/sheet", "paper/findings", "paper/handout"},
 	{"store", "store/files", "store/sql"},
 	{"hall"},
-	{"face/web/page", "face/web/live", "face/web/ready", "face/web", "face/cli"},
+	{"face/web/live", "face/web/view", "face/web/page", "face/web/ready"},
+	areas,
+	{"face/web", "face/cli"},
 	{"cmd/secondpass"},
 }
+
+// areas are the parts of the workbook in the browser; see TestAreasStandAlone.
+var areas = []string{"face/web/workbook", "face/web/play", "face/web/cards", "face/web/practice", "face/web/experiments", "face/web/liveclass"}
 
 // support is what only tests import.
 var support = []string{"internal/oracle", "internal/browser", "internal/picture", "internal/documents", "internal/architecture"}

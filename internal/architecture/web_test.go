@@ -1,0 +1,40 @@
+package architecture
+
+import (
+	"os"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// Each area of the workbook could be taken away without another noticing: they share what pages need, and are wired
+// together above.
+func TestAreasStandAlone(t *testing.T) {
+	for _, name := range areas {
+		if _, err := os.Stat("../../" + name); err != nil {
+			continue // not cut out yet
+		}
+		for _, dep := range list(t, "-deps", "./"+name) {
+			if other, ours := strings.CutPrefix(dep, module); ours && other != name && slices.Contains(areas, other) {
+				t.Errorf("%s imports %s", name, other)
+			}
+		}
+	}
+}
+
+// What pages show is also shown by a reader's browser, which has no server and no store.
+func TestViewsRunInABrowser(t *testing.T) {
+	for _, name := range []string{"face/web/view"} {
+		for _, dep := range list(t, "-deps", "./"+name) {
+			if dep == "net/http" || strings.HasPrefix(dep, module+"store") {
+				t.Errorf("%s imports %s", name, dep)
+			}
+		}
+		cmd := exec.Command("go", "build", "./"+name)
+		cmd.Dir, cmd.Env = "../..", append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Errorf("%s is not built for a browser: %v\n%s", name, err, out)
+		}
+	}
+}
