@@ -16,6 +16,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -23,7 +24,7 @@ import (
 func counsel(t *testing.T, others string) *Counsel {
 	t.Helper()
 	tuning, _ := player.TuningFor(card.Practice())
-	c, err := NewCounsel(card.Practice(), tuning, others, 1)
+	c, err := NewCounsel(card.Practice(), house.Usual, tuning, others, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -31,7 +32,7 @@ func counsel(t *testing.T, others string) *Counsel {
 }
 
 func southView(step charleston.Step, phase charleston.Phase) charleston.View {
-	return charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: step, Phase: phase, Rack: rack("228b 14699c 7d EW F J")}
+	return charleston.View{Seat: charleston.South, Rules: house.Usual.Passing, Step: step, Phase: phase, Rack: rack("228b 14699c 7d EW F J")}
 }
 
 // Every distinct legal decision is judged: none is filtered out before the games.
@@ -327,7 +328,7 @@ func TestReviewOfPlayCloses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := NewTable("Played", card.Practice(), UsualHouse, charleston.South, deal, "nearest", 8)
+	e, err := NewTable("Played", card.Practice(), house.Usual, charleston.South, deal, "nearest", 8)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -63,7 +63,7 @@ func (e *Exercise) replay(r *Route) (Trail, *replay, error) {
 		}
 		incoming = src.table
 	}
-	t := Trail{Now: charleston.NewSolo(e.Seat, e.Deal, e.House.Rules, incoming)}
+	t := Trail{Now: charleston.NewSolo(e.Seat, e.Deal, e.House.Passing, incoming)}
 	for i, d := range r.Decisions {
 		s := Snapshot{Before: t.Now.Rack(), Decision: d}
 		done, err := src.act(&t.Now, d)

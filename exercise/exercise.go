@@ -7,6 +7,7 @@ import (
 
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -24,25 +25,12 @@ const (
 	TablePasses Incoming = "table"
 )
 
-// House is the house rules of an exercise.
-type House struct {
-	Flowers int `json:"flowers"`
-	Jokers  int `json:"jokers"`
-	charleston.Rules
-}
-
-// UsualHouse is the usual set and the whole Charleston.
-var UsualHouse = House{Flowers: tile.UsualFlowers, Jokers: tile.UsualJokers, Rules: charleston.Usual}
-
-// Set is the set of tiles under the house rules.
-func (h House) Set() (tile.Set, error) { return tile.NewSet(h.Flowers, h.Jokers) }
-
 // Exercise is one deal and its routes. Fields are for reading; change it by its methods.
 type Exercise struct {
 	Name string
 	Card *card.Card
 	// House, Set and Seat are the conditions of the deal.
-	House House
+	House house.House
 	Set   tile.Set
 	Seat  charleston.Seat
 	// Seed drew the deal and the mock passes; Condition says to what the deal was drawn, in words.
@@ -82,11 +70,11 @@ const FirstRoute = "A"
 // New makes an exercise with one empty route. The rack must have as many tiles as the seat is
 // dealt. Mock passes are drawn by the seed, and so are the hidden tiles of a table exercise, which is
 // played against DefaultPlayers.
-func New(name string, c *card.Card, house House, seat charleston.Seat, deal tile.Rack, in Incoming, seed uint64) (*Exercise, error) {
+func New(name string, c *card.Card, rules house.House, seat charleston.Seat, deal tile.Rack, in Incoming, seed uint64) (*Exercise, error) {
 	if in == TablePasses {
-		return NewTable(name, c, house, seat, deal, DefaultPlayers, seed)
+		return NewTable(name, c, rules, seat, deal, DefaultPlayers, seed)
 	}
-	e, err := blank(name, c, house, seat, deal, in, seed)
+	e, err := blank(name, c, rules, seat, deal, in, seed)
 	if err == nil && in == MockPasses {
 		e.Mock, err = drawMock(deal, e.Set, seed)
 	}
@@ -94,8 +82,8 @@ func New(name string, c *card.Card, house House, seat charleston.Seat, deal tile
 }
 
 // NewTable makes a table exercise with one empty route against three players of a description, see player.Cast.
-func NewTable(name string, c *card.Card, house House, seat charleston.Seat, deal tile.Rack, players string, seed uint64) (*Exercise, error) {
-	e, err := blank(name, c, house, seat, deal, TablePasses, seed)
+func NewTable(name string, c *card.Card, rules house.House, seat charleston.Seat, deal tile.Rack, players string, seed uint64) (*Exercise, error) {
+	e, err := blank(name, c, rules, seat, deal, TablePasses, seed)
 	if err != nil {
 		return nil, err
 	}
@@ -106,8 +94,8 @@ func NewTable(name string, c *card.Card, house House, seat charleston.Seat, deal
 }
 
 // blank makes an exercise with one empty route and checks all but what is drawn in advance.
-func blank(name string, c *card.Card, house House, seat charleston.Seat, deal tile.Rack, in Incoming, seed uint64) (*Exercise, error) {
-	set, err := house.Set()
+func blank(name string, c *card.Card, rules house.House, seat charleston.Seat, deal tile.Rack, in Incoming, seed uint64) (*Exercise, error) {
+	set, err := rules.Set()
 	if err != nil {
 		return nil, err
 	}
@@ -123,13 +111,13 @@ func blank(name string, c *card.Card, house House, seat charleston.Seat, deal ti
 	if in != MockPasses && in != EnteredPasses && in != TablePasses {
 		return nil, fmt.Errorf("incoming tiles %q: mock, entered or table are right", in)
 	}
-	return &Exercise{Name: name, Card: c, House: house, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in,
+	return &Exercise{Name: name, Card: c, House: rules, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in,
 		Routes: []*Route{{Name: FirstRoute, Seat: seat}}}, nil
 }
 
 // seatPlayers sets who the others of a table exercise are.
 func (e *Exercise) seatPlayers(players string) error {
-	e.Players, e.kit = players, newKit(e.Card, players)
+	e.Players, e.kit = players, newKit(e.Card, e.House, players)
 	return checkPlayers(players, e.Card)
 }
 

@@ -14,6 +14,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -33,13 +34,13 @@ func newExercise(t interface{ Fatal(...any) }, seat charleston.Seat, in Incoming
 		t.Fatal(err)
 	}
 	if in == TablePasses {
-		e, err := NewTable("Try", card.Practice(), UsualHouse, seat, deal, "nearest", seed)
+		e, err := NewTable("Try", card.Practice(), house.Usual, seat, deal, "nearest", seed)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return e
 	}
-	e, err := New("Try", card.Practice(), UsualHouse, seat, deal, in, seed)
+	e, err := New("Try", card.Practice(), house.Usual, seat, deal, in, seed)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,7 +49,7 @@ func newExercise(t interface{ Fatal(...any) }, seat charleston.Seat, in Incoming
 
 func ExampleExercise_Fork() {
 	deal := rack("123b 456c 789d NEWS")
-	e, _ := New("Demo", card.Practice(), UsualHouse, charleston.South, deal, EnteredPasses, 1)
+	e, _ := New("Demo", card.Practice(), house.Usual, charleston.South, deal, EnteredPasses, 1)
 	d, err := e.Do("A", Decision{Own: parcel("N E W"), Came: parcel("1b 4c 7d")})
 	fmt.Println(d.Came, err)
 	fork, _ := e.Fork("A", 0, "")
@@ -279,7 +280,7 @@ func FuzzRead(f *testing.F) {
 	for _, e := range tableExercises(f) {
 		f.Add([]byte(write(f, e)))
 	}
-	e, _ = New("Entered", card.Practice(), UsualHouse, charleston.South, rack("123b 456c 789d NEWS"), EnteredPasses, 1)
+	e, _ = New("Entered", card.Practice(), house.Usual, charleston.South, rack("123b 456c 789d NEWS"), EnteredPasses, 1)
 	f.Add([]byte(write(f, e)))
 	f.Add([]byte(`{"format":"secondpass exercise","version":1}`))
 	f.Fuzz(func(t *testing.T, data []byte) {

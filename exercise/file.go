@@ -9,6 +9,7 @@ import (
 
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -26,7 +27,7 @@ type fileExercise struct {
 	Version   int                   `json:"version"`
 	Name      string                `json:"name"`
 	Card      fileCard              `json:"card"`
-	House     *House                `json:"house"`
+	House     *house.House          `json:"house"`
 	Seat      string                `json:"seat"`
 	Seed      uint64                `json:"seed"`
 	Condition string                `json:"condition,omitempty"`
@@ -137,7 +138,8 @@ func Read(r io.Reader) (*Exercise, error) {
 	if len(data) > maxFile {
 		return nil, fmt.Errorf("the file is larger than %d MB, the most an exercise may have", maxFile>>20)
 	}
-	var f fileExercise
+	rules := house.Usual // what a file does not say of them is usual
+	f := fileExercise{House: &rules}
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
@@ -172,7 +174,7 @@ func (f *fileExercise) exercise() (*Exercise, error) {
 		return nil, fmt.Errorf("name: %w", err)
 	}
 	if f.House == nil {
-		return nil, fmt.Errorf("house: missing; the house rules are right")
+		return nil, fmt.Errorf("house: null; the house rules are right")
 	}
 	set, err := f.House.Set()
 	if err != nil {

@@ -12,6 +12,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -76,7 +77,7 @@ func randomView(t *testing.T, n uint64) charleston.View {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: charleston.FirstRight, Phase: charleston.Passing, Rack: deal}
+	return charleston.View{Seat: charleston.South, Rules: house.Usual.Passing, Step: charleston.FirstRight, Phase: charleston.Passing, Rack: deal}
 }
 
 // TestMeanSwing deals real tables of four strong players and takes the swing of one pass of South: the
@@ -162,7 +163,7 @@ func newSwinger(c *Counsel, l *sim.Lookahead) *swinger {
 // deal deals table number g and takes the swing of South at one step of it.
 func (w *swinger) deal(g uint64, part *swings) error {
 	racks, _ := table.Deal(tile.Usual, sim.Stream(77, g, "deal"))
-	s, err := charleston.Start(racks, charleston.Usual, tile.Usual)
+	s, err := charleston.Start(racks, house.Usual.Passing, tile.Usual)
 	if err != nil {
 		return err
 	}

@@ -96,7 +96,7 @@ type neighbours struct {
 }
 
 func newNeighbours(e *Exercise) (*neighbours, error) {
-	s, err := charleston.Start(e.Hidden.racks(e), e.House.Rules, e.Set)
+	s, err := charleston.Start(e.Hidden.racks(e), e.House.Passing, e.Set)
 	return &neighbours{e: e, state: s}, err
 }
 

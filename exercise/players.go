@@ -7,6 +7,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -26,9 +27,9 @@ type kit struct {
 	player func() (player.Player, error)
 }
 
-func newKit(c *card.Card, players string) *kit {
+func newKit(c *card.Card, rules house.House, players string) *kit {
 	return &kit{
-		game:   sync.OnceValue(func() *table.Game { return table.NewGame(c, table.Usual) }),
+		game:   sync.OnceValue(func() *table.Game { return table.NewGame(c, rules) }),
 		player: sync.OnceValues(func() (player.Player, error) { return newPlayer(players, c) }),
 	}
 }

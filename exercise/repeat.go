@@ -207,7 +207,7 @@ func (w *repeater) play(s sim.Shard) (*tally, error) {
 			return nil, err
 		}
 		for i, p := range w.players {
-			solo := charleston.NewSolo(w.e.Seat, w.e.Deal, w.e.House.Rules, &mock)
+			solo := charleston.NewSolo(w.e.Seat, w.e.Deal, w.e.House.Passing, &mock)
 			if err := player.Walk(&solo, p); err != nil {
 				return nil, err
 			}

@@ -129,7 +129,7 @@ func (rev *Review) passing() []*Worth {
 // views is what the seat knew before each decision.
 func views(e *Exercise, snapshots []Snapshot) []charleston.View {
 	views := make([]charleston.View, 0, len(snapshots))
-	v := charleston.View{Seat: e.Seat, Rules: e.House.Rules}
+	v := charleston.View{Seat: e.Seat, Rules: e.House.Passing}
 	for _, s := range snapshots {
 		d := s.Decision
 		v.Step, v.Phase, v.Rack, v.Exchange = d.Step, d.Phase, s.Before, 0

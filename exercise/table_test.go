@@ -9,6 +9,7 @@ import (
 
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -328,7 +329,7 @@ func TestDealtHand(t *testing.T) {
 	c := card.Practice()
 	v := &c.Variants[0]
 	deal = v.Small.Plus(v.Large)
-	e, err := NewTable("Dealt", c, UsualHouse, charleston.East, deal, "nearest", 1)
+	e, err := NewTable("Dealt", c, house.Usual, charleston.East, deal, "nearest", 1)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,7 +11,7 @@ import (
 
 // Each act on a disk that is full is refused, changes nothing that is shown, and works once there is room again.
 func TestNothingIsShownThatCouldNotBeSaved(t *testing.T) {
-	counted := func(h *house) {
+	counted := func(h *building) {
 		h.openVote("Class")
 		h.ok(h.vote(1, 1, "1b 4c 7d"))
 		h.count()
@@ -19,20 +19,20 @@ func TestNothingIsShownThatCouldNotBeSaved(t *testing.T) {
 	for _, test := range []struct {
 		name   string
 		mode   class.Mode
-		before func(h *house)
-		act    func(h *house) error
+		before func(h *building)
+		act    func(h *building) error
 	}{
-		{"joining", class.Together, nil, func(h *house) error { _, _, err := h.room.Join("Fig"); return err }},
-		{"opening a vote", class.Together, nil, func(h *house) error { return h.room.OpenVote(0, "Class") }},
-		{"a choice", class.Together, func(h *house) { h.openVote("Class") }, func(h *house) error { return h.vote(1, 1, "1b 4c 7d") }},
-		{"another choice", class.Together, func(h *house) { h.openVote("Class"); h.ok(h.vote(1, 1, "2b 4c 7d")) }, func(h *house) error { return h.vote(1, 2, "1b 4c 7d") }},
-		{"the close", class.Together, func(h *house) { h.openVote("Class") }, func(h *house) error { return h.room.CloseVote(1) }},
-		{"following", class.Together, counted, func(h *house) error { return h.room.Follow(1, []class.Choice{three("1b 4c 7d")}, "") }},
-		{"a judgement", class.Together, counted, func(h *house) error { return h.room.KeepJudging(1, &class.Judgement{Games: 7}) }},
-		{"the end", class.Together, counted, func(h *house) error { return h.room.End() }},
-		{"a decision", class.Duplicate, nil, func(h *house) error { return h.room.Decide(1, 0, h.answer(1, 0)) }},
-		{"the ranking", class.Duplicate, nil, func(h *house) error { return h.room.ShowRanking(true) }},
-		{"deleting", class.Together, nil, func(h *house) error { return h.hall.Delete(h.room) }},
+		{"joining", class.Together, nil, func(h *building) error { _, _, err := h.room.Join("Fig"); return err }},
+		{"opening a vote", class.Together, nil, func(h *building) error { return h.room.OpenVote(0, "Class") }},
+		{"a choice", class.Together, func(h *building) { h.openVote("Class") }, func(h *building) error { return h.vote(1, 1, "1b 4c 7d") }},
+		{"another choice", class.Together, func(h *building) { h.openVote("Class"); h.ok(h.vote(1, 1, "2b 4c 7d")) }, func(h *building) error { return h.vote(1, 2, "1b 4c 7d") }},
+		{"the close", class.Together, func(h *building) { h.openVote("Class") }, func(h *building) error { return h.room.CloseVote(1) }},
+		{"following", class.Together, counted, func(h *building) error { return h.room.Follow(1, []class.Choice{three("1b 4c 7d")}, "") }},
+		{"a judgement", class.Together, counted, func(h *building) error { return h.room.KeepJudging(1, &class.Judgement{Games: 7}) }},
+		{"the end", class.Together, counted, func(h *building) error { return h.room.End() }},
+		{"a decision", class.Duplicate, nil, func(h *building) error { return h.room.Decide(1, 0, h.answer(1, 0)) }},
+		{"the ranking", class.Duplicate, nil, func(h *building) error { return h.room.ShowRanking(true) }},
+		{"deleting", class.Together, nil, func(h *building) error { return h.hall.Delete(h.room) }},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {

@@ -15,6 +15,7 @@ import (
 	"secondpass/hall"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/store/sql"
@@ -106,8 +107,8 @@ func (rater) Worth(*exercise.Exercise) (func(tile.Rack) (int, float64), error) {
 	return func(r tile.Rack) (int, float64) { return int(r[tile.Flower]), float64(r[tile.Joker]) / 16 }, nil
 }
 
-// house is a hall over a folder, and the class that a test is about.
-type house struct {
+// building is a hall over a folder, and the class that a test is about.
+type building struct {
 	*testing.T
 	dir  string
 	disk *disk
@@ -116,7 +117,7 @@ type house struct {
 }
 
 // start opens a hall over a folder.
-func start(t *testing.T, dir string) *house {
+func start(t *testing.T, dir string) *building {
 	t.Helper()
 	s, err := sql.Open(dir)
 	if err != nil {
@@ -124,16 +125,16 @@ func start(t *testing.T, dir string) *house {
 	}
 	d := &disk{Store: s}
 	log := slog.New(slog.NewTextHandler(t.Output(), nil))
-	return &house{T: t, dir: dir, disk: d, hall: hall.New(d, rater{}, log, nil)}
+	return &building{T: t, dir: dir, disk: d, hall: hall.New(d, rater{}, log, nil)}
 }
 
-func (h *house) stop() {
+func (h *building) stop() {
 	h.hall.Close()
 	h.disk.Close()
 }
 
 // again is the same folder after a restart.
-func (h *house) again() *house {
+func (h *building) again() *building {
 	h.Helper()
 	h.stop()
 	next := start(h.T, h.dir)
@@ -151,16 +152,16 @@ func must[T any](v T, err error) T {
 const dealt = "123b 456c 789d NEWF"
 
 // open is a hall with a class on an exercise of mock passes.
-func open(t *testing.T, mode class.Mode, seconds int) *house {
+func open(t *testing.T, mode class.Mode, seconds int) *building {
 	t.Helper()
 	h := start(t, t.TempDir())
 	deal := must(tile.Parse(dealt, tile.Usual))
-	x := must(h.disk.Add(must(exercise.New("Evens", card.Practice(), exercise.UsualHouse, charleston.South, deal, exercise.MockPasses, 5))))
+	x := must(h.disk.Add(must(exercise.New("Evens", card.Practice(), house.Usual, charleston.South, deal, exercise.MockPasses, 5))))
 	h.room = must(h.hall.Open(x, mode, seconds, ""))
 	return h
 }
 
-func (h *house) join(name string) int {
+func (h *building) join(name string) int {
 	h.Helper()
 	st, _, err := h.room.Join(name)
 	if err != nil {
@@ -170,7 +171,7 @@ func (h *house) join(name string) int {
 }
 
 // openVote opens the next vote of a route.
-func (h *house) openVote(route string) {
+func (h *building) openVote(route string) {
 	h.Helper()
 	if err := h.room.OpenVote(len(h.room.Now().Rounds), route); err != nil {
 		h.Fatal(err)
@@ -182,12 +183,12 @@ func three(text string) class.Choice {
 }
 
 // vote sends a choice that is made now.
-func (h *house) vote(student int, seq int64, tiles string) error {
+func (h *building) vote(student int, seq int64, tiles string) error {
 	now := time.Now()
 	return h.room.Vote(student, len(h.room.Now().Rounds), class.Vote{Seq: seq, Choice: three(tiles), Made: now, Received: now})
 }
 
-func (h *house) ok(err error) {
+func (h *building) ok(err error) {
 	h.Helper()
 	if err != nil {
 		h.Error(err)
@@ -204,7 +205,7 @@ func kind(err error) hall.Kind {
 }
 
 // onDisk says that what is shown is what a restart would find.
-func (h *house) onDisk() {
+func (h *building) onDisk() {
 	h.Helper()
 	kept := must(h.disk.LoadClass(h.room.ID))
 	now := h.room.Now()
@@ -358,7 +359,7 @@ func TestTheOldestTabIsEnded(t *testing.T) {
 }
 
 // count closes the vote and waits until it is counted.
-func (h *house) count() {
+func (h *building) count() {
 	h.Helper()
 	h.ok(h.room.CloseVote(len(h.room.Now().Rounds)))
 	time.Sleep(class.Grace)

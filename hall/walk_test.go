@@ -12,7 +12,7 @@ import (
 )
 
 // answer is a choice for what a student's walk waits for, from the tile number skip on.
-func (h *house) answer(student, skip int) class.Choice {
+func (h *building) answer(student, skip int) class.Choice {
 	h.Helper()
 	w := h.room.Now().Walk(student)
 	if w == nil {
@@ -32,7 +32,7 @@ func (h *house) answer(student, skip int) class.Choice {
 }
 
 // walk takes a student to the end, each decision twice as by a double tap, and gives the number of decisions.
-func (h *house) walk(student, skip int) int {
+func (h *building) walk(student, skip int) int {
 	h.Helper()
 	for n := 0; ; n++ {
 		if h.room.Now().Walk(student).Result.Over {
@@ -169,7 +169,7 @@ func TestARestartInMidVote(t *testing.T) {
 		h.stop()
 		kept := time.Now() // what Fig chooses while the server is away
 		time.Sleep(time.Minute)
-		h = &house{T: t, dir: h.dir, room: h.room}
+		h = &building{T: t, dir: h.dir, room: h.room}
 		next := start(t, h.dir)
 		next.room = must(next.hall.Room(h.room.ID))
 		h = next

@@ -6,7 +6,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 )
 
@@ -39,10 +39,10 @@ func Play(ctx context.Context, c *card.Card, seed uint64, games int, watch func(
 	if err != nil {
 		return nil, err
 	}
-	game := table.NewGame(c, table.Usual)
+	game := table.NewGame(c, house.Usual)
 	total := &Wins{Hands: make([]int, len(c.Hands))}
 	_, err = sim.Run(ctx, 0, games, total, func() func(sim.Shard) (*Wins, error) {
-		tables := sim.Tables{Game: game, Rules: charleston.Usual}
+		tables := sim.Tables{Game: game}
 		for i := range tables.Players {
 			tables.Players[i] = newPlayer()
 		}

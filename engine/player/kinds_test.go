@@ -7,6 +7,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -125,7 +126,7 @@ func (d *deals) next() tile.Rack {
 // no hand left to the opponent uses costs what it did.
 func TestDanger(t *testing.T) {
 	c := small(t)
-	g := table.NewGame(c, table.Usual)
+	g := table.NewGame(c, house.Usual)
 	p := table.Position{Phase: table.Discarding, Turn: charleston.South}
 	p.Racks[charleston.South] = rack("11223344c 79d 3b EE R")
 	p.Open[charleston.East] = []table.Exposure{{Tile: rack("1b").Tiles()[0], Size: 3}, {Tile: rack("2b").Tiles()[0], Size: 3}}

@@ -10,6 +10,7 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -41,7 +42,7 @@ func maker(t testing.TB, c *player.Cast, description string) func() player.Playe
 // Whoever meets whom, under whatever house rules, every action is legal to the end of the game: a game reports
 // the first that is not.
 func TestPlayersActLegally(t *testing.T) {
-	c, g := cast(t), table.NewGame(card.Practice(), table.Usual)
+	c, g := cast(t), table.NewGame(card.Practice(), house.Usual)
 	rng := rand.New(rand.NewPCG(1, 2))
 	var players []player.Player
 	for _, d := range described {
@@ -50,11 +51,11 @@ func TestPlayersActLegally(t *testing.T) {
 		}
 	}
 	for n := range uint64(600) {
-		tables := sim.Tables{Game: g, Rules: charleston.Rules{SecondCharleston: rng.IntN(3) > 0, Blind: rng.IntN(3) > 0, Courtesy: rng.IntN(3) > 0}}
+		tables := sim.Tables{Game: g.With(house.House{Passing: house.Passing{SecondCharleston: rng.IntN(3) > 0, Blind: rng.IntN(3) > 0, Courtesy: rng.IntN(3) > 0}, Play: house.Usual.Play})}
 		rng.Shuffle(len(players), func(i, j int) { players[i], players[j] = players[j], players[i] })
 		copy(tables.Players[:], players)
 		if _, err := tables.Play(9, n); err != nil {
-			t.Fatalf("game %d, %+v: %v", n, tables.Rules, err)
+			t.Fatalf("game %d, %+v: %v", n, tables.Game.House(), err)
 		}
 	}
 }
@@ -111,13 +112,13 @@ func (w *twin) Claim(v table.View) table.Claim {
 
 // Equal views give equal decisions: what a player remembers of the game saves it work and changes nothing.
 func TestMemoryChangesNothing(t *testing.T) {
-	c, g := cast(t), table.NewGame(card.Practice(), table.Usual)
+	c, g := cast(t), table.NewGame(card.Practice(), house.Usual)
 	for _, d := range described {
 		if strings.HasPrefix(d, "random") {
 			continue
 		}
 		newPlayer := maker(t, c, d)
-		tables := sim.Tables{Game: g, Rules: charleston.Usual}
+		tables := sim.Tables{Game: g}
 		for i := range tables.Players {
 			tables.Players[i] = maker(t, c, "nearest")()
 		}
@@ -135,7 +136,7 @@ func TestMemoryChangesNothing(t *testing.T) {
 // A decision in play does not depend on what the seat cannot see: with the hidden tiles dealt again, a new
 // player decides the same.
 func TestHiddenTilesDoNotMatter(t *testing.T) {
-	c, g := cast(t), table.NewGame(card.Practice(), table.Usual)
+	c, g := cast(t), table.NewGame(card.Practice(), house.Usual)
 	rng := rand.New(rand.NewPCG(3, 4))
 	for _, d := range []string{"nearest", "flexible", "thumb", "strong", "strong+joker-bait"} {
 		newPlayer := maker(t, c, d)

@@ -8,6 +8,7 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -68,7 +69,7 @@ func watch(t *testing.T, description string, games int, s spy) {
 		s.turns = func(table.View, table.Action) {}
 	}
 	s.Player = maker(t, c, description)()
-	tables := sim.Tables{Game: table.NewGame(card.Practice(), table.Usual), Rules: charleston.Usual}
+	tables := sim.Tables{Game: table.NewGame(card.Practice(), house.Usual)}
 	for i := range tables.Players {
 		tables.Players[i] = maker(t, c, "nearest+stop=never")()
 	}
@@ -155,7 +156,7 @@ func TestRulesFallBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		own, blind := bound.Pass(&charleston.View{Rack: r, Rules: charleston.Usual, Step: charleston.FirstRight, Phase: charleston.Passing})
+		own, blind := bound.Pass(&charleston.View{Rack: r, Step: charleston.FirstRight, Phase: charleston.Passing})
 		if own.Rack()[tile.Flower] > 0 && row.want != "N FF" || own.Len() != 3 || blind != 0 || !r.Contains(own.Rack()) {
 			t.Errorf("of %s it passes %s and %d blind", row.rack, own, blind)
 		}

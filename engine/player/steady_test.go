@@ -10,13 +10,14 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
 func rack(text string) tile.Rack { return tile.MustParse(text) }
 
 func view(r tile.Rack, step charleston.Step) *charleston.View {
-	return &charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: step, Phase: charleston.Passing, Rack: r}
+	return &charleston.View{Seat: charleston.South, Rules: house.Usual.Passing, Step: step, Phase: charleston.Passing, Rack: r}
 }
 
 func hands(t *testing.T, name string) []int {
@@ -31,7 +32,7 @@ func hands(t *testing.T, name string) []int {
 func ExampleWalk() {
 	deal := rack("228b 14699c 7d EW F J")
 	mock, _ := charleston.DrawMock(deal, tile.Usual, rand.New(rand.NewPCG(1, 1)))
-	seat := charleston.NewSolo(charleston.South, deal, charleston.Usual, &mock)
+	seat := charleston.NewSolo(charleston.South, deal, house.Usual.Passing, &mock)
 	err := Walk(&seat, NewSteady(card.Practice(), nil))
 	fmt.Println(seat.Phase() == charleston.Over, seat.Rack().Size(), err)
 	// Output: true 13 <nil>
@@ -73,7 +74,7 @@ func TestWalksLegally(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		seat := charleston.NewSolo(charleston.East, deal, charleston.Usual, &mock)
+		seat := charleston.NewSolo(charleston.East, deal, house.Usual.Passing, &mock)
 		if err := Walk(&seat, s); err != nil {
 			t.Fatal(err)
 		}

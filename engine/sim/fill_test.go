@@ -8,6 +8,7 @@ import (
 	"secondpass/internal/oracle"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -24,7 +25,7 @@ func parcel(text string) charleston.Parcel {
 
 // southAt is what South knows at a step, having given tiles at the step before.
 func southAt(step charleston.Step, gave string) charleston.View {
-	v := charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: step, Phase: charleston.Passing, Rack: rack("FF J 1234567b NEW")}
+	v := charleston.View{Seat: charleston.South, Rules: house.Usual.Passing, Step: step, Phase: charleston.Passing, Rack: rack("FF J 1234567b NEW")}
 	v.Gave[step-1] = parcel(gave)
 	return v
 }
@@ -58,7 +59,7 @@ func agrees(t *testing.T, name string, v charleston.View, cell func(racks [4]til
 
 // What is filled in follows the exact (multivariate) hypergeometric chances that R gives.
 func TestFillAgainstR(t *testing.T) {
-	fresh := charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: charleston.FirstRight, Phase: charleston.Passing, Rack: rack("FF J 1234567b NEW")}
+	fresh := charleston.View{Seat: charleston.South, Rules: house.Usual.Passing, Step: charleston.FirstRight, Phase: charleston.Passing, Rack: rack("FF J 1234567b NEW")}
 	agrees(t, "jokers-east", fresh, func(racks [4]tile.Rack, _ tile.Rack) int { return int(racks[charleston.East][tile.Joker]) })
 	agrees(t, "jokers-flowers-west", fresh, func(racks [4]tile.Rack, _ tile.Rack) int {
 		w := racks[charleston.West]
@@ -160,7 +161,7 @@ func TestFillAgainstRejection(t *testing.T) {
 // In play too what is filled in leaves the view as it is, and known jokers stay where they were seen
 // to go. The hidden tiles of a seat follow the hypergeometric chances (stat, itself checked against R).
 func TestRefill(t *testing.T) {
-	g := table.NewGame(card.Practice(), table.Usual)
+	g := table.NewGame(card.Practice(), house.Usual)
 	racks, wall := table.Deal(tile.Usual, Stream(5, 0, "deal"))
 	s, err := g.Start(racks, wall)
 	if err != nil {

@@ -13,7 +13,6 @@ import (
 // each goroutine needs its own.
 type Tables struct {
 	Game    *table.Game
-	Rules   charleston.Rules
 	Players [charleston.Seats]player.Player
 }
 
@@ -37,7 +36,7 @@ func (t *Tables) Play(seed, n uint64) (Outcome, error) {
 	if r, ok := t.Game.DealtWin(racks[charleston.East]); ok {
 		return Outcome{Result: r}, nil
 	}
-	passing, err := charleston.Start(racks, t.Rules, t.Game.Set())
+	passing, err := charleston.Start(racks, t.Game.House().Passing, t.Game.Set())
 	if err != nil {
 		return Outcome{}, err
 	}

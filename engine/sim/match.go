@@ -13,8 +13,7 @@ import (
 // seat them one after another around the table, so that nobody profits from a seat: the four games are
 // a block, and the intervals come from the blocks.
 type Match struct {
-	Game  *table.Game
-	Rules charleston.Rules
+	Game *table.Game
 	// Seats makes the players; the listed order goes round the table.
 	Seats [charleston.Seats]func() player.Player
 	Seed  uint64
@@ -72,7 +71,7 @@ func (m *Match) worker() func(Shard) (*MatchTally, error) {
 	for i, newPlayer := range m.Seats {
 		players[i] = newPlayer()
 	}
-	tables := Tables{Game: m.Game, Rules: m.Rules}
+	tables := Tables{Game: m.Game}
 	return func(s Shard) (*MatchTally, error) {
 		tally := &MatchTally{}
 		for deal := s.First; deal < s.First+s.Count; deal++ {

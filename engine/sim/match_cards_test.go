@@ -10,7 +10,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -128,7 +128,7 @@ func TestStrength(t *testing.T) {
 		tuning, _ := player.TuningFor(c)
 		cast := player.NewCast(c, tuning)
 		for _, names := range matches {
-			m := Match{Game: table.NewGame(c, table.Usual), Rules: charleston.Usual, Seed: 101, Deals: deals}
+			m := Match{Game: table.NewGame(c, house.Usual), Seed: 101, Deals: deals}
 			for i, name := range strings.Split(names, ",") {
 				var err error
 				if m.Seats[i], err = cast.Player(name); err != nil {

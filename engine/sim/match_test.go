@@ -9,7 +9,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 )
 
@@ -18,7 +18,7 @@ func match(t testing.TB, deals int, seats ...string) *Match {
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
 	cast := player.NewCast(c, tuning)
-	m := &Match{Game: table.NewGame(c, table.Usual), Rules: charleston.Usual, Seed: 3, Deals: deals}
+	m := &Match{Game: table.NewGame(c, house.Usual), Seed: 3, Deals: deals}
 	for i, name := range seats {
 		var err error
 		if m.Seats[i], err = cast.Player(name); err != nil {
@@ -172,7 +172,7 @@ func BenchmarkGames(b *testing.B) {
 	for _, name := range []string{"random", "nearest", "flexible", "thumb", "strong"} {
 		b.Run(name, func(b *testing.B) {
 			m := match(b, 0, name, name, name, name)
-			tables := Tables{Game: m.Game, Rules: m.Rules}
+			tables := Tables{Game: m.Game}
 			for i := range tables.Players {
 				tables.Players[i] = m.Seats[i]()
 			}

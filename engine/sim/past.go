@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -100,7 +101,7 @@ func (a *Ahead) again(w *layout, v *charleston.View, step charleston.Step) error
 }
 
 // wouldPass is what a seat's player passes from its rack, without blind tiles.
-func (a *Ahead) wouldPass(w *layout, seat charleston.Seat, step charleston.Step, rules charleston.Rules) tile.Rack {
+func (a *Ahead) wouldPass(w *layout, seat charleston.Seat, step charleston.Step, rules house.Passing) tile.Rack {
 	rules.Blind = false
 	view := charleston.View{Seat: seat, Rules: rules, Step: step, Phase: charleston.Passing, Rack: w.racks[seat]}
 	return Decide(a.tables.Players[seat], &view).Own.Rack()

@@ -6,6 +6,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -14,7 +15,7 @@ import (
 // are there once, its rack is its own, and whoever got its last tiles still holds them unless blind passes may
 // have moved them on.
 func TestPastAgreesWithTheView(t *testing.T) {
-	game := table.NewGame(card.Practice(), table.Usual)
+	game := table.NewGame(card.Practice(), house.Usual)
 	l := &Lookahead{Game: game}
 	for seat := range l.Players {
 		l.Players[seat] = func() player.Player { return player.NewNearest(card.Practice(), nil, true) }
@@ -23,7 +24,7 @@ func TestPastAgreesWithTheView(t *testing.T) {
 	decisions := 0
 	for g := range uint64(40) {
 		racks, _ := table.Deal(tile.Usual, Stream(6, g, "deal"))
-		state, err := charleston.Start(racks, charleston.Usual, tile.Usual)
+		state, err := charleston.Start(racks, house.Usual.Passing, tile.Usual)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -7,7 +7,6 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
-	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 )
 
@@ -15,7 +14,6 @@ import (
 // tried by one player against three that play with the best values so far, on shared deals.
 type Tuner struct {
 	Game  *table.Game
-	Rules charleston.Rules
 	Kit   *player.StrongKit
 	Start player.Tuning
 	Seed  uint64
@@ -227,7 +225,7 @@ func (t *Tuner) play(ctx context.Context, k knob, c *contender, from, deals int)
 // multiple of ShardGames, and adds them to a tally; it returns the number of the deal after the last.
 func (t *Tuner) Versus(ctx context.Context, one, three player.Params, from, deals int, into *MatchTally) (next int, err error) {
 	a, b := t.Kit.With(player.Tuning{Params: one}), t.Kit.With(player.Tuning{Params: three})
-	m := Match{Game: t.Game, Rules: t.Rules, Seed: t.Seed, Deals: from + deals}
+	m := Match{Game: t.Game, Seed: t.Seed, Deals: from + deals}
 	for i := range m.Seats {
 		m.Seats[i] = func() player.Player { return b.New() }
 	}

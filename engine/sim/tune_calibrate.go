@@ -27,11 +27,11 @@ func (d *dealts) Merge(next *dealts) { d.list = append(d.list, next.list...) }
 
 // Worths plays games of four strong players of a kit and lists their seats, four a game, in the order of
 // the games. Games that East wins with the tiles dealt are left out. A stopped run keeps the games it has.
-func Worths(ctx context.Context, g *table.Game, rules charleston.Rules, kit *player.StrongKit, seed uint64, games int) ([]Dealt, error) {
+func Worths(ctx context.Context, g *table.Game, kit *player.StrongKit, seed uint64, games int) ([]Dealt, error) {
 	total := &dealts{}
 	_, err := Run(ctx, 0, games, total, func() func(Shard) (*dealts, error) {
 		judge := kit.New()
-		tables := Tables{Game: g, Rules: rules}
+		tables := Tables{Game: g}
 		for i := range tables.Players {
 			tables.Players[i] = kit.New()
 		}
@@ -58,7 +58,7 @@ func (d *dealts) play(t *Tables, judge *player.Strong, seed, n uint64) error {
 	if _, ok := t.Game.DealtWin(racks[charleston.East]); ok {
 		return nil
 	}
-	passing, err := charleston.Start(racks, t.Rules, t.Game.Set())
+	passing, err := charleston.Start(racks, t.Game.House().Passing, t.Game.Set())
 	if err != nil {
 		return err
 	}

@@ -9,6 +9,7 @@ import (
 	"secondpass/internal/oracle"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 )
 
@@ -62,7 +63,7 @@ func tuner(games int) *Tuner {
 	c := card.Practice()
 	start := player.Tuning{Params: player.General}
 	start.Params.Horizon, start.Params.Lines = .9, 16 // far off: hands that need the whole wall count
-	return &Tuner{Game: table.NewGame(c, table.Usual), Rules: charleston.Usual, Kit: player.NewStrongKit(c, nil, start), Start: start, Seed: 1, Games: games, Try: ShardGames}
+	return &Tuner{Game: table.NewGame(c, house.Usual), Kit: player.NewStrongKit(c, nil, start), Start: start, Seed: 1, Games: games, Try: ShardGames}
 }
 
 // From a horizon that is much too long the search comes down, the same way every time, within its games, and
@@ -97,7 +98,7 @@ func TestTuneFindsAShorterHorizon(t *testing.T) {
 // The seats of self-play are four a game, a quarter or less of them win, and their worths tell winners from losers.
 func TestWorths(t *testing.T) {
 	u := tuner(1)
-	seats, err := Worths(context.Background(), u.Game, u.Rules, u.Kit, 2, 400)
+	seats, err := Worths(context.Background(), u.Game, u.Kit, 2, 400)
 	if err != nil || len(seats)%charleston.Seats != 0 || len(seats) < 390*charleston.Seats {
 		t.Fatalf("%d seats: %v", len(seats), err)
 	}

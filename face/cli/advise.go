@@ -80,7 +80,7 @@ func budgetOf(games *int, time time.Duration) (exercise.Budget, error) {
 // saved is the decision that a route of a saved exercise waits for; game is nil during the passing.
 func (c *adviseCmd) saved(g *Globals) (*exercise.Counsel, charleston.View, *exercise.Game, error) {
 	var v charleston.View
-	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 || c.Dealer || c.houseFlags != usualFlags || g.Card != card.Practice().Name {
+	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 || c.Dealer || c.given() || g.Card != card.Practice().Name {
 		return nil, v, nil, fmt.Errorf("a saved exercise and --rack, --step, --dealer, --vote, --give, --card or house rules: the exercise has its own; leave out one of the two")
 	}
 	x, err := g.loadExercise(c.Exercise)
@@ -100,7 +100,7 @@ func (c *adviseCmd) saved(g *Globals) (*exercise.Counsel, charleston.View, *exer
 	if c.Players == "" {
 		c.Players = othersOf(x.Exercise)
 	}
-	counsel, err := g.counsel(x.Exercise.Card, c.Players, g.Seed)
+	counsel, err := g.counsel(x.Exercise.Card, x.House, c.Players, g.Seed)
 	return counsel, t.Now.View(), t.Game, err
 }
 
@@ -157,7 +157,7 @@ func (c *adviseCmd) passing(g *Globals, counsel *exercise.Counsel, v charleston.
 // prepare makes the counsel and the view from the arguments.
 func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, error) {
 	var v charleston.View
-	house, set, err := c.house()
+	rules, set, err := c.house()
 	if err != nil {
 		return nil, v, err
 	}
@@ -183,14 +183,14 @@ func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, err
 	if v.Step, err = charleston.ParseStep(c.Step); err != nil {
 		return nil, v, err
 	}
-	v.Rules, v.Phase = house.Rules, charleston.Passing
+	v.Rules, v.Phase = rules.Passing, charleston.Passing
 	if err := c.phase(&v); err != nil {
 		return nil, v, err
 	}
 	if c.Players == "" {
 		c.Players = exercise.DefaultPlayers
 	}
-	counsel, err := g.counsel(crd, c.Players, g.Seed)
+	counsel, err := g.counsel(crd, rules, c.Players, g.Seed)
 	return counsel, v, err
 }
 

@@ -6,12 +6,12 @@ import (
 	"io"
 	"time"
 
-	"secondpass/exercise"
 	"secondpass/paper/draw"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 )
 
 type cardReportCmd struct {
@@ -81,11 +81,11 @@ func (c *cardReportCmd) survey(g *Globals) (s *cardreport.Survey, shown []int, e
 			return nil, nil, fmt.Errorf("%s is there already; name a new file", path)
 		}
 	}
-	crd, house, err := c.load(g)
+	crd, rules, err := c.load(g)
 	if err != nil {
 		return nil, nil, err
 	}
-	settings := cardreport.Settings{Card: crd, Rules: house.Rules, Seed: g.Seed, Deals: c.Deals, Games: c.Games, Aimed: c.Aimed}
+	settings := cardreport.Settings{Card: crd, House: rules, Seed: g.Seed, Deals: c.Deals, Games: c.Games, Aimed: c.Aimed}
 	if settings.Tuning, err = g.tuning(crd); err != nil {
 		return nil, nil, err
 	}
@@ -104,7 +104,7 @@ func (c *cardReportCmd) survey(g *Globals) (s *cardreport.Survey, shown []int, e
 	return s, shown, err
 }
 
-func (c *cardReportCmd) load(g *Globals) (*card.Card, exercise.House, error) {
+func (c *cardReportCmd) load(g *Globals) (*card.Card, house.House, error) {
 	rules, set, err := c.house()
 	if err != nil {
 		return nil, rules, err

@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"reflect"
 	"strings"
 
 	"github.com/adrg/xdg"
@@ -87,6 +88,7 @@ func (f failure) Unwrap() error { return f.error }
 
 // newParser reads command lines into a grammar.
 func newParser(g *grammar, stdout, stderr io.Writer, exit func(int)) *kong.Kong {
+	growRules(reflect.ValueOf(g).Elem())
 	parser, err := kong.New(g, kong.Name("secondpass"), kong.Writers(stdout, stderr), kong.Exit(exit),
 		kong.Description("The exercise book for American mahjong: deal a rack, try several routes through the passing, compare what is left. Use a card you own."),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}))

@@ -11,6 +11,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -29,7 +30,7 @@ type dealFlags struct {
 // dealt is a rack and how it came about.
 type dealt struct {
 	card      *card.Card
-	house     exercise.House
+	house     house.House
 	set       tile.Set
 	seat      charleston.Seat
 	rack      tile.Rack

@@ -10,6 +10,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/teach/drill"
@@ -34,7 +35,7 @@ func (g *Globals) maker(players string) (*drill.Maker, *card.Card, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	counsel, err := g.counsel(c, players, g.Seed)
+	counsel, err := g.counsel(c, house.Usual, players, g.Seed)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -9,6 +9,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/teach/drill"
 )
@@ -71,7 +72,7 @@ func printPassing(w io.Writer, v *charleston.View) {
 
 // printTable prints what a seat sees in play.
 func printTable(w io.Writer, d *drill.Drill, c *card.Card) error {
-	state, err := d.Position.Table(table.NewGame(c, table.Usual))
+	state, err := d.Position.Table(table.NewGame(c, house.Usual))
 	if err != nil {
 		return err
 	}

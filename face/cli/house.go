@@ -1,32 +1,97 @@
 package cli
 
 import (
-	"secondpass/exercise"
+	"fmt"
+	"reflect"
+	"strconv"
+
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
-// setFlags are the house rule on the tiles of the set.
-type setFlags struct {
-	SetFlowers int `default:"8" placeholder:"N" help:"Flowers in the set (0 to 24)." group:"House rules"`
-	SetJokers  int `default:"8" placeholder:"N" help:"Jokers in the set (0 to 10)." group:"House rules"`
+// ruleFlags are flags for some house rules. Which there are is said in package house alone: Chosen points to a structure
+// with a field for each, which growRules makes before the command line is read.
+type ruleFlags struct {
+	Chosen any `embed:""`
 }
 
-func (f *setFlags) set() (tile.Set, error) { return tile.NewSet(f.SetFlowers, f.SetJokers) }
+// setFlags are the house rules on the tiles of the set, passFlags those that a pass asks about, houseFlags all.
+type (
+	setFlags   struct{ ruleFlags }
+	passFlags  struct{ ruleFlags }
+	houseFlags struct{ ruleFlags }
+)
 
-// houseFlags are the house rules of an exercise.
-type houseFlags struct {
-	setFlags           `embed:""`
-	NoSecondCharleston bool `help:"No second Charleston." group:"House rules"`
-	NoBlind            bool `help:"No blind passes." group:"House rules"`
-	NoCourtesy         bool `help:"No courtesy." group:"House rules"`
+var partsOf = map[reflect.Type]house.Part{
+	reflect.TypeFor[setFlags]():   house.OfTiles,
+	reflect.TypeFor[passFlags]():  house.OfTiles | house.OfPassing,
+	reflect.TypeFor[houseFlags](): house.All,
 }
 
-// usualFlags are those of the usual rules.
-var usualFlags = houseFlags{setFlags: setFlags{SetFlowers: tile.UsualFlowers, SetJokers: tile.UsualJokers}}
-
-func (f *houseFlags) house() (exercise.House, tile.Set, error) {
-	h := exercise.House{Flowers: f.SetFlowers, Jokers: f.SetJokers}
-	h.SecondCharleston, h.Blind, h.Courtesy = !f.NoSecondCharleston, !f.NoBlind, !f.NoCourtesy
+// house is the house rules asked for, and their set.
+func (f *ruleFlags) house() (house.House, tile.Set, error) {
+	h := house.Usual
+	chosen := reflect.ValueOf(f.Chosen).Elem()
+	for i := range chosen.NumField() {
+		rule := ruleOf(chosen.Type().Field(i))
+		if rule.IsSwitch() {
+			rule.Turn(&h, !chosen.Field(i).Bool())
+		} else {
+			rule.SetNumber(&h, int(chosen.Field(i).Int()))
+		}
+	}
 	set, err := h.Set()
 	return h, set, err
+}
+
+func (f *ruleFlags) set() (tile.Set, error) {
+	_, set, err := f.house()
+	return set, err
+}
+
+// given says whether any house rule was asked for that is not usual, or cannot be.
+func (f *ruleFlags) given() bool {
+	h, _, _ := f.house()
+	return h != house.Usual
+}
+
+// growRules gives every command below a structure the flags of its house rules.
+func growRules(v reflect.Value) {
+	if parts, ok := partsOf[v.Type()]; ok {
+		v.FieldByName("Chosen").Set(reflect.New(ruleStruct(parts)))
+		return
+	}
+	for i := range v.NumField() {
+		if f := v.Field(i); f.Kind() == reflect.Struct {
+			growRules(f)
+		}
+	}
+}
+
+// ruleStruct is a structure with a field for each house rule of some parts, tagged for the parser.
+func ruleStruct(parts house.Part) reflect.Type {
+	var fields []reflect.StructField
+	for i, rule := range house.Rules {
+		if rule.Part&parts == 0 {
+			continue
+		}
+		f := reflect.StructField{Name: "Rule" + strconv.Itoa(i), Type: reflect.TypeFor[bool]()}
+		tag := fmt.Sprintf("name:%q help:%q group:%q", rule.Field, rule.Sentence(), "House rules")
+		if !rule.IsSwitch() {
+			f.Type = reflect.TypeFor[int]()
+			tag += fmt.Sprintf(` placeholder:"N" default:"%d"`, rule.Number(house.Usual))
+		}
+		f.Tag = reflect.StructTag(tag)
+		fields = append(fields, f)
+	}
+	return reflect.StructOf(fields)
+}
+
+// ruleOf is the house rule that a field of such a structure is for.
+func ruleOf(f reflect.StructField) house.Rule {
+	i, err := strconv.Atoi(f.Name[len("Rule"):])
+	if err != nil {
+		panic(err) // ruleStruct names them
+	}
+	return house.Rules[i]
 }

@@ -78,7 +78,7 @@ func (c *matchCmd) match(g *Globals) (m *sim.Match, names []string, crd *card.Ca
 	case !(c.Effect > 0 && c.Effect < 1):
 		return nil, nil, nil, fmt.Errorf("--effect %v: a share above 0 and below 1 is right, as in 0.005", c.Effect)
 	}
-	house, set, err := c.house()
+	rules, set, err := c.house()
 	if err != nil {
 		return nil, nil, nil, err
 	}
@@ -90,7 +90,7 @@ func (c *matchCmd) match(g *Globals) (m *sim.Match, names []string, crd *card.Ca
 		return nil, nil, nil, err
 	}
 	cast := player.NewCast(crd, tuning)
-	m = &sim.Match{Game: table.NewGame(crd, table.Usual), Rules: house.Rules, Seed: g.Seed, Deals: c.Deals}
+	m = &sim.Match{Game: table.NewGame(crd, rules), Seed: g.Seed, Deals: c.Deals}
 	for i := range names {
 		names[i] = strings.TrimSpace(names[i])
 		if m.Seats[i], err = cast.Player(names[i]); err != nil {

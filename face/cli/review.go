@@ -41,7 +41,7 @@ func (c *reviewCmd) Run(g *Globals) error {
 	if c.Players == "" {
 		c.Players = othersOf(x.Exercise)
 	}
-	counsel, err := g.counsel(x.Exercise.Card, c.Players, g.Seed)
+	counsel, err := g.counsel(x.Exercise.Card, x.House, c.Players, g.Seed)
 	if err != nil {
 		return err
 	}

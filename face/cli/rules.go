@@ -10,6 +10,7 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/exercise"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -70,7 +71,7 @@ func decodeLine(text []byte, v any) error {
 	return nil
 }
 
-type rulesPassCmd struct{ houseFlags }
+type rulesPassCmd struct{ passFlags }
 
 type passQuestion struct {
 	Step  string            `json:"step"`
@@ -81,7 +82,7 @@ type passQuestion struct {
 }
 
 func (c *rulesPassCmd) Run(g *Globals) error {
-	house, set, err := c.house()
+	rules, set, err := c.house()
 	if err != nil {
 		return err
 	}
@@ -90,7 +91,7 @@ func (c *rulesPassCmd) Run(g *Globals) error {
 		if err := decodeLine(text, &q); err != nil {
 			return nil, err
 		}
-		racks, err := q.resolve(house.Rules, set, sim.Stream(g.Seed, line, "pass"))
+		racks, err := q.resolve(rules.Passing, set, sim.Stream(g.Seed, line, "pass"))
 		return struct {
 			Racks map[string]string `json:"racks"`
 		}{racks}, err
@@ -114,7 +115,7 @@ func bySeat[V any](m map[string]V, what string, needed bool) (values [charleston
 	return values, nil
 }
 
-func (q *passQuestion) resolve(rules charleston.Rules, set tile.Set, chance charleston.Chance) (map[string]string, error) {
+func (q *passQuestion) resolve(rules house.Passing, set tile.Set, chance charleston.Chance) (map[string]string, error) {
 	step, err := charleston.ParseStep(q.Step)
 	if err != nil {
 		return nil, err

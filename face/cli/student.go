@@ -218,7 +218,7 @@ func (c *studentRecordCmd) Run(g *Globals) error {
 	if err := g.knowStudent(c.Student); err != nil {
 		return err
 	}
-	counsel, err := g.counsel(x.Exercise.Card, othersOf(x.Exercise), g.Seed)
+	counsel, err := g.counsel(x.Exercise.Card, x.House, othersOf(x.Exercise), g.Seed)
 	if err != nil {
 		return err
 	}

@@ -15,7 +15,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 )
 
@@ -128,7 +128,7 @@ func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*
 	r := &tuned{Seed: g.Seed, Trials: []trialJSON{}, Kept: true}
 	show, done := g.progress(c.Games, "games")
 	t := sim.Tuner{
-		Game: table.NewGame(crd, table.Usual), Rules: charleston.Usual, Kit: player.NewStrongKit(crd, nil, start), Start: start,
+		Game: table.NewGame(crd, house.Usual), Kit: player.NewStrongKit(crd, nil, start), Start: start,
 		Seed: g.Seed, Games: c.Games, Points: c.Points,
 		Watch: func(trial sim.Trial) { r.Trials = append(r.Trials, trialJSON(trial)) },
 		Progress: func(games int) {
@@ -161,7 +161,7 @@ func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*
 	if gain := map[bool]stat.Interval{false: r.Lead, true: r.PointLead}[c.Points]; gain.Value <= 0 {
 		best, r.Kept = start, false
 	}
-	seats, err := sim.Worths(ctx, t.Game, t.Rules, t.Kit.With(best), t.Seed, c.calibrateGames())
+	seats, err := sim.Worths(ctx, t.Game, t.Kit.With(best), t.Seed, c.calibrateGames())
 	if err != nil {
 		return nil, err
 	}
@@ -227,10 +227,10 @@ func leadText(i stat.Interval) string {
 }
 
 // counsel is the strong player's counsel on a card, with the user's tuning of it, against three others.
-func (g *Globals) counsel(c *card.Card, others string, seed uint64) (*exercise.Counsel, error) {
+func (g *Globals) counsel(c *card.Card, rules house.House, others string, seed uint64) (*exercise.Counsel, error) {
 	t, err := g.tuning(c)
 	if err != nil {
 		return nil, err
 	}
-	return exercise.NewCounsel(c, t, others, seed)
+	return exercise.NewCounsel(c, rules, t, others, seed)
 }

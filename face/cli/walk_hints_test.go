@@ -10,6 +10,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -25,7 +26,7 @@ func findPlay(t *testing.T, kind table.ActionKind) *exercise.Exercise {
 		if err != nil {
 			t.Fatal(err)
 		}
-		e, err := exercise.NewTable("Lesson", c, exercise.UsualHouse, charleston.South, deal, "random", seed)
+		e, err := exercise.NewTable("Lesson", c, house.Usual, charleston.South, deal, "random", seed)
 		if err != nil {
 			t.Fatal(err)
 		}

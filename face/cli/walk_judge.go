@@ -29,7 +29,7 @@ func othersOf(e *exercise.Exercise) string {
 }
 
 func (w *walk) counsel() (*exercise.Counsel, error) {
-	return w.g.counsel(w.x.Exercise.Card, othersOf(w.x.Exercise), w.g.Seed)
+	return w.g.counsel(w.x.Exercise.Card, w.x.House, othersOf(w.x.Exercise), w.g.Seed)
 }
 
 // advise judges what can be done now.

@@ -12,6 +12,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -24,7 +25,7 @@ func halfPlayed(t *testing.T, seat charleston.Seat, turns int) *exercise.Exercis
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := exercise.NewTable("Lesson", c, exercise.UsualHouse, seat, deal, "nearest", 7)
+	e, err := exercise.NewTable("Lesson", c, house.Usual, seat, deal, "nearest", 7)
 	if err != nil {
 		t.Fatal(err)
 	}

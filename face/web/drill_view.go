@@ -15,6 +15,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/teach/drill"
 )
@@ -85,7 +86,7 @@ func (v *drillView) passing(p *charleston.View) {
 
 // inPlay fills in what the seat sees of the table.
 func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
-	state, err := d.Position.Table(table.NewGame(c, table.Usual))
+	state, err := d.Position.Table(table.NewGame(c, house.Usual))
 	if err != nil {
 		return err
 	}

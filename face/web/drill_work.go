@@ -15,6 +15,7 @@ import (
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 	"secondpass/store"
 	"secondpass/teach/drill"
 )
@@ -132,7 +133,7 @@ func (s *Server) maker(c *card.Card, players string) (*drill.Maker, error) {
 	if err != nil {
 		return nil, err
 	}
-	counsel, err := exercise.NewCounsel(c, tuning, players, 0)
+	counsel, err := exercise.NewCounsel(c, house.Usual, tuning, players, 0)
 	if err != nil {
 		return nil, err
 	}

@@ -17,6 +17,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 	"secondpass/teach/drill"
@@ -43,7 +44,7 @@ func someDrills(t testing.TB) (*card.Card, []*drill.Drill) {
 	c := card.Practice()
 	lots := sim.Stream(3, 0, "lots")
 	racks, wall := table.Deal(c.Set, sim.Stream(3, 0, "deal"))
-	state, err := charleston.Start(racks, charleston.Usual, c.Set)
+	state, err := charleston.Start(racks, house.Usual.Passing, c.Set)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,7 +71,7 @@ func someDrills(t testing.TB) (*card.Card, []*drill.Drill) {
 // aClaim is a drill in play: the first discard that somebody may claim for a group.
 func aClaim(t testing.TB, c *card.Card, racks [charleston.Seats]tile.Rack, wall []tile.Kind) *drill.Drill {
 	t.Helper()
-	rec := table.Record{Game: table.NewGame(c, table.Usual), Racks: racks, Wall: wall}
+	rec := table.Record{Game: table.NewGame(c, house.Usual), Racks: racks, Wall: wall}
 	state, err := rec.Game.Start(racks, wall)
 	if err != nil {
 		t.Fatal(err)

@@ -13,6 +13,7 @@ import (
 	"secondpass/face/web/page"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store"
 )
@@ -56,7 +57,7 @@ func (s *Server) addSample() (*store.Saved, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := exercise.New("Sample: one deal, two plans", c, exercise.UsualHouse, charleston.South, rack, exercise.MockPasses, sampleSeed)
+	e, err := exercise.New("Sample: one deal, two plans", c, house.Usual, charleston.South, rack, exercise.MockPasses, sampleSeed)
 	if err != nil {
 		return nil, err
 	}

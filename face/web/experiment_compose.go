@@ -13,6 +13,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -129,8 +130,8 @@ func compose(f url.Values) *composed {
 	if asks := c.get("asks"); asks != "" {
 		c.line("asks", "asks", quoted(asks))
 	}
-	if flowers, jokers := c.get("flowers"), c.get("set_jokers"); flowers != "" || jokers != "" {
-		c.line("flowers", "tiles", fmt.Sprintf("%s flowers, %s jokers", or(flowers, strconv.Itoa(tile.UsualFlowers)), or(jokers, strconv.Itoa(tile.UsualJokers))))
+	if tiles, asked := c.tiles(); asked {
+		c.line("set", "tiles", tiles)
 	}
 	c.population()
 	if seat := c.get("seat"); seat != "" && seat != experiment.Everywhere {
@@ -161,6 +162,22 @@ func compose(f url.Values) *composed {
 		c.way(n)
 	}
 	return c
+}
+
+// SetRules are the fields of the set, WayHouse those of the other house rules of a way.
+func (c composed) SetRules() []houseField { return houseFields(c.f, "", house.OfTiles) }
+func (c composed) WayHouse(n int) []houseField {
+	return houseFields(c.f, wayField(n, ""), house.OfPassing|house.OfPlay)
+}
+
+// tiles is the set as a study file has it, and whether anything was typed.
+func (c *composed) tiles() (text string, asked bool) {
+	var parts []string
+	for _, rule := range c.SetRules() {
+		asked = asked || rule.Text != ""
+		parts = append(parts, or(rule.Text, strconv.Itoa(rule.Usual()))+" "+rule.Key)
+	}
+	return strings.Join(parts, ", "), asked
 }
 
 func or(text, usual string) string {
@@ -233,9 +250,9 @@ func (c *composed) way(n int) {
 		}
 	}
 	parts := []string{quoted(get("name")) + " " + strings.Join(words, "+")}
-	for _, house := range []struct{ field, word string }{{"no_second", "second-charleston off"}, {"no_blind", "blind off"}, {"no_courtesy", "courtesy off"}} {
-		if get(house.field) != "" {
-			parts = append(parts, house.word)
+	for _, rule := range c.WayHouse(n) {
+		if rule.Text != "" {
+			parts = append(parts, rule.Key+" off")
 		}
 	}
 	if fill := get("fill"); fill != "" {

@@ -212,7 +212,7 @@ func TestWrongExperiments(t *testing.T) {
 		{"name", "", "a short name"}, {"effect", "", "more by"}, {"effect", "a lot", "more by"}, {"effect", "0", "above 0"}, {"deals", "none", "whole number"}, {"deals", "0", "whole number"},
 		{"tiles", "", "Of which tiles?"}, {"tiles", "Q", "tiles"}, {"way2_player", "champion", "no player is called"}, {"way2_give", "FQ", "rule"}, {"way2_name", "kept", "a second time"},
 		{"seed", "x", "whole number"}, {"card", "Nobody", "no card"}, {"jokers", "9..1", "jokers 0..2"}, {"others", "x", "no player"}, {"way1_measure", "win", "one in tiles"},
-		{"split", "luck", "one of"}, {"way2_aim", "Nothing", "Nothing"}, {"flowers", "x", "tiles 8 flowers"},
+		{"split", "luck", "one of"}, {"way2_aim", "Nothing", "Nothing"}, {"set-flowers", "x", "tiles 8 flowers"},
 	} {
 		code, text := b.send("POST", "/experiments", quick(c.field, c.value).Encode())
 		if code != 422 || !strings.Contains(text, c.says) || !strings.Contains(text, `class="why"`) {

@@ -347,7 +347,7 @@ func TestRecordForAStudent(t *testing.T) {
 	t.Parallel()
 	b := practice(t)
 	b.student("Ana")
-	step := b.deal("seed", "21", "no_second", "yes", "no_courtesy", "yes")
+	step := b.deal("seed", "21", "no-second-charleston", "yes", "no-courtesy", "yes")
 	if code, text := b.send("POST", step+"/record", "student=Ana"); code != 422 || !strings.Contains(text, "not over") {
 		t.Errorf("a route that is not over: %d", code)
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 	"time"
@@ -20,8 +21,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
-	"secondpass/rules/tile"
+	"secondpass/rules/house"
 )
 
 // routeReports is the card reports.
@@ -39,24 +39,46 @@ var firstReport = cardreport.Wish{Deals: 20_000, Games: 2000, Aimed: 100, Seed: 
 // The most that the page counts; the command line has no such bounds.
 const mostReportDeals, mostReportGames, mostReportAimed = 10_000_000, 1_000_000, 100_000
 
-// settingsOf is what a report of a card counts, by the usual rules of passing.
-func settingsOf(c *card.Card, wish cardreport.Wish, tuning player.Tuning) cardreport.Settings {
-	return cardreport.Settings{Card: c, Tuning: tuning, Rules: charleston.Usual, Seed: wish.Seed,
+// reported is what a report is of: a card, read for the set of the house rules.
+type reported struct {
+	*card.Card
+	rules house.House
+}
+
+// settings is what a report counts.
+func (c reported) settings(wish cardreport.Wish, tuning player.Tuning) cardreport.Settings {
+	return cardreport.Settings{Card: c.Card, Tuning: tuning, House: c.rules, Seed: wish.Seed,
 		Deals: wish.Deals, Games: wish.Games, Aimed: wish.Aimed}
 }
 
-func reportKey(c *card.Card) string {
-	s := settingsOf(c, cardreport.Wish{}, player.Tuning{})
+// key names the counts that are kept, job the counting.
+func (c reported) key() string {
+	s := c.settings(cardreport.Wish{}, player.Tuning{})
 	return s.Key()
 }
 
-func surveyOf(c *card.Card, k *cardreport.Counts) (*cardreport.Survey, error) {
-	return cardreport.New(settingsOf(c, k.Wish, k.Tuning))
+func (c reported) job() string { return "report " + c.key() }
+
+func (c reported) survey(k *cardreport.Counts) (*cardreport.Survey, error) {
+	return cardreport.New(c.settings(k.Wish, k.Tuning))
+}
+
+// query tells reports of one card by different house rules apart in addresses, and more does where other fields stand
+// before it; both are empty for the usual rules.
+func (c reported) query() string {
+	if f := houseForm(c.rules); len(f) > 0 {
+		return "?" + f.Encode()
+	}
+	return ""
+}
+
+func (c reported) more() template.URL {
+	return template.URL(strings.Replace(c.query(), "?", "&", 1))
 }
 
 // report is what was counted of a card so far, or nil.
-func (sh *shelf) report(c *card.Card) (*cardreport.Report, cardreport.Wish, error) {
-	key := reportKey(c)
+func (sh *shelf) report(c reported) (*cardreport.Report, cardreport.Wish, error) {
+	key := c.key()
 	changed, err := sh.reports.Changed(key)
 	if err != nil || changed.IsZero() {
 		return nil, firstReport, err
@@ -70,7 +92,7 @@ func (sh *shelf) report(c *card.Card) (*cardreport.Report, cardreport.Wish, erro
 	if err != nil || k == nil {
 		return nil, firstReport, err
 	}
-	survey, err := surveyOf(c, k)
+	survey, err := c.survey(k)
 	if err != nil {
 		return nil, firstReport, err
 	}
@@ -90,9 +112,9 @@ type reportProgress struct {
 }
 
 // count goes on with a report and keeps it while it does.
-func (sh *shelf) count(c *card.Card, k *cardreport.Counts) {
-	sh.long.KeepOn("report "+reportKey(c), func(ctx context.Context, publish func(any)) error {
-		survey, err := surveyOf(c, k)
+func (sh *shelf) count(c reported, k *cardreport.Counts) {
+	sh.long.KeepOn(c.job(), func(ctx context.Context, publish func(any)) error {
+		survey, err := c.survey(k)
 		if err != nil {
 			return err
 		}
@@ -106,13 +128,13 @@ func (sh *shelf) count(c *card.Card, k *cardreport.Counts) {
 				publish(&reportProgress{stage, done, of})
 			}
 			if time.Since(kept) > keepEvery && trouble == nil {
-				if trouble, kept = sh.reports.SaveCounts(reportKey(c), k), time.Now(); trouble != nil {
+				if trouble, kept = sh.reports.SaveCounts(c.key(), k), time.Now(); trouble != nil {
 					cancel()
 				}
 			}
 		})
 		if trouble == nil {
-			trouble = sh.reports.SaveCounts(reportKey(c), k)
+			trouble = sh.reports.SaveCounts(c.key(), k)
 		}
 		if trouble != nil {
 			return fmt.Errorf("The report could not be kept: %w", trouble)
@@ -124,67 +146,78 @@ func (sh *shelf) count(c *card.Card, k *cardreport.Counts) {
 // reportPage is what a card is like.
 type reportPage struct {
 	Name, Path, CardPath, Title string
-	Wish                        cardreport.Wish
-	Live                        reportPart
-	Error                       string
-	Report                      *reportView
+	// Query stands behind the path where the house rules are not the usual ones, More where others follow it.
+	Query      string
+	More       template.URL
+	Wish       cardreport.Wish
+	HouseRules []houseField
+	Live       reportPart
+	Error      string
+	Report     *reportView
 }
 
 // reportPart is what changes while it is counted.
 type reportPart struct {
 	live.Shown
 	reportProgress
-	Path, Stages string
-	Fresh        bool // it came to its end while one watched
-	Stopped      bool
+	Path, Query string
+	Fresh       bool // it came to its end while one watched
+	Stopped     bool
 }
 
 func reportPath(name string) string { return cardPath(name) + "/report" }
 
-// reportCard is the card of the address; one with errors has no report.
-func (s *Server) reportCard(r *http.Request) (*card.Card, error) {
+// reportCard is the card of the address by the house rules of a form; one with errors has no report.
+func (s *Server) reportCard(r *http.Request, f url.Values) (c reported, err error) {
 	name := r.PathValue("name")
 	if _, _, err := s.cardText(name); err != nil {
-		return nil, err
+		return c, err
 	}
-	c, err := s.card(name, tile.Usual)
+	if c.rules, err = readHouse(f); err != nil {
+		return c, page.Refused("%s", sentenceOf(err))
+	}
+	set, err := c.rules.Set()
+	if err == nil {
+		c.Card, err = s.card(name, set)
+	}
 	if err != nil {
-		return nil, page.Refused("%s", sentenceOf(err))
+		return c, page.Refused("%s", sentenceOf(err))
 	}
 	if len(c.Hands) == 0 {
-		return nil, page.Refused("The card %s has no hands yet.", name)
+		return c, page.Refused("The card %s has no hands yet.", name)
 	}
 	return c, nil
 }
 
 func (s *Server) showReport(w http.ResponseWriter, r *http.Request) error {
-	c, err := s.reportCard(r)
+	c, err := s.reportCard(r, r.URL.Query())
 	if err != nil {
 		return err
 	}
 	return s.renderReport(w, r, http.StatusOK, c, "")
 }
 
-func (s *Server) renderReport(w http.ResponseWriter, r *http.Request, code int, c *card.Card, said string) error {
+func (s *Server) renderReport(w http.ResponseWriter, r *http.Request, code int, c reported, said string) error {
 	name := r.PathValue("name")
-	p := reportPage{Name: name, Path: reportPath(name), CardPath: cardPath(name), Title: c.Name, Error: said}
-	now := s.shelf.long.Now("report " + reportKey(c))
+	p := reportPage{Name: name, Path: reportPath(name), CardPath: cardPath(name), Title: c.Name, Error: said,
+		Query: c.query(), More: c.more(), HouseRules: houseFields(houseForm(c.rules), "", house.All)}
+	now := s.shelf.long.Now(c.job())
 	found, wish, err := s.shelf.report(c)
 	if err != nil {
 		return err
 	}
 	p.Wish = wish
-	p.Live = partOf(name, now)
+	p.Live = partOf(name, c, now)
 	if found != nil && !now.Active() { // nothing is shown while it is counted: the intervals are for numbers fixed before
 		p.Live.Stopped = found.Stopped
-		p.Report = viewReport(found, p.Path)
+		p.Report = viewReport(found, p.Path, string(p.More))
 	}
 	s.Render(w, code, "report", page.Page{Title: "Report of " + p.Title, Section: "Cards", Data: p})
 	return nil
 }
 
-func partOf(name string, now live.Shown) reportPart {
-	p := reportPart{Shown: now, Path: reportPath(name)}
+func partOf(name string, c reported, now live.Shown) reportPart {
+	p := reportPart{Shown: now, Path: reportPath(name), Query: c.query()}
 	if at, ok := now.Data.(*reportProgress); ok {
 		p.reportProgress = *at
 	}
@@ -209,12 +242,16 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	c, err := s.reportCard(r)
+	f := r.URL.Query() // where it is stopped or gone on with
+	if r.PostForm.Get("act") == "new" {
+		f = r.PostForm
+	}
+	c, err := s.reportCard(r, f)
 	if err != nil {
 		return err
 	}
-	back := reportPath(r.PathValue("name"))
-	key := "report " + reportKey(c)
+	back := reportPath(r.PathValue("name")) + c.query()
+	key := c.job()
 	switch {
 	case r.PostForm.Get("act") == "stop":
 		s.shelf.long.End(key)
@@ -222,7 +259,7 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 	case s.shelf.long.Now(key).Active():
 		return page.SeeOther(w, r, back)
 	}
-	k, err := s.shelf.reports.Counts(reportKey(c))
+	k, err := s.shelf.reports.Counts(c.key())
 	if err != nil {
 		return err
 	}
@@ -231,12 +268,12 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return s.renderReport(w, r, http.StatusUnprocessableEntity, c, sentenceOf(err))
 		}
-		tuning, err := s.tunings.Tuning(c)
+		tuning, err := s.tunings.Tuning(c.Card)
 		if err != nil {
 			return err
 		}
 		k = &cardreport.Counts{Wish: wish, Tuning: tuning, Tally: &cardreport.Tally{}}
-		if err := s.shelf.reports.SaveCounts(reportKey(c), k); err != nil {
+		if err := s.shelf.reports.SaveCounts(c.key(), k); err != nil {
 			return err
 		}
 	}
@@ -266,16 +303,16 @@ func wishedReport(r *http.Request) (cardreport.Wish, error) {
 }
 
 func (s *Server) liveReport(w http.ResponseWriter, r *http.Request) error {
-	c, err := s.reportCard(r)
+	c, err := s.reportCard(r, r.URL.Query())
 	if err != nil {
 		return err
 	}
-	j, err := s.shelf.long.Watched("report " + reportKey(c))
+	j, err := s.shelf.long.Watched(c.job())
 	if err != nil {
 		return err
 	}
 	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
-		p := partOf(r.PathValue("name"), now)
+		p := partOf(r.PathValue("name"), c, now)
 		p.Fresh = !now.Active()
 		return s.Text("report", "report-live", p)
 	})
@@ -283,7 +320,7 @@ func (s *Server) liveReport(w http.ResponseWriter, r *http.Request) error {
 
 // reportOf is the report of the address, which must have been counted.
 func (s *Server) reportOf(r *http.Request) (*cardreport.Report, error) {
-	c, err := s.reportCard(r)
+	c, err := s.reportCard(r, r.URL.Query())
 	if err != nil {
 		return nil, err
 	}
@@ -379,14 +416,16 @@ type kindRow struct {
 	Strip                                     template.HTML
 }
 
-func viewReport(r *cardreport.Report, path string) *reportView {
+func viewReport(r *cardreport.Report, path, more string) *reportView {
 	v := &reportView{
 		Count: findings.ReportCount(r), DealsCap: findings.DealsCaption(r), GamesCap: findings.GamesCaption(r), AimsCap: findings.AimsCaption(r),
 		Restrictions: findings.Restrictions(r), RestrictionsHead: findings.RestrictionsHead, SignsNote: findings.SignsNote,
 		HasDeals: r.Deals > 0, HasGames: r.Games > 0, HasAims: r.Aimed > 0, Both: r.Deals+r.Games > 0, Plots: map[string]plotView{},
 	}
 	for _, p := range findings.ReportPlots(r) {
-		v.Plots[p.Key] = drawPlot(p, path)
+		plot := drawPlot(p, path)
+		plot.Path += more
+		v.Plots[p.Key] = plot
 	}
 	v.standings(r)
 	v.aims(r)

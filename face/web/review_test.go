@@ -142,7 +142,7 @@ func TestReviewOfThePassing(t *testing.T) {
 func TestReviewOfThePlay(t *testing.T) {
 	t.Parallel()
 	b := open(t)
-	step := atPlay(b, "seat", "S", "seed", "11", "no_second", "yes")
+	step := atPlay(b, "seat", "S", "seed", "11", "no-second-charleston", "yes")
 	_, text := b.get(step)
 	passed := int(signed(t, first(atField, text)))
 	for range 2 {

@@ -123,7 +123,7 @@ func TestWrongAddresses(t *testing.T) {
 func TestFormsWithoutScript(t *testing.T) {
 	t.Parallel()
 	b := open(t)
-	step := b.deal("seed", "7", "jokers", "1..2", "no_blind", "yes", "seat", "E", "name", "By hand")
+	step := b.deal("seed", "7", "jokers", "1..2", "no-blind", "yes", "seat", "E", "name", "By hand")
 	_, text := b.get(step)
 	if n := len(tileField.FindAllString(text, -1)); n != 14 {
 		t.Fatalf("the dealer has %d tiles to choose from, wanted 14", n)
@@ -156,7 +156,7 @@ func TestFormsWithoutScript(t *testing.T) {
 	if _, text := b.get(step); first(headField, text) != "Three across" {
 		t.Errorf("after one pass the page says %q", first(headField, text))
 	}
-	for field, value := range map[string]string{"rack": "12q", "seed": "-1", "seat": "X", "card": "nothing", "jokers": "9", "has": "5b5b5b5b5b", "best_away": "a", "flowers": "99", "incoming": "x"} {
+	for field, value := range map[string]string{"rack": "12q", "seed": "-1", "seat": "X", "card": "nothing", "jokers": "9", "has": "5b5b5b5b5b", "best_away": "a", "set-flowers": "99", "incoming": "x"} {
 		code, text := b.send("POST", "/exercises", url.Values{field: {value}}.Encode())
 		if code != 422 || !strings.Contains(text, `class="why"`) {
 			t.Errorf("the first page with %s=%s: %d, wanted 422 with the reason", field, value, code)

@@ -17,6 +17,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store"
 )
@@ -39,8 +40,9 @@ func (s *Server) routeExercises(mux *http.ServeMux) {
 type startForm struct {
 	Rack, Name, Seat, Incoming, Players, Card string
 	Jokers, Has, BestAway, Seed               string
-	TwoPlans, NoSecond, NoBlind, NoCourtesy   bool
-	Flowers, JokersInSet                      string
+	TwoPlans                                  bool
+	// House is the form's fields of the house rules.
+	House url.Values
 	// Open says that the details are filled in, so that they are shown.
 	Open bool
 	// Error is why it was refused.
@@ -49,14 +51,15 @@ type startForm struct {
 
 func readStart(f url.Values) startForm {
 	text := func(name string) string { return strings.TrimSpace(f.Get(name)) }
-	on := func(name string) bool { return f.Get(name) != "" }
 	return startForm{Rack: text("rack"), Name: text("name"), Seat: text("seat"), Incoming: text("incoming"), Players: text("players"),
-		Card: text("card"), Jokers: text("jokers"), Has: text("has"), BestAway: text("best_away"), Seed: text("seed"), TwoPlans: on("two_plans"),
-		NoSecond: on("no_second"), NoBlind: on("no_blind"), NoCourtesy: on("no_courtesy"), Flowers: text("flowers"), JokersInSet: text("set_jokers")}
+		Card: text("card"), Jokers: text("jokers"), Has: text("has"), BestAway: text("best_away"), Seed: text("seed"), TwoPlans: f.Get("two_plans") != "", House: f}
 }
 
 // Preview is the rack as it is typed so far.
 func (p startPage) Preview() typedRack { return previewRack(p.Form.Rack, tile.Usual) }
+
+// HouseRules are the fields of the house rules.
+func (f startForm) HouseRules() []houseField { return houseFields(f.House, "", house.All) }
 
 // startPage is the first page.
 type startPage struct {
@@ -146,7 +149,11 @@ func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
-	house, set, err := f.house()
+	rules, err := readHouse(f.House)
+	if err != nil {
+		return nil, err
+	}
+	set, err := rules.Set()
 	if err != nil {
 		return nil, err
 	}
@@ -187,22 +194,22 @@ func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := newOf(f, name, c, house, seat, rack, seed)
+	e, err := newOf(f, name, c, rules, seat, rack, seed)
 	if err == nil {
 		e.Condition = cond.String()
 	}
 	return e, err
 }
 
-func newOf(f *startForm, name string, c *card.Card, house exercise.House, seat charleston.Seat, rack tile.Rack, seed uint64) (*exercise.Exercise, error) {
+func newOf(f *startForm, name string, c *card.Card, rules house.House, seat charleston.Seat, rack tile.Rack, seed uint64) (*exercise.Exercise, error) {
 	in := exercise.Incoming(f.Incoming)
 	if f.Incoming == "" {
 		in = exercise.MockPasses
 	}
 	if in == exercise.TablePasses && f.Players != "" {
-		return exercise.NewTable(name, c, house, seat, rack, f.Players, seed)
+		return exercise.NewTable(name, c, rules, seat, rack, f.Players, seed)
 	}
-	return exercise.New(name, c, house, seat, rack, in, seed)
+	return exercise.New(name, c, rules, seat, rack, in, seed)
 }
 
 // name is the name asked for, or one that says how the exercise came about.
@@ -214,26 +221,6 @@ func (f *startForm) name() (string, error) {
 		return "Typed rack", nil
 	}
 	return "Deal " + f.Seed, nil
-}
-
-func (f *startForm) house() (exercise.House, tile.Set, error) {
-	h := exercise.UsualHouse
-	h.SecondCharleston, h.Blind, h.Courtesy = !f.NoSecond, !f.NoBlind, !f.NoCourtesy
-	for _, n := range []struct {
-		what, text string
-		to         *int
-	}{{"flowers in the set", f.Flowers, &h.Flowers}, {"jokers in the set", f.JokersInSet, &h.Jokers}} {
-		if n.text == "" {
-			continue
-		}
-		v, err := strconv.Atoi(n.text)
-		if err != nil {
-			return h, tile.Set{}, fmt.Errorf("%s: %q is no number", n.what, n.text)
-		}
-		*n.to = v
-	}
-	set, err := h.Set()
-	return h, set, err
 }
 
 func (f *startForm) seat() (charleston.Seat, error) {
@@ -294,9 +281,9 @@ func (s *Server) card(name string, set tile.Set) (*card.Card, error) {
 
 // rackPreview is the rack as it is typed: its tiles, how many there are, and the error under its character.
 func (s *Server) rackPreview(w http.ResponseWriter, r *http.Request) error {
-	_, set, err := (&startForm{Flowers: r.FormValue("flowers"), JokersInSet: r.FormValue("set_jokers")}).house()
-	if err != nil {
-		set = tile.Usual
+	set := tile.Usual
+	if rules, err := readHouse(r.URL.Query()); err == nil {
+		set, _ = rules.Set()
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	html, err := s.Text("start", "rack-preview", previewRack(r.FormValue("rack"), set))

@@ -16,6 +16,7 @@ import (
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store"
 )
@@ -177,7 +178,7 @@ func (s *Server) renderStep(w http.ResponseWriter, code int, x *store.Saved, rou
 
 func (s *Server) stepPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*stepPage, error) {
 	p := &stepPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), Entered: x.Incoming == exercise.EnteredPasses,
-		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim) > 0, Ladder: ladder(x.House.Rules, t)}
+		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim) > 0, Ladder: ladder(x.House.Passing, t)}
 	p.Routes, p.Route = headsOf(x.ID, x.Exercise, route.Name)
 	p.due(&t.Now)
 	p.Rack = view.RackStrip("Your rack", t.Now.Rack())
@@ -189,7 +190,7 @@ func (s *Server) stepPage(x *store.Saved, route *exercise.Route, t *exercise.Tra
 }
 
 // ladder is the steps of the passing with what is done and due.
-func ladder(rules charleston.Rules, t *exercise.Trail) []rung {
+func ladder(rules house.Passing, t *exercise.Trail) []rung {
 	var rungs []rung
 	done := map[charleston.Step]bool{}
 	stopped := false

@@ -17,7 +17,7 @@ import (
 	"secondpass/research/cardreport"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -154,7 +154,7 @@ func TestReport(t *testing.T) {
 	t.Parallel()
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
-	s, err := cardreport.New(cardreport.Settings{Card: c, Tuning: tuning, Rules: charleston.Usual, Seed: 5, Deals: 200, Games: 4})
+	s, err := cardreport.New(cardreport.Settings{Card: c, Tuning: tuning, House: house.Usual, Seed: 5, Deals: 200, Games: 4})
 	if err != nil {
 		t.Fatal(err)
 	}

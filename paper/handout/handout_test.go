@@ -19,6 +19,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/teach/drill"
 	"secondpass/teach/lesson"
@@ -27,7 +28,7 @@ import (
 // someDrills are a few drills found in the first deals.
 var someDrills = sync.OnceValues(func() ([]*drill.Drill, error) {
 	tuning, _ := player.TuningFor(card.Practice())
-	counsel, err := exercise.NewCounsel(card.Practice(), tuning, "nearest", 5)
+	counsel, err := exercise.NewCounsel(card.Practice(), house.Usual, tuning, "nearest", 5)
 	if err != nil {
 		return nil, err
 	}
@@ -54,7 +55,7 @@ func evening(t *testing.T) *lesson.Lesson {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := exercise.New("Two plans", card.Practice(), exercise.UsualHouse, charleston.South, deal, exercise.MockPasses, 3)
+	e, err := exercise.New("Two plans", card.Practice(), house.Usual, charleston.South, deal, exercise.MockPasses, 3)
 	if err != nil {
 		t.Fatal(err)
 	}

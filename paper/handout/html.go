@@ -9,6 +9,7 @@ import (
 
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 	"secondpass/teach/drill"
@@ -80,7 +81,7 @@ func htmlOf(i *lesson.Item) (htmlDrill, error) {
 	}
 	h.Rack = htmlTiles(sheet.Tiles(rack))
 	if d.Position.InPlay() {
-		state, err := d.Position.Table(table.NewGame(i.Card, table.Usual))
+		state, err := d.Position.Table(table.NewGame(i.Card, house.Usual))
 		if err != nil {
 			return h, err
 		}

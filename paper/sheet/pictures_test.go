@@ -10,6 +10,7 @@ import (
 	"secondpass/paper/draw"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -58,7 +59,7 @@ func everyTile() *draw.Scene {
 func walked(t testing.TB, aims ...string) (*exercise.Exercise, []exercise.Column) {
 	t.Helper()
 	c := card.Practice()
-	e, err := exercise.New("Flowers or the run?", c, exercise.UsualHouse, charleston.South, tile.MustParse("2238b 449c 15d W FF J"), exercise.MockPasses, 4711)
+	e, err := exercise.New("Flowers or the run?", c, house.Usual, charleston.South, tile.MustParse("2238b 449c 15d W FF J"), exercise.MockPasses, 4711)
 	if err != nil {
 		t.Fatal(err)
 	}

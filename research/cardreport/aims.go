@@ -66,7 +66,7 @@ func (s *Survey) setting(c *card.Card, hands []int) *setting {
 	return &setting{sync.OnceValue(func() *made {
 		m := &made{game: s.game, aimed: s.kit.ForAim(c, hands), free: s.kit}
 		if c != s.Card {
-			m.game, m.free = table.NewGame(c, table.Usual), s.kit.ForAim(c, nil)
+			m.game, m.free = table.NewGame(c, s.House), s.kit.ForAim(c, nil)
 		}
 		return m
 	})}
@@ -144,7 +144,7 @@ func (p *aimPlayer) outcome(how *setting, deal int) (aimedOutcome, error) {
 		p.free[m.free] = &opponents{m.free.New(), m.free.New(), m.free.New()}
 	}
 	seat := aimedSeat(deal)
-	tables := sim.Tables{Game: m.game, Rules: p.survey.Rules}
+	tables := sim.Tables{Game: m.game}
 	tables.Players[seat] = p.aimed[how]
 	for i, free := range p.free[m.free] {
 		tables.Players[(int(seat)+1+i)%charleston.Seats] = free

@@ -5,8 +5,7 @@ import (
 	"fmt"
 
 	"secondpass/engine/player"
-	"secondpass/rules/charleston"
-	"secondpass/rules/tile"
+	"secondpass/rules/house"
 )
 
 // Counts is how far a report has come, as it is kept to be gone on with.
@@ -26,11 +25,13 @@ type Wish struct {
 // Wish is how much these settings count.
 func (s *Settings) Wish() Wish { return Wish{s.Deals, s.Games, s.Aimed, s.Seed} }
 
-// Key tells what is reported on apart: by the text of the card, the set and the rules of passing.
+// Key tells what is reported on apart: by the text of the card, and the house rules.
 func (s *Settings) Key() string {
+	rules := s.House
+	rules.Tiles = house.TilesOf(s.Card.Set)
 	text := s.Card.Name + "\n" + s.Card.Source
-	if s.Card.Set != tile.Usual || s.Rules != charleston.Usual {
-		text += fmt.Sprintf("\n%v %+v", s.Card.Set, s.Rules)
+	if rules != house.Usual {
+		text += fmt.Sprintf("\n%v %+v", s.Card.Set, rules)
 	}
 	h := sha256.Sum256([]byte(text))
 	return fmt.Sprintf("%x", h[:12])

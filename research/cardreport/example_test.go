@@ -7,14 +7,14 @@ import (
 	"secondpass/engine/player"
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 )
 
 // How near random deals start to a hand of the practice card.
 func Example() {
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
-	s, err := cardreport.New(cardreport.Settings{Card: c, Tuning: tuning, Rules: charleston.Usual, Seed: 1, Deals: 1000})
+	s, err := cardreport.New(cardreport.Settings{Card: c, Tuning: tuning, House: house.Usual, Seed: 1, Deals: 1000})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -11,7 +11,7 @@ import (
 
 // gamePlayer plays games of four strong players for one core.
 func (s *Survey) gamePlayer() func(sim.Shard) (*Games, error) {
-	p := gamePlayer{survey: s, rater: fit.NewRater(s.index), tables: sim.Tables{Game: s.game, Rules: s.Rules}}
+	p := gamePlayer{survey: s, rater: fit.NewRater(s.index), tables: sim.Tables{Game: s.game}}
 	for i := range p.tables.Players {
 		p.tables.Players[i] = s.kit.New()
 	}
@@ -54,7 +54,7 @@ func (p *gamePlayer) play(g *Games, n int) error {
 		p.count(g, &o, &dealt, n)
 		return nil
 	}
-	passing, err := charleston.Start(racks, p.survey.Rules, set)
+	passing, err := charleston.Start(racks, p.survey.House.Passing, set)
 	if err != nil {
 		return err
 	}

@@ -82,7 +82,7 @@ func TestTilesAreConserved(t *testing.T) {
 	set := settings(card.Practice())
 	set.Games = sim.ShardGames
 	for _, blind := range []bool{true, false} {
-		set.Rules.Blind = blind
+		set.House.Blind = blind
 		v := survey(t, set)
 		tally := whole(t, v)
 		g := &tally.Games
@@ -135,7 +135,7 @@ func TestGamesAreThoseOfTables(t *testing.T) {
 	set.Games = 2 * sim.ShardGames
 	v := survey(t, set)
 	g := &whole(t, v).Games
-	tables := sim.Tables{Game: v.game, Rules: set.Rules}
+	tables := sim.Tables{Game: v.game}
 	for i := range tables.Players {
 		tables.Players[i] = v.kit.New()
 	}

@@ -7,7 +7,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -34,7 +34,7 @@ section Others
 
 func settings(c *card.Card) Settings {
 	tuning, _ := player.TuningFor(c)
-	return Settings{Card: c, Tuning: tuning, Rules: charleston.Usual, Seed: 7}
+	return Settings{Card: c, Tuning: tuning, House: house.Usual, Seed: 7}
 }
 
 func survey(t testing.TB, s Settings) *Survey {

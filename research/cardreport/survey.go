@@ -10,7 +10,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 )
 
@@ -19,8 +19,9 @@ type Settings struct {
 	// Card must have hands.
 	Card   *card.Card
 	Tuning player.Tuning
-	Rules  charleston.Rules
-	Seed   uint64
+	// House is the house rules; the set is that of the card.
+	House house.House
+	Seed  uint64
 	// Hands are those to aim at, as indices of Card.Hands; nil is all. A section is aimed at when all of its
 	// hands are.
 	Hands []int
@@ -55,7 +56,7 @@ func New(s Settings) (*Survey, error) {
 		}
 	}
 	v := &Survey{
-		Settings: s, game: table.NewGame(s.Card, table.Usual), index: fit.New(s.Card), holdings: holdings(),
+		Settings: s, game: table.NewGame(s.Card, s.House), index: fit.New(s.Card), holdings: holdings(),
 		kit: player.NewStrongKit(s.Card, nil, s.Tuning),
 	}
 	var jokerless []int

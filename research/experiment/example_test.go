@@ -7,7 +7,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 )
 
 // An experiment put together in code, played and read.
@@ -17,8 +17,8 @@ func Example() {
 	s.Measure = experiment.Measure{Of: experiment.SparesBest}
 	s.Claim = experiment.Claim{Less: true, Effect: 1}
 	s.Ways = []experiment.Way{
-		{Name: "anything", Player: "random", Rules: charleston.Usual},
-		{Name: "what is spare", Player: "nearest", Rules: charleston.Usual},
+		{Name: "anything", Player: "random", House: house.Usual},
+		{Name: "what is spare", Player: "nearest", House: house.Usual},
 	}
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)

@@ -8,15 +8,15 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
-	"secondpass/rules/tile"
+	"secondpass/rules/house"
 )
 
 // Experiment is a question to be put to many deals. [New] has the usual values; [Experiment.Check] says what is wrong.
 type Experiment struct {
 	// Name is a short name, Asks the question in a sentence; Asks may be empty.
 	Name, Asks string
-	// Flowers and Jokers are the copies in the set.
-	Flowers, Jokers int
+	// Tiles is the set.
+	house.Tiles
 	// Population is the deals that count, by the tiles dealt to the studied seat.
 	Population Population
 	// Seat is where the studied seat is: Everywhere, or "E", "S", "W" or "N".
@@ -107,8 +107,8 @@ var pairingWords = []string{"wall", "deal", "none"}
 type Way struct {
 	// Name is how the way is called, Player how it decides, as player.Cast reads it.
 	Name, Player string
-	// Rules are the house rules of the passing.
-	Rules charleston.Rules
+	// House is the house rules with which all four seats play it; the set is that of the experiment.
+	House house.House
 	// Measure, when not nil, is measured of this way in place of the experiment's; it has the same unit.
 	Measure *Measure
 	Fill    Fill
@@ -140,11 +140,8 @@ const (
 
 // New is an experiment with the usual values: all deals, the seat going round, three strong others, 100,000 deals, no ways yet.
 func New() *Experiment {
-	return &Experiment{Flowers: tile.UsualFlowers, Jokers: tile.UsualJokers, Seat: Everywhere, Others: "strong", Deals: usualDeals}
+	return &Experiment{Tiles: house.Usual.Tiles, Seat: Everywhere, Others: "strong", Deals: usualDeals}
 }
-
-// Set is the set of tiles.
-func (s *Experiment) Set() (tile.Set, error) { return tile.NewSet(s.Flowers, s.Jokers) }
 
 // measure is what is measured of a way.
 func (s *Experiment) measure(way int) Measure {

@@ -10,6 +10,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -40,10 +41,11 @@ type prepared struct {
 type line struct {
 	player string
 	newOne func() player.Player
-	rules  charleston.Rules
-	fill   Fill
-	aim    []string
-	aimed  *fit.Index // the hands of the aim
+	// game is the card under the house rules of the way.
+	game  *table.Game
+	fill  Fill
+	aim   []string
+	aimed *fit.Index // the hands of the aim
 	// play is, where a line that comes out of the passing with the same tiles as another of the same play has the same game,
 	// what they have in common; "" elsewhere.
 	play string
@@ -54,7 +56,7 @@ type line struct {
 }
 
 func prepare(s *Experiment, c *card.Card, t player.Tuning, seed uint64) (*prepared, error) {
-	p := &prepared{experiment: s, card: c, game: table.NewGame(c, table.Usual), index: fit.New(c), seed: seed}
+	p := &prepared{experiment: s, card: c, game: table.NewGame(c, house.Usual), index: fit.New(c), seed: seed}
 	cast := player.NewCast(c, t)
 	var err error
 	if p.seat, p.round, err = s.seat(); err != nil {
@@ -83,13 +85,13 @@ func prepare(s *Experiment, c *card.Card, t player.Tuning, seed uint64) (*prepar
 
 func (p *prepared) addWay(cast *player.Cast, i int) error {
 	w := &p.experiment.Ways[i]
-	l := line{player: w.Player, rules: w.Rules, fill: w.Fill}
+	l := line{player: w.Player, game: p.game.With(w.House), fill: w.Fill}
 	if p.experiment.Pairing != SameWall {
 		l.own = fmt.Sprintf(" of way %d", i)
 	}
 	at := -1
 	for j := range p.lines {
-		if other := &p.lines[j]; other.player == l.player && other.rules == l.rules && other.fill == l.fill && other.own == l.own {
+		if other := &p.lines[j]; other.player == l.player && other.game.House() == l.game.House() && other.fill == l.fill && other.own == l.own {
 			at = j
 		}
 	}
@@ -286,14 +288,14 @@ func (w *worker) play(n int) error {
 
 func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wall []tile.Kind) error {
 	l, p := &w.lines[i], &w.played[i]
-	if r, ok := w.game.DealtWin(racks[charleston.East]); ok {
+	if r, ok := l.game.DealtWin(racks[charleston.East]); ok {
 		p.end(&sim.Outcome{Result: r}, w.card)
 		p.left = l.fill != 0
 		return nil
 	}
-	tables := sim.Tables{Game: w.game, Rules: l.rules}
+	tables := sim.Tables{Game: l.game}
 	w.sit(&tables, i, n)
-	passing, err := charleston.Start(racks, l.rules, w.card.Set)
+	passing, err := charleston.Start(racks, l.game.House().Passing, w.card.Set)
 	if err != nil {
 		return err
 	}
@@ -321,7 +323,7 @@ func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wa
 		p.outcome, p.turns, p.hand, p.exchanged = same.outcome, same.turns, same.hand, same.exchanged
 		return nil
 	}
-	state, err := w.game.Start(racks, wall)
+	state, err := l.game.Start(racks, wall)
 	if err != nil {
 		return err
 	}
@@ -336,7 +338,7 @@ func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wa
 // sameGame is an earlier line of the deal that must have had the game which line i is about to play, or nil.
 func (w *worker) sameGame(i int) *played {
 	for j := range w.lines[:i] {
-		if w.lines[i].play != "" && w.lines[j].play == w.lines[i].play && w.played[j].whole && w.played[j].racks == w.played[i].racks {
+		if w.lines[i].play != "" && w.lines[j].play == w.lines[i].play && w.lines[j].game.House().Play == w.lines[i].game.House().Play && w.played[j].whole && w.played[j].racks == w.played[i].racks {
 			return &w.played[j]
 		}
 	}

@@ -12,7 +12,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -210,15 +210,12 @@ const populationRight = "all, or parts with ; between them: jokers 0..2, has FF,
 
 // largest is a set with as many tiles as there can be: the set asked for may stand further down, and the check knows it.
 var largest = func() tile.Set {
-	set, err := tile.NewSet(maxFlowers, maxJokers)
+	set, err := tile.NewSet(tile.MaxFlowers, tile.MaxJokers)
 	if err != nil {
 		panic(err)
 	}
 	return set
 }()
-
-// The most flowers and jokers of a set, see tile.NewSet.
-const maxFlowers, maxJokers = 24, 10
 
 func (r *reader) population(rest string) string {
 	if rest == "all" {
@@ -364,7 +361,7 @@ func (r *reader) pairing(rest string) string {
 
 // way reads the rest of a line that begins with way: a name, a player, then switches after semicolons.
 func (r *reader) way(at place, rest string) {
-	w := Way{Rules: charleston.Usual}
+	w := Way{House: house.Usual}
 	key := wayKey(len(r.experiment.Ways))
 	r.seen[key] = at
 	defer func() { r.experiment.Ways = append(r.experiment.Ways, w) }()
@@ -379,7 +376,7 @@ func (r *reader) way(at place, rest string) {
 	for _, part := range parts[1:] {
 		word, _, _ := strings.Cut(part, " ")
 		if right := w.option(part); right != "" || said[word] {
-			r.fail(key, at, fmt.Sprintf("%q", part), "each once after a semicolon: second-charleston off, blind off, courtesy off, fill gap, fill short, measure and what to measure")
+			r.fail(key, at, fmt.Sprintf("%q", part), optionsRight())
 		}
 		said[word] = true
 	}
@@ -403,9 +400,9 @@ func cutOutsideQuotes(text string) []string {
 
 func (w *Way) option(part string) (right string) {
 	part = strings.Join(strings.Fields(part), " ")
-	for _, sw := range switches {
-		if part == sw.word+" off" {
-			*sw.of(&w.Rules) = false
+	for _, rule := range switches {
+		if part == rule.Key+" off" {
+			rule.Turn(&w.House, false)
 			return ""
 		}
 	}
@@ -420,6 +417,14 @@ func (w *Way) option(part string) (right string) {
 		return readMeasure(text, w.Measure)
 	}
 	return "no such option"
+}
+
+func optionsRight() string {
+	text := "each once after a semicolon: "
+	for _, rule := range switches {
+		text += rule.Key + " off, "
+	}
+	return text + "fill gap, fill short, measure and what to measure"
 }
 
 func wayKey(i int) string { return fmt.Sprintf("way %d", i) }

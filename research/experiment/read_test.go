@@ -10,7 +10,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -45,13 +45,13 @@ claim      less by 0.25
 deals      640
 until      verdict
 pairing    deal
-way "one; two" strong+aim=Winds and Dragons/Runs 1+keep=F0 ; second-charleston off ; blind off ; courtesy off ; fill gap
+way "one; two" strong+aim=Winds and Dragons/Runs 1+keep=F0 ; second-charleston off ; blind off ; courtesy off ; points off ; fill gap
 way "three" thumb ; fill short ; measure came pairs
 `
 
 func TestReadEveryStatement(t *testing.T) {
 	want := &experiment.Experiment{
-		Name: "All there is", Asks: "Does # stand in quotes?", Flowers: 10, Jokers: 9,
+		Name: "All there is", Asks: "Does # stand in quotes?", Tiles: house.Tiles{Flowers: 10, Jokers: 9},
 		Population: experiment.Population{
 			Condition: exercise.Condition{Jokers: &exercise.Range{Low: 0, High: 2}, Has: tile.MustParse("FF 0"), BestAway: &exercise.Range{Low: 3, High: 9}, TwoPlans: true},
 			Pairs:     &exercise.Range{Low: 0, High: 6},
@@ -59,8 +59,8 @@ func TestReadEveryStatement(t *testing.T) {
 		Seat: "W", Others: "nearest+stop=never", Measure: experiment.Measure{Of: experiment.Passed, Tiles: "F0"},
 		Claim: experiment.Claim{Less: true, Effect: 0.25}, Deals: 640, UntilVerdict: true, Pairing: experiment.SameDeal,
 		Ways: []experiment.Way{
-			{Name: "one; two", Player: "strong+aim=Winds and Dragons/Runs 1+keep=F0", Fill: experiment.FillGap},
-			{Name: "three", Player: "thumb", Rules: charleston.Usual, Fill: experiment.FillShort, Measure: &experiment.Measure{Of: experiment.Came, Tiles: experiment.Pairs}},
+			{Name: "one; two", Player: "strong+aim=Winds and Dragons/Runs 1+keep=F0", House: house.House{Tiles: house.Usual.Tiles}, Fill: experiment.FillGap},
+			{Name: "three", Player: "thumb", House: house.Usual, Fill: experiment.FillShort, Measure: &experiment.Measure{Of: experiment.Came, Tiles: experiment.Pairs}},
 		},
 	}
 	if got := read(t, whole); !reflect.DeepEqual(got, want) {
@@ -198,7 +198,7 @@ func TestErrors(t *testing.T) {
 func TestCheckInCode(t *testing.T) {
 	s := experiment.New()
 	s.Name, s.Measure, s.Claim = "In code", experiment.Measure{Of: experiment.Win}, experiment.Claim{Effect: 0.01}
-	s.Ways = []experiment.Way{{Name: "a", Player: "strong", Rules: charleston.Usual}, {Name: "b", Player: "thumb", Rules: charleston.Usual}}
+	s.Ways = []experiment.Way{{Name: "a", Player: "strong", House: house.Usual}, {Name: "b", Player: "thumb", House: house.Usual}}
 	if err := s.Check(card.Practice()); err != nil {
 		t.Fatal(err)
 	}

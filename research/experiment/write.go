@@ -5,8 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"secondpass/rules/charleston"
-	"secondpass/rules/tile"
+	"secondpass/rules/house"
 )
 
 // Text is the experiment as a file that [Read] reads back. Usual values are left out.
@@ -17,7 +16,7 @@ func (s *Experiment) Text() string {
 	if s.Asks != "" {
 		line("asks", quote(s.Asks))
 	}
-	if s.Flowers != tile.UsualFlowers || s.Jokers != tile.UsualJokers {
+	if s.Tiles != house.Usual.Tiles {
 		line("tiles", fmt.Sprintf("%d flowers, %d jokers", s.Flowers, s.Jokers))
 	}
 	if p := s.Population.String(); p != "" {
@@ -67,9 +66,9 @@ const percent = 100
 
 func (w *Way) text() string {
 	parts := []string{quote(w.Name) + " " + w.Player}
-	for _, sw := range switches {
-		if !*sw.of(&w.Rules) {
-			parts = append(parts, sw.word+" off")
+	for _, rule := range switches {
+		if !rule.On(w.House) {
+			parts = append(parts, rule.Key+" off")
 		}
 	}
 	if w.Fill > 0 && int(w.Fill) < len(fillWords) {
@@ -81,14 +80,7 @@ func (w *Way) text() string {
 	return strings.Join(parts, " ; ")
 }
 
-// switches are the house rules that a way can be without.
-var switches = []struct {
-	word string
-	of   func(*charleston.Rules) *bool
-}{
-	{"second-charleston", func(r *charleston.Rules) *bool { return &r.SecondCharleston }},
-	{"blind", func(r *charleston.Rules) *bool { return &r.Blind }},
-	{"courtesy", func(r *charleston.Rules) *bool { return &r.Courtesy }},
-}
+// switches are the house rules that a way can be without: the set is the same for all.
+var switches = house.Of(house.OfPassing | house.OfPlay)
 
 func quote(text string) string { return `"` + text + `"` }

@@ -9,6 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -31,7 +32,7 @@ func fourRacks() [Seats]tile.Rack {
 }
 
 func ExampleState_Apply() {
-	s, _ := Start(fourRacks(), Usual, tile.Usual)
+	s, _ := Start(fourRacks(), house.Usual.Passing, tile.Usual)
 	for seat, own := range []string{"1b 1c 2c", "1c N 4d", "1d 7b E", "NN R"} {
 		if err := s.Apply(Action{Seat: Seat(seat), Kind: Pass, Own: parcel(own)}, nil); err != nil {
 			fmt.Println(err)
@@ -67,27 +68,27 @@ func TestDirections(t *testing.T) {
 }
 
 func TestRefused(t *testing.T) {
-	noBlind := Usual
+	noBlind := house.Usual.Passing
 	noBlind.Blind = false
 	tests := []struct {
 		name  string
 		step  Step
-		rules Rules
+		rules house.Passing
 		act   Action
 		want  string
 	}{
-		{"joker", FirstRight, Usual, Action{Kind: Pass, Own: parcel("1b 1c J")}, "East: a joker is never passed"},
-		{"not held", FirstRight, Usual, Action{Kind: Pass, Own: parcel("1b 1c N")}, "East: N is not in the rack"},
-		{"held once", FirstRight, Usual, Action{Kind: Pass, Own: parcel("11b 1c")}, "East: 1b is in the rack once, not 2 times"},
-		{"two tiles", FirstRight, Usual, Action{Kind: Pass, Own: parcel("1b 1c")}, "East: the first right takes 3 tiles, not 2"},
-		{"blind at first right", FirstRight, Usual, Action{Kind: Pass, Own: parcel("1b 1c"), Count: 1}, "no blind pass at the first right"},
-		{"blind at second left", SecondLeft, Usual, Action{Kind: Pass, Own: parcel("1b 1c"), Count: 1}, "no blind pass at the second left"},
+		{"joker", FirstRight, house.Usual.Passing, Action{Kind: Pass, Own: parcel("1b 1c J")}, "East: a joker is never passed"},
+		{"not held", FirstRight, house.Usual.Passing, Action{Kind: Pass, Own: parcel("1b 1c N")}, "East: N is not in the rack"},
+		{"held once", FirstRight, house.Usual.Passing, Action{Kind: Pass, Own: parcel("11b 1c")}, "East: 1b is in the rack once, not 2 times"},
+		{"two tiles", FirstRight, house.Usual.Passing, Action{Kind: Pass, Own: parcel("1b 1c")}, "East: the first right takes 3 tiles, not 2"},
+		{"blind at first right", FirstRight, house.Usual.Passing, Action{Kind: Pass, Own: parcel("1b 1c"), Count: 1}, "no blind pass at the first right"},
+		{"blind at second left", SecondLeft, house.Usual.Passing, Action{Kind: Pass, Own: parcel("1b 1c"), Count: 1}, "no blind pass at the second left"},
 		{"blind off", FirstLeft, noBlind, Action{Kind: Pass, Own: parcel("1b 1c"), Count: 1}, "the house rule is off"},
-		{"four blind", FirstLeft, Usual, Action{Kind: Pass, Count: 4}, "4 blind tiles"},
-		{"blind and too many own", FirstLeft, Usual, Action{Kind: Pass, Own: parcel("1b 1c"), Count: 2}, "the first left with 2 blind takes 1 tile, not 2"},
-		{"a vote too early", FirstRight, Usual, Action{Kind: Vote}, "at the first right a pass is due"},
-		{"four named", Courtesy, Usual, Action{Kind: Name, Count: 4}, "0 to 3 can be named"},
-		{"pass at the courtesy", Courtesy, Usual, Action{Kind: Pass, Own: parcel("123b")}, "at the courtesy a number for the courtesy is due"},
+		{"four blind", FirstLeft, house.Usual.Passing, Action{Kind: Pass, Count: 4}, "4 blind tiles"},
+		{"blind and too many own", FirstLeft, house.Usual.Passing, Action{Kind: Pass, Own: parcel("1b 1c"), Count: 2}, "the first left with 2 blind takes 1 tile, not 2"},
+		{"a vote too early", FirstRight, house.Usual.Passing, Action{Kind: Vote}, "at the first right a pass is due"},
+		{"four named", Courtesy, house.Usual.Passing, Action{Kind: Name, Count: 4}, "0 to 3 can be named"},
+		{"pass at the courtesy", Courtesy, house.Usual.Passing, Action{Kind: Pass, Own: parcel("123b")}, "at the courtesy a number for the courtesy is due"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -109,13 +110,13 @@ func TestRefused(t *testing.T) {
 func TestStartRefuses(t *testing.T) {
 	racks := fourRacks()
 	racks[South] = rack("123456789c 456d NN")
-	if _, err := Start(racks, Usual, tile.Usual); err == nil || !strings.Contains(err.Error(), "South holds 14 tiles") {
+	if _, err := Start(racks, house.Usual.Passing, tile.Usual); err == nil || !strings.Contains(err.Error(), "South holds 14 tiles") {
 		t.Errorf("error %v", err)
 	}
 	racks = fourRacks()
 	racks[South] = rack("23456789c 456d EE")
 	racks[West] = rack("23456789d 789b EE")
-	if _, err := Start(racks, Usual, tile.Usual); err == nil || !strings.Contains(err.Error(), "6 of E") {
+	if _, err := Start(racks, house.Usual.Passing, tile.Usual); err == nil || !strings.Contains(err.Error(), "6 of E") {
 		t.Errorf("error %v", err)
 	}
 }
@@ -138,7 +139,7 @@ func (fixed) IntN(int) int { return 0 }
 // South to East. South hands on two of what it gets from West, West one of what it gets from
 // North; fixed draws take the first in canonical order.
 func TestBlindByHand(t *testing.T) {
-	s, err := At(FirstLeft, fourRacks(), Usual, tile.Usual)
+	s, err := At(FirstLeft, fourRacks(), house.Usual.Passing, tile.Usual)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -160,7 +161,7 @@ func TestBlindByHand(t *testing.T) {
 
 // Everybody blind: the smallest number cancels out; with equal numbers the own tiles simply move on.
 func TestAllRoundBlind(t *testing.T) {
-	s, _ := At(LastRight, fourRacks(), Usual, tile.Usual)
+	s, _ := At(LastRight, fourRacks(), house.Usual.Passing, tile.Usual)
 	apply(t, &s, nil,
 		Action{Seat: East, Kind: Pass, Own: parcel("1b"), Count: 2},
 		Action{Seat: South, Kind: Pass, Own: parcel("N"), Count: 2},
@@ -174,7 +175,7 @@ func TestAllRoundBlind(t *testing.T) {
 	}
 	// Three want three blind, East two: each pass is then one tile, and East's travels all the way
 	// round and comes back.
-	s, _ = At(LastRight, fourRacks(), Usual, tile.Usual)
+	s, _ = At(LastRight, fourRacks(), house.Usual.Passing, tile.Usual)
 	apply(t, &s, fixed{},
 		Action{Seat: East, Kind: Pass, Own: parcel("1b"), Count: 2},
 		Action{Seat: South, Kind: Pass, Count: 3},
@@ -189,7 +190,7 @@ func TestAllRoundBlind(t *testing.T) {
 func TestVoteAndCourtesy(t *testing.T) {
 	racks := fourRacks()
 	vote := func(stop Seat) State {
-		s := State{rules: Usual, step: FirstLeft, phase: Voting, racks: racks}
+		s := State{rules: house.Usual.Passing, step: FirstLeft, phase: Voting, racks: racks}
 		for seat := range Seat(Seats) {
 			apply(t, &s, nil, Action{Seat: seat, Kind: Vote, Stop: seat == stop})
 		}
@@ -225,17 +226,17 @@ func TestVoteAndCourtesy(t *testing.T) {
 }
 
 func TestHouseRules(t *testing.T) {
-	path := func(r Rules) string {
+	path := func(r house.Passing) string {
 		var b strings.Builder
-		for step, phase := FirstRight, Passing; ; step, phase = r.after(step, phase, false) {
+		for step, phase := FirstRight, Passing; ; step, phase = after(r, step, phase, false) {
 			fmt.Fprintf(&b, "%d%s ", step, []string{"", "p", "v", "n", "g", "."}[phase])
 			if phase == Over {
 				return b.String()
 			}
 		}
 	}
-	for want, r := range map[string]Rules{
-		"1p 2p 3p 3v 4p 5p 6p 7n 7g 7. ": Usual,
+	for want, r := range map[string]house.Passing{
+		"1p 2p 3p 3v 4p 5p 6p 7n 7g 7. ": house.Usual.Passing,
 		"1p 2p 3p 7n 7g 7. ":             {Courtesy: true},
 		"1p 2p 3p 7. ":                   {},
 		"1p 2p 3p 3v 4p 5p 6p 7. ":       {SecondCharleston: true},
@@ -262,7 +263,7 @@ func deal(rng *rand.Rand) (racks [Seats]tile.Rack) {
 func TestConservation(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "deal"), 0))
-		rules := Rules{rapid.Bool().Draw(t, "second"), rapid.Bool().Draw(t, "blind"), rapid.Bool().Draw(t, "courtesy")}
+		rules := house.Passing{SecondCharleston: rapid.Bool().Draw(t, "second"), Blind: rapid.Bool().Draw(t, "blind"), Courtesy: rapid.Bool().Draw(t, "courtesy")}
 		racks := deal(rng)
 		s, err := Start(racks, rules, tile.Usual)
 		if err != nil {
@@ -303,7 +304,7 @@ func FuzzApply(f *testing.F) {
 	f.Add(uint64(1), []byte{0, 0, 0, 0, 1, 2, 3, 4})
 	f.Fuzz(func(t *testing.T, seed uint64, choices []byte) {
 		rng := rand.New(rand.NewPCG(seed, 0))
-		s, err := Start(deal(rng), Usual, tile.Usual)
+		s, err := Start(deal(rng), house.Usual.Passing, tile.Usual)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -327,7 +328,7 @@ func TestBlindIsUniform(t *testing.T) {
 	const n = 30000
 	times := map[string]int{}
 	for range n {
-		s, _ := At(FirstLeft, fourRacks(), Usual, tile.Usual)
+		s, _ := At(FirstLeft, fourRacks(), house.Usual.Passing, tile.Usual)
 		apply(t, &s, rng,
 			Action{Seat: East, Kind: Pass, Own: parcel("123b")},
 			Action{Seat: North, Kind: Pass, Own: parcel("NN"), Count: 1},
@@ -366,7 +367,7 @@ func TestSoloMock(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := NewSolo(South, start, Usual, &mock)
+	s := NewSolo(South, start, house.Usual.Passing, &mock)
 	for _, own := range []string{"1b N E", "2b W 3b", ""} {
 		p := parcel(own)
 		blind := PassTiles - p.Len()
@@ -408,7 +409,7 @@ func TestSoloEntered(t *testing.T) {
 		Next:  func(Step, int) (Parcel, error) { return parcel(next), nil },
 		Stop:  func() (bool, error) { return stop, nil },
 		Offer: func() (int, error) { return offer, nil }}
-	s := NewSolo(South, rack("1111b 23456789b N"), Usual, e)
+	s := NewSolo(South, rack("1111b 23456789b N"), house.Usual.Passing, e)
 	for _, tt := range []struct{ own, next, want string }{
 		{"23b N", "1b 2c 3c", "1b 23c cannot have come: with the rack that makes 5 of 1b"},
 		{"11b N", "1b 2c 3c", "5 of 1b"}, // what was passed to the right cannot come back at once

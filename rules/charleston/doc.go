@@ -8,6 +8,6 @@
 // ([Entered]), or anything else that answers.
 //
 // The rules are those of American mahjong as commonly played, docs/rules.md 2 and 3 (common practice, no
-// source); where tables differ the point is a house rule in [Rules]. The package knows
+// source); where tables differ the point is a house rule in [house.Passing]. The package knows
 // tiles and nothing of cards or of who decides.
 package charleston

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -75,7 +76,7 @@ func times(n int) string {
 }
 
 // checkPass says why own tiles with so many blind are no pass at this step, or nil.
-func (r Rules) checkPass(step Step, rack *tile.Rack, own Parcel, blind int) error {
+func checkPass(r house.Passing, step Step, rack *tile.Rack, own Parcel, blind int) error {
 	switch {
 	case blind < 0 || blind > PassTiles:
 		return fmt.Errorf("%d blind tiles: 0 to %d can be passed blind", blind, PassTiles)

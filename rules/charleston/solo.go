@@ -3,6 +3,7 @@ package charleston
 import (
 	"fmt"
 
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -26,7 +27,7 @@ type Solo struct {
 }
 
 // NewSolo is the passing before the first step. The rack has as many tiles as the seat is dealt.
-func NewSolo(seat Seat, rack tile.Rack, rules Rules, source Source) Solo {
+func NewSolo(seat Seat, rack tile.Rack, rules house.Passing, source Source) Solo {
 	return Solo{view: View{Seat: seat, Rules: rules, Step: FirstRight, Phase: Passing, Rack: rack}, source: source}
 }
 
@@ -50,7 +51,7 @@ func (s *Solo) Check(own Parcel, blind int) error {
 	if err := s.expect(Passing); err != nil {
 		return err
 	}
-	return s.view.Rules.checkPass(s.view.Step, &s.view.Rack, own, blind)
+	return checkPass(s.view.Rules, s.view.Step, &s.view.Rack, own, blind)
 }
 
 // Pass gives own tiles, hands on blind of the incoming ones, and returns what came.
@@ -75,7 +76,7 @@ func (s *Solo) Vote(stop bool) (stopped bool, err error) {
 		return false, err
 	}
 	stopped = stop || others
-	s.view.Step, s.view.Phase = s.view.Rules.after(s.view.Step, s.view.Phase, stopped)
+	s.view.Step, s.view.Phase = after(s.view.Rules, s.view.Step, s.view.Phase, stopped)
 	return stopped, nil
 }
 
@@ -134,7 +135,7 @@ func (s *Solo) trade(own Parcel, blind int) (Parcel, error) {
 	if s.view.Phase == Passing {
 		s.view.Blind[step] = blind
 	}
-	s.view.Step, s.view.Phase = s.view.Rules.after(s.view.Step, s.view.Phase, false)
+	s.view.Step, s.view.Phase = after(s.view.Rules, s.view.Step, s.view.Phase, false)
 	return came, nil
 }
 

@@ -3,13 +3,14 @@ package charleston
 import (
 	"fmt"
 
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
 // State is the passing of four seats at one moment. It is a plain value that is cheap to
 // copy; the zero State is not valid, see [Start] and [At].
 type State struct {
-	rules Rules
+	rules house.Passing
 	step  Step
 	phase Phase
 	racks [Seats]tile.Rack
@@ -53,13 +54,13 @@ type Chance interface{ IntN(n int) int }
 
 // Start is the passing before anybody has acted. East must hold 14 tiles, the others 13,
 // and the set must have all of them.
-func Start(racks [Seats]tile.Rack, rules Rules, set tile.Set) (State, error) {
+func Start(racks [Seats]tile.Rack, rules house.Passing, set tile.Set) (State, error) {
 	return At(FirstRight, racks, rules, set)
 }
 
 // At is the passing at the start of a step, with the racks as they are then and no history.
-func At(step Step, racks [Seats]tile.Rack, rules Rules, set tile.Set) (State, error) {
-	if err := rules.has(step); err != nil {
+func At(step Step, racks [Seats]tile.Rack, rules house.Passing, set tile.Set) (State, error) {
+	if err := has(rules, step); err != nil {
 		return State{}, err
 	}
 	var all tile.Rack
@@ -102,7 +103,7 @@ func (s *State) Apply(a Action, chance Chance) error {
 	}
 	stopped := s.resolve(chance)
 	s.acted = [Seats]bool{}
-	s.step, s.phase = s.rules.after(s.step, s.phase, stopped)
+	s.step, s.phase = after(s.rules, s.step, s.phase, stopped)
 	if s.phase == Giving {
 		s.excuse()
 	}
@@ -144,7 +145,7 @@ func (s *State) check(a Action) error {
 	var err error
 	switch a.Kind {
 	case Pass:
-		err = s.rules.checkPass(s.step, &s.racks[a.Seat], a.Own, a.Count)
+		err = checkPass(s.rules, s.step, &s.racks[a.Seat], a.Own, a.Count)
 	case Name:
 		err = checkName(a.Count)
 	case Give:
@@ -289,7 +290,7 @@ func Parcels(rack tile.Rack, n int) []Parcel {
 // View is what one seat knows of the passing: its own rack, what it gave and what came to it.
 type View struct {
 	Seat  Seat
-	Rules Rules
+	Rules house.Passing
 	Step  Step
 	Phase Phase
 	Rack  tile.Rack

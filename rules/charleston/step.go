@@ -2,6 +2,7 @@ package charleston
 
 import (
 	"fmt"
+	"secondpass/rules/house"
 	"strings"
 )
 
@@ -105,16 +106,6 @@ func (s Step) Direction() Direction {
 // BlindAllowed says whether the rules know a blind pass at this step: first left and last right.
 func (s Step) BlindAllowed() bool { return s == FirstLeft || s == LastRight }
 
-// Rules are the house rules of the passing.
-type Rules struct {
-	SecondCharleston bool `json:"second-charleston"`
-	Blind            bool `json:"blind"`
-	Courtesy         bool `json:"courtesy"`
-}
-
-// Usual has everything: the second Charleston, blind passes and the courtesy.
-var Usual = Rules{SecondCharleston: true, Blind: true, Courtesy: true}
-
 // Phase is what a step waits for.
 type Phase uint8
 
@@ -132,7 +123,7 @@ const (
 )
 
 // has says why a step is not played under the house rules, or nil.
-func (r Rules) has(step Step) error {
+func has(r house.Passing, step Step) error {
 	switch {
 	case step > FirstLeft && step < Courtesy && !r.SecondCharleston:
 		return fmt.Errorf("no %s: the house rule has no second Charleston", step)
@@ -143,7 +134,7 @@ func (r Rules) has(step Step) error {
 }
 
 // after is what follows a completed phase; stopped says how the vote went.
-func (r Rules) after(step Step, phase Phase, stopped bool) (Step, Phase) {
+func after(r house.Passing, step Step, phase Phase, stopped bool) (Step, Phase) {
 	end := func() (Step, Phase) {
 		if r.Courtesy {
 			return Courtesy, Naming

@@ -6,6 +6,7 @@ import (
 
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -23,7 +24,7 @@ func throwAny(s *State, rng *rand.Rand) error {
 // BenchmarkTrivial plays whole games of drawing and discarding, without claims: the state
 // machine alone.
 func BenchmarkTrivial(b *testing.B) {
-	g := NewGame(card.Practice(), Usual)
+	g := NewGame(card.Practice(), house.Usual)
 	rng := rand.New(rand.NewPCG(1, 2))
 	start, err := g.Start(Deal(g.Set(), rng))
 	if err != nil {
@@ -52,7 +53,7 @@ func BenchmarkTrivial(b *testing.B) {
 // BenchmarkLegal plays whole games in which every seat chooses at random from its legal
 // actions at every turn and at every discard.
 func BenchmarkLegal(b *testing.B) {
-	g := NewGame(card.Practice(), Usual)
+	g := NewGame(card.Practice(), house.Usual)
 	rng := rand.New(rand.NewPCG(1, 2))
 	var legal []Action
 	b.ReportAllocs()
@@ -85,7 +86,7 @@ func BenchmarkLegal(b *testing.B) {
 }
 
 func BenchmarkCopy(b *testing.B) {
-	g := NewGame(card.Practice(), Usual)
+	g := NewGame(card.Practice(), house.Usual)
 	s, err := g.Start(Deal(g.Set(), rand.New(rand.NewPCG(1, 2))))
 	if err != nil {
 		b.Fatal(err)
@@ -101,13 +102,13 @@ var sink State
 
 func BenchmarkNewGame(b *testing.B) {
 	for b.Loop() {
-		NewGame(card.Practice(), Usual)
+		NewGame(card.Practice(), house.Usual)
 	}
 }
 
 // BenchmarkRedeal replaces all that a seat cannot see, as a simulation does before every game.
 func BenchmarkRedeal(b *testing.B) {
-	g := NewGame(card.Practice(), Usual)
+	g := NewGame(card.Practice(), house.Usual)
 	s, err := g.Start(Deal(g.Set(), rand.New(rand.NewPCG(1, 2))))
 	if err != nil {
 		b.Fatal(err)

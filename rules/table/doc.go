@@ -12,6 +12,6 @@
 // which is given at the start.
 //
 // The rules are those of American mahjong as commonly played, docs/rules.md 4 and 5 (common practice, no source); where
-// tables differ the point is a house rule in [HouseRules]. The package does not ask who decides,
+// tables differ the point is a house rule in [house.House]. The package does not ask who decides,
 // and it does not deal with the passes before play, see package charleston.
 package table

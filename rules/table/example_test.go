@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -19,7 +20,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	game := table.NewGame(c, table.Usual)
+	game := table.NewGame(c, house.Usual)
 
 	record, err := table.ReadRecord(`
 		record 1

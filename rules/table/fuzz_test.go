@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -41,7 +42,7 @@ func recorded(t *testing.T, g *Game, p *seeker) (*Record, State) {
 // A record is the same after it is written and read, and leads to the same end.
 func TestRecordRoundTrip(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 9))
-	for _, g := range []*Game{lantern(), trial(), readGame("testdata/trial.card", HouseRules{})} {
+	for _, g := range []*Game{lantern(), trial(), readGame("testdata/trial.card", house.House{})} {
 		p := newSeeker(g, rng)
 		for n := range 60 {
 			p.mistakes = n%3 == 0

@@ -5,23 +5,15 @@ import (
 
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
-
-// HouseRules are the house rules of play.
-type HouseRules struct {
-	// Points says whether wins are paid for at all.
-	Points bool `json:"points"`
-}
-
-// Usual pays for wins.
-var Usual = HouseRules{Points: true}
 
 // Game is a card prepared for play under house rules, with the set of tiles that the card was
 // read for. It is read-only and may be shared between goroutines.
 type Game struct {
 	card  *card.Card
-	house HouseRules
+	rules house.House
 	// variants are those of the card, in its order.
 	variants []variant
 	// shapes are the ways to have groups open that fit a hand; shapes[0] is nothing open.
@@ -32,9 +24,10 @@ type Game struct {
 	byKind [tile.Joker][]int32
 }
 
-// NewGame prepares a card.
-func NewGame(c *card.Card, house HouseRules) *Game {
-	g := &Game{card: c, house: house}
+// NewGame prepares a card. Its set is that of the card, whatever the house rules say of the tiles.
+func NewGame(c *card.Card, rules house.House) *Game {
+	rules.Tiles = house.TilesOf(c.Set)
+	g := &Game{card: c, rules: rules}
 	g.addVariants()
 	g.addShapes()
 	return g
@@ -47,7 +40,18 @@ func (g *Game) Card() *card.Card { return g.card }
 func (g *Game) Set() tile.Set { return g.card.Set }
 
 // House is the house rules.
-func (g *Game) House() HouseRules { return g.house }
+func (g *Game) House() house.House { return g.rules }
+
+// With is the same card under other house rules of the passing and the play, at no cost.
+func (g *Game) With(rules house.House) *Game {
+	rules.Tiles = g.rules.Tiles
+	if rules == g.rules {
+		return g
+	}
+	other := *g
+	other.rules = rules
+	return &other
+}
 
 // dealt is the number of tiles in the four racks after the deal.
 const dealt = 4*13 + 1

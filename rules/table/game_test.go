@@ -7,6 +7,7 @@ import (
 
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -25,7 +26,7 @@ func TestStartRefuses(t *testing.T) {
 	// No house rule makes so large a set, but a card can be made with any.
 	set := tile.Usual
 	set[tile.Flower] += maxTiles + 1 - 152
-	g := NewGame(&card.Card{Set: set}, Usual)
+	g := NewGame(&card.Card{Set: set}, house.Usual)
 	racks, wall = Deal(set, rand.New(rand.NewPCG(1, 1)))
 	if _, err := g.Start(racks, wall); err == nil || err.Error() != "a set of 173 tiles: at most 172 can be played with" {
 		t.Error(err)
@@ -34,7 +35,7 @@ func TestStartRefuses(t *testing.T) {
 
 // A card on which no hand stands yet can be played with: nobody can win, and every claim kills a hand.
 func TestEmptyCard(t *testing.T) {
-	g := NewGame(&card.Card{Set: tile.Usual}, Usual)
+	g := NewGame(&card.Card{Set: tile.Usual}, house.Usual)
 	rng := rand.New(rand.NewPCG(2, 1))
 	s, err := g.Start(Deal(tile.Usual, rng))
 	if err != nil {

@@ -8,18 +8,19 @@ import (
 
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
 // trial is the game of the small card that the hand-written tests use.
-var trial = sync.OnceValue(func() *Game { return readGame("testdata/trial.card", Usual) })
+var trial = sync.OnceValue(func() *Game { return readGame("testdata/trial.card", house.Usual) })
 
 // lantern is the game of the practice card.
-var lantern = sync.OnceValue(func() *Game { return NewGame(card.Practice(), Usual) })
+var lantern = sync.OnceValue(func() *Game { return NewGame(card.Practice(), house.Usual) })
 
-func readGame(file string, house HouseRules) *Game { return readGameFor(file, house, tile.Usual) }
+func readGame(file string, rules house.House) *Game { return readGameFor(file, rules, tile.Usual) }
 
-func readGameFor(file string, house HouseRules, set tile.Set) *Game {
+func readGameFor(file string, rules house.House, set tile.Set) *Game {
 	data, err := os.ReadFile(file)
 	if err != nil {
 		panic(err)
@@ -28,7 +29,7 @@ func readGameFor(file string, house HouseRules, set tile.Set) *Game {
 	if err != nil {
 		panic(err)
 	}
-	return NewGame(c, house)
+	return NewGame(c, rules)
 }
 
 func rackOf(text string) tile.Rack { return tile.RackOf(tiles(text)...) }

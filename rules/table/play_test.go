@@ -8,6 +8,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -78,7 +79,7 @@ func (p *seeker) answer(v View) Action {
 func TestRandomPlay(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 11))
 	endings, claims, dead := map[Ending]int{}, 0, 0
-	for _, g := range []*Game{lantern(), trial(), readGame("testdata/trial.card", HouseRules{}), largest(t)} {
+	for _, g := range []*Game{lantern(), trial(), readGame("testdata/trial.card", house.House{}), largest(t)} {
 		p := newSeeker(g, rng)
 		for n := range *games / 4 {
 			p.mistakes = n%5 == 0
@@ -111,7 +112,7 @@ func largest(t *testing.T) *Game {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return readGameFor("testdata/trial.card", Usual, set)
+	return readGameFor("testdata/trial.card", house.Usual, set)
 }
 
 // step makes one decision, or the answers to one discard.

@@ -2,15 +2,23 @@ package table
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
 // headKeys are the statements of the head, in the order in which they are written.
-var headKeys = []string{"record", "card", "tiles", "points", "East", "South", "West", "North", "wall"}
+var headKeys = func() []string {
+	keys := []string{"record", "card", "tiles"}
+	for _, rule := range house.Of(house.OfPlay) {
+		keys = append(keys, rule.Key)
+	}
+	return append(keys, "East", "South", "West", "North", "wall")
+}()
 
 // headLine reads a line of the head.
 func (r *reader) headLine(line string) error {
@@ -38,7 +46,7 @@ func (r *reader) headLine(line string) error {
 // start ends the head and sets the table.
 func (r *reader) start(game func(Head) (*Game, error)) error {
 	for _, k := range headKeys {
-		if r.head[k] == nil {
+		if r.head[k] == nil && !isRule(k) {
 			return fmt.Errorf("the head does not say: %s", k)
 		}
 	}
@@ -69,6 +77,11 @@ func (r *reader) start(game func(Head) (*Game, error)) error {
 	return nil
 }
 
+// isRule says that a statement of the head is a house rule, which is as usual where nothing is said.
+func isRule(key string) bool {
+	return slices.ContainsFunc(house.Of(house.OfPlay), func(r house.Rule) bool { return r.Key == key })
+}
+
 // readHead reads what the head says of the game.
 func (r *reader) readHead() (Head, error) {
 	h := Head{Card: r.head["card"].text}
@@ -87,13 +100,18 @@ func (r *reader) readHead() (Head, error) {
 	if want := fmt.Sprintf("%d flowers, %d jokers", h.Flowers, h.Jokers); err != nil || tiles != want {
 		return h, r.atHead("tiles", fmt.Errorf(`%q is no set of tiles; write it as in "8 flowers, 8 jokers"`, tiles))
 	}
-	switch points := r.head["points"].text; points {
-	case "on":
-		h.House.Points = true
-	case "off":
-	default:
-		return h, r.atHead("points", fmt.Errorf("points are on or off, not %q", points))
+	rules := house.Usual
+	for _, rule := range house.Of(house.OfPlay) {
+		said, there := r.head[rule.Key]
+		switch {
+		case !there:
+		case said.text != onOff[true] && said.text != onOff[false]:
+			return h, r.atHead(rule.Key, fmt.Errorf("%s are on or off, not %q", rule.Key, said.text))
+		default:
+			rule.Turn(&rules, said.text == onOff[true])
+		}
 	}
+	h.Play = rules.Play
 	return h, nil
 }
 
@@ -102,9 +120,9 @@ func (r *reader) atHead(key string, err error) error { return &RecordError{r.hea
 
 // String is the head in words.
 func (h Head) String() string {
-	points := "without points"
-	if h.House.Points {
-		points = "with points"
+	text := fmt.Sprintf("card %q with %d flowers and %d jokers", h.Card, h.Flowers, h.Jokers)
+	for _, rule := range house.Of(house.OfPlay) {
+		text += fmt.Sprintf(", %s %s", rule.Key, onOff[rule.On(house.House{Play: h.Play})])
 	}
-	return fmt.Sprintf("card %q with %d flowers and %d jokers, %s", h.Card, h.Flowers, h.Jokers, points)
+	return text
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -47,15 +48,15 @@ type Record struct {
 
 // Head is what the head of a record says of the game.
 type Head struct {
-	Card            string
-	Flowers, Jokers int
-	House           HouseRules
+	Card string
+	house.Tiles
+	house.Play
 }
 
 // Head is the head of the record.
 func (r *Record) Head() Head {
-	set := r.Game.Set()
-	return Head{r.Game.card.Name, int(set[tile.Flower]), int(set[tile.Joker]), r.Game.house}
+	rules := r.Game.House()
+	return Head{r.Game.card.Name, rules.Tiles, rules.Play}
 }
 
 // Replay is the state after all actions. The error for one that is refused tells which.
@@ -71,6 +72,9 @@ func (r *Record) Replay() (State, error) {
 	}
 	return s, nil
 }
+
+// onOff is a house rule of the play in the head of a record.
+var onOff = map[bool]string{true: "on", false: "off"}
 
 // wallLine is the number of tiles of the wall written on one line.
 const wallLine = 20
@@ -109,8 +113,10 @@ func (r *Record) writeHead(b *strings.Builder) {
 	if name != strings.TrimSpace(name) || strings.HasPrefix(name, `"`) {
 		name = strconv.Quote(name) // blanks at its ends would be lost
 	}
-	points := map[bool]string{true: "on", false: "off"}[head.House.Points]
-	fmt.Fprintf(b, "record   1\ncard     %s\ntiles    %d flowers, %d jokers\npoints   %s\n", name, head.Flowers, head.Jokers, points)
+	fmt.Fprintf(b, "record   1\ncard     %s\ntiles    %d flowers, %d jokers\n", name, head.Flowers, head.Jokers)
+	for _, rule := range house.Of(house.OfPlay) {
+		fmt.Fprintf(b, "%-8s %s\n", rule.Key, onOff[rule.On(house.House{Play: head.Play})])
+	}
 	for seat, rack := range r.Racks {
 		fmt.Fprintf(b, "%-8s %s\n", charleston.Seat(seat).Name(), rack)
 	}
@@ -170,7 +176,7 @@ func (s *State) winLines() []string {
 	for _, group := range variant.Groups {
 		line += " " + group.String()
 	}
-	if !s.game.house.Points {
+	if !s.game.rules.Points {
 		return []string{line}
 	}
 	payment := "payment"

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -17,8 +18,8 @@ func find(h Head) (*Game, error) {
 	if h.Card != "Trial" {
 		return nil, fmt.Errorf("no card %q is here", h.Card)
 	}
-	if !h.House.Points {
-		return readGame("testdata/trial.card", h.House), nil
+	if !h.Points {
+		return readGame("testdata/trial.card", house.House{Play: h.Play}), nil
 	}
 	return trial(), nil
 }
@@ -221,7 +222,7 @@ func TestRecordNames(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g := NewGame(c, Usual)
+	g := NewGame(c, house.Usual)
 	won := readFile(t, "dealt-hand")
 	r, err := ReadRecord(won, find)
 	if err != nil {

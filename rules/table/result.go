@@ -83,7 +83,7 @@ func (s *State) Result() Result {
 	if s.ending == OnDiscard {
 		r.Discarder, _ = s.discard(int(s.thrown) - 1)
 	}
-	if s.game.house.Points {
+	if s.game.rules.Points {
 		r.Net = Pay(r.Points, r.Winner, r.Discarder, r.Joker, r.HoldsJoker)
 	}
 	return r

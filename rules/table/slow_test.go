@@ -98,7 +98,7 @@ func checkWin(t *testing.T, s *State) {
 		t.Fatalf("%s wins with variant %d, but %d pays more", seat, r.Variant, best)
 	}
 	want := received(c, s, best, r)
-	if !s.game.house.Points {
+	if !s.game.rules.Points {
 		want = 0
 	}
 	if r.Net[seat] != want {

@@ -6,6 +6,7 @@ import (
 
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -72,7 +73,7 @@ func TestJokerBesidePair(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g := NewGame(c, Usual)
+	g := NewGame(c, house.Usual)
 	open := func(k string, size, jokers uint8) (f front) {
 		f.add(Exposure{Tile: tiles(k)[0], Size: size, Jokers: jokers}, g.extend(&f, tiles(k)[0], size, jokers))
 		return f

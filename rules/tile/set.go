@@ -9,9 +9,9 @@ type Set [Kinds]uint8
 const (
 	UsualFlowers = 8
 	UsualJokers  = 8
-	maxFlowers   = 24
-	// maxJokers keeps three tiles that can be passed in every rack of 13.
-	maxJokers = 10
+	MaxFlowers   = 24
+	// MaxJokers keeps three tiles that can be passed in every rack of 13.
+	MaxJokers = 10
 )
 
 // Usual is the set of 152 tiles: four of every ranked tile, wind and dragon,
@@ -22,11 +22,11 @@ var Usual = mustSet(UsualFlowers, UsualJokers)
 // 0 to 24 and 0 to 10, all else as usual.
 func NewSet(flowers, jokers int) (Set, error) {
 	var s Set
-	if flowers < 0 || flowers > maxFlowers {
-		return s, fmt.Errorf("%d flowers: a set has 0 to %d", flowers, maxFlowers)
+	if flowers < 0 || flowers > MaxFlowers {
+		return s, fmt.Errorf("%d flowers: a set has 0 to %d", flowers, MaxFlowers)
 	}
-	if jokers < 0 || jokers > maxJokers {
-		return s, fmt.Errorf("%d jokers: a set has 0 to %d", jokers, maxJokers)
+	if jokers < 0 || jokers > MaxJokers {
+		return s, fmt.Errorf("%d jokers: a set has 0 to %d", jokers, MaxJokers)
 	}
 	for k := range s {
 		s[k] = 4

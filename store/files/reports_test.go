@@ -10,7 +10,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store/files"
 )
@@ -21,7 +21,7 @@ func TestReportsGoOn(t *testing.T) {
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
 	settings := func(deals int) cardreport.Settings {
-		return cardreport.Settings{Card: c, Tuning: tuning, Rules: charleston.Usual, Seed: 3, Deals: deals}
+		return cardreport.Settings{Card: c, Tuning: tuning, House: house.Usual, Seed: 3, Deals: deals}
 	}
 	count := func(deals int, tally *cardreport.Tally) *cardreport.Tally {
 		t.Helper()
@@ -67,7 +67,7 @@ func TestReportsAreToldApart(t *testing.T) {
 	t.Parallel()
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
-	base := cardreport.Settings{Card: c, Tuning: tuning, Rules: charleston.Usual, Seed: 3, Deals: 10, Games: 10, Aimed: 10}
+	base := cardreport.Settings{Card: c, Tuning: tuning, House: house.Usual, Seed: 3, Deals: 10, Games: 10, Aimed: 10}
 	k := &cardreport.Counts{Wish: base.Wish(), Tuning: tuning, Tally: &cardreport.Tally{}}
 	k.Tally.Deals.Read = 10
 	goesOn := func(change func(*cardreport.Settings)) bool {
@@ -95,7 +95,7 @@ func TestReportsAreToldApart(t *testing.T) {
 		}
 	}
 	noBlind, set := base, base
-	noBlind.Rules.Blind = false
+	noBlind.House.Blind = false
 	other, err := tile.NewSet(4, 8)
 	if err != nil {
 		t.Fatal(err)

@@ -12,6 +12,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/teach/drill"
@@ -19,7 +20,7 @@ import (
 
 // newDrill is a vote with a key that was made up.
 func newDrill() *drill.Drill {
-	v := charleston.View{Seat: charleston.South, Rules: charleston.Usual, Step: charleston.FirstLeft, Phase: charleston.Voting,
+	v := charleston.View{Seat: charleston.South, Rules: house.Usual.Passing, Step: charleston.FirstLeft, Phase: charleston.Voting,
 		Rack: tile.MustParse("123b 456c 789d NEWS")}
 	d := &drill.Drill{Kind: drill.Stopping, Position: drill.Position{Seat: v.Seat, View: v}, Rating: drill.Rating{Value: 1500, Deviation: 300, Volatility: 0.06}}
 	for _, stop := range []bool{false, true} {

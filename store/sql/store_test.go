@@ -14,6 +14,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store"
 )
@@ -34,7 +35,7 @@ func newExercise(t *testing.T, name string) *exercise.Exercise {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := exercise.New(name, card.Practice(), exercise.UsualHouse, charleston.South, deal, exercise.MockPasses, 5)
+	e, err := exercise.New(name, card.Practice(), house.Usual, charleston.South, deal, exercise.MockPasses, 5)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/teach/class"
 )
@@ -218,7 +219,7 @@ func TestEveryStudentCountsOnce(t *testing.T) {
 // What the class calls an answer is what the rules of the passing let pass.
 func TestCompleteAgreesWithTheRules(t *testing.T) {
 	held := rack(t, "1223b 456c 789d NEJ")
-	for _, now := range []charleston.Solo{charleston.NewSolo(charleston.South, held, charleston.Usual, &charleston.Mock{}), left(t, held)} {
+	for _, now := range []charleston.Solo{charleston.NewSolo(charleston.South, held, house.Usual.Passing, &charleston.Mock{}), left(t, held)} {
 		q, err := class.Ask(&now, nil)
 		if err != nil {
 			t.Fatal(err)
@@ -244,7 +245,7 @@ func left(t *testing.T, held tile.Rack) charleston.Solo {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := charleston.NewSolo(charleston.South, held, charleston.Usual, &mock)
+	s := charleston.NewSolo(charleston.South, held, house.Usual.Passing, &mock)
 	for range 2 {
 		if _, err := s.Pass(charleston.Parcels(s.Rack(), 3)[0], 0); err != nil {
 			t.Fatal(err)

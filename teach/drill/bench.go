@@ -66,7 +66,7 @@ func (m *Maker) bench() (*bench, error) {
 	if b.thumb, err = player.New("thumb", c, nil, m.counsel.Tuning); err != nil {
 		return nil, err
 	}
-	b.tables = sim.Tables{Game: m.counsel.Game, Rules: charleston.Usual}
+	b.tables = sim.Tables{Game: m.counsel.Game}
 	for seat := range b.tables.Players {
 		b.tables.Players[seat] = m.counsel.Own.New()
 	}

@@ -10,6 +10,7 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -79,7 +80,7 @@ func ReadFile(r io.Reader) (*card.Card, []*Drill, error) {
 	if len(c.Hands) == 0 {
 		return nil, nil, fmt.Errorf("the drills' card has no hands")
 	}
-	game := table.NewGame(c, table.Usual)
+	game := table.NewGame(c, house.Usual)
 	for i, d := range f.Drills {
 		if d == nil {
 			return nil, nil, fmt.Errorf("drill %d is missing", i+1)

@@ -121,7 +121,7 @@ func (s *Search) deal(ctx context.Context, b *bench, deal uint64, q *quota) ([]*
 	for _, p := range b.tables.Players {
 		p.Begin(lots)
 	}
-	passing, err := charleston.Start(racks, b.tables.Rules, game.Set())
+	passing, err := charleston.Start(racks, game.House().Passing, game.Set())
 	if err != nil {
 		return d.found, err
 	}

@@ -16,6 +16,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -86,7 +87,7 @@ func voteView(t testing.TB, m *Maker, seed uint64) charleston.View {
 	t.Helper()
 	set := m.counsel.Game.Set()
 	racks, _ := table.Deal(set, sim.Stream(seed, 0, "deal"))
-	s, err := charleston.Start(racks, charleston.Usual, set)
+	s, err := charleston.Start(racks, house.Usual.Passing, set)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -301,7 +302,7 @@ func TestRenew(t *testing.T) {
 		t.Fatal(err)
 	}
 	tuning, _ := player.TuningFor(c)
-	counsel, err := exercise.NewCounsel(c, tuning, "strong", 1)
+	counsel, err := exercise.NewCounsel(c, house.Usual, tuning, "strong", 1)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 )
 
 var drillsWanted = flag.Int("drills", 0, "find so many drills of all kinds and make their keys again")
@@ -17,7 +18,7 @@ func maker(t testing.TB) *Maker {
 	t.Helper()
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
-	counsel, err := exercise.NewCounsel(c, tuning, "strong", 1)
+	counsel, err := exercise.NewCounsel(c, house.Usual, tuning, "strong", 1)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -46,7 +47,9 @@ func (p *Position) StepKey() string {
 // shown is its View of the seat.
 func (p *Position) Table(g *table.Game) (table.State, error) {
 	// The record may name another card: a drill is judged anew when the season's card changes.
-	rec, err := table.ReadRecord(retitled(p.Record, g.Card().Name), func(table.Head) (*table.Game, error) { return g, nil })
+	rec, err := table.ReadRecord(retitled(p.Record, g.Card().Name), func(h table.Head) (*table.Game, error) {
+		return g.With(house.House{Passing: g.House().Passing, Play: h.Play}), nil
+	})
 	if err != nil {
 		return table.State{}, fmt.Errorf("the game before the decision: %w", err)
 	}
@@ -79,7 +82,7 @@ func (p *Position) Rack(c *card.Card) (tile.Rack, error) {
 	if !p.InPlay() {
 		return p.View.Rack, nil
 	}
-	s, err := p.Table(table.NewGame(c, table.Usual))
+	s, err := p.Table(table.NewGame(c, house.Usual))
 	if err != nil {
 		return tile.Rack{}, err
 	}
@@ -88,13 +91,13 @@ func (p *Position) Rack(c *card.Card) (tile.Rack, error) {
 
 // positionJSON is a position as a person can read it.
 type positionJSON struct {
-	Seat    string            `json:"seat"`
-	House   *charleston.Rules `json:"house,omitempty"`
-	Step    string            `json:"step,omitempty"`
-	Phase   string            `json:"phase,omitempty"`
-	Rack    string            `json:"rack,omitempty"`
-	History []passedJSON      `json:"history,omitempty"`
-	Record  []string          `json:"record,omitempty"`
+	Seat    string         `json:"seat"`
+	House   *house.Passing `json:"house,omitempty"`
+	Step    string         `json:"step,omitempty"`
+	Phase   string         `json:"phase,omitempty"`
+	Rack    string         `json:"rack,omitempty"`
+	History []passedJSON   `json:"history,omitempty"`
+	Record  []string       `json:"record,omitempty"`
 }
 
 // passedJSON is a step that is over.
@@ -127,7 +130,7 @@ func (p Position) MarshalJSON() ([]byte, error) {
 
 // largest is the set in which every text of tiles is read: that of the card is checked when the drill is judged.
 var largest = func() tile.Set {
-	set, err := tile.NewSet(24, 10)
+	set, err := tile.NewSet(tile.MaxFlowers, tile.MaxJokers)
 	if err != nil {
 		panic(err) // the limits of a set, see package tile
 	}

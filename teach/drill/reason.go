@@ -7,6 +7,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -92,7 +93,7 @@ func (d *Drill) planReasons(c *card.Card, reasons []Reason) error {
 }
 
 func (d *Drill) claimReasons(c *card.Card, reasons []Reason) error {
-	state, err := d.Position.Table(table.NewGame(c, table.Usual))
+	state, err := d.Position.Table(table.NewGame(c, house.Usual))
 	if err != nil {
 		return err
 	}

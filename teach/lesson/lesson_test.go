@@ -9,6 +9,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -18,7 +19,7 @@ func walked(t *testing.T) *exercise.Exercise {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := exercise.New("Two plans", card.Practice(), exercise.UsualHouse, charleston.South, deal, exercise.MockPasses, 3)
+	e, err := exercise.New("Two plans", card.Practice(), house.Usual, charleston.South, deal, exercise.MockPasses, 3)
 	if err != nil {
 		t.Fatal(err)
 	}

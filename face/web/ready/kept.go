@@ -7,6 +7,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 	"secondpass/store"
 )
 
@@ -23,6 +24,7 @@ type Cards struct {
 
 type counselKey struct {
 	card    string // fingerprint
+	rules   house.House
 	tuning  player.Tuning
 	players string
 }
@@ -56,13 +58,13 @@ func (k *Cards) Counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
 	if e.Incoming != exercise.TablePasses {
 		players = exercise.DefaultPlayers
 	}
-	key := counselKey{e.Card.Source + setText(e.Card), tuning, players}
+	key := counselKey{e.Card.Source + setText(e.Card), e.House, tuning, players}
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	c, ok := k.counsels[key]
 	if !ok {
 		MakeRoom(k.counsels)
-		if c, err = exercise.NewCounsel(e.Card, tuning, players, 0); err != nil {
+		if c, err = exercise.NewCounsel(e.Card, e.House, tuning, players, 0); err != nil {
 			return nil, err
 		}
 		k.counsels[key] = c
