@@ -64,14 +64,14 @@ func (c *serveCmd) Run(g *Globals) error {
 // classes lets phones in where that was asked for, and prints the ways back into the classes that go on.
 func (c *serveCmd) classes(g *Globals, w *web.Server, address string) error {
 	if c.Class != "" {
-		if err := w.OpenDoor(c.Class); err != nil {
+		if err := w.Classes.OpenDoor(c.Class); err != nil {
 			return fmt.Errorf("--class %s: %w; an address of this machine with a free port is right, as in 0.0.0.0:7521", c.Class, err)
 		}
-		for _, a := range w.DoorAddresses() {
+		for _, a := range w.Classes.DoorAddresses() {
 			fmt.Fprintf(g.stdout, "Phones on the network can join classes at http://%s/join\n", a)
 		}
 	}
-	links, err := w.TeacherLinks()
+	links, err := w.Classes.TeacherLinks()
 	if err != nil {
 		return failure{err}
 	}

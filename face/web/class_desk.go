@@ -12,6 +12,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
+	"secondpass/hall"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/store"
@@ -54,6 +55,7 @@ type desk struct {
 	Past     []pastVote
 	Alone    aloneDesk
 	Problem  string
+	Unsaved  string // what could not be written last
 }
 
 // joinView is how phones get in.
@@ -95,6 +97,8 @@ type aloneRow struct {
 	Name    string
 	Decided int
 	Over    bool
+	// Gap is the decision from which on what was on the disk could not be used, 0 for none.
+	Gap int
 }
 
 // rankRow is one student's place in a duplicate class.
@@ -106,12 +110,10 @@ type rankRow struct {
 }
 
 // ranking is the students at the end, best first.
-func ranking(rm *room, scores []class.Score) []rankRow {
+func ranking(now *hall.State, scores []class.Score) []rankRow {
 	var rows []rankRow
-	rm.mu.Lock()
-	defer rm.mu.Unlock()
 	for _, sc := range scores {
-		st, err := rm.Student(sc.Student)
+		st, err := now.Student(sc.Student)
 		if err != nil || !sc.Over {
 			continue
 		}
@@ -120,8 +122,8 @@ func ranking(rm *room, scores []class.Score) []rankRow {
 	return rows
 }
 
-func (s *Server) showClass(w http.ResponseWriter, r *http.Request) error {
-	rm, err := s.classOf(r)
+func (c *Classes) showClass(w http.ResponseWriter, r *http.Request) error {
+	rm, err := c.classOf(r)
 	if err != nil {
 		return err
 	}
@@ -135,62 +137,51 @@ func (s *Server) showClass(w http.ResponseWriter, r *http.Request) error {
 	if !holdsKey(r, rm) {
 		return errNotTeacher
 	}
-	d, _, err := s.deskOf(rm)
+	d, err := c.deskOf(rm, rm.Now())
 	if err != nil {
 		return err
 	}
-	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
+	x, err := c.store.Load(strconv.FormatInt(rm.Exercise, 10))
 	if err != nil {
 		return err
 	}
 	p := deskPage{ID: rm.ID, Exercise: x.Entry.Name, Sheet: sheetPath(rm.Exercise), Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
-	s.Render(w, http.StatusOK, "class", page.Page{Title: "Class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: p})
+	c.Render(w, http.StatusOK, "class", page.Page{Title: "Class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: p})
 	return nil
 }
 
-// deskOf is the teacher's screen now, and a channel that closes when it changes.
-func (s *Server) deskOf(rm *room) (*desk, <-chan struct{}, error) {
-	var alone aloneDesk
-	rm.mu.Lock()
-	changed, mode, shown := rm.desk.wait(), rm.Mode, rm.Ranking
-	rm.mu.Unlock()
-	if mode == class.Duplicate {
-		var err error
-		if alone, err = s.aloneDesk(rm, shown); err != nil {
-			return nil, nil, err
-		}
+// deskOf is the teacher's screen at a moment.
+func (c *Classes) deskOf(rm *hall.Room, now *hall.State) (*desk, error) {
+	d := &desk{ID: rm.ID, Mode: now.Mode, Code: now.Code, Joined: len(now.Students), Connected: now.Connected, Failed: now.Failed,
+		Unsaved: now.Unsaved, Problem: now.Problem}
+	if now.Mode == class.Duplicate {
+		d.Alone = aloneDeskOf(now)
 	}
-	rm.mu.Lock()
-	defer rm.mu.Unlock()
-	d := &desk{ID: rm.ID, Mode: rm.Mode, Code: rm.Code, Joined: len(rm.Students), Connected: rm.connected(), Failed: rm.failed, Alone: alone}
 	var names []string
-	for _, st := range rm.Students {
+	for _, st := range now.Students {
 		names = append(names, st.Name)
 	}
 	d.Names = strings.Join(names, ", ")
-	if err := s.joinView(rm, d); err != nil {
-		return nil, nil, err
+	if err := c.joinView(rm, now, d); err != nil {
+		return nil, err
 	}
-	if err := s.voteView(rm, d); err != nil {
-		return nil, nil, err
-	}
-	return d, changed, nil
+	return d, c.voteView(rm, now, d)
 }
 
-// joinView fills in the way in; the room is locked.
-func (s *Server) joinView(rm *room, d *desk) error {
+// joinView fills in the way in.
+func (c *Classes) joinView(rm *hall.Room, now *hall.State, d *desk) error {
 	j := &d.Join
-	j.ID, j.Code, j.Ended, j.First = rm.ID, rm.Code, !rm.Ended.IsZero(), len(rm.Students) == 0
-	addresses := s.DoorAddresses()
+	j.ID, j.Code, j.Ended, j.First = rm.ID, now.Code, !now.Ended.IsZero(), len(now.Students) == 0
+	addresses := c.DoorAddresses()
 	j.Open = len(addresses) > 0
 	for _, a := range networkAddresses() {
 		j.Hosts = append(j.Hosts, a.String())
 	}
 	if !j.Open || j.Ended {
-		j.URL = "http://" + s.address + "/join"
+		j.URL = "http://" + c.address() + "/join"
 		return nil
 	}
-	j.URL, j.QR = "http://"+addresses[0]+"/join", "http://"+addresses[0]+"/join/"+rm.Code
+	j.URL, j.QR = "http://"+addresses[0]+"/join", "http://"+addresses[0]+"/join/"+now.Code
 	for _, a := range addresses[1:] {
 		j.Others = append(j.Others, "http://"+a+"/join")
 	}
@@ -199,13 +190,10 @@ func (s *Server) joinView(rm *room, d *desk) error {
 	return err
 }
 
-// voteView fills in where the class stands; the room is locked.
-func (s *Server) voteView(rm *room, d *desk) error {
-	now := s.hall.now()
+// voteView fills in where the class stands.
+func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *desk) error {
 	d.State = "idle"
-	r := rm.Round()
-	if r != nil {
-		next := r.Tick(now)
+	if r := now.Round(); r != nil {
 		d.Round, d.Heading, d.Route, d.Rack = r.N, questionHeading(&r.Question), r.Route, view.RackStrip("The rack", r.Question.Rack)
 		d.Answered, d.Begun = r.Answered()
 		switch {
@@ -213,32 +201,32 @@ func (s *Server) voteView(rm *room, d *desk) error {
 			d.State = "followed"
 		case r.Counted:
 			d.State = "counted"
-		case !next.IsZero() && !r.Closed.IsZero():
+		case !r.Closed.IsZero():
 			d.State = "counting"
 		default:
 			d.State, d.Deadline = "open", milli(r.Deadline)
 		}
 		if r.Counted {
 			j := r.Judgement
-			if d.Judging = rm.judging == r.N; d.Judging && rm.soFar != nil {
-				j = rm.soFar
+			if d.Judging = now.Judging == r.N; d.Judging && now.SoFar != nil {
+				j = now.SoFar
 			}
-			d.Spread = viewSpread(rm.Class, r, j)
+			d.Spread = viewSpread(now.Class, r, j)
 		}
 	}
-	for _, past := range rm.Rounds {
+	for _, past := range now.Rounds {
 		if past.Counted {
 			d.Past = append(d.Past, pastOf(past))
 		}
 	}
 	switch {
-	case !rm.Ended.IsZero():
+	case !now.Ended.IsZero():
 		d.State = "ended"
-		d.Judging = rm.judging > 0
-	case rm.Mode == class.Duplicate:
+		d.Judging = now.Judging > 0
+	case now.Mode == class.Duplicate:
 		d.State = "alone"
 	case d.State == "idle" || d.State == "followed" || d.State == "counted":
-		return s.nextView(rm, d)
+		c.nextView(rm, now, d)
 	}
 	return nil
 }
@@ -252,59 +240,49 @@ func pastOf(r *class.Round) pastVote {
 	return p
 }
 
-// nextView fills in what can be asked next, on each route of the class; the room is locked.
-func (s *Server) nextView(rm *room, d *desk) error {
-	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
+// nextView fills in what can be asked next, on each route of the class.
+func (c *Classes) nextView(rm *hall.Room, now *hall.State, d *desk) {
+	x, err := c.store.Load(strconv.FormatInt(rm.Exercise, 10))
 	if err != nil {
 		d.Problem = "The exercise of this class cannot be opened: " + err.Error() + "."
-		return nil
+		return
 	}
 	d.Entered = x.Incoming == exercise.EnteredPasses
-	for _, name := range rm.Routes {
+	for _, name := range now.Routes {
 		route, err := x.Route(name)
 		if err != nil {
 			continue // it was removed from the sheet
 		}
 		t, err := x.Replay(route)
 		if err != nil {
-			return err
+			d.Problem = "The class cannot go on: " + err.Error() + "."
+			continue
 		}
 		if t.Now.Phase() == charleston.Over {
 			continue
 		}
 		q, err := class.Ask(&t.Now, nil)
 		if err != nil {
-			return err
+			continue
 		}
-		n := nextVote{Route: name, Heading: questionHeading(&q), Place: wording.Step(q.Step), After: len(rm.Rounds)}
-		d.Next = append(d.Next, n)
+		d.Next = append(d.Next, nextVote{Route: name, Heading: questionHeading(&q), Place: wording.Step(q.Step), After: len(now.Rounds)})
 	}
-	return nil
 }
 
-// aloneDesk is how far everybody is in a duplicate class.
-func (s *Server) aloneDesk(rm *room, shown bool) (aloneDesk, error) {
-	d := aloneDesk{Shown: shown}
-	w, err := s.walksOf(rm)
-	if err != nil {
-		return d, err
-	}
-	results, err := w.results(rm)
-	if err != nil {
-		return d, err
-	}
+// aloneDeskOf is how far everybody is in a duplicate class.
+func aloneDeskOf(now *hall.State) aloneDesk {
+	d := aloneDesk{Shown: now.Ranking}
+	results := now.Results()
 	scores, spares, chance := class.Scores(results)
-	d.Ranking = ranking(rm, scores)
+	d.Ranking = ranking(now, scores)
 	d.Done = len(d.Ranking)
 	d.MeanSpares, d.MeanChance = fmt.Sprintf("%.1f", spares), percent(chance)
-	rm.mu.Lock()
-	defer rm.mu.Unlock()
 	for _, res := range results {
-		if st, err := rm.Student(res.Student); err == nil {
-			d.Rows = append(d.Rows, aloneRow{st.Name, res.Decided, res.Over})
+		if st, err := now.Student(res.Student); err == nil {
+			d.Rows = append(d.Rows, aloneRow{st.Name, res.Decided, res.Over, now.Walk(res.Student).Gap})
 		}
 	}
-	return d, nil
+	return d
 }
 
 // regions are the parts of the teacher's screen that change, each by the template that fills it.
@@ -318,26 +296,27 @@ type deskState struct {
 }
 
 // liveClass sends the teacher's screen, at once and after each change.
-func (s *Server) liveClass(w http.ResponseWriter, r *http.Request, rm *room) error {
+func (c *Classes) liveClass(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
 	first := true
-	return s.follow(r.Context(), w, func() (any, <-chan struct{}, error) {
+	return c.follow(r.Context(), w, func() (any, <-chan struct{}, error) {
 		if !first {
 			rest(r.Context(), deskRest)
 		}
 		first = false
-		d, changed, err := s.deskOf(rm)
+		now := rm.Now()
+		d, err := c.deskOf(rm, now)
 		if err != nil {
 			return nil, nil, err
 		}
-		state := deskState{Regions: map[string]string{}, Deadline: d.Deadline, Now: milli(s.hall.now())}
+		state := deskState{Regions: map[string]string{}, Deadline: d.Deadline, Now: milli(c.hall.Clock())}
 		for name, part := range regions {
-			html, err := s.Text("class", part, d)
+			html, err := c.Text("class", part, d)
 			if err != nil {
 				return nil, nil, err
 			}
 			state.Regions[name] = string(html)
 		}
-		return state, changed, nil
+		return state, now.Changed(), nil
 	})
 }
 
@@ -379,27 +358,17 @@ type classSheet struct {
 	Mode     class.Mode
 }
 
-func (s *Server) showClassSheet(w http.ResponseWriter, r *http.Request, rm *room) error {
-	x, err := s.store.Load(strconv.Itoa(int(rm.Exercise)))
+func (c *Classes) showClassSheet(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
+	x, err := c.store.Load(strconv.FormatInt(rm.Exercise, 10))
 	if err != nil {
 		return err
 	}
-	var alone aloneDesk
-	if rm.Mode == class.Duplicate {
-		if alone, err = s.aloneDesk(rm, true); err != nil {
-			return err
-		}
-	}
-	rm.mu.Lock()
-	defer rm.mu.Unlock()
-	sh := sheetOf(rm.SavedClass, x)
-	sh.Ranking = alone.Ranking
-	s.Render(w, http.StatusOK, "class_sheet", page.Page{Title: "Sheet of the class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: sh})
+	c.Render(w, http.StatusOK, "class_sheet", page.Page{Title: "Sheet of the class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: sheetOf(rm.ID, rm.Now(), x)})
 	return nil
 }
 
-func sheetOf(c *store.SavedClass, x *store.Saved) classSheet {
-	sh := classSheet{ID: c.ID, Exercise: x.Entry.Name, Mode: c.Mode}
+func sheetOf(id int64, c *hall.State, x *store.Saved) classSheet {
+	sh := classSheet{ID: id, Exercise: x.Entry.Name, Mode: c.Mode}
 	sh.Fields = append([]field{{Name: "Opened", Value: c.Opened.Format("2 January 2006, 15:04")}, {Name: "Students", Value: strconv.Itoa(len(c.Students))}}, fieldsOf(x.ID, x.Exercise)...)
 	for _, r := range c.Rounds {
 		if !r.Counted {
@@ -409,6 +378,7 @@ func sheetOf(c *store.SavedClass, x *store.Saved) classSheet {
 			Joined: len(c.Students), spreadView: viewSpread(c.Class, r, r.Judgement)})
 	}
 	if c.Mode == class.Duplicate {
+		sh.Ranking = aloneDeskOf(c).Ranking
 		return sh
 	}
 	for _, st := range c.Students {

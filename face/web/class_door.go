@@ -17,6 +17,7 @@ import (
 	"golang.org/x/time/rate"
 
 	"secondpass/face/web/page"
+	"secondpass/hall"
 )
 
 // DoorPort is where phones join when no other port is asked for.
@@ -39,60 +40,60 @@ const (
 )
 
 // OpenDoor lets phones join at an address beyond this machine, such as 0.0.0.0:7521. An open door is closed first.
-func (s *Server) OpenDoor(address string) error {
-	s.CloseDoor()
+func (c *Classes) OpenDoor(address string) error {
+	c.CloseDoor()
 	l, err := net.Listen("tcp", address)
 	if err != nil {
 		return fmt.Errorf("phones cannot join there: %w", err)
 	}
 	ctx, stop := context.WithCancel(context.Background())
-	server := &http.Server{Handler: s.doorHandler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
-		IdleTimeout: time.Minute, MaxHeaderBytes: 8 << 10, ErrorLog: slog.NewLogLogger(s.Log.Handler(), slog.LevelDebug),
+	server := &http.Server{Handler: c.doorHandler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
+		IdleTimeout: time.Minute, MaxHeaderBytes: 8 << 10, ErrorLog: slog.NewLogLogger(c.Log.Handler(), slog.LevelDebug),
 		BaseContext: func(net.Listener) context.Context { return ctx }}
 	stopped := make(chan struct{})
 	go func() {
 		defer close(stopped)
 		if err := server.Serve(l); err != nil && !errors.Is(err, http.ErrServerClosed) {
-			s.Log.Error("the listener for phones has ended", "error", err)
+			c.Log.Error("the listener for phones has ended", "error", err)
 		}
 	}()
-	s.door.mu.Lock()
-	defer s.door.mu.Unlock()
-	s.door.listener, s.door.stopped = l, stopped
-	s.door.stop = func() { stop(); server.Close() }
+	c.door.mu.Lock()
+	defer c.door.mu.Unlock()
+	c.door.listener, c.door.stopped = l, stopped
+	c.door.stop = func() { stop(); server.Close() }
 	return nil
 }
 
 // CloseDoor ends the second listener; classes go on, and phones find their places again when it is back.
-func (s *Server) CloseDoor() {
-	s.door.mu.Lock()
-	defer s.door.mu.Unlock()
-	if s.door.listener == nil {
+func (c *Classes) CloseDoor() {
+	c.door.mu.Lock()
+	defer c.door.mu.Unlock()
+	if c.door.listener == nil {
 		return
 	}
-	s.door.stop()
-	<-s.door.stopped
-	s.door.listener = nil
+	c.door.stop()
+	<-c.door.stopped
+	c.door.listener = nil
 }
 
 // openDoorSomewhere opens at a host's usual port, or a free one where that is taken.
-func (s *Server) openDoorSomewhere(host string) error {
-	err := s.OpenDoor(net.JoinHostPort(host, DoorPort))
+func (c *Classes) openDoorSomewhere(host string) error {
+	err := c.OpenDoor(net.JoinHostPort(host, DoorPort))
 	if errors.Is(err, syscall.EADDRINUSE) {
-		err = s.OpenDoor(net.JoinHostPort(host, "0"))
+		err = c.OpenDoor(net.JoinHostPort(host, "0"))
 	}
 	return err
 }
 
 // DoorAddresses is where phones can join, as host:port, those of home and school networks first; empty while the door
 // is closed. They are looked up each time, for machines change networks.
-func (s *Server) DoorAddresses() []string {
-	s.door.mu.Lock()
-	defer s.door.mu.Unlock()
-	if s.door.listener == nil {
+func (c *Classes) DoorAddresses() []string {
+	c.door.mu.Lock()
+	defer c.door.mu.Unlock()
+	if c.door.listener == nil {
 		return nil
 	}
-	host, port, err := net.SplitHostPort(s.door.listener.Addr().String())
+	host, port, err := net.SplitHostPort(c.door.listener.Addr().String())
 	if err != nil {
 		return nil
 	}
@@ -139,7 +140,7 @@ func networkAddresses() []netip.Addr {
 var phoneAssets = []string{"tokens.css", "look.css", "class.css", "room.js"}
 
 // doorHandler is all that a stranger on the network meets.
-func (s *Server) doorHandler() http.Handler {
+func (c *Classes) doorHandler() http.Handler {
 	mux := http.NewServeMux()
 	served := page.Assets()
 	for _, name := range phoneAssets {
@@ -147,18 +148,18 @@ func (s *Server) doorHandler() http.Handler {
 	}
 	mux.Handle("GET /assets/fonts/{file}", served)
 	mux.Handle("GET /{$}", http.RedirectHandler("/join", http.StatusSeeOther))
-	s.routeStudents(mux)
-	mux.HandleFunc("/", s.phone(func(http.ResponseWriter, *http.Request) error {
+	c.routeStudents(mux)
+	mux.HandleFunc("/", c.phone(func(http.ResponseWriter, *http.Request) error {
 		return page.NotFound("There is nothing here but the way into a class.")
 	}))
-	floods := newLimits(rate.Limit(doorRate), doorBurst, nil)
+	floods := hall.NewLimits(rate.Limit(doorRate), doorBurst, nil, c.hall.Clock)
 	return limited(floods, ownAddress(page.Guard(mux)))
 }
 
 // limited answers 429 to an address that asks too often.
-func limited(l *limits, next http.Handler) http.Handler {
+func limited(l *hall.Limits, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if _, ok := l.take(addressOf(r.RemoteAddr)); !ok {
+		if _, ok := l.Take(addressOf(r.RemoteAddr)); !ok {
 			w.Header().Set("Retry-After", "2")
 			http.Error(w, "Too many requests from this address. Wait a moment, then open the page again.", http.StatusTooManyRequests)
 			return
@@ -199,4 +200,21 @@ func hostOf(address string) string {
 func isLoopback(host string) bool {
 	a, err := netip.ParseAddr(host)
 	return err == nil && a.IsLoopback()
+}
+
+// addressOf is where a request comes from, as far as limits go: an IPv6 network counts as one.
+func addressOf(remote string) string {
+	host, _, err := net.SplitHostPort(remote)
+	if err != nil {
+		return remote
+	}
+	a, err := netip.ParseAddr(host)
+	if err != nil || a.Unmap().Is4() {
+		return host
+	}
+	p, err := a.WithZone("").Prefix(64)
+	if err != nil {
+		return host
+	}
+	return p.String()
 }

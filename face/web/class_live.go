@@ -8,10 +8,12 @@ import (
 	"html/template"
 	"net/http"
 	"strconv"
+	"sync"
 	"time"
 
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
+	"secondpass/hall"
 	"secondpass/paper/wording"
 	"secondpass/teach/class"
 )
@@ -63,30 +65,29 @@ func milli(t time.Time) int64 {
 }
 
 // phoneState is what a student's phone shows now, and a channel that closes when that changes.
-func (s *Server) phoneState(rm *room, student int) (phoneState, <-chan struct{}, error) {
-	if rm.Mode == class.Duplicate {
-		return s.aloneState(rm, student)
+func (c *Classes) phoneState(rm *hall.Room, student int) (phoneState, <-chan struct{}, error) {
+	now := rm.Now()
+	p, err := c.phoneStateOf(rm, now, student)
+	return p, now.PhonesChange(), err
+}
+
+func (c *Classes) phoneStateOf(rm *hall.Room, now *hall.State, student int) (phoneState, error) {
+	if now.Mode == class.Duplicate {
+		return c.aloneState(rm, now, student)
 	}
-	rm.mu.Lock()
-	defer rm.mu.Unlock()
-	now := s.hall.now()
-	changed := rm.phones.wait()
-	if !rm.Ended.IsZero() {
-		html, err := s.Text("room", "room-ended", rm.ownSheet(student))
-		return phoneState{Class: rm.ID, Screen: idOf(html), HTML: string(html), Phase: "ended", Now: milli(now)}, changed, err
+	clock := milli(c.hall.Clock())
+	if !now.Ended.IsZero() {
+		html, err := c.Text("room", "room-ended", ownSheet(now, student))
+		return phoneState{Class: rm.ID, Screen: idOf(html), HTML: string(html), Phase: "ended", Now: clock}, err
 	}
-	if rm.screen == nil {
-		sc, err := s.screenOf(rm, now)
-		if err != nil {
-			return phoneState{}, nil, err
-		}
-		rm.screen = sc
+	sc, err := c.screens.of(rm, now, c.screenOf)
+	if err != nil {
+		return phoneState{}, err
 	}
-	sc := rm.screen
-	p := phoneState{Class: rm.ID, Screen: sc.ID, HTML: sc.HTML, Round: sc.Round, Phase: sc.Phase, Kind: sc.Kind, Need: sc.Need, Deadline: sc.Deadline, Now: milli(now)}
-	r := rm.Round()
+	p := phoneState{Class: rm.ID, Screen: sc.ID, HTML: sc.HTML, Round: sc.Round, Phase: sc.Phase, Kind: sc.Kind, Need: sc.Need, Deadline: sc.Deadline, Now: clock}
+	r := now.Round()
 	if r == nil {
-		return p, changed, nil
+		return p, nil
 	}
 	if v, ok := r.Votes[student]; ok {
 		p.Seq, p.Choice = v.Seq, &v.Choice
@@ -97,7 +98,39 @@ func (s *Server) phoneState(rm *room, student int) (phoneState, <-chan struct{},
 	if sc.Phase == "counted" {
 		p.Result = ownResult(r, student)
 	}
-	return p, changed, nil
+	return p, nil
+}
+
+// screens are what all phones of a class show, made once for each change.
+type screens struct {
+	mu sync.Mutex
+	by map[*hall.Room]shownScreen
+}
+
+type shownScreen struct {
+	shown int64
+	*screen
+}
+
+// screensKept is how many classes' screens are kept.
+const screensKept = 64
+
+// of is the screen of a class at a moment.
+func (s *screens) of(rm *hall.Room, now *hall.State, draw func(*hall.State) (*screen, error)) (*screen, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if kept, ok := s.by[rm]; ok && kept.shown == now.Shown {
+		return kept.screen, nil
+	}
+	sc, err := draw(now)
+	if err != nil {
+		return nil, err
+	}
+	if len(s.by) >= screensKept {
+		clear(s.by)
+	}
+	s.by[rm] = shownScreen{now.Shown, sc}
+	return sc, nil
 }
 
 func idOf(html []byte) string {
@@ -114,20 +147,19 @@ type countedScreen struct {
 	Over bool
 }
 
-// screenOf makes what all phones show; the room is locked.
-func (s *Server) screenOf(rm *room, now time.Time) (*screen, error) {
-	r := rm.Round()
+// screenOf makes what all phones show.
+func (c *Classes) screenOf(now *hall.State) (*screen, error) {
+	r := now.Round()
 	sc := &screen{Phase: "wait"}
 	part, data := "room-wait", any(nil)
 	if r != nil {
-		r.Tick(now)
 		sc.Round, sc.Need = r.N, r.Question.Need
 		f := formOf(&r.Question)
 		sc.Kind = f.Kind
 		switch {
 		case r.Counted:
 			sc.Phase, part = "counted", "room-counted"
-			data = countedScreen{Heading: f.Heading, Spread: viewSpread(rm.Class, r, r.Judgement)}
+			data = countedScreen{Heading: f.Heading, Spread: viewSpread(now.Class, r, r.Judgement)}
 		case !r.Closed.IsZero():
 			sc.Phase, part, data = "counting", "room-vote", f
 		default:
@@ -135,7 +167,7 @@ func (s *Server) screenOf(rm *room, now time.Time) (*screen, error) {
 			sc.Deadline = milli(r.Deadline)
 		}
 	}
-	html, err := s.Text("room", part, data)
+	html, err := c.Text("room", part, data)
 	sc.HTML = string(html)
 	sc.ID = fmt.Sprintf("%d %s", sc.Round, idOf(html))
 	return sc, err
@@ -151,10 +183,10 @@ type ownRow struct {
 	Result        string
 }
 
-// ownSheet is all rounds as one student sees them afterwards; the room is locked.
-func (rm *room) ownSheet(student int) []ownRow {
+// ownSheet is all rounds as one student sees them afterwards.
+func ownSheet(now *hall.State, student int) []ownRow {
 	var rows []ownRow
-	for _, r := range rm.Rounds {
+	for _, r := range now.Rounds {
 		row := ownRow{Heading: questionHeading(&r.Question), Result: ownResult(r, student)}
 		if v, ok := r.Votes[student]; ok && r.Question.Complete(v.Choice) {
 			row.Own, row.Answered = viewChoice(&r.Question, v.Choice), true
@@ -196,64 +228,56 @@ type aloneScreen struct {
 }
 
 // aloneState is what the phone of a student who walks alone shows.
-func (s *Server) aloneState(rm *room, student int) (phoneState, <-chan struct{}, error) {
-	w, err := s.walksOf(rm)
-	if err != nil {
-		return phoneState{}, nil, err
+func (c *Classes) aloneState(rm *hall.Room, now *hall.State, student int) (phoneState, error) {
+	p := phoneState{Class: rm.ID, Phase: "wait", Now: milli(c.hall.Clock())}
+	part, data := "room-problem", any(nil)
+	own := now.Walk(student)
+	if own != nil {
+		p.Round = own.Result.Decided + 1
 	}
-	rm.mu.Lock()
-	changed := rm.phones.wait() // before anything is read, so that nothing is missed
-	ended, ranked := !rm.Ended.IsZero(), rm.Ranking
-	rm.mu.Unlock()
-	results, err := w.results(rm)
-	if err != nil {
-		return phoneState{}, nil, err
-	}
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	own := w.by[student]
-	p := phoneState{Class: rm.ID, Round: own.result.Decided + 1, Phase: "alone", Now: milli(s.hall.now())}
-	part, data := "room-alone", any(nil)
-	if own.result.Over || ended {
+	switch {
+	case own == nil:
+	case own.Result.Over || !now.Ended.IsZero():
 		p.Phase, part = "done", "room-done"
-		data = doneOf(own, results, rm, ended, ranked)
-	} else {
-		q, err := class.Ask(&own.trail.Now, nil)
+		data = doneOf(own, now)
+	default:
+		q, err := class.Ask(&own.Trail.Now, nil)
 		if err != nil {
-			return phoneState{}, nil, err
+			return p, err
 		}
 		f := formOf(&q)
-		f.Alone, p.Kind, p.Need = true, f.Kind, f.Need
-		if n := len(own.trail.Snapshots); n > 0 {
-			if last := &own.trail.Snapshots[n-1].Decision; last.Came.Len() > 0 {
+		f.Alone, p.Phase, p.Kind, p.Need = true, "alone", f.Kind, f.Need
+		if n := len(own.Trail.Snapshots); n > 0 {
+			if last := &own.Trail.Snapshots[n-1].Decision; last.Came.Len() > 0 {
 				f.Came = view.CameStrip("Came", last.Came)
 			}
 		}
-		data = f
+		part, data = "room-alone", f
 	}
-	html, err := s.Text("room", part, data)
+	html, err := c.Text("room", part, data)
 	p.HTML, p.Screen = string(html), fmt.Sprintf("%d %s", p.Round, idOf(html))
-	return p, changed, err
+	return p, err
 }
 
 // doneOf is the end of a student's walk.
-func doneOf(own *walker, results []class.Result, rm *room, ended, ranked bool) aloneScreen {
+func doneOf(own *hall.Walk, now *hall.State) aloneScreen {
+	results := now.Results()
 	scores, spares, chance := class.Scores(results)
-	d := aloneScreen{Joined: len(results), Ended: ended, Ranked: ranked, NotAtTheEnd: !own.result.Over, DecisionsTaken: own.result.Decided,
-		Rack: view.RackStrip("Your rack", own.trail.Now.Rack())}
+	d := aloneScreen{Joined: len(results), Ended: !now.Ended.IsZero(), Ranked: now.Ranking, NotAtTheEnd: !own.Result.Over, DecisionsTaken: own.Result.Decided,
+		Rack: view.RackStrip("Your rack", own.Trail.Now.Rack())}
 	for _, sc := range scores {
 		if !sc.Over {
 			continue
 		}
 		d.Done++
-		if sc.Student == own.result.Student {
+		if sc.Student == own.Result.Student {
 			d.Spares, d.Chance, d.Rank = sc.Spares, percent(sc.Chance), sc.Rank
 			d.SparesGap, d.ChanceGap = view.Minus(wording.Plus(sc.SparesGap, 1)), view.Minus(wording.Plus(100*sc.ChanceGap, 1))
 		}
 	}
 	d.MeanSpares, d.MeanChance = fmt.Sprintf("%.1f", spares), percent(chance)
-	if ranked {
-		d.Ranking = ranking(rm, scores)
+	if now.Ranking {
+		d.Ranking = ranking(now, scores)
 	}
 	return d
 }
@@ -261,24 +285,24 @@ func doneOf(own *walker, results []class.Result, rm *room, ended, ranked bool) a
 func percent(x float64) string { return fmt.Sprintf("%.1f %%", 100*x) }
 
 // liveRoom sends a student's phone what it shows, at once and after each change.
-func (s *Server) liveRoom(w http.ResponseWriter, r *http.Request) error {
-	rm, st, err := s.student(r)
+func (c *Classes) liveRoom(w http.ResponseWriter, r *http.Request) error {
+	rm, st, err := c.student(r)
 	if err != nil {
 		return err
 	}
 	ctx, end := context.WithCancel(r.Context())
 	defer end()
-	leave, err := rm.enter(st.ID, end)
+	leave, err := rm.Enter(st.ID, end)
 	if err != nil {
 		return err
 	}
 	defer leave()
-	return s.follow(ctx, w, func() (any, <-chan struct{}, error) { return s.phoneState(rm, st.ID) })
+	return c.follow(ctx, w, func() (any, <-chan struct{}, error) { return c.phoneState(rm, st.ID) })
 }
 
 // follow sends a state as server-sent events, at once and after each change, until ctx ends. Between them it sends
 // beats, so that the other side notices when the connection is gone.
-func (s *Server) follow(ctx context.Context, w http.ResponseWriter, state func() (any, <-chan struct{}, error)) error {
+func (c *Classes) follow(ctx context.Context, w http.ResponseWriter, state func() (any, <-chan struct{}, error)) error {
 	w.Header().Set("X-Accel-Buffering", "no")
 	out := page.OpenEvents(w)
 	ticks := time.NewTicker(beat)
@@ -286,7 +310,7 @@ func (s *Server) follow(ctx context.Context, w http.ResponseWriter, state func()
 	for {
 		now, changed, err := state()
 		if err != nil {
-			s.Log.Error("a stream has ended", "error", err)
+			c.Log.Error("a stream has ended", "error", err)
 			return nil
 		}
 		data, err := json.Marshal(now)
@@ -303,7 +327,7 @@ func (s *Server) follow(ctx context.Context, w http.ResponseWriter, state func()
 			case <-changed:
 				waiting = false
 			case <-ticks.C:
-				if out.Within(time.Now().Add(writeWithin)); !out.Send("beat", []byte(strconv.Itoa(int(milli(s.hall.now()))))) {
+				if out.Within(time.Now().Add(writeWithin)); !out.Send("beat", []byte(strconv.Itoa(int(milli(c.hall.Clock()))))) {
 					return nil
 				}
 			}

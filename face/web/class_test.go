@@ -59,7 +59,7 @@ func serveWithDoor(t testing.TB, dir string) (b *book, door string, stop func())
 		err = w.FirstStart()
 	}
 	if err == nil {
-		err = w.OpenDoor("127.0.0.1:0")
+		err = w.Classes.OpenDoor("127.0.0.1:0")
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -70,7 +70,7 @@ func serveWithDoor(t testing.TB, dir string) (b *book, door string, stop func())
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	over := make(chan error, 1)
-	door = "http://" + w.DoorAddresses()[0]
+	door = "http://" + w.Classes.DoorAddresses()[0]
 	go func() { over <- w.Serve(ctx, l) }()
 	ended := false
 	stop = func() {

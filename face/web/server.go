@@ -12,6 +12,7 @@ import (
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/ready"
+	"secondpass/hall"
 	"secondpass/store"
 )
 
@@ -24,9 +25,12 @@ const jobsAtOnce = 2
 // bar is the sections of the workbook.
 var bar = []page.Section{{Name: "Exercises", Path: "/exercises"}, {Name: "Drills", Path: "/drills"}, {Name: "Lessons", Path: "/lessons"}, {Name: "Experiments", Path: "/experiments"}, {Name: "Live class", Path: "/classes"}, {Name: "Cards", Path: "/cards"}, {Name: "Help", Path: "/help"}}
 
-// statuses is what errors of the store mean to a reader.
+// statuses is what errors of the hall and the store mean to a reader.
 var statuses = []page.Known{
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound}, {Err: store.ErrNoStudent, Status: http.StatusNotFound},
+	{Err: hall.Wrong, Status: http.StatusUnprocessableEntity}, {Err: hall.Unknown, Status: http.StatusNotFound}, {Err: hall.Stranger, Status: http.StatusUnauthorized},
+	{Err: hall.Late, Status: http.StatusConflict}, {Err: hall.Changed, Status: http.StatusConflict}, {Err: hall.TooOften, Status: http.StatusTooManyRequests},
+	{Err: hall.Crowded, Status: http.StatusServiceUnavailable}, {Err: hall.NotSaved, Status: http.StatusServiceUnavailable},
 	{Err: live.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict},
 }
 
@@ -41,9 +45,8 @@ type Server struct {
 	Cards   *ready.Cards
 	// address is where it listens, as host:port; "" before Serve.
 	address string
-	// hall is the classes that go on, door the listener by which phones join them.
-	hall *hall
-	door door
+	// Classes is the live classes, with the listener by which phones join them.
+	Classes *Classes
 	// shelf is the results of experiments and card reports, and those that are counted now.
 	shelf *shelf
 	// showings is what waits for a student's answer.
@@ -65,7 +68,9 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(kept.Tunings), hall: newHall(s), shelf: newShelf(kept), showings: newShowings()}, nil
+	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(kept.Tunings), shelf: newShelf(kept), showings: newShowings()}
+	w.Classes = newClasses(p, s, w.Jobs, w.Cards, func() string { return w.address })
+	return w, nil
 }
 
 // Serve answers on a listener until ctx ends, then finishes what it is doing within a few seconds.
@@ -85,8 +90,8 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	s.Jobs.StopAll()
 	s.shelf.long.StopAll()
 	defer s.shelf.long.Drain()
-	defer s.hall.close()
-	s.CloseDoor()
+	defer s.Classes.Close()
+	s.Classes.CloseDoor()
 	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)
 	defer cancel()
 	if err := server.Shutdown(end); err != nil {
@@ -110,7 +115,7 @@ func (s *Server) Handler() http.Handler {
 	s.routeHelp(mux)
 	s.routePictures(mux)
 	s.routeLessons(mux)
-	s.routeClasses(mux)
+	s.Classes.routeClasses(mux)
 	s.routeDrills(mux)
 	s.routeExperiments(mux)
 	s.routeReports(mux)

@@ -1,0 +1,38 @@
+package web
+
+import (
+	"secondpass/exercise"
+	"secondpass/face/web/ready"
+	"secondpass/rules/tile"
+)
+
+// rater tells a hall of racks what the cards that are kept ready say.
+type rater struct{ cards *ready.Cards }
+
+// plansAsked is how many of the nearest hands are offered as plans.
+const plansAsked = 3
+
+func (r rater) Plans(e *exercise.Exercise, rack tile.Rack) ([]string, error) {
+	var names []string
+	hands := r.cards.Index(e.Card).Hands(rack)
+	for i := range hands[:min(plansAsked, len(hands))] {
+		names = append(names, hands[i].OnCard().Name)
+	}
+	return names, nil
+}
+
+func (r rater) Worth(e *exercise.Exercise) (func(tile.Rack) (int, float64), error) {
+	judge, err := exercise.NewJudge(e.Card, nil)
+	if err != nil {
+		return nil, err
+	}
+	counsel, err := r.cards.Counsel(e)
+	if err != nil {
+		return nil, err
+	}
+	chance := counsel.Own.New().Chance
+	return func(rack tile.Rack) (int, float64) {
+		a := judge.Account(rack)
+		return a.SparePlan.Size(), chance(rack)
+	}, nil
+}
