@@ -16,9 +16,13 @@ const CleanSpares = 4
 // Account is how a rack stands with a card under an aim.
 type Account struct {
 	Rack tile.Rack
+	// Nearest is the nearest hand of the whole card, whatever the aim.
+	Nearest fit.Reading
 	// Plan is the nearest hands of the aim, best first, three at most: the hands one steers for.
 	Plan []fit.Reading
-	// SpareBest is what the nearest hand alone does not use, SparePlan what no hand of the plan uses.
+	// Aimed says that the plan is that of an aim, and not of the whole card.
+	Aimed bool
+	// SpareBest is what the nearest hand of the card does not use, SparePlan what no hand of the plan uses.
 	SpareBest, SparePlan tile.Rack
 	// Options is the number of hands of the whole card that are at most one further away than
 	// its nearest.
@@ -26,9 +30,17 @@ type Account struct {
 }
 
 // CleanBest and CleanPlan say whether the rack would be a clean Charleston for the nearest hand
-// alone and for the plan.
+// of the card and for the plan.
 func (a *Account) CleanBest() bool { return a.SpareBest.Size() <= CleanSpares }
 func (a *Account) CleanPlan() bool { return a.SparePlan.Size() <= CleanSpares }
+
+// PlanApart is the nearest hand of the plan where that is another one than the nearest of the card, else nil.
+func (a *Account) PlanApart() *fit.Reading {
+	if len(a.Plan) == 0 || a.Plan[0].Hand == a.Nearest.Hand {
+		return nil
+	}
+	return &a.Plan[0]
+}
 
 // Judge makes accounts for one card and aim. It owns working memory: one for each goroutine.
 type Judge struct {
@@ -55,11 +67,12 @@ func NewJudge(c *card.Card, aim []string) (*Judge, error) {
 
 // Account reads a rack. The account's Plan is good until the next call.
 func (j *Judge) Account(rack tile.Rack) Account {
-	a := Account{Rack: rack}
-	j.top, a.Options = j.whole.Nearest(&rack, 0, j.top[:0])
+	a := Account{Rack: rack, Aimed: len(j.Aim) > 0}
+	j.top, a.Options = j.whole.Nearest(&rack, 1, j.top[:0])
+	a.Nearest = j.top[0]
 	j.plan, _ = j.aimed.Nearest(&rack, player.PlanHands, j.plan[:0])
 	a.Plan = j.plan
-	a.SpareBest = fit.Spare(rack, a.Plan[:min(1, len(a.Plan))])
+	a.SpareBest = a.Nearest.Spare
 	a.SparePlan = fit.Spare(rack, a.Plan)
 	return a
 }

@@ -14,8 +14,8 @@ type Facts struct {
 	// Kept are the hands of the card that were options before and are no further away after the
 	// pass, Lost those that are; both by card order.
 	Kept, Lost []int
-	// Broken are multiples of the nearest hand before the pass that lose a tile.
-	Broken []card.Group
+	// Broken is the multiples that lose a tile which the nearest hand before the pass uses, see [fit.Reading.Breaks].
+	Broken tile.Rack
 	// Gift is what the pass is worth to the receiver by its looks.
 	Gift Gift
 }
@@ -81,11 +81,7 @@ func (f *factFinder) find(a charleston.Action) Facts {
 			facts.Lost = append(facts.Lost, hand)
 		}
 	}
-	for _, g := range f.before[0].Multiples() {
-		if given[g.Kind] > f.before[0].Spare[g.Kind] {
-			facts.Broken = append(facts.Broken, g)
-		}
-	}
+	facts.Broken = f.before[0].Breaks(given)
 	return facts
 }
 

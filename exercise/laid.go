@@ -19,7 +19,7 @@ type Laid struct {
 func (l *Laid) Missing() int { return l.Size - l.Naturals - l.Jokers }
 
 // LayOut puts open groups and concealed tiles into the groups of a variant of a card, in the card's order: naturals
-// into singles and pairs first, as [Near] counts, then into the larger groups, and jokers into what those lack.
+// into singles and pairs first, as [fit.Read] counts, then into the larger groups, and jokers into what those lack.
 func LayOut(c *card.Card, variant int, rack tile.Rack, open []table.Exposure) []Laid {
 	v := &c.Variants[variant]
 	groups := make([]Laid, len(v.Groups))

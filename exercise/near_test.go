@@ -64,16 +64,3 @@ func greedy(g *Game, all []int, legal []table.Action) table.Action {
 	}
 	return legal[0]
 }
-
-// Jokers that lie in an open group stand for its tiles, and those in the rack for what groups lack.
-func TestNearness(t *testing.T) {
-	v := &card.Variant{Small: rack("44c 1d"), Large: rack("4444b 333d 444d")}
-	held := rack("4c 33d 444d J")
-	near := nearness(v, &held, []table.Exposure{{Tile: tile.Ranked(4, tile.Bams), Size: 4, Jokers: 3}}, true)
-	if near.Away != 2 || near.Singles != 2 || near.Missing != rack("4c 1d 3d") {
-		t.Errorf("%+v", near)
-	}
-	if near = nearness(v, &held, []table.Exposure{{Tile: tile.Ranked(4, tile.Bams), Size: 4}}, false); near.Away != 3 {
-		t.Errorf("a joker used in a hand that takes none: %+v", near)
-	}
-}

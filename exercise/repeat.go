@@ -49,13 +49,13 @@ type PairResult struct {
 
 // Figures are what is measured at the end of the passing, or differences of it.
 type Figures struct {
-	// Spare tiles at the end, mean number: of the nearest hand of the aim, and of the plan.
+	// Spare tiles at the end, mean number: of the nearest hand of the card, and of the plan.
 	SpareBest stat.Interval `json:"spare_best"`
 	SparePlan stat.Interval `json:"spare_plan"`
 	// Clean is the share of games, 0..1, that ended with four spares or fewer.
 	CleanBest stat.Interval `json:"clean_best"`
 	CleanPlan stat.Interval `json:"clean_plan"`
-	// Options is the mean number of hands, Away of tiles.
+	// Options is the mean number of hands, Away of tiles to the nearest hand of the card.
 	Options stat.Interval `json:"options"`
 	Away    stat.Interval `json:"away"`
 }
@@ -212,7 +212,7 @@ func (w *repeater) play(s sim.Shard) (*tally, error) {
 				return nil, err
 			}
 			a := w.judges[i].Account(solo.Rack())
-			w.outcomes[i] = [measures]int{a.SpareBest.Size(), a.SparePlan.Size(), a.Options, a.Plan[0].Away}
+			w.outcomes[i] = [measures]int{a.SpareBest.Size(), a.SparePlan.Size(), a.Options, a.Nearest.Away}
 		}
 		t.add(w.outcomes)
 	}

@@ -278,17 +278,17 @@ func TestReadByHand(t *testing.T) {
 	c := readCard("card T\nsection S\n25 exposed 22b 222b 44c FFFF NNN\n25 exposed 22b 22b 444c FFFF NNN ; no jokers ; name \"B\"\n")
 	rack := parse("222b 4c F NN JJJ 9d R E")
 	tests := []struct {
-		variant, away, single, used       int
-		keep, missing, spare, multi, gaps string
+		variant, away, single, used int
+		keep, missing, spare, gaps  string
 	}{
 		// Two of the three 2b fill the pair, one the pung: missing 22b of the pung, 4c, FFF, N.
-		{0, 4, 1, 3, "222b 4c NN F JJJ", "22b 4c N FFF", "9d E R", "[22b NNN]", "[]"},
-		{1, 7, 7, 0, "222b 4c NN F JJJ", "2b 44c N FFF", "9d E R", "[22b NNN]", "[]"},
+		{0, 4, 1, 3, "222b 4c NN F JJJ", "22b 4c N FFF", "9d E R", "[]"},
+		{1, 7, 7, 0, "222b 4c NN F JJJ", "2b 44c N FFF", "9d E R", "[]"},
 	}
 	for _, tt := range tests {
 		r := Read(c, tt.variant, rack)
-		got := []any{r.Away, r.MissingSingles, r.JokersUsed, r.Keep.String(), r.Missing.String(), r.Spare.String(), fmt.Sprint(r.Multiples()), fmt.Sprint(r.Gaps())}
-		want := []any{tt.away, tt.single, tt.used, tt.keep, tt.missing, tt.spare, tt.multi, tt.gaps}
+		got := []any{r.Away, r.MissingSingles, r.JokersUsed, r.Keep.String(), r.Missing.String(), r.Spare.String(), fmt.Sprint(r.Gaps())}
+		want := []any{tt.away, tt.single, tt.used, tt.keep, tt.missing, tt.spare, tt.gaps}
 		if !slices.Equal(got, want) {
 			t.Errorf("variant %d: got %v, want %v", tt.variant, got, want)
 		}
@@ -296,6 +296,43 @@ func TestReadByHand(t *testing.T) {
 	r := Read(c, 0, parse("1b"))
 	if gaps := r.Gaps(); fmt.Sprint(gaps) != "[2b 4c N F]" {
 		t.Errorf("gaps %v", gaps)
+	}
+}
+
+// A multiple is broken when the variant misses a tile given away and uses two or more of its kind.
+func TestBreaks(t *testing.T) {
+	c := readCard("card T\nsection S\n25 exposed 22b 222b 4c 555c FFF NN\n")
+	r := Read(c, 0, parse("2222b 44c 555c F 99d RR"))
+	for _, tt := range [][2]string{{"2b", "2222b"}, {"5c 9d", "555c"}, {"4c 99d", ""}, {"44c R", ""}, {"F", ""}, {"2b 55c", "2222b 555c"}} {
+		if got := r.Breaks(parse(tt[0])).String(); got != tt[1] {
+			t.Errorf("giving %s breaks %q, want %q", tt[0], got, tt[1])
+		}
+	}
+}
+
+func TestNearestBesideByHand(t *testing.T) {
+	c := readCard("card T\nsection S\n25 exposed 44c 1d 4444b 333d 4444d\n25 exposed 44c 1d 4444b 333d 4444d ; no jokers ; name \"B\"\n30 exposed 44c 1d 4444b 3333d 444d\n")
+	hands := []int{0, 1, 2}
+	// Open is 4444b with three jokers in it; of the rest 4c, 1d, 3d and 4d lack, of which the joker fills one in a group.
+	open := Open{Tiles: parse("4444b"), Variants: []int32{0, 1, 2}}
+	near := NearestBeside(c, parse("4c 33d 444d J"), open, hands, 3)
+	var got []string
+	for i := range near {
+		got = append(got, fmt.Sprintf("%s %d %d %s", near[i].OnCard().Name, near[i].Away, near[i].MissingSingles, near[i].Missing))
+	}
+	// The third pays more than the first and is as near, so it comes first.
+	want := []string{"S 3 3 2 4c 133d", "S 1 3 2 4c 134d", "B 4 4 4c 134d"}
+	if c.Hands[0].Name != "S 1" {
+		t.Fatal(c.Hands[0].Name)
+	}
+	if fmt.Sprint(got) != fmt.Sprint(want) {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+	if near := NearestBeside(c, parse("4c"), Open{}, hands, 3); len(near) > 0 {
+		t.Error("a dead hand is near something")
+	}
+	if near := NearestBeside(c, parse("4c"), open, []int{1}, 3); len(near) != 1 || near[0].Hand != 1 {
+		t.Errorf("of one hand: %v", near)
 	}
 }
 

@@ -137,18 +137,17 @@ func laneAt(shift int) int { return shift/8 ^ laneFlip }
 // shiftOf is the bit at which the byte of a variant starts in its word.
 func shiftOf(v int32) int { return (int(v)%lanes ^ laneFlip) * 8 }
 
-// order ranks the variants by their 14 kind numbers in rising order, compared as lists.
+// order ranks the variants by their tiles, see [canonical].
 func (x *Index) order() {
-	tiles := make([][]tile.Kind, len(x.needs))
-	byTiles := make([]int, len(x.needs))
-	for v, n := range x.needs {
-		tiles[v] = n.single.Plus(n.group).Tiles()
+	byTiles := make([]int, len(x.ids))
+	for v := range byTiles {
 		byTiles[v] = v
 	}
-	slices.SortStableFunc(byTiles, func(a, b int) int { return slices.Compare(tiles[a], tiles[b]) })
-	x.canonical = make([]int32, len(x.needs))
+	order := func(a, b int) int { return canonical(x.card, int(x.ids[a]), int(x.ids[b])) }
+	slices.SortStableFunc(byTiles, order)
+	x.canonical = make([]int32, len(x.ids))
 	for place, v := range byTiles {
-		if place > 0 && slices.Equal(tiles[v], tiles[byTiles[place-1]]) {
+		if place > 0 && order(v, byTiles[place-1]) == 0 {
 			x.canonical[v] = x.canonical[byTiles[place-1]] // the order of expansion decides
 			continue
 		}

@@ -1,7 +1,6 @@
 package fit
 
 import (
-	"cmp"
 	"slices"
 
 	"secondpass/rules/tile"
@@ -9,21 +8,9 @@ import (
 
 // candidate is the best variant of a hand: enough to order the hands without a full reading.
 type candidate struct {
-	away, singles, points int
-	hand, variant         int // of the card; of the index
-	canonical             int32
-}
-
-// order is the order of docs/measures.md, as compare has it for readings.
-func (c candidate) order(d candidate) int {
-	return cmp.Or(
-		cmp.Compare(c.away, d.away),
-		cmp.Compare(c.singles, d.singles),
-		cmp.Compare(d.points, c.points),
-		cmp.Compare(c.hand, d.hand),
-		cmp.Compare(c.canonical, d.canonical),
-		cmp.Compare(c.variant, d.variant),
-	)
+	place
+	// own is the variant in the index's own numbering.
+	own int
 }
 
 // Nearest appends to dst the readings of the n nearest hands, best first, as [Index.Hands] orders
@@ -35,14 +22,14 @@ func (r *Rater) Nearest(rack *tile.Rack, n int, dst []Reading) (near []Reading, 
 	for _, h := range r.x.hands {
 		r.candidates = append(r.candidates, r.bestOf(h, jokers))
 	}
-	slices.SortFunc(r.candidates, candidate.order)
+	slices.SortFunc(r.candidates, func(a, b candidate) int { return a.compare(b.place) })
 	for _, c := range r.candidates {
 		if c.away <= r.candidates[0].away+1 {
 			options++
 		}
 	}
 	for _, c := range r.candidates[:min(n, len(r.candidates))] {
-		dst = append(dst, r.x.read(c.variant, *rack))
+		dst = append(dst, r.x.read(c.own, *rack))
 	}
 	return dst, options
 }
@@ -57,9 +44,5 @@ func (r *Rater) bestOf(h handRange, jokers int) candidate {
 			best, bestKey = v, key
 		}
 	}
-	return candidate{
-		away: int(bestKey >> 40), singles: int(bestKey >> 32 & 0xff),
-		points: r.x.card.Hands[h.hand].Points,
-		hand:   h.hand, variant: best, canonical: r.x.canonical[best],
-	}
+	return candidate{place{r.x.card, int(bestKey >> 40), int(bestKey >> 32 & 0xff), h.hand, int(r.x.ids[best])}, best}
 }

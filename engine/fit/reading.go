@@ -1,14 +1,13 @@
 package fit
 
 import (
-	"cmp"
 	"slices"
 
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
 
-// Reading is the full account of a rack against one variant.
+// Reading is the full account of a rack against one variant, beside the groups that lie open where there are any.
 type Reading struct {
 	Card *card.Card
 	// Hand indexes Card.Hands, Variant indexes Card.Variants.
@@ -20,13 +19,22 @@ type Reading struct {
 	// Keep is the matched naturals and all jokers, Spare the rest of the rack, Missing
 	// the naturals lacking, before jokers.
 	Keep, Missing, Spare tile.Rack
-
-	canonical int32
 }
 
 // Read compares a rack with variant v, an index of Card.Variants.
-func Read(c *card.Card, v int, rack tile.Rack) Reading {
+func Read(c *card.Card, v int, rack tile.Rack) Reading { return read(c, v, &rack, nil) }
+
+// read compares a rack with a variant beside open groups that the variant allows, given as the tiles for which they
+// stand; nil is nothing open.
+func read(c *card.Card, v int, rack, open *tile.Rack) Reading {
 	single, group := c.Needs(&c.Variants[v])
+	if open != nil {
+		for k, n := range open {
+			laid := min(group[k], n)
+			group[k] -= laid
+			single[k] -= n - laid // of a hand that takes no jokers
+		}
+	}
 	r := Reading{Card: c, Hand: c.Variants[v].Hand, Variant: v}
 	for k := range tile.Joker {
 		have, p, g := rack[k], single[k], group[k]
@@ -64,15 +72,16 @@ func (r *Reading) Held() []int {
 	return held
 }
 
-// Multiples are the groups of two or more of which at least two naturals are held.
-func (r *Reading) Multiples() []card.Group {
-	var multiples []card.Group
-	for i, n := range r.Held() {
-		if n >= 2 {
-			multiples = append(multiples, r.Groups()[i])
+// Breaks is the multiples of the rack that lose a tile which the variant uses when tiles are given away, those of which
+// the variant uses two or more; all tiles of such a kind.
+func (r *Reading) Breaks(given tile.Rack) tile.Rack {
+	var broken []tile.Kind
+	for _, k := range r.Keep.Multiples() {
+		if given[k] > r.Spare[k] {
+			broken = append(broken, k)
 		}
 	}
-	return multiples
+	return r.Keep.Plus(r.Spare).Only(broken)
 }
 
 // Gaps are the kinds that the variant needs and of which none is held, in order of kind.
@@ -86,26 +95,13 @@ func (r *Reading) Gaps() []tile.Kind {
 	return gaps
 }
 
-// compare is the order of docs/measures.md: fewer away, fewer missing singles and pairs, more
-// points, card order, canonical order of the tiles.
-func compare(a, b Reading) int {
-	return cmp.Or(
-		cmp.Compare(a.Away, b.Away),
-		cmp.Compare(a.MissingSingles, b.MissingSingles),
-		cmp.Compare(b.OnCard().Points, a.OnCard().Points),
-		cmp.Compare(a.Hand, b.Hand),
-		cmp.Compare(a.canonical, b.canonical),
-		cmp.Compare(a.Variant, b.Variant),
-	)
-}
-
 // Variants reads the rack against every variant of the index, best first.
 func (x *Index) Variants(rack tile.Rack) []Reading {
 	readings := make([]Reading, len(x.ids))
 	for v := range x.ids {
 		readings[v] = x.read(v, rack)
 	}
-	slices.SortFunc(readings, compare)
+	slices.SortFunc(readings, func(a, b Reading) int { return a.place().compare(b.place()) })
 	return readings
 }
 
@@ -115,11 +111,7 @@ func (x *Index) Hands(rack tile.Rack) []Reading {
 	return readings
 }
 
-func (x *Index) read(v int, rack tile.Rack) Reading {
-	r := Read(x.card, int(x.ids[v]), rack)
-	r.canonical = x.canonical[v]
-	return r
-}
+func (x *Index) read(v int, rack tile.Rack) Reading { return Read(x.card, int(x.ids[v]), rack) }
 
 // Options is the number of hands whose away is at most the best one's plus one, from
 // the result of [Index.Hands]; 0 where there are no hands.

@@ -229,8 +229,20 @@ func accountRows(row func(string, func(*exercise.Column) string), account func(*
 		})
 	}
 	show("  rack", func(a *exercise.Account) string { return a.Rack.String() })
-	show("  nearest", func(a *exercise.Account) string { return wording.Near(&a.Plan[0]) })
+	show("  nearest", func(a *exercise.Account) string { return wording.Near(&a.Nearest) })
 	show("  spare", func(a *exercise.Account) string { return wording.Tiles(a.SpareBest) })
+	show("  plan", func(a *exercise.Account) string {
+		if !a.Aimed {
+			return ""
+		}
+		return wording.Near(&a.Plan[0])
+	})
+	show("  spare", func(a *exercise.Account) string {
+		if !a.Aimed {
+			return ""
+		}
+		return wording.Tiles(a.SparePlan)
+	})
 	show("  options", func(a *exercise.Account) string { return fmt.Sprint(a.Options) })
 }
 
@@ -308,8 +320,8 @@ func endRows(row func(string, func(*exercise.Column) string)) {
 			return text + ", not clean"
 		}
 	}
-	row("  best hand", end(func(a *exercise.Account) string {
-		return wording.Near(&a.Plan[0]) + "\n" + wording.Groups(a.Plan[0].Groups())
+	row("  nearest", end(func(a *exercise.Account) string {
+		return wording.Near(&a.Nearest) + "\n" + wording.Groups(a.Nearest.Groups())
 	}))
 	row("  spare", spare(func(a *exercise.Account) tile.Rack { return a.SpareBest }, (*exercise.Account).CleanBest))
 	row("  plan", end(func(a *exercise.Account) string {
@@ -321,8 +333,8 @@ func endRows(row func(string, func(*exercise.Column) string)) {
 	}))
 	row("  spare", spare(func(a *exercise.Account) tile.Rack { return a.SparePlan }, (*exercise.Account).CleanPlan))
 	row("  options", end(func(a *exercise.Account) string { return fmt.Sprintf("%d open", a.Options) }))
-	row("  multiples", end(func(a *exercise.Account) string { return wording.OrNone(wording.Groups(a.Plan[0].Multiples())) }))
-	row("  gaps", end(func(a *exercise.Account) string { return wording.OrNone(tile.List(a.Plan[0].Gaps())) }))
+	row("  multiples", end(func(a *exercise.Account) string { return wording.OrNone(wording.Multiples(a.Rack)) }))
+	row("  gaps", end(func(a *exercise.Account) string { return wording.OrNone(tile.List(a.Nearest.Gaps())) }))
 }
 
 // printParts says where every two routes part.

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
@@ -78,11 +79,12 @@ type comparedStep struct {
 
 type standing struct {
 	Rack      string    `json:"rack"`
-	Nearest   []nearest `json:"nearest"`
+	Nearest   nearest   `json:"nearest"`
+	Plan      []nearest `json:"plan"`
 	SpareBest string    `json:"spare_best"`
 	SparePlan string    `json:"spare_plan"`
 	Options   int       `json:"options"`
-	Multiples []string  `json:"multiples"`
+	Multiples string    `json:"multiples"`
 	Gaps      string    `json:"gaps"`
 }
 
@@ -140,12 +142,16 @@ func stepJSON(d exercise.Decision, a *exercise.Account) comparedStep {
 	return s
 }
 
+func nearestOf(r *fit.Reading) nearest {
+	return nearest{r.OnCard().Name, wording.GroupList(r.Groups()), r.Away}
+}
+
 func standingOf(a *exercise.Account) standing {
 	s := standing{Rack: a.Rack.String(), SpareBest: a.SpareBest.String(), SparePlan: a.SparePlan.String(),
 		Options:   a.Options,
-		Multiples: wording.GroupList(a.Plan[0].Multiples()), Gaps: tile.List(a.Plan[0].Gaps())}
+		Multiples: wording.Multiples(a.Rack), Gaps: tile.List(a.Nearest.Gaps()), Nearest: nearestOf(&a.Nearest)}
 	for i := range a.Plan {
-		s.Nearest = append(s.Nearest, nearest{a.Plan[i].OnCard().Name, wording.GroupList(a.Plan[i].Groups()), a.Plan[i].Away})
+		s.Plan = append(s.Plan, nearestOf(&a.Plan[i]))
 	}
 	return s
 }

@@ -74,8 +74,10 @@ func parseRack(text string, set tile.Set) (tile.Rack, error) {
 }
 
 type fitResult struct {
-	Rack  string    `json:"rack"`
-	Hands []fitHand `json:"hands"`
+	Rack string `json:"rack"`
+	// Multiples is the tiles of the kinds of which the rack holds two or more.
+	Multiples string    `json:"multiples"`
+	Hands     []fitHand `json:"hands"`
 }
 
 type fitHand struct {
@@ -87,7 +89,6 @@ type fitHand struct {
 	MissingSingle int      `json:"missing_single"`
 	JokersUsed    int      `json:"jokers_used"`
 	Spare         string   `json:"spare"`
-	Multiples     []string `json:"multiples"`
 	Gaps          string   `json:"gaps"`
 	Points        int      `json:"points"`
 	Concealed     bool     `json:"concealed"`
@@ -106,13 +107,13 @@ func (c *fitCmd) readings(x *fit.Index, rack tile.Rack) []fit.Reading {
 }
 
 func (c *fitCmd) result(x *fit.Index, rack tile.Rack) fitResult {
-	result := fitResult{Rack: rack.String(), Hands: []fitHand{}}
+	result := fitResult{Rack: rack.String(), Multiples: wording.Multiples(rack), Hands: []fitHand{}}
 	for _, r := range c.readings(x, rack) {
 		result.Hands = append(result.Hands, fitHand{
 			Hand: r.OnCard().Name, Groups: wording.GroupList(r.Groups()), Away: r.Away,
 			Keep: r.Keep.String(), Missing: r.Missing.String(), MissingSingle: r.MissingSingles,
 			JokersUsed: r.JokersUsed, Spare: r.Spare.String(),
-			Multiples: wording.GroupList(r.Multiples()), Gaps: tile.List(r.Gaps()),
+			Gaps:   tile.List(r.Gaps()),
 			Points: r.OnCard().Points, Concealed: r.OnCard().Concealed,
 		})
 	}
@@ -152,7 +153,7 @@ func (c *fitCmd) print(w io.Writer, x *fit.Index, rack tile.Rack) {
 		c.Top = &top
 	}
 	options := fit.Options(fit.New(crd).Hands(rack))
-	fmt.Fprintf(w, "Rack %s (%s)\nCard %s: %s, %s\n\n", rack, wording.Plural(rack.Size(), "tile"), crd.Name, wording.Plural(all, "hand"), wording.Plural(options, "option"))
+	fmt.Fprintf(w, "Rack %s (%s)\nMultiples %s\nCard %s: %s, %s\n\n", rack, wording.Plural(rack.Size(), "tile"), wording.OrNone(wording.Multiples(rack)), crd.Name, wording.Plural(all, "hand"), wording.Plural(options, "option"))
 	fmt.Fprintf(w, "Away  %-22s %-14s %s\n", "Hand", "Points", "Groups")
 	for _, r := range c.readings(x, rack) {
 		printReading(w, &r)
@@ -170,8 +171,7 @@ func printReading(w io.Writer, r *fit.Reading) {
 	}
 	line("%s", needsText(r))
 	line("keep %s; spare %s", wording.OrNone(r.Keep.String()), wording.Tiles(r.Spare))
-	multiples, gaps := wording.Groups(r.Multiples()), tile.List(r.Gaps())
-	line("multiples %s; gaps %s", wording.OrNone(multiples), wording.OrNone(gaps))
+	line("gaps %s", wording.OrNone(tile.List(r.Gaps())))
 }
 
 // needsText says in words what is missing and what the jokers do.

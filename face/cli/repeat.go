@@ -16,11 +16,11 @@ func printRepeated(w io.Writer, r *exercise.Repeated) {
 	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", r.Seed, wording.Plural(r.Games, "game"))
 	for _, a := range r.Aims {
 		fmt.Fprintf(w, "%s\n", a.Aim)
-		fmt.Fprintf(w, "  spare, best hand   %-24s clean %s\n", wording.Mean(a.SpareBest), wording.Share(a.CleanBest))
+		fmt.Fprintf(w, "  spare, nearest     %-24s clean %s\n", wording.Mean(a.SpareBest), wording.Share(a.CleanBest))
 		fmt.Fprintf(w, "  spare, plan        %-24s clean %s\n", wording.Mean(a.SparePlan), wording.Share(a.CleanPlan))
 		fmt.Fprintf(w, "  options            %-24s away  %s\n", wording.Mean(a.Options), wording.Mean(a.Away))
 	}
-	fmt.Fprintf(w, "\nSpare tiles of the best hand at the end, share of games (clean is %d or fewer)\n", exercise.CleanSpares)
+	fmt.Fprintf(w, "\nSpare tiles of the nearest hand at the end, share of games (clean is %d or fewer)\n", exercise.CleanSpares)
 	printHistograms(w, r.Aims)
 	if len(r.Pairs) > 0 {
 		fmt.Fprintf(w, "\nDifferences on the same tiles, the second less the first\n")
@@ -40,8 +40,8 @@ func printPair(w io.Writer, p exercise.PairResult) {
 	line := func(what, figure string, i stat.Interval) {
 		fmt.Fprintf(w, "  %-19s%s%s\n", what, figure, wording.Shown(i))
 	}
-	line("spare, best hand", wording.Signed(p.SpareBest), p.SpareBest)
-	line("clean, best hand", cleanText(p.CleanBest), p.CleanBest)
+	line("spare, nearest", wording.Signed(p.SpareBest), p.SpareBest)
+	line("clean, nearest", cleanText(p.CleanBest), p.CleanBest)
 	line("spare, plan", wording.Signed(p.SparePlan), p.SparePlan)
 	line("clean, plan", cleanText(p.CleanPlan), p.CleanPlan)
 	line("options", wording.Signed(p.Options), p.Options)

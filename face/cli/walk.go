@@ -291,25 +291,27 @@ func (w *walk) showPassing(r *exercise.Route, t *exercise.Trail) {
 	a := j.Account(t.Now.Rack())
 	w.print("\nRoute %s, %s\n", r.Name, dueText(&t.Now))
 	w.print("  rack     %s\n", w.rackText(&a))
-	w.print("  nearest  %s\n", wrap(w.nearest(a.Plan, r.Aim), pageWidth, 11))
+	if a.Aimed {
+		w.print("  nearest  %s\n", wording.Near(&a.Nearest))
+		w.print("  plan     %s (aim %s)\n", wrap(nearList(a.Plan), pageWidth, 11), exercise.AimText(r.Aim))
+	} else {
+		w.print("  nearest  %s\n", wrap(nearList(a.Plan), pageWidth, 11))
+	}
 	w.print("  spare    %s; with the plan %s; %s\n", wording.Tiles(a.SpareBest), wording.Tiles(a.SparePlan), wording.Plural(a.Options, "option"))
 	if t.Now.Phase() == charleston.Over {
 		yes := map[bool]string{true: "yes", false: "no"}
-		w.print("The passing is over. Clean (%d spare or fewer): for the best hand alone %s,\nfor the plan %s.\n",
+		w.print("The passing is over. Clean (%d spare or fewer): for the nearest hand %s,\nfor the plan %s.\n",
 			exercise.CleanSpares, yes[a.CleanBest()], yes[a.CleanPlan()])
 	}
 }
 
-func (w *walk) nearest(plan []fit.Reading, aim []string) string {
+// nearList is hands with how far they are.
+func nearList(hands []fit.Reading) string {
 	var names []string
-	for i := range plan {
-		names = append(names, wording.Near(&plan[i]))
+	for i := range hands {
+		names = append(names, wording.Near(&hands[i]))
 	}
-	text := strings.Join(names, ", ")
-	if len(aim) > 0 {
-		text += " (aim " + exercise.AimText(aim) + ")"
-	}
-	return text
+	return strings.Join(names, ", ")
 }
 
 // dueText says the step and what it asks for.

@@ -212,8 +212,11 @@ func (w *walk) showPlay(r *exercise.Route, g *exercise.Game) {
 		w.print("\nRoute %s, the play, %s left in the wall\n", r.Name, wording.Plural(v.WallLeft(), "tile"))
 	}
 	w.print("  rack     %s\n", v.Rack())
-	if near := w.nearPlay(r, g, player.PlanHands); len(near) > 0 {
-		w.print("  nearest  %s\n", wrap(strings.Join(near, ", "), pageWidth, 11))
+	if near := w.nearPlay(nil, g, player.PlanHands); near != "" {
+		w.print("  nearest  %s\n", wrap(near, pageWidth, 11))
+	}
+	if plan := w.nearPlay(r.Aim, g, player.PlanHands); len(r.Aim) > 0 {
+		w.print("  plan     %s\n", wrap(wording.OrNone(plan), pageWidth, 11))
 	}
 	for seat := range charleston.Seat(charleston.Seats) {
 		if text := openText(v, seat); text != "" {
@@ -224,21 +227,13 @@ func (w *walk) showPlay(r *exercise.Route, g *exercise.Game) {
 	w.print("%s\n", wrap(w.playDue(g), pageWidth, 2))
 }
 
-// nearPlay is the hands of the aim that are nearest in words.
-func (w *walk) nearPlay(r *exercise.Route, g *exercise.Game, n int) []string {
-	hands, err := exercise.Hands(w.x.Exercise.Card, r.Aim)
+// nearPlay is the hands of an aim, of the whole card for none, that are nearest and still possible, in words.
+func (w *walk) nearPlay(aim []string, g *exercise.Game, n int) string {
+	hands, err := exercise.Hands(w.x.Exercise.Card, aim)
 	if err != nil {
-		return nil // the names were checked when the aim was set
+		return "" // the names were checked when the aim was set
 	}
-	var near []string
-	for _, n := range g.Nearest(hands, n) {
-		text := fmt.Sprintf("%s: %d away", w.x.Exercise.Card.Hands[n.Hand].Name, n.Away)
-		if n.Away == 0 {
-			text = w.x.Exercise.Card.Hands[n.Hand].Name + ": complete"
-		}
-		near = append(near, text)
-	}
-	return near
+	return nearList(g.Nearest(hands, n))
 }
 
 // openText is the open groups of a seat, and whether its hand is dead.
@@ -302,7 +297,7 @@ func (w *walk) planPlay(r *exercise.Route, g *exercise.Game) error {
 		return err
 	}
 	for _, n := range g.Nearest(hands, player.PlanHands) {
-		w.print("%3d  %s: %s\n", n.Away, c.Hands[n.Hand].Name, wording.Groups(c.Variants[n.Variant].Groups))
+		w.print("%3d  %s: %s\n", n.Away, n.OnCard().Name, wording.Groups(n.Groups()))
 		w.print("      needed %s\n", wording.Tiles(n.Missing))
 	}
 	return nil

@@ -342,13 +342,10 @@ func (m *moment) whyPlay(a table.Action) string {
 	hands := len(m.x.Card.Hands)
 	nearest := func(s *table.State) string {
 		near := exercise.NearestInPlay(s.View(m.x.Seat), page.Counts(hands), 1)
-		switch {
-		case len(near) == 0:
+		if len(near) == 0 {
 			return ""
-		case near[0].Away == 0:
-			return m.x.Card.Hands[near[0].Hand].Name + ": complete"
 		}
-		return fmt.Sprintf("%s: %d away", m.x.Card.Hands[near[0].Hand].Name, near[0].Away)
+		return wording.Near(&near[0])
 	}
 	state := m.trail.Game.State()
 	before := nearest(&state)

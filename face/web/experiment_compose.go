@@ -37,7 +37,7 @@ var measureLabels = map[string]string{
 	"spares best": "spare tiles for the nearest hand", "spares plan": "spare tiles for the plan of three hands",
 	"clean best": "clean Charleston, for the nearest hand", "clean plan": "clean Charleston, for the plan",
 	"away": "tiles away after the passes", "away dealt": "tiles away at the deal", "options": "hands still open",
-	"missing singles": "single tiles missing", "gaps": "gaps", "multiples": "multiples of the nearest hand",
+	"missing singles": "single tiles missing", "gaps": "gaps", "multiples": "multiples held",
 	"used by receiver": "tiles of the first pass that the receiver uses", "win": "win", "win with": "win with a section or hand",
 	"points": "net points a game", "turns": "discards until the win", "jokers exchanged": "jokers taken out of open groups",
 }

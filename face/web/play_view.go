@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
@@ -126,7 +127,7 @@ func newPlayPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*pla
 }
 
 // nearestOf is every hand of a card beside what the player has, nearest first.
-func nearestOf(g *exercise.Game, hands int) []exercise.Near {
+func nearestOf(g *exercise.Game, hands int) []fit.Reading {
 	return g.Nearest(page.Counts(hands), hands)
 }
 
@@ -226,7 +227,7 @@ func openOf(v table.View, seat charleston.Seat) []table.Exposure {
 }
 
 // near fills in the nearest hands that the open groups still allow, those of the plan first.
-func (p *playPage) near(v table.View, near []exercise.Near, plan []int) {
+func (p *playPage) near(v table.View, near []fit.Reading, plan []int) {
 	for i := range near {
 		inPlan := slices.Contains(plan, near[i].Hand)
 		if len(p.Near) < nearShown || inPlan && len(p.Near) < nearShown+player.PlanHands {
@@ -240,7 +241,7 @@ func (p *playPage) near(v table.View, near []exercise.Near, plan []int) {
 }
 
 // playHand is a hand of the card beside the rack and the open groups.
-func playHand(v table.View, n *exercise.Near, pinned bool) nearHand {
+func playHand(v table.View, n *fit.Reading, pinned bool) nearHand {
 	c := v.Game().Card()
 	h := &c.Hands[n.Hand]
 	laid := exercise.LayOut(c, n.Variant, v.Rack(), openOf(v, v.Seat()))
@@ -322,7 +323,7 @@ func (p *playPage) seats(v table.View) {
 }
 
 // due says what the player is to decide.
-func (p *playPage) due(v table.View, near []exercise.Near, events []exercise.Event) {
+func (p *playPage) due(v table.View, near []fit.Reading, events []exercise.Event) {
 	p.Note = fmt.Sprintf("The play, %s left in the wall.", wording.Plural(v.WallLeft(), "tile"))
 	if d, waits := v.Claimable(); waits && v.Waits() {
 		p.Heading = fmt.Sprintf("%s discards %s", d.Seat.Name(), d.Tile.Name())
@@ -358,7 +359,7 @@ func (p *playPage) due(v table.View, near []exercise.Near, events []exercise.Eve
 }
 
 // playPicks is the rack to discard from; the tile that was drawn last carries a wedge.
-func playPicks(v table.View, near []exercise.Near, events []exercise.Event) []view.Pick {
+func playPicks(v table.View, near []fit.Reading, events []exercise.Event) []view.Pick {
 	out := view.Picks(v.Rack(), tile.Rack{}, nil)
 	if len(near) > 0 {
 		first := map[tile.Kind]int{tile.Joker: 900}

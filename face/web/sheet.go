@@ -335,12 +335,11 @@ func missingText(c *exercise.Column, u unit) string {
 	return ""
 }
 
-// tally is the plan's nearest hands in a line; of a free route only the nearest.
+// tally is the nearest hand of the card and, of a route with a plan, the nearest of the plan.
 func tally(a *exercise.Account) []nearWord {
-	var words []nearWord
-	for i := range a.Plan[:min(2, len(a.Plan))] {
-		r := &a.Plan[i]
-		words = append(words, nearWord{r.OnCard().Name, r.Away, r.Spare.Size()})
+	words := []nearWord{{a.Nearest.OnCard().Name, a.Nearest.Away, a.Nearest.Spare.Size()}}
+	if r := a.PlanApart(); r != nil {
+		words = append(words, nearWord{"plan, " + r.OnCard().Name, r.Away, r.Spare.Size()})
 	}
 	return words
 }
@@ -374,14 +373,14 @@ func compareRows(columns []exercise.Column) []compareRow {
 		{Name: "Clean", Note: "4 spare at most"}, {Name: "Options", Note: "hands at most one further"}, {Name: "Multiples"}, {Name: "Gaps"}}
 	for i := range columns {
 		a := columns[i].End()
-		best := &a.Plan[0]
+		best := &a.Nearest
 		cells := []compareCell{
 			{Text: fmt.Sprintf("%d, %s", best.Away, best.OnCard().Name)},
 			spareCell(a.SpareBest.Size(), view.RackStrip("Spare for the nearest hand", a.SpareBest)),
 			spareCell(a.SparePlan.Size(), view.RackStrip("Spare for the plan", a.SparePlan)),
 			{Text: cleanWord(&columns[i])},
 			{Text: strconv.Itoa(a.Options)},
-			{Text: wording.OrNone(wording.Groups(best.Multiples()))},
+			{Text: wording.OrNone(wording.Multiples(a.Rack))},
 			{Text: gapsText(best)},
 		}
 		for n := range rows {
@@ -392,7 +391,7 @@ func compareRows(columns []exercise.Column) []compareRow {
 	for i := range columns[1:] {
 		b := columns[i+1].End()
 		for n, gap := range map[int]string{
-			0: gapText(b.Plan[0].Away-a.Plan[0].Away, "nearer", "further"),
+			0: gapText(b.Nearest.Away-a.Nearest.Away, "nearer", "further"),
 			1: gapText(b.SpareBest.Size()-a.SpareBest.Size(), "fewer", "more"),
 			2: gapText(b.SparePlan.Size()-a.SparePlan.Size(), "fewer", "more"),
 			4: gapText(b.Options-a.Options, "fewer", "more"),

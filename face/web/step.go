@@ -109,7 +109,7 @@ type lastMove struct {
 	Unseen       bool
 }
 
-// standing is how the rack stands with the plan.
+// standing is how the rack stands: what is spare for the plan, and the gaps of the nearest hand of the card.
 type standing struct {
 	Spare     template.HTML
 	Spares    int
@@ -336,9 +336,8 @@ func awayOf(hands []fit.Reading) map[int]int {
 }
 
 func standingOf(a *exercise.Account) standing {
-	best := &a.Plan[0]
 	return standing{Spare: view.RackStrip("Spare tiles", a.SparePlan), Spares: a.SparePlan.Size(), Clean: a.CleanPlan(), Options: a.Options,
-		Multiples: wording.OrNone(wording.Groups(best.Multiples())), Gaps: wording.OrNone(tile.List(best.Gaps()))}
+		Multiples: wording.OrNone(wording.Multiples(a.Rack)), Gaps: wording.OrNone(tile.List(a.Nearest.Gaps()))}
 }
 
 func nearOf(r *fit.Reading, was map[int]int, pinned bool, number int) nearHand {

@@ -259,12 +259,15 @@ func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack) error {
 			decided = wording.Decision(r.Decisions[i.At])
 		}
 		end := c.End()
-		clean := ""
+		plan, clean := "", ""
+		if apart := end.PlanApart(); apart != nil {
+			plan = ", plan " + wording.Near(apart)
+		}
 		if c.Over() {
 			clean = map[bool]string{true: ", clean", false: ", not clean"}[end.CleanPlan()]
 		}
 		t.Rows = append(t.Rows, []string{r.Name, exercise.AimText(r.Aim), decided,
-			fmt.Sprintf("%s, %d spare for the plan%s", wording.Near(&end.Plan[0]), end.SparePlan.Size(), clean)})
+			wording.Near(&end.Nearest) + plan + fmt.Sprintf("; %d spare for the plan%s", end.SparePlan.Size(), clean)})
 	}
 	d.Table(t)
 	return nil

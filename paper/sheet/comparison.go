@@ -109,15 +109,15 @@ func footRows(columns []exercise.Column, figures []Figure) []footRow {
 	}
 	rows := []footRow{
 		each("Away", true, func(a *exercise.Account) string {
-			_, away, _ := strings.Cut(wording.Near(&a.Plan[0]), ": ")
+			_, away, _ := strings.Cut(wording.Near(&a.Nearest), ": ")
 			return away
 		}),
-		each("Nearest hand", false, func(a *exercise.Account) string { return a.Plan[0].OnCard().Name }),
+		each("Nearest hand", false, func(a *exercise.Account) string { return a.Nearest.OnCard().Name }),
 		spareRow("Spare, nearest hand", columns, func(a *exercise.Account) tile.Rack { return a.SpareBest }),
 		spareRow("Spare, plan", columns, func(a *exercise.Account) tile.Rack { return a.SparePlan }),
 		clean,
 		each("Options", false, func(a *exercise.Account) string { return wording.Plural(a.Options, "hand") + " open" }),
-		each("Gaps", false, func(a *exercise.Account) string { return wording.OrNone(tile.List(a.Plan[0].Gaps())) }),
+		each("Gaps", false, func(a *exercise.Account) string { return wording.OrNone(tile.List(a.Nearest.Gaps())) }),
 	}
 	for _, f := range figures {
 		rows = append(rows, footRow{label: f.Label, bold: len(f.Spans) > 0, words: f.Words, less: f.Less, spans: f.Spans, scale: [2]float64{f.Low, f.High}})

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/paper/draw"
 	"secondpass/paper/wording"
@@ -283,7 +284,7 @@ func drawCell(c cell, u, room float64) *draw.Scene {
 	}
 	if c.account != nil {
 		s.Width = max(s.Width, drawTally(s, 0, y+size, size, c.account))
-		y += size * 1.5
+		y += tallyHeight(size, c.account)
 	}
 	s.Height = y
 	return s
@@ -329,11 +330,29 @@ func drawMoves(s *draw.Scene, c *cell, x, y, u float64) float64 {
 	return x - u*.7
 }
 
-// drawTally writes how a rack stands in one line, and returns where it ends.
+// drawTally writes how a rack stands, a line for the nearest hand and one for that of the plan where it is another, and
+// returns how far it reaches to the right.
 func drawTally(s *draw.Scene, x, y, size float64, a *exercise.Account) float64 {
-	name, away, _ := strings.Cut(wording.Near(&a.Plan[0]), ": ")
+	right := drawNear(s, x, y, size, "", &a.Nearest)
+	if plan := a.PlanApart(); plan != nil {
+		right = max(right, drawNear(s, x, y+size*draw.LineHeight, size, "plan ", plan))
+	}
+	return right
+}
+
+// tallyHeight is the room that drawTally takes.
+func tallyHeight(size float64, a *exercise.Account) float64 {
+	if a.PlanApart() != nil {
+		return size * (1.5 + draw.LineHeight)
+	}
+	return size * 1.5
+}
+
+// drawNear writes how far a hand is and what is spare for it, and returns where it ends.
+func drawNear(s *draw.Scene, x, y, size float64, before string, r *fit.Reading) float64 {
+	name, away, _ := strings.Cut(wording.Near(r), ": ")
 	for _, piece := range []draw.Text{
-		{Text: name + ": ", Tone: draw.Ink2}, {Text: away, Font: draw.Bold, Tone: draw.Ink}, {Text: fmt.Sprintf(", %d spare", a.SpareBest.Size()), Tone: draw.Ink2},
+		{Text: before + name + ": ", Tone: draw.Ink2}, {Text: away, Font: draw.Bold, Tone: draw.Ink}, {Text: fmt.Sprintf(", %d spare", r.Spare.Size()), Tone: draw.Ink2},
 	} {
 		piece.X, piece.Y, piece.Size = x, y, size
 		s.Write(piece)

@@ -308,7 +308,7 @@ func (p *routesSheet) label(s *draw.Scene, y float64, name, caption string) {
 func (p *routesSheet) dealt() row {
 	c := &p.columns[0]
 	rack := c.Accounts[0].Rack
-	height := 2*cellPadding + routeTile*(above+tileHeight+below) + draw.CaptionSize*1.6
+	height := 2*cellPadding + routeTile*(above+tileHeight+below) + tallyHeight(draw.CaptionSize, &c.Accounts[0])
 	active := slices.Clone(p.active)
 	head := 0.
 	if len(p.columns) == 1 {
@@ -430,7 +430,11 @@ func (p *routesSheet) step(key rowKey) row {
 // end is the row of the racks at the end, spare tiles marked.
 func (p *routesSheet) end() row {
 	active := slices.Clone(p.active)
-	height := 2*cellPadding + routeTile*(above+tileHeight+below) + draw.CaptionSize*1.6
+	height := 0.
+	for i := range p.columns {
+		height = max(height, tallyHeight(draw.CaptionSize, p.columns[i].End()))
+	}
+	height += 2*cellPadding + routeTile*(above+tileHeight+below)
 	return row{height: height, active: active, draw: func(s *draw.Scene, y float64) {
 		p.rule(s, y)
 		top := y + cellPadding + routeTile*above

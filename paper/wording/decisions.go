@@ -76,8 +76,8 @@ func Why(c *card.Card, o *exercise.Option) string {
 	if len(f.Lost) > 0 {
 		parts = append(parts, "gives up "+handNames(c, f.Lost))
 	}
-	if len(f.Broken) > 0 {
-		parts = append(parts, "breaks "+Groups(f.Broken))
+	if f.Broken.Size() > 0 {
+		parts = append(parts, "breaks "+f.Broken.String())
 	}
 	if gift := Gift(f.Gift); gift != "" {
 		parts = append(parts, gift)

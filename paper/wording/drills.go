@@ -105,24 +105,19 @@ func planReason(p *drill.PlanFacts) string {
 }
 
 func claimReason(c *card.Card, r *drill.Reason) string {
-	f, hand := r.Claim, func(n *exercise.Near) string {
-		if n.Away == 0 {
-			return c.Hands[n.Hand].Name + ": complete"
-		}
-		return fmt.Sprintf("%s: %d away", c.Hands[n.Hand].Name, n.Away)
-	}
+	f := r.Claim
 	if r.Choice.Play.Kind == table.Decline {
-		return fmt.Sprintf("keeps %s, and all hands open", hand(&f.Before))
+		return fmt.Sprintf("keeps %s, and all hands open", Near(&f.Before))
 	}
-	parts := []string{fmt.Sprintf("%s before, then %s", hand(&f.Before), hand(&f.After))}
+	parts := []string{fmt.Sprintf("%s before, then %s", Near(&f.Before), Near(&f.After))}
 	if len(f.Closed) > 0 {
 		parts = append(parts, "closes "+handNames(c, f.Closed))
 	}
 	if f.Jokers > 0 {
 		parts = append(parts, "lays "+Plural(f.Jokers, "joker")+" open, for anybody to exchange")
 	}
-	if f.After.Singles > 0 {
-		parts = append(parts, fmt.Sprintf("%s of the rest cannot be claimed nor be a joker", Plural(f.After.Singles, "tile")))
+	if f.After.MissingSingles > 0 {
+		parts = append(parts, fmt.Sprintf("%s of the rest cannot be claimed nor be a joker", Plural(f.After.MissingSingles, "tile")))
 	}
 	return strings.Join(parts, "; ")
 }

@@ -50,6 +50,9 @@ func GroupList(groups []card.Group) []string {
 	return words
 }
 
+// Multiples is the multiples of a rack, all their tiles: "222b FF"; "" for none.
+func Multiples(r tile.Rack) string { return r.Only(r.Multiples()).String() }
+
 // Tiles is a rack with its number of tiles in front: "3: 17c 9d"; "none" when empty.
 func Tiles(r tile.Rack) string {
 	if r.Size() == 0 {

@@ -23,7 +23,7 @@ func TestGift(t *testing.T) {
 	for n := range uint64(400) {
 		racks, wall := table.Deal(tile.Usual, sim.Stream(5, n, "gift"))
 		account := judge.Account(racks[1])
-		before := account.Plan[0]
+		before := account.Nearest
 		for fill, singles := range map[Fill]int{FillGap: 1, FillShort: 0} {
 			rack, left := racks[1], append([]tile.Kind(nil), wall...)
 			if !gift(fill, &account, c, &rack, left) {

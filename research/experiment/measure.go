@@ -32,9 +32,10 @@ const (
 	// AwayDealt is the tiles away of the nearest hand in the deal, before any pass.
 	AwayDealt
 	Options
-	// MissingSingles, Gaps and Multiples are those of the nearest hand.
+	// MissingSingles and Gaps are those of the nearest hand.
 	MissingSingles
 	Gaps
+	// Multiples is the number of kinds of which two or more are held, jokers aside.
 	Multiples
 	// UsedByReceiver counts the tiles passed at the first right that the nearest hand of the receiver uses once they have
 	// come.
@@ -320,7 +321,7 @@ func (g *gauge) of(p *played) (value int, ok bool) {
 	case AwayDealt:
 		a := p.judge.Account(p.dealt)
 		p.read = false // the judge's plan is that of the deal now
-		return a.Plan[0].Away, true
+		return a.Nearest.Away, true
 	case Held:
 		return g.count(p.rack), true
 	case Passed, Came:
@@ -340,7 +341,7 @@ func (g *gauge) of(p *played) (value int, ok bool) {
 }
 
 func (g *gauge) ofAccount(a *exercise.Account) int {
-	best := &a.Plan[0]
+	best := &a.Nearest
 	switch g.Of {
 	case SparesBest:
 		return a.SpareBest.Size()
@@ -359,7 +360,7 @@ func (g *gauge) ofAccount(a *exercise.Account) int {
 	case Gaps:
 		return len(best.Gaps())
 	}
-	return len(best.Multiples())
+	return len(a.Rack.Multiples())
 }
 
 func (g *gauge) moved(p *played) int {

@@ -372,7 +372,7 @@ func (w *worker) usedBy(dealt tile.Rack, v charleston.View) int {
 	before := dealt.Minus(v.Gave[charleston.FirstRight].Rack())
 	account := w.receiver.Account(before.Plus(came))
 	used := 0
-	for k, n := range account.Plan[0].Keep {
+	for k, n := range account.Nearest.Keep {
 		if n > before[k] {
 			used += min(int(n-before[k]), int(came[k]))
 		}
@@ -383,7 +383,7 @@ func (w *worker) usedBy(dealt tile.Rack, v charleston.View) int {
 // gift exchanges a spare tile for the first of the wall that fills a gap or a short group of the nearest hand; false, with
 // nothing changed, where not both could be done.
 func gift(fill Fill, a *exercise.Account, c *card.Card, rack *tile.Rack, wall []tile.Kind) bool {
-	best := &a.Plan[0]
+	best := &a.Nearest
 	single, group := c.Needs(&c.Variants[best.Variant])
 	if best.MissingGroups <= best.JokersUsed || a.SpareBest.Size() == 0 {
 		return false

@@ -67,6 +67,26 @@ func (r Rack) Minus(other Rack) Rack {
 	return r
 }
 
+// Multiples is the kinds of which the rack holds two or more, jokers aside, in canonical order.
+func (r Rack) Multiples() []Kind {
+	var multiples []Kind
+	for k := range Joker {
+		if r[k] >= 2 {
+			multiples = append(multiples, k)
+		}
+	}
+	return multiples
+}
+
+// Only is the tiles of the rack that are of some kinds.
+func (r Rack) Only(kinds []Kind) Rack {
+	var only Rack
+	for _, k := range kinds {
+		only[k] = r[k]
+	}
+	return only
+}
+
 // String is the canonical text: bams, craks, dots, winds, dragons, flowers,
 // jokers, with one blank between clusters, as in "3445579b 17c NEWS GG 0 FF J".
 // The empty rack is "".

@@ -61,6 +61,16 @@ func TestParse(t *testing.T) {
 	}
 }
 
+// A multiple is a kind of which two or more are held, jokers aside (docs/measures.md).
+func TestMultiples(t *testing.T) {
+	for text, want := range map[string]string{"": "", "22b 88b FFF JJ": "2288b FFF", "123b NEWS J": "", "2222b 4c 0 00": "2222b 000"} {
+		r := MustParse(text)
+		if got := r.Only(r.Multiples()).String(); got != want {
+			t.Errorf("multiples of %q: %q, want %q", text, got, want)
+		}
+	}
+}
+
 // The numbers of tiles are those of docs/rules.md 1.1: 108 + 16 + 12 + 8 + 8.
 func TestUsualSet(t *testing.T) {
 	if n := Usual.Size(); n != 152 {

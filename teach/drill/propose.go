@@ -174,16 +174,8 @@ func common(a, b charleston.Parcel) int {
 	return n
 }
 
-// breaks says whether a pass takes a tile out of a multiple of a hand.
-func breaks(r *fit.Reading, own charleston.Parcel) bool {
-	given := own.Rack()
-	for _, g := range r.Multiples() {
-		if given[g.Kind] > r.Spare[g.Kind] {
-			return true
-		}
-	}
-	return false
-}
+// breaks says whether a pass takes a tile out of a multiple that a hand uses.
+func breaks(r *fit.Reading, own charleston.Parcel) bool { return r.Breaks(own.Rack()).Size() > 0 }
 
 // switching looks for a pass that gives up the hand that was nearest before the last tiles came.
 func (b *bench) switching(p *passes, strong, nearest charleston.Parcel) *proposal {

@@ -37,7 +37,7 @@ type PlanFacts struct {
 // ClaimFacts is what is left after a claim, or when the discard is let go.
 type ClaimFacts struct {
 	// Before and After are the nearest hands, open groups counted.
-	Before, After exercise.Near
+	Before, After fit.Reading
 	// Closed are the hands of the card that were options (at most one further away than the nearest) and that the open
 	// groups do not allow any more.
 	Closed []int
@@ -122,12 +122,12 @@ func (d *Drill) claimReasons(c *card.Card, reasons []Reason) error {
 }
 
 // read compares the hands before and after a claim.
-func (f *ClaimFacts) read(before, after []exercise.Near) {
+func (f *ClaimFacts) read(before, after []fit.Reading) {
 	if len(after) > 0 {
 		f.After = after[0]
 	}
 	for _, b := range before {
-		open := slices.ContainsFunc(after, func(a exercise.Near) bool { return a.Hand == b.Hand })
+		open := slices.ContainsFunc(after, func(a fit.Reading) bool { return a.Hand == b.Hand })
 		if b.Away <= before[0].Away+1 && !open {
 			f.Closed = append(f.Closed, b.Hand)
 		}
