@@ -11,6 +11,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
@@ -84,7 +85,7 @@ type moment struct {
 }
 
 func (s *Server) moment(r *http.Request) (*moment, error) {
-	x, route, t, err := s.loadRoute(r)
+	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return nil, err
 	}
@@ -123,14 +124,14 @@ func (m *moment) named() []charleston.Action {
 // passed is the number of the route's decisions in the passing.
 func (m *moment) passed() int { return len(m.route.Decisions) }
 
-func (m *moment) path() string { return stepPath(m.x.ID, m.route.Name) }
+func (m *moment) path() string { return view.StepPath(m.x.ID, m.route.Name) }
 
 func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 	m, err := s.moment(r)
 	if err != nil {
 		return err
 	}
-	p := advicePage{ID: m.x.ID, Name: m.x.Exercise.Name, At: m.at, Decided: m.taken != nil, StepPath: m.path(), SheetPath: sheetPath(m.x.ID)}
+	p := advicePage{ID: m.x.ID, Name: m.x.Exercise.Name, At: m.at, Decided: m.taken != nil, StepPath: m.path(), SheetPath: view.SheetPath(m.x.ID)}
 	_, p.Route = headsOf(m.x.ID, m.x.Exercise, m.route.Name)
 	if m.trail.Game != nil {
 		v := m.trail.Game.View()
@@ -218,7 +219,7 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 		return p
 	}
 	// One that is shown to be worse may have a better figure than one that is not: the top group stands together.
-	slices.SortStableFunc(cands, func(a, b cand) int { return boolean(b.In) - boolean(a.In) })
+	slices.SortStableFunc(cands, func(a, b cand) int { return view.Count(b.In) - view.Count(a.In) })
 	for i, c := range cands {
 		c.Place = i + 1
 		if i < candsShown || c.In || c.Yours {
@@ -229,7 +230,7 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 	}
 	top := 0
 	for _, c := range p.Cands {
-		top += boolean(c.In)
+		top += view.Count(c.In)
 	}
 	if top > 1 {
 		p.EvenAfter = top

@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
@@ -207,11 +208,11 @@ func (s *Server) showCard(w http.ResponseWriter, r *http.Request) error {
 
 // exerciseCard is the card that an exercise was made with, as it was then.
 func (s *Server) exerciseCard(w http.ResponseWriter, r *http.Request) error {
-	x, err := s.load(r)
+	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
 	}
-	p := cardPage{From: x.Exercise.Name, FromPath: sheetPath(x.ID)}
+	p := cardPage{From: x.Exercise.Name, FromPath: view.SheetPath(x.ID)}
 	p.show(x.Card)
 	s.Render(w, http.StatusOK, "card", page.Page{Title: "Card " + p.Title, Section: "Exercises", Data: p})
 	return nil
@@ -264,8 +265,8 @@ type editorPage struct {
 
 // checked is card text as read: its errors by line, or what it holds, and the hand under the cursor.
 type checked struct {
-	Problems []lineProblem
-	Warnings []lineProblem
+	Problems []view.LineProblem
+	Warnings []view.LineProblem
 	Count    string
 	Saved    string
 	Line     int
@@ -273,11 +274,6 @@ type checked struct {
 	More     []template.HTML
 	Rest     int
 	OwnName  string
-}
-
-type lineProblem struct {
-	Line, Column int
-	Text         string
 }
 
 func (s *Server) editCard(w http.ResponseWriter, r *http.Request) error {
@@ -347,24 +343,16 @@ func check(name string, text []byte, line int) checked {
 	var problems card.Problems
 	switch {
 	case errors.As(err, &problems):
-		out.Problems = linesOf(problems)
+		out.Problems = view.ProblemLines(problems)
 	case err != nil:
-		out.Problems = []lineProblem{{1, 1, wording.Capital(err.Error()) + "."}}
+		out.Problems = []view.LineProblem{{Line: 1, Column: 1, Text: wording.Capital(err.Error()) + "."}}
 	default:
 		out.Count = countText(c)
-		out.Warnings = linesOf(warnings)
+		out.Warnings = view.ProblemLines(warnings)
 		out.OwnName = c.Name
 	}
 	out.example(name, text)
 	return out
-}
-
-func linesOf(problems []card.Problem) []lineProblem {
-	var lines []lineProblem
-	for _, p := range problems {
-		lines = append(lines, lineProblem{p.Line, p.Column, fmt.Sprintf("Found %s; right would be %s.", p.Found, p.Right)})
-	}
-	return lines
 }
 
 // example draws the hand of the line under the cursor. The line is read on its own, so that it can be looked at while

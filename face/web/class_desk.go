@@ -145,7 +145,7 @@ func (c *Classes) showClass(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := deskPage{ID: rm.ID, Exercise: x.Entry.Name, Sheet: sheetPath(rm.Exercise), Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
+	p := deskPage{ID: rm.ID, Exercise: x.Entry.Name, Sheet: view.SheetPath(rm.Exercise), Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
 	c.Render(w, http.StatusOK, "class", page.Page{Title: "Class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: p})
 	return nil
 }

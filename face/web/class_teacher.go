@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/hall"
 	"secondpass/paper/wording"
 	"secondpass/teach/class"
@@ -187,7 +188,7 @@ func (c *Classes) keepClassRoutes(w http.ResponseWriter, r *http.Request, rm *ha
 	if err := rm.KeepRoutes(); err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, sheetPath(rm.Exercise))
+	return page.SeeOther(w, r, view.SheetPath(rm.Exercise))
 }
 
 // endClass ends the class, and judges what is not judged yet.

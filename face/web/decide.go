@@ -9,7 +9,9 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -42,7 +44,7 @@ func (s *Server) does(do deed) http.HandlerFunc {
 		if err := page.Form(r); err != nil {
 			return err
 		}
-		x, route, t, err := s.loadRoute(r)
+		x, route, t, err := address.Route(s.store, r)
 		if err != nil {
 			return err
 		}
@@ -55,7 +57,7 @@ func (s *Server) does(do deed) http.HandlerFunc {
 		if err := s.store.Save(x); err != nil {
 			return err
 		}
-		return page.SeeOther(w, r, stepPath(x.ID, route.Name))
+		return page.SeeOther(w, r, view.StepPath(x.ID, route.Name))
 	})
 }
 
@@ -135,7 +137,7 @@ func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	x, route, t, err := s.loadRoute(r)
+	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -149,7 +151,7 @@ func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return page.Back(w, r, stepPath(x.ID, route.Name))
+	return page.Back(w, r, view.StepPath(x.ID, route.Name))
 }
 
 // pinned is an aim with a hand put in or taken out. A section of an aim gives way to single hands.

@@ -13,6 +13,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
@@ -175,7 +176,7 @@ func (s *Server) findDrills(w http.ResponseWriter, r *http.Request) error {
 	return s.startWork(w, r, workFind, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
 		state := workState{what: workFind, seed: seed}
 		var err error
-		if state.of, err = numberOf(f, "count", "how many to find", 10, 1, mostWanted); err != nil {
+		if state.of, err = page.NumberOf(f, "count", "how many to find", 10, 1, mostWanted); err != nil {
 			return nil, err
 		}
 		for _, text := range f["kind"] {
@@ -251,7 +252,7 @@ func (s *Server) keyDrills(w http.ResponseWriter, r *http.Request) error {
 	return s.startWork(w, r, workKey, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
 		state := workState{what: workKey, seed: seed}
 		var err error
-		if state.times, err = numberOf(f, "times", "times the games", 10, 1, mostTimes); err != nil {
+		if state.times, err = page.NumberOf(f, "times", "times the games", 10, 1, mostTimes); err != nil {
 			return nil, err
 		}
 		kept, err := s.store.Drills(store.DrillFilter{Fingerprint: c.ID})
@@ -351,7 +352,7 @@ func (s *Server) renewDrills(w http.ResponseWriter, r *http.Request) error {
 		}
 		drills = slices.DeleteFunc(drills, func(d *drill.Drill) bool {
 			known := have[sameDrill{d.Kind, d.Position}]
-			state.before += boolean(known)
+			state.before += view.Count(known)
 			return known
 		})
 		if len(drills) == 0 {

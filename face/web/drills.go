@@ -9,10 +9,11 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"secondpass/engine/player"
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -61,7 +62,7 @@ func (s *Server) drillCards(drills []*drill.Drill) ([]drillCard, error) {
 	var list []drillCard
 	known := map[string]bool{}
 	for _, name := range append([]string{card.Practice().Name}, names...) {
-		c, err := s.card(name, tile.Usual)
+		c, err := address.Card(s.cards, name, tile.Usual)
 		if err != nil || len(c.Hands) == 0 {
 			continue // its own page says what is wrong with it
 		}
@@ -120,8 +121,6 @@ func (s *Server) chosenCard(list []drillCard, id string) (drillCard, error) {
 
 func drillsPath(card string) string { return "/drills?card=" + url.QueryEscape(card) }
 
-func drillPath(id int64) string { return "/drills/" + strconv.Itoa(int(id)) }
-
 // drillsPage is the drills of a card.
 type drillsPage struct {
 	Cards  []drillCard
@@ -155,7 +154,7 @@ type drillLine struct {
 func newDrillLine(d *drill.Drill) drillLine {
 	return drillLine{ID: d.ID, Step: stepName(d.Position.StepKey()), Kind: wording.DrillKind(d.Kind), Rating: fmt.Sprintf("%.0f", d.Rating.Value),
 		Edge: fmt.Sprintf("%.1f", 100*d.Key.Edge().Value), Choices: fmt.Sprintf("%d of %d", len(d.Key.Right()), len(d.Choices)),
-		rating: d.Rating.Value, edge: d.Key.Edge().Value, Path: drillPath(d.ID), Nearest: d.NearestErrs}
+		rating: d.Rating.Value, edge: d.Key.Edge().Value, Path: view.DrillPath(d.ID), Nearest: d.NearestErrs}
 }
 
 func (s *Server) listDrills(w http.ResponseWriter, r *http.Request) error {
@@ -371,17 +370,4 @@ func (s *Server) importDrills(w http.ResponseWriter, r *http.Request) error {
 		n++
 	}
 	return page.SeeOther(w, r, drillsPath(id)+fmt.Sprintf("&done=imported&n=%d&here=%d", n, len(drills)-n))
-}
-
-// numberOf reads a number of a form with its bounds; an empty field is the default.
-func numberOf(f url.Values, field, what string, otherwise, low, high int) (int, error) {
-	text := strings.TrimSpace(f.Get(field))
-	if text == "" {
-		return otherwise, nil
-	}
-	n, err := strconv.Atoi(text)
-	if err != nil || n < low || n > high {
-		return 0, page.Refused("%s %q: a number from %d to %d is right.", wording.Capital(what), text, low, high)
-	}
-	return n, nil
 }

@@ -3,14 +3,15 @@ package web
 import (
 	"errors"
 	"net/http"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
 
 	"secondpass/engine/fit"
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -36,7 +37,7 @@ func (s *Server) importExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, sheetPath(x.ID))
+	return page.SeeOther(w, r, view.SheetPath(x.ID))
 }
 
 // sampleSeed deals the exercise that is ready at the first start.
@@ -48,7 +49,7 @@ func (s *Server) sampleExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, sheetPath(x.ID))
+	return page.SeeOther(w, r, view.SheetPath(x.ID))
 }
 
 func (s *Server) addSample() (*store.Saved, error) {
@@ -105,7 +106,7 @@ func (s *Server) FirstStart() error {
 }
 
 func (s *Server) exportExercise(w http.ResponseWriter, r *http.Request) error {
-	x, err := s.load(r)
+	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -118,7 +119,7 @@ func (s *Server) renameExercise(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	x, err := s.load(r)
+	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -130,11 +131,11 @@ func (s *Server) renameExercise(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return page.Back(w, r, sheetPath(x.ID))
+	return page.Back(w, r, view.SheetPath(x.ID))
 }
 
 func (s *Server) duplicateExercise(w http.ResponseWriter, r *http.Request) error {
-	x, err := s.load(r)
+	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -142,11 +143,11 @@ func (s *Server) duplicateExercise(w http.ResponseWriter, r *http.Request) error
 	if err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, sheetPath(copied.ID))
+	return page.SeeOther(w, r, view.SheetPath(copied.ID))
 }
 
 func (s *Server) deleteExercise(w http.ResponseWriter, r *http.Request) error {
-	x, err := s.load(r)
+	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -161,24 +162,5 @@ func (s *Server) restoreExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, sheetPath(e.ID))
-}
-
-// load is the exercise of the address.
-func (s *Server) load(r *http.Request) (*store.Saved, error) {
-	id := r.PathValue("id")
-	if _, err := strconv.ParseInt(id, 10, 64); err != nil {
-		return nil, page.NotFound("There is no exercise %s.", id)
-	}
-	x, err := s.store.Load(id)
-	if errors.Is(err, store.ErrNotFound) {
-		return nil, page.NotFound("There is no exercise %s; it may have been deleted.", id)
-	}
-	return x, err
-}
-
-func sheetPath(id int64) string { return "/exercises/" + strconv.Itoa(int(id)) }
-
-func stepPath(id int64, route string) string {
-	return sheetPath(id) + "/routes/" + url.PathEscape(route)
+	return page.SeeOther(w, r, view.SheetPath(e.ID))
 }

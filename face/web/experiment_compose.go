@@ -9,7 +9,9 @@ import (
 	"strings"
 
 	"secondpass/engine/player"
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
@@ -165,9 +167,9 @@ func compose(f url.Values) *composed {
 }
 
 // SetRules are the fields of the set, WayHouse those of the other house rules of a way.
-func (c composed) SetRules() []houseField { return houseFields(c.f, "", house.OfTiles) }
-func (c composed) WayHouse(n int) []houseField {
-	return houseFields(c.f, wayField(n, ""), house.OfPassing|house.OfPlay)
+func (c composed) SetRules() []view.HouseField { return view.HouseFields(c.f, "", house.OfTiles) }
+func (c composed) WayHouse(n int) []view.HouseField {
+	return view.HouseFields(c.f, wayField(n, ""), house.OfPassing|house.OfPlay)
 }
 
 // tiles is the set as a study file has it, and whether anything was typed.
@@ -268,8 +270,8 @@ func (c *composed) way(n int) {
 func (s *Server) checkComposed(c *composed) {
 	var err error
 	c.experiment, c.card, err = s.readExperiment("experiment", c.Text, c.f.Get("card"))
-	if _, bad := seedOf(c.f.Get("seed")); bad != nil {
-		c.wrong("seed", sentenceOf(bad))
+	if _, bad := page.SeedOf(c.f.Get("seed")); bad != nil {
+		c.wrong("seed", view.Sentence(bad))
 	}
 	var problems card.Problems
 	switch {
@@ -289,7 +291,7 @@ func (s *Server) checkComposed(c *composed) {
 			c.wrong(field, text)
 		}
 	case err != nil:
-		c.wrong("card", sentenceOf(err))
+		c.wrong("card", view.Sentence(err))
 	}
 	if len(c.Problems) == 0 {
 		c.Count = countExperiment(c.experiment)
@@ -356,7 +358,7 @@ func (s *Server) showComposed(w http.ResponseWriter, code int, c *composed) erro
 	if p.Cards, err = s.cardNames(); err != nil {
 		return err
 	}
-	on, err := s.card(c.f.Get("card"), tile.Usual)
+	on, err := address.Card(s.cards, c.f.Get("card"), tile.Usual)
 	if err != nil {
 		on = card.Practice()
 	}
@@ -416,7 +418,7 @@ func (s *Server) part(w http.ResponseWriter, name, part string, data any) error 
 // pasted is an experiment as text, with its errors by line.
 type pasted struct {
 	Text, Card, Seed string
-	Problems         []lineProblem
+	Problems         []view.LineProblem
 	Error            string
 	Count            string
 	experiment       *experiment.Experiment
@@ -434,9 +436,9 @@ func (s *Server) read(f url.Values) pasted {
 	var problems card.Problems
 	switch {
 	case errors.As(err, &problems):
-		p.Problems = linesOf(problems)
+		p.Problems = view.ProblemLines(problems)
 	case err != nil:
-		p.Error = sentenceOf(err)
+		p.Error = view.Sentence(err)
 	default:
 		p.Count = countExperiment(p.experiment)
 	}

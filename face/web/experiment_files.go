@@ -2,7 +2,6 @@ package web
 
 import (
 	"bytes"
-	"encoding/json"
 	"net/http"
 
 	"secondpass/face/web/page"
@@ -26,7 +25,7 @@ func (s *Server) experimentFile(w http.ResponseWriter, r *http.Request) error {
 		err = findings.WriteExperimentCSV(&b, result)
 	case "json":
 		file += "-figures"
-		err = writeIndented(&b, findings.AnswerOf(result))
+		err = page.WriteIndented(&b, findings.AnswerOf(result))
 	case "result":
 		b.Write(result.Bytes())
 	case "experiment", "study": // study is what earlier pages say
@@ -44,38 +43,11 @@ func (s *Server) experimentFile(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-func writeIndented(b *bytes.Buffer, v any) error {
-	enc := json.NewEncoder(b)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	return enc.Encode(v)
-}
-
-// plotMargin is left round a chart that is a file of its own.
-const plotMargin = 24
-
-// sendPlot answers with a chart as a file.
-func sendPlot(w http.ResponseWriter, r *http.Request, plots []findings.Plot, name string) error {
-	wish, err := wishOf(r)
-	if err != nil {
-		return err
-	}
-	p := findings.FindPlot(plots, r.FormValue("of"))
-	if p == nil {
-		var keys []string
-		for _, p := range plots {
-			keys = append(keys, p.Key)
-		}
-		return page.NotFound("There is no plot %q here; there are %q.", r.FormValue("of"), keys)
-	}
-	return sendPicture(w, p.Draw(0).Padded(plotMargin), wish, name+" "+p.Key)
-}
-
 func (s *Server) experimentPlot(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	result, err := s.shelf.read(name)
 	if err != nil {
 		return err
 	}
-	return sendPlot(w, r, findings.ExperimentPlots(result), plainFile(name))
+	return page.SendPlot(w, r, findings.ExperimentPlots(result), plainFile(name))
 }

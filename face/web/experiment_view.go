@@ -2,7 +2,6 @@ package web
 
 import (
 	"fmt"
-	"html/template"
 	"math"
 	"net/http"
 	"strconv"
@@ -52,7 +51,7 @@ type experimentLook struct {
 	Effect         string
 	Won, Values    *countTable
 	LeftOut        string
-	Plots          []plotView
+	Plots          []view.PlotView
 	MoreDeals      int
 }
 
@@ -81,25 +80,6 @@ type countTable struct {
 type countRow struct {
 	Name  string
 	Cells []string
-}
-
-// plotView is a chart in two widths, and where it can be taken away.
-type plotView struct {
-	Key, Name string
-	// Narrow is empty for a grid, which is moved from side to side on a phone.
-	Wide, Narrow template.HTML
-	Path         string
-}
-
-// narrowPlot is the width of a chart for a phone, in units.
-const narrowPlot = 320
-
-func drawPlot(p findings.Plot, path string) plotView {
-	v := plotView{Key: p.Key, Name: p.Name, Wide: template.HTML(p.Draw(0).InlineSVG()), Path: path + "/plot?of=" + p.Key}
-	if !p.Grid {
-		v.Narrow = template.HTML(p.Draw(narrowPlot).InlineSVG())
-	}
-	return v
 }
 
 // verdictNow is a verdict in words; where more deals may still tell, it says so.
@@ -140,7 +120,7 @@ func lookAt(name string, r *experiment.Result) *experimentLook {
 	}
 	if r.Deals > 0 {
 		for _, p := range findings.ExperimentPlots(r) {
-			look.Plots = append(look.Plots, drawPlot(p, experimentPath(name)))
+			look.Plots = append(look.Plots, view.DrawPlot(p, experimentPath(name)))
 		}
 	}
 	return look

@@ -3,14 +3,15 @@ package web
 import (
 	"errors"
 	"fmt"
-	"math/rand/v2"
 	"net/http"
 	"net/url"
 	"os"
 	"strconv"
 	"strings"
 
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
@@ -131,20 +132,20 @@ func (s *Server) startReady(w http.ResponseWriter, r *http.Request) error {
 	}
 	q, c, err := s.readExperiment(ready.Name+experiment.Ext, ready.Text, f.Get("card"))
 	if err != nil {
-		return refuse(sentenceOf(err))
+		return refuse(view.Sentence(err))
 	}
 	deals, err := dealsOf(f.Get("deals"))
 	if err != nil {
-		return refuse(sentenceOf(err))
+		return refuse(view.Sentence(err))
 	}
 	return s.begin(w, r, q, c, deals, refuse)
 }
 
 // begin makes the result of an experiment, keeps it, and starts it.
 func (s *Server) begin(w http.ResponseWriter, r *http.Request, q *experiment.Experiment, c *card.Card, deals int, refuse func(string) error) error {
-	seed, err := seedOf(r.PostForm.Get("seed"))
+	seed, err := page.SeedOf(r.PostForm.Get("seed"))
 	if err != nil {
-		return refuse(sentenceOf(err))
+		return refuse(view.Sentence(err))
 	}
 	tuning, err := s.tunings.Tuning(c)
 	if err != nil {
@@ -152,7 +153,7 @@ func (s *Server) begin(w http.ResponseWriter, r *http.Request, q *experiment.Exp
 	}
 	result, err := experiment.Start(q, c, tuning, seed, deals, store.Program())
 	if err != nil {
-		return refuse(sentenceOf(err))
+		return refuse(view.Sentence(err))
 	}
 	name := s.shelf.results.FreeName(q.Name, seed)
 	if err := s.shelf.results.Write(name, result); err != nil {
@@ -164,11 +165,8 @@ func (s *Server) begin(w http.ResponseWriter, r *http.Request, q *experiment.Exp
 
 // readExperiment reads an experiment for a card by name.
 func (s *Server) readExperiment(file, text, cardName string) (*experiment.Experiment, *card.Card, error) {
-	return experiment.Read(file, []byte(text), func(set tile.Set) (*card.Card, error) { return s.card(cardName, set) })
+	return experiment.Read(file, []byte(text), func(set tile.Set) (*card.Card, error) { return address.Card(s.cards, cardName, set) })
 }
-
-// sentenceOf is an error as a sentence.
-func sentenceOf(err error) string { return strings.TrimSuffix(wording.Capital(err.Error()), ".") + "." }
 
 // mostDeals is the most deals of an experiment, as its file allows.
 const mostDeals = 100_000_000
@@ -179,19 +177,6 @@ func dealsOf(text string) (int, error) {
 		return 0, fmt.Errorf("the number of deals %q: a whole number from 1 to %d is right", text, mostDeals)
 	}
 	return n, nil
-}
-
-// seedOf reads a seed; an empty one is any.
-func seedOf(text string) (uint64, error) {
-	text = strings.TrimSpace(text)
-	if text == "" {
-		return rand.Uint64N(1_000_000), nil
-	}
-	seed, err := strconv.ParseUint(text, 10, 64)
-	if err != nil {
-		return 0, fmt.Errorf("the seed %q: a whole number is right, as in 1", text)
-	}
-	return seed, nil
 }
 
 // steerExperiment stops a result, goes on with it, or asks for more deals.
@@ -220,7 +205,7 @@ func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 			err = result.Extend(deals)
 		}
 		if err != nil {
-			return s.renderExperiment(w, http.StatusUnprocessableEntity, name, result, sentenceOf(err))
+			return s.renderExperiment(w, http.StatusUnprocessableEntity, name, result, view.Sentence(err))
 		}
 		if err := s.shelf.results.Write(name, result); err != nil {
 			return err

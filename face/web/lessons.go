@@ -295,25 +295,13 @@ func (s *Server) restoreLesson(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, lessonPath(id))
 }
 
-// paperOf is the paper asked for.
-func paperOf(r *http.Request) (draw.PaperSize, error) {
-	switch paper := r.FormValue("paper"); paper {
-	case "", "letter":
-		return draw.Letter, nil
-	case "a4":
-		return draw.A4, nil
-	default:
-		return 0, page.Refused("Paper %q: letter or a4 is right.", paper)
-	}
-}
-
 // lessonFile is the handout, the answer sheet, the drills as one HTML file, or the lesson itself.
 func (s *Server) lessonFile(w http.ResponseWriter, r *http.Request) error {
 	x, err := s.loadLesson(r)
 	if err != nil {
 		return err
 	}
-	paper, err := paperOf(r)
+	paper, err := page.PaperOf(r)
 	if err != nil {
 		return err
 	}
@@ -335,23 +323,7 @@ func (s *Server) lessonFile(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return sendPaper(w, r, d, x.Lesson.Title)
-}
-
-// sendPaper answers with a document; colour=no prints in black.
-func sendPaper(w http.ResponseWriter, r *http.Request, d *draw.Document, name string) error {
-	theme := &draw.Light
-	if r.FormValue("colour") == "no" {
-		theme = &draw.Print
-	}
-	data, err := d.PDF(theme)
-	if err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", "application/pdf")
-	w.Header().Set("Content-Disposition", page.Attachment(name, ".pdf"))
-	_, err = w.Write(data)
-	return err
+	return page.SendPaper(w, r, d, x.Lesson.Title)
 }
 
 func (s *Server) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
@@ -367,7 +339,7 @@ func (s *Server) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
 
 // exercisePaper is the routes side by side on paper: of=summary is one page on how they ended, else the whole sheet.
 func (s *Server) exercisePaper(w http.ResponseWriter, r *http.Request) error {
-	paper, err := paperOf(r)
+	paper, err := page.PaperOf(r)
 	if err != nil {
 		return err
 	}
@@ -377,9 +349,9 @@ func (s *Server) exercisePaper(w http.ResponseWriter, r *http.Request) error {
 	}
 	figures := s.pictureFigures(x, picked)
 	if r.FormValue("of") == "summary" {
-		return sendPaper(w, r, handout.Comparison(x.Exercise, columns, figures, paper), x.Exercise.Name+" summary")
+		return page.SendPaper(w, r, handout.Comparison(x.Exercise, columns, figures, paper), x.Exercise.Name+" summary")
 	}
-	return sendPaper(w, r, sheet.RoutesDocument(x.Exercise, columns, figures, paper), x.Exercise.Name)
+	return page.SendPaper(w, r, sheet.RoutesDocument(x.Exercise, columns, figures, paper), x.Exercise.Name)
 }
 
 // lessonStep is a step of an exercise that can be asked about in a lesson.

@@ -9,6 +9,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
@@ -87,7 +88,7 @@ func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
 		}
 		p.Query += strconv.Itoa(n)
 		if i > 0 {
-			p.Pairs = append(p.Pairs, letter(n)+" less "+letter(shownRoutes[0]))
+			p.Pairs = append(p.Pairs, view.Letter(n)+" less "+view.Letter(shownRoutes[0]))
 		}
 	}
 	found, ok := now.Data.(*outlookFound)
@@ -105,7 +106,7 @@ func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
 	for i := range chance.Cells {
 		class := classes[shownRoutes[i]%len(classes)]
 		chance.Cells[i].Class, points.Cells[i].Class = class, class
-		chance.Cells[i].Of, points.Cells[i].Of = letter(shownRoutes[i]), letter(shownRoutes[i])
+		chance.Cells[i].Of, points.Cells[i].Of = view.Letter(shownRoutes[i]), view.Letter(shownRoutes[i])
 	}
 	for _, g := range found.gaps {
 		if g.First != found.looks[0].Route {
@@ -136,7 +137,7 @@ func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	x, err := s.load(r)
+	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -162,7 +163,7 @@ func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
 		}
 		s.Jobs.Start(key, func(_ int, before any) live.Work { return playOutlook(run, before) })
 	}
-	return page.SeeOther(w, r, sheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
+	return page.SeeOther(w, r, view.SheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
 }
 
 // playOutlook plays more games, in the run of before where there is one.
@@ -180,7 +181,7 @@ func playOutlook(run *exercise.OutlookRun, before any) live.Work {
 }
 
 func (s *Server) liveOutlook(w http.ResponseWriter, r *http.Request) error {
-	x, err := s.load(r)
+	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
 	}

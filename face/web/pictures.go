@@ -7,6 +7,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/draw"
@@ -24,73 +25,9 @@ func (s *Server) routePictures(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/picture", s.Handle(s.stepPicture))
 }
 
-// widest is the width in pixels of a picture that has no size of its own.
-const widest = 2400
-
-// pictureWish is how a picture is wanted.
-type pictureWish struct {
-	shape       sheet.Shape
-	theme       *draw.Theme
-	format      string
-	transparent bool
-}
-
-func wishOf(r *http.Request) (pictureWish, error) {
-	w := pictureWish{format: r.FormValue("format"), transparent: r.FormValue("background") == "none", theme: &draw.Light}
-	if r.FormValue("theme") == "dark" {
-		w.theme = &draw.Dark
-	}
-	switch size := r.FormValue("size"); size {
-	case "", "natural":
-	case "wide":
-		w.shape = sheet.Widescreen
-	case "square":
-		w.shape = sheet.Square
-	default:
-		return w, page.Refused("A picture of size %q: natural, wide (1920 by 1080) or square (1080 by 1080) is right.", size)
-	}
-	switch w.format {
-	case "", "png":
-		w.format = "png"
-	case "svg", "pdf":
-	default:
-		return w, page.Refused("A picture as %q: png, svg or pdf is right.", w.format)
-	}
-	return w, nil
-}
-
-// sendPicture answers with a scene as a file.
-func sendPicture(w http.ResponseWriter, scene *draw.Scene, wish pictureWish, name string) error {
-	if wish.transparent {
-		scene.Background = draw.None
-	}
-	var data []byte
-	var err error
-	kind := map[string]string{"png": "image/png", "svg": "image/svg+xml", "pdf": "application/pdf"}[wish.format]
-	switch wish.format {
-	case "svg":
-		data = scene.SVG(wish.theme)
-	case "pdf":
-		data, err = scene.PDF(wish.theme)
-	default:
-		width := int(scene.Width)
-		if wish.shape == sheet.Natural {
-			width = min(2*width, widest)
-		}
-		data, err = scene.PNG(wish.theme, width)
-	}
-	if err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", kind)
-	w.Header().Set("Content-Disposition", page.Attachment(name, "."+wish.format))
-	_, err = w.Write(data)
-	return err
-}
-
 // rackPicture is any rack as typed.
 func (s *Server) rackPicture(w http.ResponseWriter, r *http.Request) error {
-	wish, err := wishOf(r)
+	wish, err := page.WishOf(r)
 	if err != nil {
 		return err
 	}
@@ -101,7 +38,7 @@ func (s *Server) rackPicture(w http.ResponseWriter, r *http.Request) error {
 	if rack.Size() == 0 {
 		return page.Refused("A picture of no tiles: type a rack first.")
 	}
-	return sendPicture(w, sheet.Rack(r.FormValue("title"), sheet.Tiles(rack), r.FormValue("caption"), wish.shape), wish, "rack "+rack.String())
+	return page.SendPicture(w, sheet.Rack(r.FormValue("title"), sheet.Tiles(rack), r.FormValue("caption"), wish.Shape), wish, "rack "+rack.String())
 }
 
 // picturesPage is what of an exercise can be taken away.
@@ -146,7 +83,7 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
 
 // picked is the exercise of the address and the routes of it that were asked for.
 func (s *Server) picked(r *http.Request) (*store.Saved, []int, []exercise.Column, error) {
-	x, err := s.load(r)
+	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return nil, nil, nil, err
 	}
@@ -165,7 +102,7 @@ func (s *Server) picked(r *http.Request) (*store.Saved, []int, []exercise.Column
 
 // sheetPicture is the routes side by side, or their comparison alone.
 func (s *Server) sheetPicture(w http.ResponseWriter, r *http.Request) error {
-	wish, err := wishOf(r)
+	wish, err := page.WishOf(r)
 	if err != nil {
 		return err
 	}
@@ -175,9 +112,9 @@ func (s *Server) sheetPicture(w http.ResponseWriter, r *http.Request) error {
 	}
 	figures := s.pictureFigures(x, picked)
 	if r.FormValue("of") == "comparison" {
-		return sendPicture(w, sheet.Comparison(x.Exercise.Name, columns, figures, wish.shape), wish, x.Exercise.Name+" comparison")
+		return page.SendPicture(w, sheet.Comparison(x.Exercise.Name, columns, figures, wish.Shape), wish, x.Exercise.Name+" comparison")
 	}
-	return sendPicture(w, sheet.Routes(x.Exercise, columns, figures, wish.shape), wish, x.Exercise.Name)
+	return page.SendPicture(w, sheet.Routes(x.Exercise, columns, figures, wish.Shape), wish, x.Exercise.Name)
 }
 
 // pictureFigures is chance and points as far as they were simulated.
@@ -220,11 +157,11 @@ func spanFigure(label string, factor float64, intervals []stat.Interval) sheet.F
 
 // stepPicture is one step of a route, or, without a step, its rack as it is now.
 func (s *Server) stepPicture(w http.ResponseWriter, r *http.Request) error {
-	wish, err := wishOf(r)
+	wish, err := page.WishOf(r)
 	if err != nil {
 		return err
 	}
-	x, route, t, err := s.loadRoute(r)
+	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -233,7 +170,7 @@ func (s *Server) stepPicture(w http.ResponseWriter, r *http.Request) error {
 		if t.Game != nil {
 			rack = t.Game.View().Rack()
 		}
-		return sendPicture(w, sheet.Rack(x.Exercise.Name, sheet.Tiles(rack), "", wish.shape), wish, x.Exercise.Name+" rack")
+		return page.SendPicture(w, sheet.Rack(x.Exercise.Name, sheet.Tiles(rack), "", wish.Shape), wish, x.Exercise.Name+" rack")
 	}
 	at, err := strconv.Atoi(r.FormValue("at"))
 	if err != nil || at < 0 || at >= len(t.Snapshots) {
@@ -243,5 +180,5 @@ func (s *Server) stepPicture(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return sendPicture(w, sheet.Pass(&column, at, wish.shape), wish, fmt.Sprintf("%s step %d", x.Exercise.Name, at+1))
+	return page.SendPicture(w, sheet.Pass(&column, at, wish.Shape), wish, fmt.Sprintf("%s step %d", x.Exercise.Name, at+1))
 }

@@ -139,7 +139,7 @@ func (p *playPage) tell(x *store.Saved, route *exercise.Route, g *exercise.Game,
 		line := lineOf(x, g, e)
 		if e.Number >= 0 {
 			fresh = i
-			line.Advice, line.Path = advicePath(x.ID, route.Name, e.Number), p.Route.Path
+			line.Advice, line.Path = view.AdvicePath(x.ID, route.Name, e.Number), p.Route.Path
 			p.LastAdvice = line.Advice
 		}
 		p.Lines = append(p.Lines, line)
@@ -234,7 +234,7 @@ func (p *playPage) near(v table.View, near []fit.Reading, plan []int) {
 			p.Near = append(p.Near, playHand(v, &near[i], inPlan))
 		}
 	}
-	slices.SortStableFunc(p.Near, func(a, b nearHand) int { return boolean(b.Pinned) - boolean(a.Pinned) })
+	slices.SortStableFunc(p.Near, func(a, b nearHand) int { return view.Count(b.Pinned) - view.Count(a.Pinned) })
 	for i := range p.Near {
 		p.Near[i].Number = i + 1
 	}

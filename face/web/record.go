@@ -8,8 +8,10 @@ import (
 	"net/url"
 
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/store"
 	"secondpass/teach/drill"
@@ -63,7 +65,7 @@ func (s *Server) recordedStudent(name string) (drill.Student, error) {
 }
 
 func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
-	x, route, _, err := s.loadRoute(r)
+	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -89,7 +91,7 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 }
 
 func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now live.Shown) recordPart {
-	p := recordPart{Path: stepPath(x.ID, route.Name) + "/record", Student: st.Name, Progress: progressPath(st.Name), Shown: now, Started: now.State != ""}
+	p := recordPart{Path: view.StepPath(x.ID, route.Name) + "/record", Student: st.Name, Progress: progressPath(st.Name), Shown: now, Started: now.State != ""}
 	p.Watch = p.Path + "/live?student=" + url.QueryEscape(st.Name)
 	if found, ok := now.Data.(*recordFound); ok {
 		p.Done, p.Of, p.Kept = found.done, found.of, found.Cards
@@ -102,7 +104,7 @@ func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	x, route, _, err := s.loadRoute(r)
+	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -123,7 +125,7 @@ func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
 	default:
 		s.Jobs.Start(key, func(int, any) live.Work { return s.record(x, route, &st, &ended) })
 	}
-	return page.SeeOther(w, r, stepPath(x.ID, route.Name)+"/record?student="+url.QueryEscape(st.Name))
+	return page.SeeOther(w, r, view.StepPath(x.ID, route.Name)+"/record?student="+url.QueryEscape(st.Name))
 }
 
 func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student, ended *drill.Charleston) live.Work {
@@ -164,7 +166,7 @@ func wholeReview(now live.Shown) *exercise.Review {
 }
 
 func (s *Server) liveRecord(w http.ResponseWriter, r *http.Request) error {
-	x, route, _, err := s.loadRoute(r)
+	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"secondpass/engine/player"
+	"secondpass/face/web/address"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/ready"
@@ -66,7 +67,7 @@ func (c reported) survey(k *cardreport.Counts) (*cardreport.Survey, error) {
 // query tells reports of one card by different house rules apart in addresses, and more does where other fields stand
 // before it; both are empty for the usual rules.
 func (c reported) query() string {
-	if f := houseForm(c.rules); len(f) > 0 {
+	if f := view.HouseForm(c.rules); len(f) > 0 {
 		return "?" + f.Encode()
 	}
 	return ""
@@ -150,7 +151,7 @@ type reportPage struct {
 	Query      string
 	More       template.URL
 	Wish       cardreport.Wish
-	HouseRules []houseField
+	HouseRules []view.HouseField
 	Live       reportPart
 	Error      string
 	Report     *reportView
@@ -173,15 +174,15 @@ func (s *Server) reportCard(r *http.Request, f url.Values) (c reported, err erro
 	if _, _, err := s.cardText(name); err != nil {
 		return c, err
 	}
-	if c.rules, err = readHouse(f); err != nil {
-		return c, page.Refused("%s", sentenceOf(err))
+	if c.rules, err = view.ReadHouse(f); err != nil {
+		return c, page.Refused("%s", view.Sentence(err))
 	}
 	set, err := c.rules.Set()
 	if err == nil {
-		c.Card, err = s.card(name, set)
+		c.Card, err = address.Card(s.cards, name, set)
 	}
 	if err != nil {
-		return c, page.Refused("%s", sentenceOf(err))
+		return c, page.Refused("%s", view.Sentence(err))
 	}
 	if len(c.Hands) == 0 {
 		return c, page.Refused("The card %s has no hands yet.", name)
@@ -200,7 +201,7 @@ func (s *Server) showReport(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) renderReport(w http.ResponseWriter, r *http.Request, code int, c reported, said string) error {
 	name := r.PathValue("name")
 	p := reportPage{Name: name, Path: reportPath(name), CardPath: cardPath(name), Title: c.Name, Error: said,
-		Query: c.query(), More: c.more(), HouseRules: houseFields(houseForm(c.rules), "", house.All)}
+		Query: c.query(), More: c.more(), HouseRules: view.HouseFields(view.HouseForm(c.rules), "", house.All)}
 	now := s.shelf.long.Now(c.job())
 	found, wish, err := s.shelf.report(c)
 	if err != nil {
@@ -266,7 +267,7 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Get("act") != "go" || k == nil {
 		wish, err := wishedReport(r)
 		if err != nil {
-			return s.renderReport(w, r, http.StatusUnprocessableEntity, c, sentenceOf(err))
+			return s.renderReport(w, r, http.StatusUnprocessableEntity, c, view.Sentence(err))
 		}
 		tuning, err := s.tunings.Tuning(c.Card)
 		if err != nil {
@@ -298,7 +299,7 @@ func wishedReport(r *http.Request) (cardreport.Wish, error) {
 		return w, errors.New("all three numbers are 0, so there is nothing to count")
 	}
 	var err error
-	w.Seed, err = seedOf(r.PostForm.Get("seed"))
+	w.Seed, err = page.SeedOf(r.PostForm.Get("seed"))
 	return w, err
 }
 
@@ -336,7 +337,7 @@ func (s *Server) reportPlot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return sendPlot(w, r, findings.ReportPlots(found), "report "+found.Card)
+	return page.SendPlot(w, r, findings.ReportPlots(found), "report "+found.Card)
 }
 
 // reportFile is the report as JSON, or on paper.
@@ -348,7 +349,7 @@ func (s *Server) reportFile(w http.ResponseWriter, r *http.Request) error {
 	switch r.PathValue("file") {
 	case "report.json":
 		var b bytes.Buffer
-		if err := writeIndented(&b, found); err != nil {
+		if err := page.WriteIndented(&b, found); err != nil {
 			return err
 		}
 		w.Header().Set("Content-Type", "application/json; charset=utf-8")
@@ -356,11 +357,11 @@ func (s *Server) reportFile(w http.ResponseWriter, r *http.Request) error {
 		_, err = w.Write(b.Bytes())
 		return err
 	case "report.pdf":
-		paper, err := paperOf(r)
+		paper, err := page.PaperOf(r)
 		if err != nil {
 			return err
 		}
-		return sendPaper(w, r, findings.ReportDocument(found, paper), "report "+found.Card)
+		return page.SendPaper(w, r, findings.ReportDocument(found, paper), "report "+found.Card)
 	}
 	return page.NotFound("A report has no %s; it has report.json and report.pdf.", r.PathValue("file"))
 }
@@ -379,11 +380,11 @@ type reportView struct {
 	Signs                             []sectionSigns
 	SignsNote                         string
 	Neighbours                        []neighbourRow
-	Maps                              []plotView
+	Maps                              []view.PlotView
 	Kinds                             []kindRow
 	Steps                             [][]string
 	StepsHead                         []string
-	Plots                             map[string]plotView
+	Plots                             map[string]view.PlotView
 	HasDeals, HasGames, HasAims, Both bool
 }
 
@@ -420,10 +421,10 @@ func viewReport(r *cardreport.Report, path, more string) *reportView {
 	v := &reportView{
 		Count: findings.ReportCount(r), DealsCap: findings.DealsCaption(r), GamesCap: findings.GamesCaption(r), AimsCap: findings.AimsCaption(r),
 		Restrictions: findings.Restrictions(r), RestrictionsHead: findings.RestrictionsHead, SignsNote: findings.SignsNote,
-		HasDeals: r.Deals > 0, HasGames: r.Games > 0, HasAims: r.Aimed > 0, Both: r.Deals+r.Games > 0, Plots: map[string]plotView{},
+		HasDeals: r.Deals > 0, HasGames: r.Games > 0, HasAims: r.Aimed > 0, Both: r.Deals+r.Games > 0, Plots: map[string]view.PlotView{},
 	}
 	for _, p := range findings.ReportPlots(r) {
-		plot := drawPlot(p, path)
+		plot := view.DrawPlot(p, path)
 		plot.Path += more
 		v.Plots[p.Key] = plot
 	}
@@ -433,7 +434,7 @@ func viewReport(r *cardreport.Report, path, more string) *reportView {
 		s := &r.Sections[i]
 		v.Signs = append(v.Signs, sectionSigns{Name: s.Name, NearAll: wording.Share(s.AllNearest), WonAll: wording.Share(s.AllWon), Near: signRows(s.Nearer), Won: signRows(s.Wins)})
 		if wide := findings.SectionMap(r, s.Name, 0); wide != nil {
-			v.Maps = append(v.Maps, plotView{Name: s.Name, Wide: template.HTML(wide.InlineSVG())})
+			v.Maps = append(v.Maps, view.PlotView{Name: s.Name, Wide: template.HTML(wide.InlineSVG())})
 		}
 	}
 	for h := range r.Hands {

@@ -6,8 +6,10 @@ import (
 	"net/http"
 
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/store"
 )
 
@@ -37,7 +39,7 @@ func reviewKey(x *store.Saved, route *exercise.Route) string {
 }
 
 func (s *Server) showReview(w http.ResponseWriter, r *http.Request) error {
-	x, route, t, err := s.loadRoute(r)
+	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -54,7 +56,7 @@ func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	x, route, _, err := s.loadRoute(r)
+	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -71,7 +73,7 @@ func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
 		}
 		s.Jobs.Start(key, func(round int, before any) live.Work { return judge(counsel, x.Exercise, route, before) })
 	}
-	return page.SeeOther(w, r, stepPath(x.ID, route.Name)+"/review")
+	return page.SeeOther(w, r, view.StepPath(x.ID, route.Name)+"/review")
 }
 
 // judge reviews a route; where a review came to its end before, with four times its games.
@@ -104,7 +106,7 @@ func judge(counsel *exercise.Counsel, e *exercise.Exercise, route *exercise.Rout
 }
 
 func (s *Server) liveReview(w http.ResponseWriter, r *http.Request) error {
-	x, route, t, err := s.loadRoute(r)
+	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}

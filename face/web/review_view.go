@@ -76,7 +76,7 @@ func newReviewPage(x *store.Saved, route *exercise.Route) reviewPage {
 }
 
 func newReviewPart(x *store.Saved, route *exercise.Route, t *exercise.Trail, now live.Shown) (reviewPart, error) {
-	p := reviewPart{StepPath: stepPath(x.ID, route.Name), Shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
+	p := reviewPart{StepPath: view.StepPath(x.ID, route.Name), Shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
 		Of: route.Len(), Games: reviewGames, Seed: x.Seed, Mock: x.Incoming == exercise.MockPasses}
 	p.Path = p.StepPath + "/review"
 	found, ok := now.Data.(*reviewFound)

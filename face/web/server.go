@@ -12,6 +12,7 @@ import (
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/ready"
+	"secondpass/face/web/view"
 	"secondpass/hall"
 	"secondpass/store"
 )
@@ -64,7 +65,7 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	p, err := site.Pages(files)
+	p, err := site.Pages(files, view.Parts())
 	if err != nil {
 		return nil, err
 	}

@@ -10,6 +10,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
@@ -92,7 +93,7 @@ type compareCell struct {
 }
 
 func (s *Server) showSheet(w http.ResponseWriter, r *http.Request) error {
-	x, err := s.load(r)
+	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -180,7 +181,7 @@ func fieldsOf(id int64, e *exercise.Exercise) []field {
 	}
 	incoming := map[exercise.Incoming]string{exercise.MockPasses: "mock, the same for all routes", exercise.EnteredPasses: "entered from real tiles",
 		exercise.TablePasses: "three simulated players: " + e.Players}[e.Incoming]
-	return []field{{Name: "Deal", Value: deal}, {Name: "Seat", Value: seat}, {Name: "Card", Value: e.Card.Name, Path: sheetPath(id) + "/card"}, {Name: "Incoming", Value: incoming}}
+	return []field{{Name: "Deal", Value: deal}, {Name: "Seat", Value: seat}, {Name: "Card", Value: e.Card.Name, Path: view.SheetPath(id) + "/card"}, {Name: "Incoming", Value: incoming}}
 }
 
 // sheetRows lays the routes out by step. What all of them share stands once, down to where they part.
@@ -447,7 +448,7 @@ func (s *Server) fork(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	x, route, _, err := s.loadRoute(r)
+	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -462,14 +463,14 @@ func (s *Server) fork(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, stepPath(x.ID, fork.Name))
+	return page.SeeOther(w, r, view.StepPath(x.ID, fork.Name))
 }
 
 func (s *Server) renameRoute(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	x, route, _, err := s.loadRoute(r)
+	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -483,11 +484,11 @@ func (s *Server) renameRoute(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return page.Back(w, r, sheetPath(x.ID))
+	return page.Back(w, r, view.SheetPath(x.ID))
 }
 
 func (s *Server) removeRoute(w http.ResponseWriter, r *http.Request) error {
-	x, route, _, err := s.loadRoute(r)
+	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -497,5 +498,5 @@ func (s *Server) removeRoute(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, sheetPath(x.ID))
+	return page.SeeOther(w, r, view.SheetPath(x.ID))
 }

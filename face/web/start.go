@@ -12,6 +12,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
@@ -59,7 +60,7 @@ func readStart(f url.Values) startForm {
 func (p startPage) Preview() typedRack { return previewRack(p.Form.Rack, tile.Usual) }
 
 // HouseRules are the fields of the house rules.
-func (f startForm) HouseRules() []houseField { return houseFields(f.House, "", house.All) }
+func (f startForm) HouseRules() []view.HouseField { return view.HouseFields(f.House, "", house.All) }
 
 // startPage is the first page.
 type startPage struct {
@@ -145,11 +146,11 @@ func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, stepPath(x.ID, exercise.FirstRoute))
+	return page.SeeOther(w, r, view.StepPath(x.ID, exercise.FirstRoute))
 }
 
 func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
-	rules, err := readHouse(f.House)
+	rules, err := view.ReadHouse(f.House)
 	if err != nil {
 		return nil, err
 	}
@@ -157,7 +158,7 @@ func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := s.card(f.Card, set)
+	c, err := address.Card(s.cards, f.Card, set)
 	if err != nil {
 		return nil, err
 	}
@@ -259,30 +260,10 @@ func (f *startForm) condition(set tile.Set) (exercise.Condition, error) {
 	return c, nil
 }
 
-// card is the practice card or one of the user's own, read for a set of tiles.
-func (s *Server) card(name string, set tile.Set) (*card.Card, error) {
-	text, file := []byte(card.PracticeText), card.Practice().Name
-	if name != "" && !strings.EqualFold(name, card.Practice().Name) {
-		own, err := s.cards.Text(name)
-		if err != nil {
-			return nil, fmt.Errorf("there is no card %q; choose one of the list", name)
-		}
-		text, file = own, name
-	} else if set == tile.Usual {
-		return card.Practice(), nil
-	}
-	c, _, err := card.Read(file, text, set)
-	var problems card.Problems
-	if errors.As(err, &problems) {
-		return nil, fmt.Errorf("the card %s has errors; mend them on its page first: %s", file, problems[0].Error())
-	}
-	return c, err
-}
-
 // rackPreview is the rack as it is typed: its tiles, how many there are, and the error under its character.
 func (s *Server) rackPreview(w http.ResponseWriter, r *http.Request) error {
 	set := tile.Usual
-	if rules, err := readHouse(r.URL.Query()); err == nil {
+	if rules, err := view.ReadHouse(r.URL.Query()); err == nil {
 		set, _ = rules.Set()
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")

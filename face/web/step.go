@@ -12,6 +12,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/exercise"
+	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
@@ -75,15 +76,7 @@ var classes = [...]string{"ra", "rb", "rc"}
 
 func headOf(id int64, e *exercise.Exercise, i int) routeHead {
 	r := e.Routes[i]
-	return routeHead{Name: r.Name, Badge: letter(i), Class: classes[i%len(classes)], Aim: exercise.AimText(r.Aim), Path: stepPath(id, r.Name)}
-}
-
-// letter is A to Z and then numbers.
-func letter(i int) string {
-	if i < 26 {
-		return string(rune('A' + i))
-	}
-	return strconv.Itoa(i + 1)
+	return routeHead{Name: r.Name, Badge: view.Letter(i), Class: classes[i%len(classes)], Aim: exercise.AimText(r.Aim), Path: view.StepPath(id, r.Name)}
 }
 
 // headsOf is all routes, with the one named marked.
@@ -130,22 +123,8 @@ type nearHand struct {
 	Number             int
 }
 
-// loadRoute is the exercise and the route of the address.
-func (s *Server) loadRoute(r *http.Request) (*store.Saved, *exercise.Route, exercise.Trail, error) {
-	x, err := s.load(r)
-	if err != nil {
-		return nil, nil, exercise.Trail{}, err
-	}
-	route, err := x.Route(r.PathValue("route"))
-	if err != nil {
-		return nil, nil, exercise.Trail{}, page.NotFound("There is no route %s in this exercise.", r.PathValue("route"))
-	}
-	t, err := x.Replay(route)
-	return x, route, t, err
-}
-
 func (s *Server) showStep(w http.ResponseWriter, r *http.Request) error {
-	x, route, t, err := s.loadRoute(r)
+	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -251,7 +230,7 @@ func (p *stepPage) due(now *charleston.Solo) {
 // lastOf is a decision that was taken, as tiles.
 func lastOf(id int64, route string, n int, s *exercise.Snapshot) *lastMove {
 	d := &s.Decision
-	l := &lastMove{Step: wording.Capital(d.Step.String()), Text: wording.Decision(*d), Advice: advicePath(id, route, n)}
+	l := &lastMove{Step: wording.Capital(d.Step.String()), Text: wording.Decision(*d), Advice: view.AdvicePath(id, route, n)}
 	if d.Phase == charleston.Passing || d.Phase == charleston.Giving {
 		l.Text = ""
 		l.Passed = view.PassedStrip("Passed "+d.Step.Direction().String(), d.Own, blindOf(d), d.Step.Direction())
@@ -266,10 +245,6 @@ func blindOf(d *exercise.Decision) int {
 		return d.Count
 	}
 	return 0
-}
-
-func advicePath(id int64, route string, at int) string {
-	return stepPath(id, route) + "/advice?at=" + strconv.Itoa(at)
 }
 
 // nearest hands shown beside the rack, besides those of the plan.
@@ -308,7 +283,7 @@ func (p *stepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) 
 			p.Near = append(p.Near, nearOf(&all[i], was, inPlan, len(p.Near)+1))
 		}
 	}
-	slices.SortStableFunc(p.Near, func(a, b nearHand) int { return boolean(b.Pinned) - boolean(a.Pinned) })
+	slices.SortStableFunc(p.Near, func(a, b nearHand) int { return view.Count(b.Pinned) - view.Count(a.Pinned) })
 	for i := range p.Near {
 		p.Near[i].Number = i + 1
 	}
@@ -318,13 +293,6 @@ func (p *stepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) 
 	}
 	p.Planned, p.Near = p.Near[:others], p.Near[others:]
 	return nil
-}
-
-func boolean(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 func awayOf(hands []fit.Reading) map[int]int {
@@ -383,7 +351,7 @@ type sectionHands struct {
 
 // showHands is every hand of the card beside the rack, by section.
 func (s *Server) showHands(w http.ResponseWriter, r *http.Request) error {
-	x, route, t, err := s.loadRoute(r)
+	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}

@@ -235,7 +235,7 @@ func (p *progressPage) list(tries []drill.Try) {
 			line.Took += ", late"
 		}
 		if t.Drill != 0 {
-			line.Path = drillPath(t.Drill)
+			line.Path = view.DrillPath(t.Drill)
 		}
 		p.Tries = append(p.Tries, line)
 	}

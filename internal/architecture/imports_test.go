@@ -20,7 +20,7 @@ var floors = [][]string{
 	{"paper/wording", "paper/draw", "paper/sheet", "paper/findings", "paper/handout"},
 	{"store", "store/files", "store/sql"},
 	{"hall"},
-	{"face/web/live", "face/web/view", "face/web/page", "face/web/ready"},
+	{"face/web/live", "face/web/view", "face/web/page", "face/web/ready", "face/web/address"},
 	areas,
 	{"face/web", "face/cli"},
 	{"cmd/secondpass"},

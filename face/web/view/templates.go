@@ -3,11 +3,21 @@ package view
 import (
 	"embed"
 	"html/template"
+	"io/fs"
 	"strings"
 )
 
 //go:embed templates
 var embedded embed.FS
+
+// Parts are the templates of hands, steps, charts and drills, which pages of several areas use.
+func Parts() fs.FS {
+	f, err := fs.Sub(embedded, "templates/parts")
+	if err != nil {
+		panic(err) // the folder is embedded
+	}
+	return f
+}
 
 // drawings are the templates of tiles and bars.
 var drawings = template.Must(template.ParseFS(embedded, "templates/drawings.html"))

@@ -1,4 +1,4 @@
-package web
+package view
 
 import (
 	"fmt"
@@ -9,28 +9,28 @@ import (
 	"secondpass/rules/house"
 )
 
-// houseField is a house rule as a form asks for it.
-type houseField struct {
+// HouseField is a house rule as a form asks for it.
+type HouseField struct {
 	house.Rule
 	// Name is that of the field, Text what was typed or ticked.
 	Name, Text string
 }
 
 // Usual is the number that is meant where nothing is typed.
-func (f houseField) Usual() int { return f.Number(house.Usual) }
+func (f HouseField) Usual() int { return f.Number(house.Usual) }
 
-// houseFields are the fields for some parts of the house rules, with what a form says; prefix begins their names.
-func houseFields(f url.Values, prefix string, parts house.Part) []houseField {
-	var fields []houseField
+// HouseFields are the fields for some parts of the house rules, with what a form says; prefix begins their names.
+func HouseFields(f url.Values, prefix string, parts house.Part) []HouseField {
+	var fields []HouseField
 	for _, rule := range house.Of(parts) {
 		name := prefix + rule.Field
-		fields = append(fields, houseField{rule, name, strings.TrimSpace(f.Get(name))})
+		fields = append(fields, HouseField{rule, name, strings.TrimSpace(f.Get(name))})
 	}
 	return fields
 }
 
-// houseForm is a form that says of the house rules what they are.
-func houseForm(h house.House) url.Values {
+// HouseForm is a form that says of the house rules what they are.
+func HouseForm(h house.House) url.Values {
 	f := url.Values{}
 	for _, rule := range house.Rules {
 		switch {
@@ -43,10 +43,10 @@ func houseForm(h house.House) url.Values {
 	return f
 }
 
-// readHouse reads the house rules of a form; what it does not say is usual.
-func readHouse(f url.Values) (house.House, error) {
+// ReadHouse reads the house rules of a form; what it does not say is usual.
+func ReadHouse(f url.Values) (house.House, error) {
 	h := house.Usual
-	for _, field := range houseFields(f, "", house.All) {
+	for _, field := range HouseFields(f, "", house.All) {
 		switch {
 		case field.IsSwitch():
 			field.Turn(&h, field.Text == "")

@@ -1,0 +1,70 @@
+// Package address finds what the addresses of requests name: exercises, their routes, cards. Only the areas of face/web
+// call it.
+package address
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"secondpass/exercise"
+	"secondpass/face/web/page"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// Loader is where exercises are kept.
+type Loader interface {
+	// Load is the exercise of a number or a name; store.ErrNotFound where there is none.
+	Load(ref string) (*store.Saved, error)
+}
+
+// Exercise is the exercise of the address. Its errors are sentences for readers, with a status of 404.
+func Exercise(kept Loader, r *http.Request) (*store.Saved, error) {
+	id := r.PathValue("id")
+	if _, err := strconv.ParseInt(id, 10, 64); err != nil {
+		return nil, page.NotFound("There is no exercise %s.", id)
+	}
+	x, err := kept.Load(id)
+	if errors.Is(err, store.ErrNotFound) {
+		return nil, page.NotFound("There is no exercise %s; it may have been deleted.", id)
+	}
+	return x, err
+}
+
+// Route is the exercise and the route of the address, and the route replayed.
+func Route(kept Loader, r *http.Request) (*store.Saved, *exercise.Route, exercise.Trail, error) {
+	x, err := Exercise(kept, r)
+	if err != nil {
+		return nil, nil, exercise.Trail{}, err
+	}
+	route, err := x.Route(r.PathValue("route"))
+	if err != nil {
+		return nil, nil, exercise.Trail{}, page.NotFound("There is no route %s in this exercise.", r.PathValue("route"))
+	}
+	t, err := x.Replay(route)
+	return x, route, t, err
+}
+
+// Card is the practice card or one of the user's own, read for a set of tiles.
+func Card(kept store.Cards, name string, set tile.Set) (*card.Card, error) {
+	text, file := []byte(card.PracticeText), card.Practice().Name
+	if name != "" && !strings.EqualFold(name, card.Practice().Name) {
+		own, err := kept.Text(name)
+		if err != nil {
+			return nil, fmt.Errorf("there is no card %q; choose one of the list", name)
+		}
+		text, file = own, name
+	} else if set == tile.Usual {
+		return card.Practice(), nil
+	}
+	c, _, err := card.Read(file, text, set)
+	var problems card.Problems
+	if errors.As(err, &problems) {
+		return nil, fmt.Errorf("the card %s has errors; mend them on its page first: %s", file, problems[0].Error())
+	}
+	return c, err
+}
