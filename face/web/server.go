@@ -7,13 +7,14 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"slices"
 	"time"
 
 	"secondpass/face/web/live"
+	"secondpass/face/web/liveclass"
 	"secondpass/face/web/page"
 	"secondpass/face/web/ready"
 	"secondpass/face/web/view"
-	"secondpass/hall"
 	"secondpass/store"
 )
 
@@ -26,12 +27,9 @@ const jobsAtOnce = 2
 // bar is the sections of the workbook.
 var bar = []page.Section{{Name: "Exercises", Path: "/exercises"}, {Name: "Drills", Path: "/drills"}, {Name: "Lessons", Path: "/lessons"}, {Name: "Experiments", Path: "/experiments"}, {Name: "Live class", Path: "/classes"}, {Name: "Cards", Path: "/cards"}, {Name: "Help", Path: "/help"}}
 
-// statuses is what errors of the hall and the store mean to a reader.
+// statuses is what errors of the store mean to a reader.
 var statuses = []page.Known{
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound}, {Err: store.ErrNoStudent, Status: http.StatusNotFound},
-	{Err: hall.Wrong, Status: http.StatusUnprocessableEntity}, {Err: hall.Unknown, Status: http.StatusNotFound}, {Err: hall.Stranger, Status: http.StatusUnauthorized},
-	{Err: hall.Late, Status: http.StatusConflict}, {Err: hall.Changed, Status: http.StatusConflict}, {Err: hall.TooOften, Status: http.StatusTooManyRequests},
-	{Err: hall.Crowded, Status: http.StatusServiceUnavailable}, {Err: hall.NotSaved, Status: http.StatusServiceUnavailable},
 	{Err: live.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict},
 }
 
@@ -47,7 +45,7 @@ type Server struct {
 	// address is where it listens, as host:port; "" before Serve.
 	address string
 	// Classes is the live classes, with the listener by which phones join them.
-	Classes *Classes
+	Classes *liveclass.Classes
 	// shelf is the results of experiments and card reports, and those that are counted now.
 	shelf *shelf
 	// showings is what waits for a student's answer.
@@ -57,7 +55,7 @@ type Server struct {
 // New makes the server. The store and the files are shared with the command line; log takes what went wrong
 // inside.
 func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
-	site, err := page.New(log, bar, statuses...)
+	site, err := page.New(log, bar, slices.Concat(statuses, liveclass.Known)...)
 	if err != nil {
 		return nil, err
 	}
@@ -70,8 +68,8 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 		return nil, err
 	}
 	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(kept.Tunings), shelf: newShelf(kept), showings: newShowings()}
-	w.Classes = newClasses(p, s, w.Jobs, w.Cards, func() string { return w.address })
-	return w, nil
+	w.Classes, err = liveclass.New(site, s, w.Jobs, w.Cards, func() string { return w.address })
+	return w, err
 }
 
 // Serve answers on a listener until ctx ends, then finishes what it is doing within a few seconds.
@@ -116,7 +114,7 @@ func (s *Server) Handler() http.Handler {
 	s.routeHelp(mux)
 	s.routePictures(mux)
 	s.routeLessons(mux)
-	s.Classes.routeClasses(mux)
+	s.Classes.Route(mux)
 	s.routeDrills(mux)
 	s.routeExperiments(mux)
 	s.routeReports(mux)

@@ -33,7 +33,7 @@ const shownMost = 3
 type sheetPage struct {
 	ID     int64
 	Name   string
-	Fields []field
+	Fields []view.Field
 	// Routes are all, Shown those side by side.
 	Routes, Shown []routeHead
 	Query         string
@@ -46,8 +46,6 @@ type sheetPage struct {
 	Lessons       []store.LessonEntry
 	Steps         [][]lessonStep // of the shown routes
 }
-
-type field struct{ Name, Value, Path string }
 
 // sheetRow is a step of the passing, or where the routes part.
 type sheetRow struct {
@@ -134,7 +132,7 @@ func shownRoutes(e *exercise.Exercise, wish string) ([]int, error) {
 }
 
 func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
-	p := &sheetPage{ID: x.ID, Name: x.Exercise.Name, Fields: fieldsOf(x.ID, x.Exercise), Single: len(shown) == 1}
+	p := &sheetPage{ID: x.ID, Name: x.Exercise.Name, Fields: view.FieldsOf(x.ID, x.Exercise), Single: len(shown) == 1}
 	var columns []exercise.Column
 	for i := range x.Routes {
 		h := headOf(x.ID, x.Exercise, i)
@@ -167,21 +165,6 @@ func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 	var err error
 	p.Lessons, err = s.store.Lessons()
 	return p, err
-}
-
-// fieldsOf is the label of an exercise: how it came about.
-func fieldsOf(id int64, e *exercise.Exercise) []field {
-	deal := fmt.Sprintf("seed %d", e.Seed)
-	if e.Condition != "" {
-		deal = e.Condition + ", " + deal
-	}
-	seat := e.Seat.Name() + ", not dealer"
-	if e.Seat == charleston.East {
-		seat = "East, the dealer"
-	}
-	incoming := map[exercise.Incoming]string{exercise.MockPasses: "mock, the same for all routes", exercise.EnteredPasses: "entered from real tiles",
-		exercise.TablePasses: "three simulated players: " + e.Players}[e.Incoming]
-	return []field{{Name: "Deal", Value: deal}, {Name: "Seat", Value: seat}, {Name: "Card", Value: e.Card.Name, Path: view.SheetPath(id) + "/card"}, {Name: "Incoming", Value: incoming}}
 }
 
 // sheetRows lays the routes out by step. What all of them share stands once, down to where they part.

@@ -1,6 +1,8 @@
-package web
+package liveclass
 
 import (
+	"net/http"
+
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/ready"
@@ -8,11 +10,17 @@ import (
 	"secondpass/store"
 )
 
+// Store is where classes are kept, and the exercises that they work on.
+type Store interface {
+	store.Exercises
+	store.Classes
+}
+
 // Classes is the pages of live classes, and the listener by which phones join.
 type Classes struct {
 	*page.Pages
 	hall  *hall.Hall
-	store store.Store
+	store Store
 	jobs  *live.Jobs
 	cards *ready.Cards
 	// address is where the workbook listens.
@@ -21,14 +29,25 @@ type Classes struct {
 	screens screens
 }
 
-// newClasses makes the pages of the live classes of a store. address tells where the workbook listens.
-func newClasses(p *page.Pages, s store.Store, jobs *live.Jobs, cards *ready.Cards, address func() string) *Classes {
-	return &Classes{Pages: p, hall: hall.New(s, rater{cards}, p.Log, nil), store: s, jobs: jobs, cards: cards, address: address,
-		screens: screens{by: map[*hall.Room]shownScreen{}}}
+// New makes the pages of the live classes of a store. address tells where the workbook listens.
+func New(site *page.Site, s Store, jobs *live.Jobs, cards *ready.Cards, address func() string) (*Classes, error) {
+	p, err := site.Pages(folder("templates"))
+	if err != nil {
+		return nil, err
+	}
+	return &Classes{Pages: p, hall: hall.New(s, rater{cards}, site.Log, nil), store: s, jobs: jobs, cards: cards, address: address,
+		screens: screens{by: map[*hall.Room]shownScreen{}}}, nil
 }
 
 // Close ends the listener for phones and everything that goes on by itself.
 func (c *Classes) Close() {
 	c.CloseDoor()
 	c.hall.Close()
+}
+
+// Known is what errors of a hall mean to a reader.
+var Known = []page.Known{
+	{Err: hall.Wrong, Status: http.StatusUnprocessableEntity}, {Err: hall.Unknown, Status: http.StatusNotFound}, {Err: hall.Stranger, Status: http.StatusUnauthorized},
+	{Err: hall.Late, Status: http.StatusConflict}, {Err: hall.Changed, Status: http.StatusConflict}, {Err: hall.TooOften, Status: http.StatusTooManyRequests},
+	{Err: hall.Crowded, Status: http.StatusServiceUnavailable}, {Err: hall.NotSaved, Status: http.StatusServiceUnavailable},
 }

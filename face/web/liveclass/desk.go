@@ -1,4 +1,4 @@
-package web
+package liveclass
 
 import (
 	"context"
@@ -351,7 +351,7 @@ type sheetChoice struct {
 type classSheet struct {
 	ID       int64
 	Exercise string
-	Fields   []field
+	Fields   []view.Field
 	Votes    []sheetVote
 	Students []sheetStudent
 	Ranking  []rankRow
@@ -369,7 +369,7 @@ func (c *Classes) showClassSheet(w http.ResponseWriter, r *http.Request, rm *hal
 
 func sheetOf(id int64, c *hall.State, x *store.Saved) classSheet {
 	sh := classSheet{ID: id, Exercise: x.Entry.Name, Mode: c.Mode}
-	sh.Fields = append([]field{{Name: "Opened", Value: c.Opened.Format("2 January 2006, 15:04")}, {Name: "Students", Value: strconv.Itoa(len(c.Students))}}, fieldsOf(x.ID, x.Exercise)...)
+	sh.Fields = append([]view.Field{{Name: "Opened", Value: c.Opened.Format("2 January 2006, 15:04")}, {Name: "Students", Value: strconv.Itoa(len(c.Students))}}, view.FieldsOf(x.ID, x.Exercise)...)
 	for _, r := range c.Rounds {
 		if !r.Counted {
 			continue

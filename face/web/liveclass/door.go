@@ -1,4 +1,4 @@
-package web
+package liveclass
 
 import (
 	"context"
@@ -136,9 +136,6 @@ func networkAddresses() []netip.Addr {
 	return six
 }
 
-// phoneAssets are the files that the students' pages use.
-var phoneAssets = []string{"tokens.css", "look.css", "class.css", "room.js"}
-
 // doorHandler is all that a stranger on the network meets.
 func (c *Classes) doorHandler() http.Handler {
 	mux := http.NewServeMux()
@@ -146,7 +143,6 @@ func (c *Classes) doorHandler() http.Handler {
 	for _, name := range phoneAssets {
 		mux.Handle("GET /assets/"+name, served)
 	}
-	mux.Handle("GET /assets/fonts/{file}", served)
 	mux.Handle("GET /{$}", http.RedirectHandler("/join", http.StatusSeeOther))
 	c.routeStudents(mux)
 	mux.HandleFunc("/", c.phone(func(http.ResponseWriter, *http.Request) error {

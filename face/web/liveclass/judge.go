@@ -1,4 +1,4 @@
-package web
+package liveclass
 
 import (
 	"context"
@@ -13,8 +13,12 @@ import (
 	"secondpass/teach/class"
 )
 
-// judgeRest is the least time between two pictures of figures that tighten.
-const judgeRest = 500 * time.Millisecond
+const (
+	// judgeGames is the budget of a judgement, in short games.
+	judgeGames = 8000
+	// judgeRest is the least time between two pictures of figures that tighten.
+	judgeRest = 500 * time.Millisecond
+)
 
 // judgeVote starts or stops playing on from the choices of a counted vote.
 func (c *Classes) judgeVote(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
@@ -53,7 +57,7 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 	key := judgeKey(rm, n)
 	c.jobs.Start(key, func(int, any) live.Work {
 		return func(ctx context.Context, publish func(any)) error {
-			a, err := counsel.Advise(ctx, vote.View, vote.Actions, exercise.Budget{Games: adviceGames}, func(a exercise.Advice) { publish(judged(&a)) })
+			a, err := counsel.Advise(ctx, vote.View, vote.Actions, exercise.Budget{Games: judgeGames}, func(a exercise.Advice) { publish(judged(&a)) })
 			if err == nil && ctx.Err() == nil {
 				publish(judged(&a))
 			}

@@ -1,4 +1,4 @@
-package web
+package liveclass
 
 import (
 	"encoding/json"
@@ -14,6 +14,7 @@ import (
 
 // routeStudents is what students see: the way into a class, and the room. It is all that is served to the network.
 func (c *Classes) routeStudents(mux *http.ServeMux) {
+	routeAssets(mux)
 	mux.HandleFunc("GET /join", c.phone(c.showJoin))
 	mux.HandleFunc("GET /join/{code}", c.phone(c.showJoin))
 	mux.HandleFunc("POST /join", c.phone(c.join))

@@ -1,4 +1,4 @@
-package web
+package liveclass
 
 import (
 	"crypto/subtle"
@@ -14,8 +14,8 @@ import (
 	"secondpass/teach/class"
 )
 
-// routeClasses is the teacher's side of classes, and on this machine the students' as well.
-func (c *Classes) routeClasses(mux *http.ServeMux) {
+// Route is the teacher's side of classes, and on this machine the students' as well.
+func (c *Classes) Route(mux *http.ServeMux) {
 	mux.HandleFunc("GET /classes", c.Handle(c.listClasses))
 	mux.HandleFunc("POST /classes", c.Handle(c.newClass))
 	mux.HandleFunc("GET /classes/{id}", c.Handle(c.showClass))
@@ -25,6 +25,7 @@ func (c *Classes) routeClasses(mux *http.ServeMux) {
 		"ranking": c.setRanking, "routes": c.keepClassRoutes, "end": c.endClass, "delete": c.deleteClass, "door": c.setDoor} {
 		mux.HandleFunc("POST /classes/{id}/"+path, c.teacher(h))
 	}
+	mux.Handle("GET /assets/class.js", page.Files(folder("assets")))
 	c.routeStudents(mux)
 }
 

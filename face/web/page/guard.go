@@ -11,13 +11,18 @@ import (
 //go:embed assets
 var assetFiles embed.FS
 
-// Assets serves style sheets, scripts and fonts under /assets/. The browser may keep them: they change only with the
+// Assets serves the style sheets, scripts and fonts of all areas under /assets/. The browser may keep them: they change only with the
 // program.
 func Assets() http.Handler {
 	files, err := fs.Sub(assetFiles, "assets")
 	if err != nil {
 		panic(err) // the folder is embedded
 	}
+	return Files(files)
+}
+
+// Files serves those of an area under /assets/, as Assets does.
+func Files(files fs.FS) http.Handler {
 	serve := http.FileServerFS(files)
 	return http.StripPrefix("/assets/", http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Cache-Control", "max-age=3600")
