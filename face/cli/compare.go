@@ -6,9 +6,9 @@ import (
 	"strings"
 
 	"secondpass/exercise"
+	"secondpass/exercise/comparison"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
-	"secondpass/rules/tile"
 )
 
 type compareCmd struct {
@@ -218,32 +218,25 @@ func gameText(e *exercise.Exercise) func(c *exercise.Column) string {
 	}
 }
 
-// accountRows are the rows of how the rack stands; account gives nil where a route has not come there.
+// accountRows are the rows of how the rack stands at a step; account gives nil where a route has not come there.
 func accountRows(row func(string, func(*exercise.Column) string), account func(*exercise.Column) *exercise.Account) {
-	show := func(label string, text func(*exercise.Account) string) {
-		row(label, func(c *exercise.Column) string {
-			if a := account(c); a != nil {
-				return text(a)
+	row("  rack", func(c *exercise.Column) string {
+		if a := account(c); a != nil {
+			return a.Rack.String()
+		}
+		return ""
+	})
+	for i := range comparison.Measures {
+		m := &comparison.Measures[i]
+		row("  "+strings.ToLower(m.Label), func(c *exercise.Column) string {
+			a := account(c)
+			if a == nil || !m.AtEach || m.OfAim && !a.Aimed {
+				return ""
 			}
-			return ""
+			v := m.Value(a, c.Over())
+			return wording.Measured(m, &v)[0] // the nearest of several
 		})
 	}
-	show("  rack", func(a *exercise.Account) string { return a.Rack.String() })
-	show("  nearest", func(a *exercise.Account) string { return wording.Near(&a.Nearest) })
-	show("  spare", func(a *exercise.Account) string { return wording.Tiles(a.SpareBest) })
-	show("  plan", func(a *exercise.Account) string {
-		if !a.Aimed {
-			return ""
-		}
-		return wording.Near(&a.Plan[0])
-	})
-	show("  spare", func(a *exercise.Account) string {
-		if !a.Aimed {
-			return ""
-		}
-		return wording.Tiles(a.SparePlan)
-	})
-	show("  options", func(a *exercise.Account) string { return fmt.Sprint(a.Options) })
 }
 
 // stepRows are the rows of one step: what was decided and came, and how the rack stands after it.
@@ -304,37 +297,19 @@ func decisionsText(c *exercise.Column, step charleston.Step) string {
 	return strings.Join(parts, "; ")
 }
 
+// endRows are the rows of how the routes stand at their ends.
 func endRows(row func(string, func(*exercise.Column) string)) {
-	end := func(show func(*exercise.Account) string) func(*exercise.Column) string {
-		return func(c *exercise.Column) string { return show(c.End()) }
-	}
-	spare := func(spare func(*exercise.Account) tile.Rack, clean func(*exercise.Account) bool) func(*exercise.Column) string {
-		return func(c *exercise.Column) string {
-			text := wording.Tiles(spare(c.End()))
-			switch {
-			case !c.Over():
-				return text
-			case clean(c.End()):
-				return text + ", clean"
+	for i := range comparison.Measures {
+		m := &comparison.Measures[i]
+		row("  "+strings.ToLower(m.Label), func(c *exercise.Column) string {
+			v := m.Value(c.End(), c.Over())
+			lines := wording.Measured(m, &v)
+			if m.Groups && !m.Many {
+				lines = append(lines, wording.Groups(v.Hands[0].Groups()))
 			}
-			return text + ", not clean"
-		}
+			return strings.Join(lines, "\n")
+		})
 	}
-	row("  nearest", end(func(a *exercise.Account) string {
-		return wording.Near(&a.Nearest) + "\n" + wording.Groups(a.Nearest.Groups())
-	}))
-	row("  spare", spare(func(a *exercise.Account) tile.Rack { return a.SpareBest }, (*exercise.Account).CleanBest))
-	row("  plan", end(func(a *exercise.Account) string {
-		var names []string
-		for i := range a.Plan {
-			names = append(names, wording.Near(&a.Plan[i]))
-		}
-		return strings.Join(names, "\n")
-	}))
-	row("  spare", spare(func(a *exercise.Account) tile.Rack { return a.SparePlan }, (*exercise.Account).CleanPlan))
-	row("  options", end(func(a *exercise.Account) string { return fmt.Sprintf("%d open", a.Options) }))
-	row("  multiples", end(func(a *exercise.Account) string { return wording.OrNone(wording.Multiples(a.Rack)) }))
-	row("  gaps", end(func(a *exercise.Account) string { return wording.OrNone(tile.List(a.Nearest.Gaps())) }))
 }
 
 // printParts says where every two routes part.

@@ -1,15 +1,18 @@
 package cli
 
 import (
-	"secondpass/engine/fit"
+	"bytes"
+	"encoding/json"
+	"fmt"
+
 	"secondpass/exercise"
+	"secondpass/exercise/comparison"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
-	"secondpass/rules/tile"
 )
 
-type comparison struct {
+type compared struct {
 	Card     string             `json:"card"`
 	Seed     uint64             `json:"seed"`
 	Seat     string             `json:"seat"`
@@ -25,13 +28,12 @@ type comparison struct {
 }
 
 type comparedRoute struct {
-	Route string         `json:"route"`
-	Aim   []string       `json:"aim"`
-	Start standing       `json:"start"`
-	Steps []comparedStep `json:"steps"`
-	// CleanBest and CleanPlan are there once the route has come to the end of the passing.
-	CleanBest *bool `json:"clean_best,omitempty"`
-	CleanPlan *bool `json:"clean_plan,omitempty"`
+	Route string   `json:"route"`
+	Aim   []string `json:"aim"`
+	Start object   `json:"start"`
+	Steps []object `json:"steps"`
+	// End is how the route stands as far as it goes.
+	End object `json:"end"`
 	// Ended is there once the game of the route is over.
 	Ended *ended `json:"ended,omitempty"`
 }
@@ -66,26 +68,27 @@ func endedJSON(e *exercise.Exercise, g *exercise.Game) *ended {
 	return j
 }
 
-type comparedStep struct {
-	Step      string `json:"step"`
-	Passed    string `json:"passed,omitempty"`
-	Blind     int    `json:"blind,omitempty"`
-	Came      string `json:"came,omitempty"`
-	Stop      *bool  `json:"stop,omitempty"`
-	Offer     *int   `json:"offer,omitempty"`
-	Exchanged *int   `json:"exchanged,omitempty"`
-	standing
+// object is a JSON object with its fields in order.
+type object []field
+
+type field struct {
+	name  string
+	value any
 }
 
-type standing struct {
-	Rack      string    `json:"rack"`
-	Nearest   nearest   `json:"nearest"`
-	Plan      []nearest `json:"plan"`
-	SpareBest string    `json:"spare_best"`
-	SparePlan string    `json:"spare_plan"`
-	Options   int       `json:"options"`
-	Multiples string    `json:"multiples"`
-	Gaps      string    `json:"gaps"`
+// MarshalJSON writes the fields in their order.
+func (o object) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	for i, f := range o {
+		b.WriteByte("{,"[min(i, 1)])
+		value, err := json.Marshal(f.value)
+		if err != nil {
+			return nil, err
+		}
+		fmt.Fprintf(&b, "%q:%s", f.name, value)
+	}
+	b.WriteByte('}')
+	return b.Bytes(), nil
 }
 
 type nearest struct {
@@ -102,18 +105,14 @@ type part struct {
 	Step     string `json:"step"`
 }
 
-func compareJSON(e *exercise.Exercise, columns []exercise.Column, repeated *exercise.Repeated) comparison {
-	c := comparison{Card: e.Card.Name, Seed: e.Seed, Seat: e.Seat.String(), Deal: e.Deal.String(), Incoming: e.Incoming,
+func compareJSON(e *exercise.Exercise, columns []exercise.Column, repeated *exercise.Repeated) compared {
+	c := compared{Card: e.Card.Name, Seed: e.Seed, Seat: e.Seat.String(), Deal: e.Deal.String(), Incoming: e.Incoming,
 		Players: e.Players, Parts: []part{}, Repeated: repeated}
 	for i := range columns {
 		col := &columns[i]
-		r := comparedRoute{Route: col.Route.Name, Aim: append([]string{}, col.Route.Aim...), Start: standingOf(&col.Accounts[0]), Steps: []comparedStep{}}
+		r := comparedRoute{Route: col.Route.Name, Aim: append([]string{}, col.Route.Aim...), Start: standingOf(&col.Accounts[0], false), Steps: []object{}, End: standingOf(col.End(), col.Over())}
 		for n, s := range col.Trail.Snapshots {
 			r.Steps = append(r.Steps, stepJSON(s.Decision, &col.Accounts[n+1]))
-		}
-		if col.Over() {
-			best, plan := col.End().CleanBest(), col.End().CleanPlan()
-			r.CleanBest, r.CleanPlan = &best, &plan
 		}
 		r.Ended = endedJSON(e, col.Trail.Game)
 		c.Routes = append(c.Routes, r)
@@ -127,31 +126,61 @@ func compareJSON(e *exercise.Exercise, columns []exercise.Column, repeated *exer
 	return c
 }
 
-func stepJSON(d exercise.Decision, a *exercise.Account) comparedStep {
-	s := comparedStep{Step: d.Step.Key(), standing: standingOf(a)}
+// stepJSON is a decision and how the rack stands after it.
+func stepJSON(d exercise.Decision, a *exercise.Account) object {
+	o := object{{"step", d.Step.Key()}}
+	tiles := func(name, text string) {
+		if text != "" {
+			o = append(o, field{name, text})
+		}
+	}
 	switch d.Phase {
 	case charleston.Passing:
-		s.Passed, s.Blind, s.Came = d.Own.String(), d.Count, d.Came.String()
+		tiles("passed", d.Own.String())
+		if d.Count > 0 {
+			o = append(o, field{"blind", d.Count})
+		}
+		tiles("came", d.Came.String())
 	case charleston.Voting:
-		s.Stop = &d.Stop
+		o = append(o, field{"stop", d.Stop})
 	case charleston.Naming:
-		s.Offer, s.Exchanged = &d.Count, &d.Exchanged
+		o = append(o, field{"offer", d.Count}, field{"exchanged", d.Exchanged})
 	case charleston.Giving:
-		s.Passed, s.Came = d.Own.String(), d.Came.String()
+		tiles("passed", d.Own.String())
+		tiles("came", d.Came.String())
 	}
-	return s
+	return append(o, standingOf(a, false)...)
 }
 
-func nearestOf(r *fit.Reading) nearest {
-	return nearest{r.OnCard().Name, wording.GroupList(r.Groups()), r.Away}
+// standingOf is how a rack stands: every measure that it has.
+func standingOf(a *exercise.Account, over bool) object {
+	o := object{{"rack", a.Rack.String()}}
+	for i := range comparison.Measures {
+		m := &comparison.Measures[i]
+		if v := m.Value(a, over); !v.None() {
+			o = append(o, field{m.Key, measured(m, &v)})
+		}
+	}
+	return o
 }
 
-func standingOf(a *exercise.Account) standing {
-	s := standing{Rack: a.Rack.String(), SpareBest: a.SpareBest.String(), SparePlan: a.SparePlan.String(),
-		Options:   a.Options,
-		Multiples: wording.Multiples(a.Rack), Gaps: tile.List(a.Nearest.Gaps()), Nearest: nearestOf(&a.Nearest)}
-	for i := range a.Plan {
-		s.Plan = append(s.Plan, nearestOf(&a.Plan[i]))
+// measured is a value as it is written in JSON.
+func measured(m *comparison.Measure, v *comparison.Value) any {
+	switch {
+	case v.HasTiles:
+		return v.Tiles.String()
+	case v.HasCount:
+		return v.Count
+	case v.Clean != nil:
+		return *v.Clean
 	}
-	return s
+	hands := make([]nearest, len(v.Hands))
+	for i := range v.Hands {
+		r := &v.Hands[i]
+		hands[i] = nearest{r.OnCard().Name, wording.GroupList(r.Groups()), r.Away}
+	}
+	if !m.Many {
+		return hands[0]
+	}
+	return hands
 }

@@ -8,8 +8,8 @@ import (
 	"strconv"
 	"strings"
 
-	"secondpass/engine/fit"
 	"secondpass/exercise"
+	"secondpass/exercise/comparison"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
@@ -353,77 +353,31 @@ func endRow(x *store.Saved, heads []routeHead, columns []exercise.Column) sheetR
 
 // compareRows sets the ends of the routes side by side.
 func compareRows(columns []exercise.Column) []compareRow {
-	rows := []compareRow{{Name: "Away", Note: "of the nearest hand"}, {Name: "Spare", Note: "for the nearest hand"}, {Name: "Spare", Note: "for the plan"},
-		{Name: "Clean", Note: "4 spare at most"}, {Name: "Options", Note: "hands at most one further"}, {Name: "Multiples"}, {Name: "Gaps"}}
-	for i := range columns {
-		a := columns[i].End()
-		best := &a.Nearest
-		cells := []compareCell{
-			{Text: fmt.Sprintf("%d, %s", best.Away, best.OnCard().Name)},
-			spareCell(a.SpareBest.Size(), view.RackStrip("Spare for the nearest hand", a.SpareBest)),
-			spareCell(a.SparePlan.Size(), view.RackStrip("Spare for the plan", a.SparePlan)),
-			{Text: cleanWord(&columns[i])},
-			{Text: strconv.Itoa(a.Options)},
-			{Text: wording.OrNone(wording.Multiples(a.Rack))},
-			{Text: gapsText(best)},
+	var rows []compareRow
+	for _, r := range comparison.AtEnd(columns) {
+		row := compareRow{Name: r.Label, Note: r.Note}
+		for i := range r.Values {
+			row.Cells = append(row.Cells, compareCellOf(r.Measure, &r.Values[i]))
+			if more, ok := r.Compared(i); ok && i > 0 {
+				row.Gaps = append(row.Gaps, wording.More(r.Measure, more))
+			}
 		}
-		for n := range rows {
-			rows[n].Cells = append(rows[n].Cells, cells[n])
-		}
-	}
-	a := columns[0].End()
-	for i := range columns[1:] {
-		b := columns[i+1].End()
-		for n, gap := range map[int]string{
-			0: gapText(b.Nearest.Away-a.Nearest.Away, "nearer", "further"),
-			1: gapText(b.SpareBest.Size()-a.SpareBest.Size(), "fewer", "more"),
-			2: gapText(b.SparePlan.Size()-a.SparePlan.Size(), "fewer", "more"),
-			4: gapText(b.Options-a.Options, "fewer", "more"),
-		} {
-			rows[n].Gaps = append(rows[n].Gaps, gap)
-		}
+		rows = append(rows, row)
 	}
 	return rows
 }
 
-func spareCell(n int, tiles template.HTML) compareCell {
-	if n == 0 {
-		return compareCell{Text: "none"}
-	}
-	return compareCell{Text: strconv.Itoa(n), Tiles: tiles}
-}
-
-func cleanWord(c *exercise.Column) string {
-	if !c.Over() {
-		return "the passing goes on"
-	}
-	word := func(clean bool) string {
-		if clean {
-			return "✓ clean"
-		}
-		return "– not clean"
-	}
-	a := c.End()
-	return fmt.Sprintf("%s for the nearest hand, %s for the plan", word(a.CleanBest()), word(a.CleanPlan()))
-}
-
-func gapsText(r *fit.Reading) string {
-	var words []string
-	for _, k := range r.Gaps() {
-		words = append(words, k.String())
-	}
-	return wording.OrNone(strings.Join(words, " "))
-}
-
-// gapText is a difference of counts in words.
-func gapText(n int, less, more string) string {
+// compareCellOf is a value in words; tiles that are counted are drawn.
+func compareCellOf(m *comparison.Measure, v *comparison.Value) compareCell {
 	switch {
-	case n < 0:
-		return wording.Numeral(-n) + " " + less
-	case n > 0:
-		return wording.Numeral(n) + " " + more
+	case v.None():
+		return compareCell{Text: "the passing goes on"}
+	case v.HasTiles && m.Less != "" && v.Tiles.Size() > 0:
+		return compareCell{Text: strconv.Itoa(v.Tiles.Size()), Tiles: view.RackStrip(m.Label+" "+m.Note, v.Tiles)}
+	case v.Clean != nil:
+		return compareCell{Text: map[bool]string{true: "✓ ", false: "– "}[*v.Clean] + wording.Measured(m, v)[0]}
 	}
-	return "the same"
+	return compareCell{Text: strings.Join(wording.Measured(m, v), ", ")}
 }
 
 // fork starts a new route at a step and goes there.

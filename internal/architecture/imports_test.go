@@ -13,7 +13,7 @@ import (
 var floors = [][]string{
 	{"rules/tile", "rules/house", "rules/card", "rules/charleston", "rules/table"},
 	{"engine/stat", "engine/fit", "engine/player", "engine/sim"},
-	{"exercise"},
+	{"exercise", "exercise/comparison"},
 	{"cardmaking/plain", "cardmaking/compose", "cardmaking/balance"},
 	{"research/cardreport", "research/experiment"},
 	{"teach/drill", "teach/lesson", "teach/class"},

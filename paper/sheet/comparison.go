@@ -1,13 +1,12 @@
 package sheet
 
 import (
-	"fmt"
 	"strings"
 
 	"secondpass/exercise"
+	"secondpass/exercise/comparison"
 	"secondpass/paper/draw"
 	"secondpass/paper/wording"
-	"secondpass/rules/tile"
 )
 
 // Figure is a row of a comparison that is not read off the racks: a chance, points, a note.
@@ -92,32 +91,14 @@ func aimWords(r *exercise.Route) string {
 }
 
 func footRows(columns []exercise.Column, figures []Figure) []footRow {
-	each := func(label string, bold bool, text func(a *exercise.Account) string) footRow {
-		r := footRow{label: label, bold: bold}
-		for i := range columns {
-			r.words = append(r.words, text(columns[i].End()))
+	var rows []footRow
+	for _, r := range comparison.AtEnd(columns) {
+		row := footRow{label: r.Label + ", " + r.Note, bold: len(rows) == 0}
+		for i := range r.Values {
+			tiles, words := measured(r.Measure, &r.Values[i])
+			row.tiles, row.words = append(row.tiles, tiles), append(row.words, words)
 		}
-		return r
-	}
-	clean := footRow{label: fmt.Sprintf("Clean: %d spare at most", exercise.CleanSpares)}
-	for i := range columns {
-		end, word := columns[i].End(), "not yet over"
-		if columns[i].Over() {
-			word = fmt.Sprintf("nearest hand: %s; plan: %s", cleanWord(end.CleanBest()), cleanWord(end.CleanPlan()))
-		}
-		clean.words = append(clean.words, word)
-	}
-	rows := []footRow{
-		each("Away", true, func(a *exercise.Account) string {
-			_, away, _ := strings.Cut(wording.Near(&a.Nearest), ": ")
-			return away
-		}),
-		each("Nearest hand", false, func(a *exercise.Account) string { return a.Nearest.OnCard().Name }),
-		spareRow("Spare, nearest hand", columns, func(a *exercise.Account) tile.Rack { return a.SpareBest }),
-		spareRow("Spare, plan", columns, func(a *exercise.Account) tile.Rack { return a.SparePlan }),
-		clean,
-		each("Options", false, func(a *exercise.Account) string { return wording.Plural(a.Options, "hand") + " open" }),
-		each("Gaps", false, func(a *exercise.Account) string { return wording.OrNone(tile.List(a.Nearest.Gaps())) }),
+		rows = append(rows, row)
 	}
 	for _, f := range figures {
 		rows = append(rows, footRow{label: f.Label, bold: len(f.Spans) > 0, words: f.Words, less: f.Less, spans: f.Spans, scale: [2]float64{f.Low, f.High}})
@@ -125,27 +106,19 @@ func footRows(columns []exercise.Column, figures []Figure) []footRow {
 	return rows
 }
 
-func cleanWord(clean bool) string {
-	if clean {
-		return "clean"
-	}
-	return "not clean"
-}
-
-// spareRow is what is left over at the end of each route, as tiles.
-func spareRow(label string, columns []exercise.Column, of func(*exercise.Account) tile.Rack) footRow {
-	r := footRow{label: label}
-	for i := range columns {
-		tiles, word := Tiles(of(columns[i].End())), ""
-		for j := range tiles {
-			tiles[j].Spare = true
+// measured is a value in words, or as tiles where they are counted.
+func measured(m *comparison.Measure, v *comparison.Value) (tiles []Tile, words string) {
+	switch {
+	case v.None():
+		return nil, "not yet over"
+	case v.HasTiles && m.Less != "" && v.Tiles.Size() > 0:
+		tiles = Tiles(v.Tiles)
+		for i := range tiles {
+			tiles[i].Spare = m.Left
 		}
-		if len(tiles) == 0 {
-			word = "none"
-		}
-		r.tiles, r.words = append(r.tiles, tiles), append(r.words, word)
+		return tiles, ""
 	}
-	return r
+	return nil, strings.Join(wording.Measured(m, v), ", ")
 }
 
 // drawFootRow draws one row and returns where the next begins.
