@@ -71,28 +71,28 @@ func figures(sums *[measures]stat.IntMoments, cleanBest, cleanPlan stat.Interval
 
 // tally adds up whole numbers, so that merging in any order gives the same.
 type tally struct {
-	aims  []aimTally
-	pairs []pairTally
+	Aims  []aimTally
+	Pairs []pairTally
 }
 
 type aimTally struct {
-	sums      [measures]stat.IntMoments
-	clean     [2]int // by spareBest, sparePlan
-	histogram stat.Histogram
+	Sums      [measures]stat.IntMoments
+	Clean     [2]int // by spareBest, sparePlan
+	Histogram stat.Histogram
 }
 
 type pairTally struct {
-	a, b  int
-	diffs [measures]stat.IntMoments
-	// both[m] counts the games by clean for both, first only, second only, neither.
-	both [2][4]int
+	A, B  int
+	Diffs [measures]stat.IntMoments
+	// Both[m] counts the games by clean for both, first only, second only, neither.
+	Both [2][4]int
 }
 
 func newTally(aims int) *tally {
-	t := &tally{aims: make([]aimTally, aims)}
+	t := &tally{Aims: make([]aimTally, aims)}
 	for a := range aims {
 		for b := a + 1; b < aims; b++ {
-			t.pairs = append(t.pairs, pairTally{a: a, b: b})
+			t.Pairs = append(t.Pairs, pairTally{A: a, B: b})
 		}
 	}
 	return t
@@ -100,22 +100,22 @@ func newTally(aims int) *tally {
 
 // Merge adds the games of another tally over the same aims.
 func (t *tally) Merge(next *tally) {
-	for i := range t.aims {
+	for i := range t.Aims {
 		for m := range measures {
-			t.aims[i].sums[m].Merge(next.aims[i].sums[m])
+			t.Aims[i].Sums[m].Merge(next.Aims[i].Sums[m])
 		}
-		for m := range t.aims[i].clean {
-			t.aims[i].clean[m] += next.aims[i].clean[m]
+		for m := range t.Aims[i].Clean {
+			t.Aims[i].Clean[m] += next.Aims[i].Clean[m]
 		}
-		t.aims[i].histogram.Merge(next.aims[i].histogram)
+		t.Aims[i].Histogram.Merge(next.Aims[i].Histogram)
 	}
-	for i := range t.pairs {
+	for i := range t.Pairs {
 		for m := range measures {
-			t.pairs[i].diffs[m].Merge(next.pairs[i].diffs[m])
+			t.Pairs[i].Diffs[m].Merge(next.Pairs[i].Diffs[m])
 		}
-		for m := range t.pairs[i].both {
-			for c := range t.pairs[i].both[m] {
-				t.pairs[i].both[m][c] += next.pairs[i].both[m][c]
+		for m := range t.Pairs[i].Both {
+			for c := range t.Pairs[i].Both[m] {
+				t.Pairs[i].Both[m][c] += next.Pairs[i].Both[m][c]
 			}
 		}
 	}
@@ -123,31 +123,31 @@ func (t *tally) Merge(next *tally) {
 
 // add counts one game: the measures of every aim.
 func (t *tally) add(outcomes [][measures]int) {
-	for i := range t.aims {
+	for i := range t.Aims {
 		for m, x := range outcomes[i] {
-			t.aims[i].sums[m].Add(x)
+			t.Aims[i].Sums[m].Add(x)
 		}
-		for m := range t.aims[i].clean {
+		for m := range t.Aims[i].Clean {
 			if outcomes[i][m] <= CleanSpares {
-				t.aims[i].clean[m]++
+				t.Aims[i].Clean[m]++
 			}
 		}
-		t.aims[i].histogram.Add(outcomes[i][spareBest])
+		t.Aims[i].Histogram.Add(outcomes[i][spareBest])
 	}
-	for i := range t.pairs {
-		p := &t.pairs[i]
+	for i := range t.Pairs {
+		p := &t.Pairs[i]
 		for m := range measures {
-			p.diffs[m].Add(outcomes[p.b][m] - outcomes[p.a][m])
+			p.Diffs[m].Add(outcomes[p.B][m] - outcomes[p.A][m])
 		}
-		for m := range p.both {
+		for m := range p.Both {
 			cell := 0
-			if outcomes[p.a][m] > CleanSpares {
+			if outcomes[p.A][m] > CleanSpares {
 				cell += 2
 			}
-			if outcomes[p.b][m] > CleanSpares {
+			if outcomes[p.B][m] > CleanSpares {
 				cell++
 			}
-			p.both[m][cell]++
+			p.Both[m][cell]++
 		}
 	}
 }
@@ -221,21 +221,21 @@ func (w *repeater) play(s sim.Shard) (*tally, error) {
 
 func (t *tally) results(seed uint64, aims [][]string, asked, played int) *Repeated {
 	r := &Repeated{Games: played, Asked: asked, Seed: seed}
-	for i, a := range t.aims {
+	for i, a := range t.Aims {
 		r.Aims = append(r.Aims, AimResult{
 			Aim:       AimText(aims[i]),
-			Figures:   figures(&a.sums, stat.Wilson(a.clean[spareBest], played), stat.Wilson(a.clean[sparePlan], played)),
-			Histogram: a.histogram,
+			Figures:   figures(&a.Sums, stat.Wilson(a.Clean[spareBest], played), stat.Wilson(a.Clean[sparePlan], played)),
+			Histogram: a.Histogram,
 		})
 	}
-	for _, p := range t.pairs {
+	for _, p := range t.Pairs {
 		// Newcombe's difference is first less second; ours is second less first, hence the order of the cells.
 		clean := func(m measure) stat.Interval {
-			return stat.PairedProportions(p.both[m][0], p.both[m][2], p.both[m][1], p.both[m][3])
+			return stat.PairedProportions(p.Both[m][0], p.Both[m][2], p.Both[m][1], p.Both[m][3])
 		}
 		r.Pairs = append(r.Pairs, PairResult{
-			First: AimText(aims[p.a]), Second: AimText(aims[p.b]),
-			Figures: figures(&p.diffs, clean(spareBest), clean(sparePlan)),
+			First: AimText(aims[p.A]), Second: AimText(aims[p.B]),
+			Figures: figures(&p.Diffs, clean(spareBest), clean(sparePlan)),
 		})
 	}
 	return r

@@ -56,7 +56,7 @@ func newModel(ctx context.Context, d *compose.Draft, watch func(done int)) (*mod
 		return func(s sim.Shard) (*worths, error) {
 			part := &worths{}
 			for i := s.First; i < s.First+s.Count; i++ {
-				part.list = append(part.list, worthOf(kit.ForAim(d.Alone(i), nil), racks))
+				part.List = append(part.List, worthOf(kit.ForAim(d.Alone(i), nil), racks))
 			}
 			return part, nil
 		}
@@ -70,7 +70,7 @@ func newModel(ctx context.Context, d *compose.Draft, watch func(done int)) (*mod
 	if done < n {
 		return nil, ctx.Err()
 	}
-	m := &model{worth: total.list, played: make([]float64, n), precision: make([]float64, n), mean: make([]float64, n), doubt: make([]float64, n)}
+	m := &model{worth: total.List, played: make([]float64, n), precision: make([]float64, n), mean: make([]float64, n), doubt: make([]float64, n)}
 	for i := range n {
 		m.section = append(m.section, d.Section(i))
 		m.mean[i], m.doubt[i] = m.worth[i], firstDoubt
@@ -79,10 +79,10 @@ func newModel(ctx context.Context, d *compose.Draft, watch func(done int)) (*mod
 }
 
 // worths is a list of them as a Result.
-type worths struct{ list []float64 }
+type worths struct{ List []float64 }
 
 // Merge adds those that follow.
-func (w *worths) Merge(next *worths) { w.list = append(w.list, next.list...) }
+func (w *worths) Merge(next *worths) { w.List = append(w.List, next.List...) }
 
 // worthOf is the logarithm of the mean worth of the only hand of a card.
 func worthOf(kit *player.StrongKit, racks []tile.Rack) float64 {

@@ -36,6 +36,11 @@ const (
 	Measuring
 )
 
+// String is what a step counts.
+func (s Step) String() string {
+	return [...]string{"hands weighed", "games of the search", "games to measure"}[s]
+}
+
 // UsualGames is what a search may usually take; most take less. LeastGames is one round.
 const (
 	UsualGames = 200_000
@@ -98,7 +103,7 @@ func (s *Search) Card(ctx context.Context, d *compose.Draft) (*Found, error) {
 	if st.rounds == 0 && ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	return st.found(before, ctx.Err() != nil)
+	return st.found(ctx, before)
 }
 
 func (s *Search) progress(step Step, done, all int) {
@@ -184,8 +189,9 @@ func (m *model) going(hands []int, sections int) []int {
 	return list
 }
 
-// found measures the card found beside the one at the start, on the same fresh deals.
-func (s *state) found(before *card.Card, stopped bool) (*Found, error) {
+// found measures the card found beside the one at the start, on the same fresh deals; also where ctx has ended.
+func (s *state) found(ctx context.Context, before *card.Card) (*Found, error) {
+	stopped := ctx.Err() != nil
 	f := &Found{Text: s.text()}
 	after, err := read(f.Text)
 	if err != nil {
@@ -199,7 +205,11 @@ func (s *state) found(before *card.Card, stopped bool) (*Found, error) {
 	f.Report = Report{Seed: s.Seed, Rounds: s.rounds, SearchGames: s.games, Games: games, Band: Usual, Stopped: stopped, Redrawn: redrawn(before, after)}
 	fresh := sim.Stream(s.Seed, 0, "report").Uint64()
 	measure := func(c *card.Card, done int) (*Table, error) {
-		w, err := Play(context.Background(), c, fresh, games, func(played int) { s.progress(Measuring, done+played, 2*games) })
+		told := func(played int) { s.progress(Measuring, done+played, 2*games) }
+		w, err := Play(ctx, c, fresh, games, told)
+		if err == nil && w.Games < games { // what is measured is measured whole
+			w, err = Play(context.WithoutCancel(ctx), c, fresh, games, told)
+		}
 		if err != nil {
 			return nil, err
 		}

@@ -44,11 +44,14 @@ func runShards[R Result[R]](ctx context.Context, size, from, games int, total R,
 			first := max(from, i*size)
 			return play(Shard{First: first, Count: min((i+1)*size, games) - first})
 		}, nil
-	}, func(i int, r R) (bool, error) {
+	}, func(_ int, r R) error {
 		total.Merge(r)
-		return watch != nil && watch(min((i+1)*size, games)), nil
+		return nil
 	})
 	pieces.Total = total
+	if watch != nil {
+		pieces.Look = func(next int) bool { return watch(min(next*size, games)) }
+	}
 	next, err := RunnerOf(ctx).Do(ctx, pieces)
 	return max(from, min(next*size, games)), err
 }
@@ -59,8 +62,10 @@ type Pieces struct {
 	// Worker is called once for each that works; what it returns does one piece and gives its result. An error of it while
 	// its ctx has ended means that the piece was cut short.
 	Worker func() (func(ctx context.Context, piece int) (any, error), error)
-	// Take is given the results in the order of the pieces, one at a time; stop ends the work, as an error does.
-	Take func(piece int, result any) (stop bool, err error)
+	// Take is given the results in the order of the pieces, one at a time; an error ends the work.
+	Take func(piece int, result any) error
+	// Look, which may be nil, is told the number of the first piece not taken, each time one was; stop ends the work.
+	Look func(next int) (stop bool)
 	// Total, which may be nil, points to all that Take makes of the results, so that a runner can keep it as JSON and fill
 	// it again.
 	Total any
@@ -69,14 +74,14 @@ type Pieces struct {
 }
 
 // PiecesOf is pieces whose results have a type.
-func PiecesOf[R any](from, to int, worker func() (func(ctx context.Context, piece int) (R, error), error), take func(piece int, result R) (stop bool, err error)) *Pieces {
+func PiecesOf[R any](from, to int, worker func() (func(ctx context.Context, piece int) (R, error), error), take func(piece int, result R) error) *Pieces {
 	return &Pieces{
 		From: from, To: to,
 		Worker: func() (func(context.Context, int) (any, error), error) {
 			do, err := worker()
 			return func(ctx context.Context, piece int) (any, error) { return do(ctx, piece) }, err
 		},
-		Take: func(piece int, result any) (bool, error) { return take(piece, result.(R)) },
+		Take: func(piece int, result any) error { return take(piece, result.(R)) },
 		Decode: func(data []byte) (any, error) {
 			var r R
 			err := json.Unmarshal(data, &r)
@@ -85,14 +90,14 @@ func PiecesOf[R any](from, to int, worker func() (func(ctx context.Context, piec
 	}
 }
 
-// InOrder does pieces with the runner of ctx and returns the first that was not taken: To, or an earlier one where Take said
+// InOrder does pieces with the runner of ctx and returns the first that was not taken: To, or an earlier one where Look said
 // stop, something failed, or ctx ended. What was taken is then the result of fewer pieces.
 func InOrder(ctx context.Context, p *Pieces) (next int, err error) { return RunnerOf(ctx).Do(ctx, p) }
 
 // Runner does pieces. Whatever it is, the results are taken in the order of the pieces, so that what they make is the same.
 type Runner interface {
-	// Do is InOrder. Take is called on the goroutine that called Do, with no lock held: it may save or draw while others
-	// work on.
+	// Do is InOrder. Take and Look are called on the goroutine that called Do, with no lock held: they may save or draw while
+	// others work on.
 	Do(ctx context.Context, p *Pieces) (next int, err error)
 }
 
@@ -161,11 +166,19 @@ func (Cores) Do(ctx context.Context, p *Pieces) (next int, err error) {
 			if due.err != nil {
 				return next, cut(ctx, due.err)
 			}
-			if stop, err := p.Take(next, due.result); stop || err != nil || next+1 == p.To {
+			if over, err := p.take(next, due.result); over || err != nil {
 				return next + 1, err
 			}
 		}
 	}
+}
+
+// take takes a result and looks; over says that it was the last.
+func (p *Pieces) take(piece int, result any) (over bool, err error) {
+	if err := p.Take(piece, result); err != nil {
+		return true, err
+	}
+	return p.Look != nil && p.Look(piece+1) || piece+1 == p.To, nil
 }
 
 // work does pieces as long as there are tickets.
@@ -209,7 +222,7 @@ func (Alone) Do(ctx context.Context, p *Pieces) (next int, err error) {
 		if err != nil {
 			return piece, cut(ctx, err)
 		}
-		if stop, err := p.Take(piece, result); stop || err != nil {
+		if over, err := p.take(piece, result); over || err != nil {
 			return piece + 1, err
 		}
 	}

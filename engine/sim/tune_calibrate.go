@@ -20,10 +20,10 @@ type Dealt struct {
 }
 
 // dealts is a list of them as a Result: in the order of the games.
-type dealts struct{ list []Dealt }
+type dealts struct{ List []Dealt }
 
 // Merge adds the games that follow.
-func (d *dealts) Merge(next *dealts) { d.list = append(d.list, next.list...) }
+func (d *dealts) Merge(next *dealts) { d.List = append(d.List, next.List...) }
 
 // Worths plays games of four strong players of a kit and lists their seats, four a game, in the order of
 // the games. Games that East wins with the tiles dealt are left out. A stopped run keeps the games it has.
@@ -45,7 +45,7 @@ func Worths(ctx context.Context, g *table.Game, kit *player.StrongKit, seed uint
 			return part, nil
 		}
 	}, nil)
-	return total.list, err
+	return total.List, err
 }
 
 // play plays one game with a look at the racks after the passes.
@@ -79,7 +79,7 @@ func (d *dealts) play(t *Tables, judge *player.Strong, seed, n uint64) error {
 		return err
 	}
 	for seat, worth := range worths {
-		d.list = append(d.list, Dealt{worth, o.Ending.Won() && int(o.Winner) == seat})
+		d.List = append(d.List, Dealt{worth, o.Ending.Won() && int(o.Winner) == seat})
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/engine/player"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -14,6 +15,7 @@ import (
 	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/teach/drill"
+	"secondpass/work"
 )
 
 type drillCmd struct {
@@ -68,16 +70,21 @@ func (c *drillFindCmd) Run(g *Globals) error {
 	case c.Budget < 0:
 		return fmt.Errorf("--budget %s: a time above 0 is right, as in 60s", c.Budget)
 	}
-	m, crd, err := g.maker(c.Players)
+	crd, err := g.loadHands(tile.Usual)
 	if err != nil {
 		return err
 	}
-	s := drill.Search{Maker: m, Seed: g.Seed, Total: c.Count, Deals: c.Deals}
-	if s.Kinds, err = kindsOf(c.Kind); err != nil {
+	wish := desk.DrillWish{Players: c.Players, Seed: g.Seed, Count: c.Count, From: c.From, Deals: c.Deals}
+	if wish.Kinds, err = kindsOf(c.Kind); err != nil {
 		return err
 	}
-	s.Each = drill.EachKind(c.Count, len(s.Kinds))
-	return g.withStore(func(st store.Store) error { return c.search(g, s, crd, st) })
+	return g.withDesk(func(d *desk.Desk) error {
+		search, err := d.DrillSearch(crd, wish)
+		if err != nil {
+			return inputError{err}
+		}
+		return c.search(g, d, crd, search)
+	})
 }
 
 func kindsOf(names []string) ([]drill.Kind, error) {
@@ -92,8 +99,8 @@ func kindsOf(names []string) ([]drill.Kind, error) {
 	return kinds, nil
 }
 
-// search keeps each drill as it is found, so that stopping loses nothing.
-func (c *drillFindCmd) search(g *Globals, s drill.Search, crd *card.Card, st store.Store) error {
+// search tells what was found; the desk keeps it.
+func (c *drillFindCmd) search(g *Globals, d *desk.Desk, crd *card.Card, s *work.DrillSearch) error {
 	start := time.Now()
 	ctx, stop := g.ctx, func() {}
 	if c.Budget > 0 {
@@ -101,31 +108,26 @@ func (c *drillFindCmd) search(g *Globals, s drill.Search, crd *card.Card, st sto
 	}
 	defer stop()
 	progress, done := g.progress(c.Count, "drills")
-	s.Watch = func(p drill.Progress) {
+	found, err := d.FindDrills(ctx, crd, s, func(f *drill.Found) {
 		if progress != nil {
-			progress(p.Total())
+			progress(len(f.Drills))
 		}
-	}
-	var found []*drill.Drill
-	p, next, err := s.Run(ctx, c.From, func(d *drill.Drill) error {
-		found = append(found, d)
-		return st.AddDrill(d, crd)
 	})
 	done()
 	if err != nil {
 		return err
 	}
 	if g.JSON {
-		for _, d := range found {
+		for _, d := range found.Drills {
 			if err := writeJSON(g.stdout, newDrillLine(d)); err != nil {
 				return err
 			}
 		}
 	} else {
-		printDrills(g.stdout, found)
+		printDrills(g.stdout, found.Drills)
 	}
-	g.remark("%s in %s, %s; the next search with this seed: --from %d", wording.Plural(p.Total(), "drill"), wording.Plural(int(p.Deals), "deal"),
-		time.Since(start).Round(100*time.Millisecond), next)
+	g.remark("%s in %s, %s; the next search with this seed: --from %d", wording.Plural(len(found.Drills), "drill"), wording.Plural(int(found.Deals), "deal"),
+		time.Since(start).Round(100*time.Millisecond), found.Next)
 	return nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"secondpass/desk"
 	"secondpass/engine/player"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -214,23 +215,26 @@ func (c *drillRenewCmd) renew(g *Globals, m *drill.Maker, crd *card.Card, s stor
 	if !c.Fill || g.ctx.Err() != nil {
 		return nil
 	}
-	return c.fill(g, m, crd, s, lost)
+	return c.fill(g, crd, s, lost)
 }
 
 // fill searches for as many drills of each kind as were lost.
-func (c *drillRenewCmd) fill(g *Globals, m *drill.Maker, crd *card.Card, s store.Store, lost map[drill.Kind]int) error {
+func (c *drillRenewCmd) fill(g *Globals, crd *card.Card, s store.Store, lost map[drill.Kind]int) error {
 	var found []*drill.Drill
 	for _, k := range drill.Kinds {
 		if lost[k] == 0 {
 			continue
 		}
-		search := drill.Search{Maker: m, Seed: g.Seed, Kinds: []drill.Kind{k}, Each: lost[k], Total: lost[k], Deals: fillDeals}
-		if _, _, err := search.Run(g.ctx, 0, func(d *drill.Drill) error {
-			found = append(found, d)
-			return s.AddDrill(d, crd)
-		}); err != nil {
+		d := desk.Desk{Store: s, Files: g.files()}
+		search, err := d.DrillSearch(crd, desk.DrillWish{Players: c.Players, Seed: g.Seed, Kinds: []drill.Kind{k}, Count: lost[k], Deals: fillDeals})
+		if err != nil {
 			return err
 		}
+		more, err := d.FindDrills(g.ctx, crd, search, nil)
+		if err != nil {
+			return err
+		}
+		found = append(found, more.Drills...)
 	}
 	if g.JSON {
 		for _, d := range found {

@@ -6,6 +6,7 @@ import (
 	"os"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/store"
 )
@@ -28,6 +29,11 @@ func (g *Globals) withStore(work func(store.Store) error) error {
 	}
 	defer s.Close()
 	return storeError(work(s))
+}
+
+// withDesk is withStore for what the desk does.
+func (g *Globals) withDesk(work func(*desk.Desk) error) error {
+	return g.withStore(func(s store.Store) error { return work(&desk.Desk{Store: s, Files: g.files()}) })
 }
 
 func (g *Globals) loadExercise(ref string) (x *store.Saved, err error) {

@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
@@ -224,23 +225,16 @@ func (s *Server) search(c *card.Card, state workState) live.Work {
 			publish(&now)
 		}
 		show()
-		m, err := s.maker(c, exercise.DefaultPlayers)
+		search, err := s.desk.DrillSearch(c, desk.DrillWish{Players: exercise.DefaultPlayers, Seed: state.seed, Kinds: state.kinds, Count: state.of, From: state.next, Deals: searchDeals})
 		if err != nil {
 			return err
 		}
-		search := drill.Search{Maker: m, Seed: state.seed, Kinds: state.kinds, Total: state.of, Each: drill.EachKind(state.of, len(state.kinds)), Deals: searchDeals}
-		search.Watch = func(p drill.Progress) {
-			state.deals, state.done = p.Deals, p.Total()
-			show()
-		}
-		_, state.next, err = search.Run(ctx, state.next, func(d *drill.Drill) error {
-			if err := s.store.AddDrill(d, c); err != nil {
-				return err
+		_, err = s.desk.FindDrills(ctx, c, search, func(f *drill.Found) {
+			for _, d := range f.Drills[state.done:] {
+				state.lines = append(state.lines, workLine{ID: d.ID, Text: wording.DrillKind(d.Kind) + ", " + stepName(d.Position.StepKey())})
 			}
-			state.done++
-			state.lines = append(state.lines, workLine{ID: d.ID, Text: wording.DrillKind(d.Kind) + ", " + stepName(d.Position.StepKey())})
+			state.done, state.deals, state.next = len(f.Drills), f.Deals, f.Next
 			show()
-			return nil
 		})
 		show()
 		return err

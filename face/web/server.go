@@ -10,6 +10,7 @@ import (
 	"slices"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/face/web/live"
 	"secondpass/face/web/liveclass"
 	"secondpass/face/web/page"
@@ -40,6 +41,7 @@ type Server struct {
 	store   store.Store
 	cards   store.Cards
 	tunings store.Tunings
+	desk    *desk.Desk
 	Jobs    *live.Jobs
 	Cards   *ready.Cards
 	// address is where it listens, as host:port; "" before Serve.
@@ -67,7 +69,7 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(kept.Tunings), shelf: newShelf(kept), showings: newShowings()}
+	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, desk: &desk.Desk{Store: s, Files: kept}, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(kept.Tunings), shelf: newShelf(kept), showings: newShowings()}
 	w.Classes, err = liveclass.New(site, s, w.Jobs, w.Cards, func() string { return w.address })
 	return w, err
 }

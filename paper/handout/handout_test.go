@@ -36,13 +36,12 @@ var someDrills = sync.OnceValues(func() ([]*drill.Drill, error) {
 	if err != nil {
 		return nil, err
 	}
-	var found []*drill.Drill
 	s := drill.Search{Maker: maker, Seed: 5, Kinds: []drill.Kind{drill.Tempting, drill.Plans, drill.Refusing}, Each: 1, Total: 2, Deals: 60}
-	_, _, err = s.Run(context.Background(), 0, func(d *drill.Drill) error {
-		found = append(found, d)
-		return nil
-	})
-	return found, err
+	found, err := s.Run(context.Background(), 0, nil)
+	if err != nil {
+		return nil, err
+	}
+	return found.Drills, nil
 })
 
 func evening(t *testing.T) *lesson.Lesson {

@@ -40,7 +40,7 @@ func (m *Maker) Remake(ctx context.Context, drills []*Drill, seed uint64, times 
 			r.Why = r.New.Check()
 			return r, cutShort(ctx, err)
 		}, err
-	}, func(_ int, r Remade) (bool, error) { return false, take(r) }))
+	}, func(_ int, r Remade) error { return take(r) }))
 }
 
 // Renewed is a drill of one card judged for another.
@@ -58,7 +58,7 @@ func (m *Maker) Renew(ctx context.Context, drills []*Drill, seed uint64, take fu
 			r, err := b.renew(ctx, drills[i], seed)
 			return r, cutShort(ctx, err)
 		}, err
-	}, func(_ int, r Renewed) (bool, error) { return false, take(r) }))
+	}, func(_ int, r Renewed) error { return take(r) }))
 }
 
 func (b *bench) renew(ctx context.Context, old *Drill, seed uint64) (Renewed, error) {

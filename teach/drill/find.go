@@ -2,7 +2,7 @@ package drill
 
 import (
 	"context"
-	"maps"
+	"encoding/json"
 
 	"secondpass/engine/sim"
 	"secondpass/rules/charleston"
@@ -10,20 +10,29 @@ import (
 	"secondpass/rules/tile"
 )
 
-// Progress is how far a search has come.
-type Progress struct {
-	// Deals is the number of deals looked through, Found that of the drills by kind.
-	Deals uint64
-	Found map[Kind]int
+// Found is what a search has come to.
+type Found struct {
+	// Drills are in the order of the deals.
+	Drills []*Drill `json:"drills"`
+	// Deals is the number of deals looked through, Next the number of the first that was not.
+	Deals uint64 `json:"deals"`
+	Next  uint64 `json:"next"`
+
+	quota *quota // what is still looked for; nil where nothing is
 }
 
-// Total is the number of drills found.
-func (p *Progress) Total() int {
-	n := 0
-	for _, found := range p.Found {
-		n += found
+// UnmarshalJSON reads what a search has come to; the one that goes on with it looks for what is left then.
+func (f *Found) UnmarshalJSON(data []byte) error {
+	type plain Found
+	if err := json.Unmarshal(data, (*plain)(f)); err != nil {
+		return err
 	}
-	return n
+	if f.quota != nil {
+		for _, d := range f.Drills {
+			f.quota.take(sideOf(d, &d.Key))
+		}
+	}
+	return nil
 }
 
 // Search looks for drills in random deals, each walked by four strong players through the passing and the play.
@@ -39,42 +48,33 @@ type Search struct {
 	Each, Total int
 	// Deals is the most deals to look through.
 	Deals uint64
-	// Watch, which may be nil, is told how far it has come after each deal.
-	Watch func(Progress)
 }
 
-// Run searches from deal number `from`, which an earlier run has come to, and hands over each drill as it is found, in
-// the order of the deals. The drills do not depend on the number of cores. It ends when it has found
-// enough, when the deals are looked through, or when ctx ends, and returns how far it came and the next deal. An error
-// of take ends it.
-func (s *Search) Run(ctx context.Context, from uint64, take func(*Drill) error) (p Progress, next uint64, err error) {
-	p.Found = map[Kind]int{}
-	quota := newQuota(s.Kinds, s.Each, s.Total)
-	due, err := sim.InOrder(ctx, sim.PiecesOf(int(from), int(from+s.Deals), func() (func(context.Context, int) ([]*Drill, error), error) {
+// Run searches from deal number `from`, which an earlier run has come to. watch, which may be nil, is told after each deal
+// what it has come to, with the drills of that deal at the end of the list. The drills do not depend on the number of cores.
+// It ends when it has found enough, when the deals are looked through, when ctx ends, or when watch says so.
+func (s *Search) Run(ctx context.Context, from uint64, watch func(*Found) (stop bool)) (*Found, error) {
+	f := &Found{Drills: []*Drill{}, Next: from, quota: newQuota(s.Kinds, s.Each, s.Total)}
+	pieces := sim.PiecesOf(int(from), int(from+s.Deals), func() (func(context.Context, int) ([]*Drill, error), error) {
 		b, err := s.Maker.bench()
 		return func(ctx context.Context, deal int) ([]*Drill, error) {
-			drills, err := s.deal(ctx, b, uint64(deal), quota)
+			drills, err := s.deal(ctx, b, uint64(deal), f.quota)
 			return drills, cutShort(ctx, err)
 		}, err
-	}, func(_ int, drills []*Drill) (bool, error) {
-		p.Deals++
+	}, func(deal int, drills []*Drill) error {
+		f.Deals++
+		f.Next = uint64(deal) + 1
 		for _, d := range drills {
-			if !quota.take(sideOf(d, &d.Key)) {
-				continue
-			}
-			p.Found[d.Kind]++
-			if err := take(d); err != nil {
-				return true, err
+			if f.quota.take(sideOf(d, &d.Key)) {
+				f.Drills = append(f.Drills, d)
 			}
 		}
-		if s.Watch != nil {
-			watched := p
-			watched.Found = maps.Clone(p.Found)
-			s.Watch(watched)
-		}
-		return quota.full(), nil
-	}))
-	return p, uint64(due), err
+		return nil
+	})
+	pieces.Total = f
+	pieces.Look = func(int) bool { return watch != nil && watch(f) || f.quota.full() }
+	_, err := sim.InOrder(ctx, pieces)
+	return f, err
 }
 
 const (

@@ -324,20 +324,21 @@ func TestRenew(t *testing.T) {
 func TestStoppedSearchGoesOn(t *testing.T) {
 	s := Search{Maker: maker(t), Seed: 12, Each: 9, Total: 2, Deals: 4, Kinds: []Kind{Stopping, Courtesy}}
 	var whole, parts []*Drill
-	if _, _, err := s.Run(context.Background(), 0, func(d *Drill) error { whole = append(whole, d); return nil }); err != nil {
+	found, err := s.Run(context.Background(), 0, nil)
+	if err != nil {
 		t.Fatal(err)
 	}
-	ctx, stop := context.WithCancel(context.Background())
-	s.Watch = func(Progress) { stop() } // after the first deal
-	_, next, err := s.Run(ctx, 0, func(d *Drill) error { parts = append(parts, d); return nil })
-	if err != nil || next == 0 {
-		t.Fatal(next, err)
+	whole = found.Drills
+	found, err = s.Run(context.Background(), 0, func(*Found) bool { return true }) // after the first deal
+	if err != nil || found.Next != 1 {
+		t.Fatal(found, err)
 	}
-	s.Watch, s.Total = nil, s.Total-len(parts)
-	if s.Total > 0 {
-		if _, _, err := s.Run(context.Background(), next, func(d *Drill) error { parts = append(parts, d); return nil }); err != nil {
+	parts = found.Drills
+	if s.Total -= len(parts); s.Total > 0 {
+		if found, err = s.Run(context.Background(), found.Next, nil); err != nil {
 			t.Fatal(err)
 		}
+		parts = append(parts, found.Drills...)
 	}
 	a, _ := json.Marshal(whole)
 	if b, _ := json.Marshal(parts); !bytes.Equal(a, b) || len(whole) == 0 {

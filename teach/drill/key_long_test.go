@@ -32,11 +32,11 @@ func maker(t testing.TB) *Maker {
 func find(t testing.TB, s Search) []*Drill {
 	t.Helper()
 	s.Maker = maker(t)
-	var found []*Drill
-	if _, _, err := s.Run(context.Background(), 0, func(d *Drill) error { found = append(found, d); return nil }); err != nil {
+	found, err := s.Run(context.Background(), 0, nil)
+	if err != nil {
 		t.Fatal(err)
 	}
-	return found
+	return found.Drills
 }
 
 // TestKeysHold finds drills and makes their keys again with ten times the games and another seed: at least 99 % must

@@ -1,0 +1,30 @@
+package work
+
+import (
+	"context"
+	"encoding/json"
+
+	"secondpass/research/experiment"
+)
+
+// Experiment plays the deals of an experiment. Its result is an [experiment.Result].
+type Experiment struct {
+	// Result is the bytes of a result to go on with, which hold the card, the tuning, the experiment and the seed.
+	Result json.RawMessage `json:"result"`
+}
+
+// ExperimentOf is the work of going on with a result.
+func ExperimentOf(r *experiment.Result) *Experiment { return &Experiment{r.Bytes()} }
+
+// Kind is KindExperiment.
+func (*Experiment) Kind() Kind { return KindExperiment }
+
+// Do plays the deals that are left.
+func (e *Experiment) Do(ctx context.Context, tell Tell) (any, error) {
+	r, err := experiment.ReadResult("experiment", e.Result)
+	if err != nil {
+		return nil, err
+	}
+	err = r.Run(ctx, func() bool { return tell(Progress{"deals", r.Deals, r.Settings.Deals, r}) })
+	return r, err
+}

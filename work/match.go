@@ -1,0 +1,81 @@
+package work
+
+import (
+	"context"
+
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/rules/charleston"
+	"secondpass/rules/house"
+	"secondpass/rules/table"
+)
+
+// Match lets four players meet on the same deals. Its result is a [MatchResult].
+type Match struct {
+	Card   CardText      `json:"card"`
+	House  house.House   `json:"house"`
+	Tuning player.Tuning `json:"tuning"`
+	// Seats are the players as [player.Cast] reads them, in the order of play.
+	Seats [charleston.Seats]string `json:"seats"`
+	Seed  uint64                   `json:"seed"`
+	Deals int                      `json:"deals"`
+	// Effect, where it is not 0, is the smallest difference of win shares that matters: the match ends as soon as a
+	// sequential test has its verdict.
+	Effect float64 `json:"effect,omitempty"`
+}
+
+// MatchResult is what a match has come to.
+type MatchResult struct {
+	Deals int             `json:"deals"`
+	Tally *sim.MatchTally `json:"tally"`
+	// Verdict is what the test says, NotShown without a test.
+	Verdict stat.Verdict `json:"verdict"`
+}
+
+// Kind is KindMatch.
+func (*Match) Kind() Kind { return KindMatch }
+
+// Check says why the match cannot be played, or nil.
+func (m *Match) Check() error {
+	_, err := m.prepare()
+	return err
+}
+
+func (m *Match) prepare() (*sim.Match, error) {
+	c, err := m.Card.under(m.House)
+	if err != nil {
+		return nil, err
+	}
+	cast := player.NewCast(c, m.Tuning)
+	match := &sim.Match{Game: table.NewGame(c, m.House), Seed: m.Seed, Deals: m.Deals}
+	for i, name := range m.Seats {
+		if match.Seats[i], err = cast.Player(name); err != nil {
+			return nil, err
+		}
+	}
+	return match, nil
+}
+
+// Do plays the deals.
+func (m *Match) Do(ctx context.Context, tell Tell) (any, error) {
+	match, err := m.prepare()
+	if err != nil {
+		return nil, err
+	}
+	r := &MatchResult{Tally: &sim.MatchTally{}}
+	r.Deals, err = match.Play(ctx, 0, r.Tally, func(deals int) bool {
+		r.Deals = deals
+		m.test(r)
+		return tell(Progress{"deals", deals, m.Deals, r}) || r.Verdict != stat.NotShown
+	})
+	m.test(r)
+	return r, err
+}
+
+// test tests what was played.
+func (m *Match) test(r *MatchResult) {
+	if m.Effect > 0 {
+		_, r.Verdict = r.Tally.Test(m.Effect)
+	}
+}

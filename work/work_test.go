@@ -1,0 +1,241 @@
+package work
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"runtime"
+	"strings"
+	"testing"
+
+	"secondpass/cardmaking/balance"
+	"secondpass/engine/player"
+	"secondpass/engine/sim"
+	"secondpass/exercise"
+	"secondpass/research/experiment"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/house"
+	"secondpass/rules/tile"
+	"secondpass/teach/drill"
+)
+
+// small is a card on which games are quick.
+const small = `card Small
+section Bams
+25 exposed 111b 222b 333b 444b 55b
+25 exposed FFFF 2222b 0000 NN
+section Craks
+25 exposed 111c 222c 333c 444c 55c
+30 concealed 11c 22c 33c 44c 55c 66c 77c
+`
+
+func practice(t *testing.T) (CardText, player.Tuning) {
+	t.Helper()
+	c := card.Practice()
+	tuning, _ := player.TuningFor(c)
+	return TextOf(c), tuning
+}
+
+// each is a small job of every kind.
+func each(t *testing.T) map[Kind]func() Work {
+	text, tuning := practice(t)
+	usual := house.Usual
+	noCourtesy := usual
+	noCourtesy.Courtesy = false
+	return map[Kind]func() Work{
+		KindExperiment: func() Work {
+			ready, err := experiment.FindReady("keep-flowers")
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, c, err := experiment.Read(ready.Name, []byte(ready.Text), func(tile.Set) (*card.Card, error) { return card.Practice(), nil })
+			if err != nil {
+				t.Fatal(err)
+			}
+			r, err := experiment.Start(s, c, tuning, 3, 5*sim.ShardGames+7, "test")
+			if err != nil {
+				t.Fatal(err)
+			}
+			return ExperimentOf(r)
+		},
+		KindCardReport: func() Work {
+			return &CardReport{Card: text, House: noCourtesy, Tuning: tuning, Seed: 3, Hands: []int{0, 1}, Deals: 300, Games: 200, Aimed: 90}
+		},
+		KindMatch: func() Work {
+			return &Match{Card: text, House: noCourtesy, Tuning: tuning, Seats: [charleston.Seats]string{"strong", "nearest", "nearest", "thumb"}, Seed: 3, Deals: 4 * sim.ShardGames}
+		},
+		KindDrillSearch: func() Work {
+			return &DrillSearch{Card: text, Tuning: tuning, Players: "nearest", Seed: 12, Kinds: []drill.Kind{drill.Stopping, drill.Courtesy}, Each: 3, Total: 6, From: 1, Deals: 3}
+		},
+		KindTuning: func() Work {
+			return &Tuning{Card: CardText{"Small", small}, Start: player.Tuning{Params: player.General}, Seed: 3, Games: 1500, Try: sim.ShardGames}
+		},
+		KindBalancing: func() Work {
+			return &Balancing{Seed: 3, Games: 6 * sim.ShardGames, ReportGames: 70, RoundGames: sim.ShardGames}
+		},
+		KindRepeats: func() Work {
+			e, err := exercise.New("Test", card.Practice(), usual, charleston.South, tile.MustParse("1122b 3456c 78d N FF"), exercise.MockPasses, 3)
+			if err != nil {
+				t.Fatal(err)
+			}
+			w, err := RepeatsOf(e, [][]string{{card.Practice().Sections[0]}, nil}, 300)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return w
+		},
+	}
+}
+
+func result(t *testing.T, ctx context.Context, j *Job, tell Tell) []byte {
+	t.Helper()
+	made, err := j.Run(ctx, tell)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := ResultBytes(made)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// again is a job as another process reads it.
+func again(t *testing.T, j *Job) *Job {
+	t.Helper()
+	data, err := j.Bytes()
+	if err != nil {
+		t.Fatal(err)
+	}
+	read, err := Read(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if back, err := read.Bytes(); err != nil || !bytes.Equal(back, data) {
+		t.Fatalf("read and written again it is another job: %v\n%s\n%s", err, data, back)
+	}
+	return read
+}
+
+// mostStops is how often a job is stopped: a stopped tuning or balancing measures what it has, which takes seconds.
+const mostStops = 3
+
+// stopping goes on with a job that is stopped at every so many looks, from its bytes each time.
+func stopping(t *testing.T, j *Job, every int) []byte {
+	t.Helper()
+	for stops := 0; ; stops++ {
+		looks, stopped := 0, false
+		data, kept := []byte(nil), []byte(nil)
+		ctx, stop := context.WithCancel(context.Background())
+		made, err := j.Run(ctx, func(Progress) bool {
+			if looks++; looks < every || stopped || stops == mostStops {
+				return false
+			}
+			var err error
+			if kept, err = j.Bytes(); err != nil { // what a program that is killed now has kept
+				t.Fatal(err)
+			}
+			stopped = true
+			return true
+		})
+		stop()
+		if !stopped {
+			if err != nil {
+				t.Fatal(err)
+			}
+			if data, err = ResultBytes(made); err != nil {
+				t.Fatal(err)
+			}
+			if stops == 0 {
+				t.Error("it was never stopped")
+			}
+			t.Logf("stopped %d times", stops)
+			return data
+		}
+		if stops%2 == 0 { // the bytes at the look are as good as those at the end
+			if j, err = Read(kept); err != nil {
+				t.Fatal(err)
+			}
+		} else {
+			j = again(t, j)
+		}
+	}
+}
+
+// A job comes to the same bytes in one go, stopped and gone on with from its bytes, on one core and on two, and with every
+// shard done by another process.
+func TestJobsAreTheSameHoweverTheyAreDone(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	every := map[Kind]int{KindBalancing: 20, KindTuning: 3, KindRepeats: 2, KindMatch: 2, KindCardReport: 3, KindExperiment: 2, KindDrillSearch: 2}
+	for kind, begin := range each(t) {
+		t.Run(strings.ReplaceAll(string(kind), " ", "-"), func(t *testing.T) {
+			if begin().Kind() != kind {
+				t.Fatalf("a work of kind %q", begin().Kind())
+			}
+			runtime.GOMAXPROCS(1)
+			whole := result(t, context.Background(), New(begin()), nil)
+			runtime.GOMAXPROCS(2)
+			if two := result(t, context.Background(), New(begin()), nil); !bytes.Equal(two, whole) {
+				t.Errorf("on two cores\n%.2000s\non one\n%.2000s", two, whole)
+			}
+			if parts := stopping(t, New(begin()), every[kind]); !bytes.Equal(parts, whole) {
+				t.Errorf("stopped and gone on with\n%.2000s\nin one go\n%.2000s", parts, whole)
+			}
+			j := New(begin())
+			apart := Elsewhere{Job: j, Ask: func(ctx context.Context, job []byte, piece int) ([]byte, error) {
+				other, err := Read(job)
+				if err != nil {
+					return nil, err
+				}
+				return other.Shard(ctx, piece)
+			}}
+			if others := result(t, sim.WithRunner(context.Background(), apart), j, nil); !bytes.Equal(others, whole) {
+				t.Errorf("by other processes\n%.2000s\nin one go\n%.2000s", others, whole)
+			}
+		})
+	}
+}
+
+// Every kind is known and tested.
+func TestEveryKindIsTested(t *testing.T) {
+	tested := each(t)
+	for kind := range works {
+		if tested[kind] == nil {
+			t.Errorf("no job of kind %q is tested", kind)
+		}
+	}
+}
+
+func TestReadRefuses(t *testing.T) {
+	for name, data := range map[string]string{
+		"no JSON":         "x",
+		"another format":  `{"format":"x","version":1}`,
+		"a later version": `{"format":"secondpass job","version":2,"kind":"match","work":{}}`,
+		"an unknown kind": `{"format":"secondpass job","version":1,"kind":"juggling","work":{}}`,
+		"a strange field": `{"format":"secondpass job","version":1,"kind":"match","work":{"colour":1}}`,
+	} {
+		if _, err := Read([]byte(data)); err == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+	text, tuning := practice(t)
+	j := New(&Match{Card: text, House: house.Usual, Tuning: tuning, Seats: [charleston.Seats]string{"strong", "strong", "strong", "nobody"}, Deals: 64})
+	if _, err := j.Run(context.Background(), nil); err == nil {
+		t.Error("a player that there is not: no error")
+	}
+	torn := New(&Match{Card: text, House: house.Usual, Tuning: tuning, Seats: [charleston.Seats]string{"nearest", "nearest", "nearest", "nearest"}, Deals: 64})
+	torn.runs = []played{{Next: 7, Total: json.RawMessage("{}")}}
+	if _, err := torn.Run(context.Background(), nil); err == nil {
+		t.Error("a run that stands beyond its end: no error")
+	}
+}
+
+// What is measured of a drawn card is measured whole, also where the search was stopped.
+func TestStoppedBalancingIsMeasured(t *testing.T) {
+	found, err := Run[*balance.Found](context.Background(), New(&Balancing{Seed: 3, Games: 100 * sim.ShardGames, ReportGames: 70, RoundGames: sim.ShardGames}),
+		func(p Progress) bool { return p.Stage == balance.Searching.String() && p.Done >= 2*sim.ShardGames })
+	if err != nil || !found.Stopped || found.After == nil || found.Games != 70 {
+		t.Errorf("%+v, %v", found, err)
+	}
+}
