@@ -18,10 +18,10 @@ section Evens
 25 exposed   FFF 22x 444y 66z 8888x
 30 concealed 246x 888y 246z DDDDDx
 section Runs
-25 exposed   111x 22x 3333y 44y 555z ; slide
-50 concealed 2026x EEE 2026y WWW ; no jokers
+25 exposed   1111x 22x 333y 44y 555z ; slide
+50 concealed 4073x EEE 407y WWWW ; no jokers
 40 exposed   (NN SS|EE WW) 1111x 22y 33z FF ; slide 2
-60 exposed   FFFFFF DDDDx 9999y
+60 exposed   FFFFF DDDDx 999y NN
 `
 
 func readCard(text string) *card.Card {
@@ -41,7 +41,7 @@ func ExampleIndex_Hands() {
 	}
 	// Output:
 	// Evens 1 [FFF 22b 444c 66d 8888b]: 2 away, keep 2888b 44c 6d FFF JJ, missing 28b 4c 6d, spare "9c"
-	// Runs 1 [444c 55c 6666d 77d 888b]: 6 away, keep 888b 44c 6d JJ, missing 455c 66677d, spare "2b 9c FFF"
+	// Runs 1 [4444c 55c 666d 77d 888b]: 6 away, keep 888b 44c 6d JJ, missing 4455c 6677d, spare "2b 9c FFF"
 }
 
 // state is the plain account of one variant, by the definition of measures.md: the oracle.

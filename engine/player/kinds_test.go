@@ -17,13 +17,13 @@ func small(t *testing.T) *card.Card {
 	t.Helper()
 	c, _, err := card.Read("small", []byte(`card Small
 section Bams
-25 exposed 111b 222b 333b 444b 55b
-25 exposed FFFF 2222b 0000 NN
+25 exposed 111b 222b 666b 444b 55b
+25 exposed FFFF 222b 00000 NN
 section Craks
-25 exposed 111c 222c 333c 444c 55c
-30 concealed 11c 22c 33c 44c 55c 66c 77c
-section Year
-40 exposed 2026d 222b 666c EEEE
+25 exposed 111c 222c 444c 888c 55c
+30 concealed 11c 22c 44c 55c 88c NN GG
+section Motto
+40 exposed 4053d 444b 555c EEEE
 `), tile.Usual)
 	if err != nil {
 		t.Fatal(err)
@@ -44,7 +44,7 @@ func TestPassesWhatNobodyNeeds(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if own, blind := pass(p, "1112223344b 7c 8d W", charleston.FirstRight); own != "7c 8d W" || blind != 0 {
+		if own, blind := pass(p, "1112224466b 7c 8d W", charleston.FirstRight); own != "7c 8d W" || blind != 0 {
 			t.Errorf("%s passes %s and %d blind", name, own, blind)
 		}
 	}
@@ -63,17 +63,17 @@ func TestThumb(t *testing.T) {
 		want       string
 		blind      int
 	}{
-		{"flowers and whites stay", "11122233b FF 0 7c 8d S", charleston.FirstRight, "7c 8d S", 0},
-		{"pairs stay", "11122233b 99c S 7c 8d", charleston.FirstRight, "7c 8d S", 0},
-		{"suits apart", "11122233b 7c 9c 8d S 6d", charleston.FirstRight, "7c 6d S", 0},
-		{"two to spare, one blind", "11122233344b 7c 8d", charleston.FirstLeft, "7c 8d", 1},
+		{"flowers and whites stay", "11122266b FF 0 7c 8d S", charleston.FirstRight, "7c 8d S", 0},
+		{"pairs stay", "11122266b 99c S 7c 8d", charleston.FirstRight, "7c 8d S", 0},
+		{"suits apart", "11122266b 7c 9c 8d S 6d", charleston.FirstRight, "7c 6d S", 0},
+		{"two to spare, one blind", "11122244666b 7c 8d", charleston.FirstLeft, "7c 8d", 1},
 	} {
 		own, blind := p.Pass(view(rack(row.rack), row.step))
 		if own.String() != row.want || blind != row.blind {
 			t.Errorf("%s: of %s it passes %s and %d blind, not %s and %d", row.what, row.rack, own, blind, row.want, row.blind)
 		}
 	}
-	near := view(rack("11122233344b 7c 8d"), charleston.FirstLeft)
+	near := view(rack("11122244666b 7c 8d"), charleston.FirstLeft)
 	if !p.Stop(near) || p.Offer(near) != 2 {
 		t.Errorf("with two to spare it stops: %v, and offers %d", p.Stop(near), p.Offer(near))
 	}
@@ -128,7 +128,7 @@ func TestDanger(t *testing.T) {
 	c := small(t)
 	g := table.NewGame(c, house.Usual)
 	p := table.Position{Phase: table.Discarding, Turn: charleston.South}
-	p.Racks[charleston.South] = rack("11223344c 79d 3b EE R")
+	p.Racks[charleston.South] = rack("11224488c 79d 6b EE R")
 	p.Open[charleston.East] = []table.Exposure{{Tile: rack("1b").Tiles()[0], Size: 3}, {Tile: rack("2b").Tiles()[0], Size: 3}}
 	left := tile.Rack(tile.Usual).Minus(p.Racks[charleston.South]).Minus(rack("111222b"))
 	tiles := left.Tiles()
@@ -154,7 +154,7 @@ func TestDanger(t *testing.T) {
 	s.hopes.weigh(&s.held, &z)
 	before := s.hopes.loss
 	s.mindDanger(v)
-	wanted, idle := rack("3b").Tiles()[0], rack("7d").Tiles()[0]
+	wanted, idle := rack("6b").Tiles()[0], rack("7d").Tiles()[0]
 	if got, want := s.hopes.loss[wanted]-before[wanted], General.Danger*s.hopes.total; got < want*.999 || want == 0 {
 		t.Errorf("a tile that the only hand open to East wants costs %.4g more, not %.4g", got, want)
 	}

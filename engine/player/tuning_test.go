@@ -14,7 +14,7 @@ func TestTuningFor(t *testing.T) {
 	if tuning, known := TuningFor(card.Practice()); !known || tuning.Card != "Lantern" || tuning.Params.Check() != nil || tuning.Calibration.B <= 0 {
 		t.Errorf("the practice card has %+v, known %v", tuning, known)
 	}
-	other, _, err := card.Read("own", []byte("card Own\nsection A\n25 exposed 111x 222x 333x 444x 55x ; slide\n"), tile.Usual)
+	other, _, err := card.Read("own", []byte("card Own\nsection A\n25 exposed 111x 222x 444x 555x 77x ; slide\n"), tile.Usual)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,11 +32,11 @@ func TestFingerprint(t *testing.T) {
 		}
 		return Fingerprint(c)
 	}
-	first := read("card Own\nsection A\n25 exposed 111x 222x 333x 444x 55x\n")
-	if renamed := read("card Other\nsection B\n# remark\n25 exposed 111x 222x 333x 444x 55x ; name \"Five\"\n"); renamed != first {
+	first := read("card Own\nsection A\n25 exposed 111x 222x 444x 555x 77x\n")
+	if renamed := read("card Other\nsection B\n# remark\n25 exposed 111x 222x 444x 555x 77x ; name \"Five\"\n"); renamed != first {
 		t.Error("another name, another fingerprint")
 	}
-	for _, line := range []string{"30 exposed 111x 222x 333x 444x 55x", "25 concealed 111x 222x 333x 444x 55x", "25 exposed 111x 222x 333x 444x 55x ; no jokers", "25 exposed 111x 222x 333x 444x 66x"} {
+	for _, line := range []string{"30 exposed 111x 222x 444x 555x 77x", "25 concealed 111x 222x 444x 555x 77x", "25 exposed 111x 222x 444x 555x 77x ; no jokers", "25 exposed 111x 222x 444x 555x 88x"} {
 		if read("card Own\nsection A\n"+line+"\n") == first {
 			t.Errorf("%s has the fingerprint of another hand", line)
 		}

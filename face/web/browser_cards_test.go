@@ -11,7 +11,7 @@ import (
 const faulty = `card     Own
 section  Evens
 25 exposed    222x 44x 666y FFFF
-30 concealed  FF 2468x DDDDx 2468y
+30 concealed  FF 2468x DDDx 22y DDDy
 `
 
 func TestCardWithAnErrorMended(t *testing.T) {

@@ -10,10 +10,10 @@ import (
 
 // oneHand are the cards of one hand whose away is worked out exactly in testdata/deals.R.
 var oneHand = map[string]string{
-	"away":             "section S\n25 exposed 111b 222b 333b 444b 55b",
-	"away-no-jokers":   "section S\n25 exposed 111b 222b 333b 444b 55b ; no jokers",
-	"away-shared-kind": "section S\n25 exposed FF FFFF 1111b 2222b",
-	"away-flowers":     "section S\n25 exposed FFFFFF 1111b 22b 33b",
+	"away":             "section S\n25 exposed 111b 222b 444b 888b 55b",
+	"away-no-jokers":   "section S\n25 exposed 111b 222b 444b 888b 55b ; no jokers",
+	"away-shared-kind": "section S\n25 exposed FF FFFFF NNN RRRR",
+	"away-flowers":     "section S\n25 exposed FFFFFF NNNN 22b RR",
 }
 
 // least are the holdings whose chance in a deal is a hypergeometric one, by the name that testdata/deals.R gives it.

@@ -167,7 +167,7 @@ func TestGamesAreThoseOfTables(t *testing.T) {
 
 // To aim at all hands is to be free, so that the only section of a card does as the seat without an aim.
 func TestAimAtEverythingIsFree(t *testing.T) {
-	set := settings(read(t, "section S\n25 exposed FFFF 1111x 2222x 33x\n30 exposed NNN EEE WWW SSS FF"))
+	set := settings(read(t, "section S\n25 exposed FFFF 111x 22222x 44x\n30 exposed NNN EEE WWW SSSSS"))
 	set.Games, set.Aimed = sim.ShardGames, sim.ShardGames
 	tally := whole(t, survey(t, set))
 	if got, want := tally.Aims.Sections[0], tally.Games.Free; got != want || want.Wins == 0 {
@@ -177,8 +177,8 @@ func TestAimAtEverythingIsFree(t *testing.T) {
 
 // A hand without its restriction does as on a card that is written without it.
 func TestRestrictionsAreThoseOfAnotherCard(t *testing.T) {
-	const lines = "section S\n25 exposed NNNN EEEE WWWW SS\n30 exposed 0000 RRRR GGGG FF\n"
-	set := settings(read(t, lines+"25 concealed 11x 222x 33x 444x FFFF ; slide ; no jokers"))
+	const lines = "section S\n25 exposed NNNNN EEE WWW SSS\n30 exposed 00000 RRR GG FFFF\n"
+	set := settings(read(t, lines+"25 concealed 11x 222x 44x 555x FFFF ; slide ; no jokers"))
 	set.Aimed, set.Hands = 40, []int{2}
 	v := survey(t, set)
 	got := whole(t, v).Aims
@@ -186,7 +186,7 @@ func TestRestrictionsAreThoseOfAnotherCard(t *testing.T) {
 	for _, other := range []struct {
 		line string
 		c    Change
-	}{{"25 exposed 11x 222x 33x 444x FFFF ; slide ; no jokers", got.Open[2]}, {"25 concealed 11x 222x 33x 444x FFFF ; slide", got.Jokered[2]}} {
+	}{{"25 exposed 11x 222x 44x 555x FFFF ; slide ; no jokers", got.Open[2]}, {"25 concealed 11x 222x 44x 555x FFFF ; slide", got.Jokered[2]}} {
 		set := settings(read(t, lines+other.line))
 		set.Aimed, set.Hands, set.Tuning = 40, []int{2}, tuning
 		want := whole(t, survey(t, set)).Aims.Hands[2]

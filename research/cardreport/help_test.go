@@ -24,12 +24,12 @@ func read(t testing.TB, lines string) *card.Card {
 // small is a card on which something is won quickly, with a concealed hand and one without jokers.
 const small = `
 section Blocks
-25 exposed FFFF 1111x 2222x 33x
-25 concealed 111x 222y 333z 444x 55y
+25 exposed FFFF 111x 22222x 44x
+25 concealed 111x 222y 444z 888x 55y
 section Others
-30 exposed NNN EEE WWW SSS FF
-25 exposed 246x 246y 246z FFFFF
-40 exposed 111x 222x 333x 444x DDx ; slide ; no jokers
+30 exposed NNN EEE WWW SSSSS
+25 exposed 246x 248y 2688z FFFF
+40 exposed 111x 222x 444x 555x DDx ; slide ; no jokers
 `
 
 func settings(c *card.Card) Settings {

@@ -39,6 +39,15 @@ func variantTexts(c *Card) []string {
 	return texts
 }
 
+// inSuits is the same group in each of the suits, which no card needs and the counting does.
+func inSuits(group, letters string) string {
+	words := ""
+	for _, l := range letters {
+		words += " " + group + string(l)
+	}
+	return words
+}
+
 // The counts follow from the notation by hand: 3! suit assignments, 3 for one suit,
 // 3 pairs of suits where two play the same part, shifts that keep ranks in 1-9.
 func TestExpandCounts(t *testing.T) {
@@ -47,25 +56,25 @@ func TestExpandCounts(t *testing.T) {
 		want       int
 	}{
 		{"three suits", "25 exposed FFF 22x 444y 66z 8888x", 6},
-		{"one suit", "25 exposed FFFF 2222x 44x 6666x", 3},
-		{"two suits", "25 exposed FFFF 2222x 44x 6666y", 6},
-		{"two suits alike", "25 exposed FFFFFF 2222x 2222y", 3},
-		{"three suits alike", "25 exposed FFFFF 222x 222y 222z", 1},
-		{"named suit", "25 exposed FFFF 2222b 44b 6666b", 1},
-		{"named suit beside x", "25 exposed FFFF 2222b 44x 6666x", 3},
-		{"slide of one rank", "25 exposed FFFFFF 2222x 2222y ; slide", 27},
-		{"slide of a run of five, three suits", "25 exposed 111x 22x 3333y 44y 555z ; slide", 30},
-		{"slide of a run of five, one suit", "25 exposed 111x 22x 3333x 44x 555x ; slide", 15},
-		{"even shifts", "25 exposed FFFF 2222x 44x 6666x ; slide 2", 6},
-		{"even shifts from 1", "25 exposed FFFF 1111x 33x 5555x ; slide 2", 9},
-		{"alternatives", "25 exposed FFFFF (NN SS|EE WW) NEWS 0", 2},
-		{"alternatives that coincide", "25 exposed FFFFF (NN SS|SS NN) NEWS 0", 1},
-		{"alternatives glued", "25 exposed FFFFFF 22x(NN|SS)4444x", 6},
-		{"slide by the ranks chosen", "25 exposed FFFFFF (1111x|9999x) NNNN ; slide", 27},
-		{"a choice without ranks stands once", "25 exposed FFFFFF (1111x|NNNN) EEEE ; slide", 28},
-		{"dragons of suits", "25 exposed FFFFFF DDDDx DDDDy", 3},
-		{"white dragon with a rank word", "25 exposed FFFF 2026x 222y 222z", 3},
-		{"all honours", "25 exposed NNNN EEEE WWWW SS", 1},
+		{"one suit", "25 exposed FFF 22222x 44x 7777x", 3},
+		{"two suits", "25 exposed FFF 22222x 44x 7777y", 6},
+		{"two suits alike", "25 exposed FFFFFF" + inSuits("2222", "xy"), 3},
+		{"three suits alike", "25 exposed FFFFF" + inSuits("222", "xyz"), 1},
+		{"named suit", "25 exposed FFF 22222b 44b 7777b", 1},
+		{"named suit beside x", "25 exposed FFF 22222b 44x 7777x", 3},
+		{"slide of one rank", "25 exposed FFFFFF" + inSuits("2222", "xy") + " ; slide", 27},
+		{"slide of a run of five, three suits", "25 exposed 1111x 22x 333y 44y 555z ; slide", 30},
+		{"slide of a run of five, one suit", "25 exposed 11x 22x 333x 4x 55x NNN R ; slide", 15},
+		{"even shifts", "25 exposed FF 222x 44x 6666x NN S ; slide 2", 6},
+		{"even shifts from 1", "25 exposed FF 111x 33x 5555x NN S ; slide 2", 9},
+		{"alternatives", "25 exposed FFFFF (NN SS|EE WW) 15b 3c 7d 0", 2},
+		{"alternatives that coincide", "25 exposed FFFFF (NN SS|SS NN) 15b 3c 7d 0", 1},
+		{"alternatives glued", "25 exposed FFFFF 22x(NN|SS)4444x R", 6},
+		{"slide by the ranks chosen", "25 exposed FFFFF (111x|999x) NNN RRR ; slide", 27},
+		{"a choice without ranks stands once", "25 exposed FFFFF (111x|NNN) EEE RRR ; slide", 28},
+		{"dragons of suits", "25 exposed FFFFF DDDx DDDy NNN", 3},
+		{"white dragon with a rank word", "25 exposed FFFF 407x 444y 777z N", 6},
+		{"all honours", "25 exposed NNNNN EEE WWW SSS", 1},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -99,9 +108,9 @@ func TestExpandOrder(t *testing.T) {
 }
 
 func TestGroups(t *testing.T) {
-	c := expandLine(t, "25 concealed 1122b 00x 0 2026b NEW ; no jokers ; name \"Odd # one; here\" ; note \"two  blanks\"")
+	c := expandLine(t, "25 concealed 1122b 00x 0 4073b NEW ; no jokers ; name \"Odd # one; here\" ; note \"two  blanks\"")
 	got := fmt.Sprint(c.Variants[0].Groups)
-	if want := "[11b 22b 00 0 2b 0 2b 6b N E W]"; got != want {
+	if want := "[11b 22b 00 0 4b 0 7b 3b N E W]"; got != want {
 		t.Errorf("groups %s, want %s", got, want)
 	}
 	h := c.Hands[0]
@@ -115,7 +124,7 @@ func TestGroups(t *testing.T) {
 
 func TestNames(t *testing.T) {
 	text := "\uFEFFcard My  card # remark\r\nseason\t2026\r\nsection A; b\r\n" +
-		"5 exposed FFFF NNNN EEEE WW ; name \"X\"\r\n10 exposed FFFF NNNN EEEE SS\r\n"
+		"5 exposed FFFFF NNN EEE WWW ; name \"X\"\r\n10 exposed FFFFF NNN EEE SSS\r\n"
 	c, warnings, err := Read("t", []byte(text), tile.Usual)
 	if err != nil || len(warnings) > 0 {
 		t.Fatal(err, warnings)
@@ -149,7 +158,7 @@ func TestProblems(t *testing.T) {
 		{"zero and rank without suit", head + "25 exposed FFF 02 444y 66z 8888x", []string{`3:17: found ranks without a suit`}},
 		{"dragon without suit", head + "25 exposed DDD 22x 444y 66z 8888x", []string{`3:12: found a dragon without a suit`}},
 		{"group of seven", head + "25 exposed FFFFFFF 22x 444y 66z", []string{"3:12: found a group of 7"}},
-		{"slide with no ranks", head + "25 exposed NNNN EEEE WWWW SS ; slide", []string{"3:12: found a slide with no ranks"}},
+		{"slide with no ranks", head + "25 exposed NNNNN EEE WWW SSS ; slide", []string{"3:12: found a slide with no ranks"}},
 		{"slide of dragons and zeros", head + "25 exposed 00x DDDDx NNNN EEEE ; slide", []string{"3:12: found a slide with no ranks"}},
 		{"five of a kind in pairs", head + "25 exposed NN NN N EEEE WWWW S", []string{"3:12: found a variant that no set of tiles can make, NN NN N EEEE WWWW S: 5 of N where no joker can stand"}},
 		{"nine flowers", head + "25 exposed FF FF FF FF F EEEE S", []string{"9 of F where no joker"}},
@@ -214,7 +223,7 @@ func TestProblems(t *testing.T) {
 }
 
 func TestSameHandTwice(t *testing.T) {
-	text := "card T\nsection S\n25 exposed FFFFFF 2222x 2222y\n30 exposed FFFFFF 2222z 2222y\n"
+	text := "card T\nsection S\n25 exposed FFF 22222x 44x 7777y\n30 exposed FFF 22222z 44z 7777y\n"
 	c, warnings, err := Read("f", []byte(text), tile.Usual)
 	if err != nil || len(warnings) != 1 || warnings[0].Line != 4 || len(c.Hands) != 2 {
 		t.Fatalf("%v, %v", warnings, err)
@@ -234,7 +243,7 @@ func TestHouseSetOfJokers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := Read("f", []byte("card T\nsection S\n25 exposed NNNNN EEEE WWWW S\n"), set); err == nil {
+	if _, _, err := Read("f", []byte("card T\nsection S\n25 exposed NNNNN EEE WWW SSS\n"), set); err == nil {
 		t.Error("a quint without jokers in the set: no error")
 	}
 }

@@ -14,7 +14,7 @@ func Example() {
 	c, _, err := card.Read("small.card", []byte(`
 		card Small
 		section All
-		25 exposed FF 1111b 2222c 3333d
+		25 exposed FF 111b 1b 2222c 333d 3d
 	`), tile.Usual)
 	if err != nil {
 		fmt.Println(err)

@@ -218,7 +218,7 @@ func TestReadUnfinished(t *testing.T) {
 
 // Names are kept as the card has them, blanks at their ends and in a row too.
 func TestRecordNames(t *testing.T) {
-	c, _, err := card.Read("", []byte("card \"  two  blanks \"\nsection s\n25 exposed FF 1111b 2222c 3333d ; name \"a  name\""), tile.Usual)
+	c, _, err := card.Read("", []byte("card \"  two  blanks \"\nsection s\n25 exposed FF 111b 1b 2222c 333d 3d ; name \"a  name\""), tile.Usual)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -34,7 +34,7 @@ func TestRules(t *testing.T) {
 	full := turn
 	full.racks = quads{"FF 111b J 3333d", "N"}
 	// East has a concealed hand that waits for North's discard.
-	concealed := layout{phase: Claiming, turn: north, discards: "5c", racks: quads{"55666c 777c 888c 99c"}}
+	concealed := layout{phase: Claiming, turn: north, discards: "5c", racks: quads{"55444c 777c 888c 99c"}}
 	// South plays a hand that takes no jokers and has one group of it open.
 	bare := func(discard, rack string) layout {
 		return layout{phase: Claiming, turn: north, discards: discard, racks: quads{"", rack}, open: quads{"", "777b"}}
@@ -69,11 +69,11 @@ func TestRules(t *testing.T) {
 		{"Play 2", "claim for mahjong what completes nothing", claims, "S claims 2c: mahjong", "South: with 2c the tiles make no hand of the card"},
 		{"Play 2", "last tile of a concealed hand", concealed, "E claims 5c: mahjong", "legal"},
 		{"Play 2", "a group of a concealed hand", concealed, "E claims 5c: 555c", "mistake"},
-		{"Play 2", "last tile, a single", bare("R", "888d 999c NEWS"), "S claims R: mahjong", "legal"},
-		{"Play 2", "a group of a hand without jokers", bare("8d", "88d 99c NEWS J"), "S claims 8d: 888d", "legal"},
-		{"Play 5", "a joker in a group of a hand without jokers", bare("8d", "88d 99c NEWS J"), "S claims 8d: 88d J", "mistake"},
+		{"Play 2", "last tile, a single", bare("R", "888d 111c NEWS"), "S claims R: mahjong", "legal"},
+		{"Play 2", "a group of a hand without jokers", bare("8d", "88d 11c NEWS J"), "S claims 8d: 888d", "legal"},
+		{"Play 5", "a joker in a group of a hand without jokers", bare("8d", "88d 11c NEWS J"), "S claims 8d: 88d J", "mistake"},
 		{"Play 5", "a joker lies in another group of a hand without jokers", layout{phase: Claiming, turn: north, discards: "8d",
-			racks: quads{"", "88d 99c NEWS"}, open: quads{"", "77b J"}}, "S claims 8d: 888d", "mistake"},
+			racks: quads{"", "88d 11c NEWS"}, open: quads{"", "77b J"}}, "S claims 8d: 888d", "mistake"},
 		{"Play 3", "a tile added to an open group", layout{phase: Claiming, turn: north, discards: "N", open: quads{"", "NN J"}},
 			"S claims N: N", "South: a group of 1 is never claimed"},
 		{"Play 3", "a group beside another", layout{phase: Claiming, turn: north, discards: "E",
@@ -85,12 +85,12 @@ func TestRules(t *testing.T) {
 		{"Play 4", "a joker for a joker", turn, "E exchanges J for a joker of S", "East: only a natural tile takes the place of a joker"},
 		{"Play 4", "out of turn", turn, "S exchanges N for a joker of S", "it is East's turn, not South's"},
 		{"Play 4", "before a claim", claims, "S exchanges N for a joker of S", "South: the discard of 2c waits for an answer"},
-		{"Play 5", "a pung of jokers", dealt("NNN EEE WWW JJJ RR"), "E declares mahjong", "legal"},
-		{"Play 5", "a joker in a pair", dealt("NNN EEE WWW SSS R J"), "E declares mahjong", "make no hand"},
+		{"Play 5", "a kong of jokers", dealt("NNN EEE WW JJJJ RR"), "E declares mahjong", "legal"},
+		{"Play 5", "a joker in a pair", dealt("NNN EEE WW SSSS R J"), "E declares mahjong", "make no hand"},
 		{"Play 5", "a joker as a single", dealt("NEWS 13579b 1357c J"), "E declares mahjong", "make no hand"},
-		{"Play 5", "a joker in a hand without jokers", dealt("777b 888d 99c J NEWS R"), "E declares mahjong", "make no hand"},
+		{"Play 5", "a joker in a hand without jokers", dealt("777b 888d 11c J NEWS R"), "E declares mahjong", "make no hand"},
 		{"Play 6", "a dead hand claims", layout{phase: Claiming, turn: north, discards: "9c",
-			racks: quads{"555c 666c 777c 9c"}, open: quads{"88c J"}}, "E claims 9c: mahjong", "East: the hand is dead"},
+			racks: quads{"555c 444c 777c 9c"}, open: quads{"88c J"}}, "E claims 9c: mahjong", "East: the hand is dead"},
 		{"Play 6", "a joker of a dead hand", layout{phase: Discarding, turn: north,
 			racks: quads{"", "", "", "8c"}, open: quads{"88c J"}}, "N exchanges 8c for a joker of E", "legal"},
 	}
@@ -243,8 +243,8 @@ func TestBestVariant(t *testing.T) {
 		net               int
 	}{
 		// Open 2 counts 25 and is doubled without a joker, Same 1 counts 30 and can hold none.
-		{"doubled", "111b 222b 333b 444b 55b", "Open 2", 25 * 2 * 2 * 3},
-		{"with a joker only one is left", "111b 222b 333b 44b J 55b", "Open 2", 25 * 2 * 3},
+		{"doubled", "111b 222b 666b 444b 55b", "Open 2", 25 * 2 * 2 * 3},
+		{"with a joker only one is left", "111b 222b 666b 44b J 55b", "Open 2", 25 * 2 * 3},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -258,10 +258,10 @@ func TestBestVariant(t *testing.T) {
 			}
 		})
 	}
-	if r, ok := trial().DealtWin(rackOf("111b 222b 333b 444b 5b N")); ok {
+	if r, ok := trial().DealtWin(rackOf("111b 222b 666b 444b 5b N")); ok {
 		t.Errorf("a hand that is none wins: %+v", r)
 	}
-	if r, ok := trial().DealtWin(rackOf("111b 222b 333b 444b 5b")); ok {
+	if r, ok := trial().DealtWin(rackOf("111b 222b 666b 444b 5b")); ok {
 		t.Errorf("thirteen tiles win: %+v", r)
 	}
 }
@@ -277,13 +277,13 @@ func TestVariantsAfterExchange(t *testing.T) {
 		}
 		return fmt.Sprint(names)
 	}
-	if got := name(); got != "[Open 2]" {
+	if got := name(); got != "[Open 1 Open 2]" {
 		t.Errorf("with a joker %s", got)
 	}
 	if err := s.Apply(act(t, "E exchanges 1b for a joker of S")); err != nil {
 		t.Fatal(err)
 	}
-	if got := name(); got != "[Open 2 Same 1]" {
+	if got := name(); got != "[Open 1 Open 2 Same 1]" {
 		t.Errorf("without one %s", got)
 	}
 	if n := len(s.View(east).Variants(west)); n != len(trial().Card().Variants) {

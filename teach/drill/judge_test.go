@@ -296,7 +296,7 @@ func TestRenew(t *testing.T) {
 	if err != nil || n != len(drills) || n == 0 {
 		t.Fatal(n, err)
 	}
-	text := "card Two\nseason 2030\nsection Evens\n25 exposed FFF 22x 444y 66z 8888x\nsection Runs\n25 exposed 111x 22x 3333y 44y 555z ; slide\n"
+	text := "card Two\nseason 2030\nsection Evens\n25 exposed FFF 22x 444y 66z 8888x\nsection Runs\n25 exposed 1111x 22x 333y 44y 555z ; slide\n"
 	c, _, err := card.Read("two", []byte(text), tile.Usual)
 	if err != nil {
 		t.Fatal(err)

@@ -28,7 +28,7 @@ away <- function(name, single, group, copies, jokers) {
 }
 away("away", c(0, 0, 0, 0, 2), c(3, 3, 3, 3, 0), rep(4, 5), TRUE)
 away("away-no-jokers", c(3, 3, 3, 3, 2), rep(0, 5), rep(4, 5), FALSE)
-away("away-shared-kind", c(2, 0, 0), c(4, 4, 4), c(8, 4, 4), TRUE)
+away("away-shared-kind", c(2, 0, 0), c(5, 3, 4), c(8, 4, 4), TRUE)
 away("away-flowers", c(0, 0, 2, 2), c(6, 4, 0, 0), c(8, 4, 4, 4), TRUE)
 
 # least: chances of at least so many of the tiles of a kind.
