@@ -43,15 +43,29 @@ func readEvent(r *bufio.Reader, into any) error {
 	}
 }
 
-// eventually waits until something is so.
-func (b *book) eventually(so func() bool) bool {
-	for range 600 {
-		if so() {
-			return true
-		}
-		time.Sleep(50 * time.Millisecond)
+// until follows a stream until something that it sends is so; events are JSON text.
+func (b *book) until(stream string, so func(event string) bool) {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	request, err := http.NewRequestWithContext(ctx, "GET", b.address+stream, nil)
+	if err != nil {
+		b.t.Fatal(err)
 	}
-	return false
+	r, err := b.client.Do(request)
+	if err != nil || r.StatusCode != http.StatusOK {
+		b.t.Fatal(stream, r, err)
+	}
+	defer r.Body.Close()
+	for events := newEvents(r.Body); ; {
+		var event json.RawMessage
+		if err := readEvent(events, &event); err != nil {
+			b.t.Fatalf("%s ends without what was awaited: %v", stream, err)
+		}
+		if so(string(event)) {
+			return
+		}
+	}
 }
 
 // TestClassLoad is 400 simulated students in one class over loopback, each from an address of its own, with the

@@ -272,9 +272,7 @@ func tilesOf(h *hall, n int) string {
 // untilCounted waits for the end of the grace after a close.
 func (h *hall) untilCounted() {
 	h.t.Helper()
-	if !h.eventually(func() bool { return !strings.Contains(h.desk(), "still on their way") }) {
-		h.t.Fatal("the vote is never counted")
-	}
+	h.until("/classes/1/live", func(event string) bool { return !strings.Contains(event, "still on their way") })
 }
 
 func TestOversizedAndFloods(t *testing.T) {
@@ -561,9 +559,7 @@ func TestCostsAreTold(t *testing.T) {
 		t.Errorf("before anybody asked: %+v", s)
 	}
 	h.act("end")
-	if !h.eventually(func() bool { return strings.Contains(p.live().HTML, "Best found") }) {
-		t.Fatal("the costs never come")
-	}
+	p.until("/room/live", func(event string) bool { return strings.Contains(event, "Best found") })
 	if text := p.live().HTML; !strings.Contains(text, "Your pass") {
 		t.Error(text)
 	}

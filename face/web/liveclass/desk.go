@@ -63,7 +63,7 @@ type joinView struct {
 	Code    string
 	Open    bool // phones on the network can join
 	URL, QR string
-	SVG     template.HTML
+	Square  *qrCode // of QR
 	Others  []string
 	Hosts   []string // addresses at which phones could be let in
 	First   bool     // nobody has joined yet
@@ -186,7 +186,7 @@ func (c *Classes) joinView(rm *hall.Room, now *hall.State, d *desk) error {
 		j.Others = append(j.Others, "http://"+a+"/join")
 	}
 	var err error
-	j.SVG, err = qrSVG(j.QR)
+	j.Square, err = qrOf(j.QR)
 	return err
 }
 

@@ -2,7 +2,6 @@ package liveclass
 
 import (
 	"fmt"
-	"html/template"
 	"strings"
 
 	qrcode "github.com/skip2/go-qrcode"
@@ -21,16 +20,20 @@ func qrMatrix(text string) ([][]bool, error) {
 	return q.Bitmap(), nil
 }
 
-// qrSVG draws the QR code of a text, dark on light whatever the page's colours: phones expect that.
-func qrSVG(text string) (template.HTML, error) {
+// qrCode is a QR code as its template draws it.
+type qrCode struct {
+	Text string
+	Size int    // of the square with its margin, in modules
+	Path string // of the dark modules, runs of a row together
+}
+
+// qrOf is the QR code of a text.
+func qrOf(text string) (*qrCode, error) {
 	m, err := qrMatrix(text)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
-	size := len(m) + 2*qrQuiet
-	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="qr" viewBox="0 0 %d %d" role="img" aria-label="QR code of %s" shape-rendering="crispEdges"><rect width="%d" height="%d" fill="#fff"/><path fill="#000" d="`,
-		size, size, template.HTMLEscapeString(text), size, size)
+	var path strings.Builder
 	for y, row := range m {
 		for x := 0; x < len(row); x++ {
 			from := x
@@ -38,10 +41,9 @@ func qrSVG(text string) (template.HTML, error) {
 				x++
 			}
 			if x > from {
-				fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", from+qrQuiet, y+qrQuiet, x-from, x-from)
+				fmt.Fprintf(&path, "M%d %dh%dv1h-%dz", from+qrQuiet, y+qrQuiet, x-from, x-from)
 			}
 		}
 	}
-	b.WriteString(`"/></svg>`)
-	return template.HTML(b.String()), nil
+	return &qrCode{Text: text, Size: len(m) + 2*qrQuiet, Path: path.String()}, nil
 }

@@ -108,7 +108,7 @@ type spreadRow struct {
 	N           int // of the choice in the list
 	Key         string
 	Count       int
-	Bar         template.HTML
+	Share       string // of the greatest count, in per cent
 	Names       string
 	Cost, Range string
 	Best, Even  bool
@@ -189,17 +189,15 @@ func hasGroup(groups []class.Group, c class.Choice) bool {
 }
 
 func rowOf(r *class.Round, c class.Choice, n, most int) spreadRow {
-	row := spreadRow{choiceView: viewChoice(&r.Question, c), Key: choiceKey(c), Count: n, Bar: countBar(n, most)}
+	row := spreadRow{choiceView: viewChoice(&r.Question, c), Key: choiceKey(c), Count: n, Share: share(n, most)}
 	for _, f := range r.Follows {
 		row.Ticked = row.Ticked || f.Choice == c
 	}
 	return row
 }
 
-// countBar is a bar from 0; the count stands beside it in figures.
-func countBar(n, most int) template.HTML {
-	return template.HTML(fmt.Sprintf(`<svg class="count" aria-hidden="true"><rect width="%.1f%%" height="100%%"/></svg>`, 100*float64(n)/float64(max(most, 1))))
-}
+// share is a count as a length from 0; the count stands beside it in figures.
+func share(n, most int) string { return fmt.Sprintf("%.1f%%", 100*float64(n)/float64(max(most, 1))) }
 
 // judge fills in what a choice costs.
 func (row *spreadRow) judge(j *class.Judgement, c class.Choice) {
