@@ -27,6 +27,8 @@ const (
 	TooOften
 	// Crowded: the hall has no room for one more stream.
 	Crowded
+	// Unreadable: a class is on the disk, and cannot be read.
+	Unreadable
 	// NotSaved: it could not be written, and did not happen.
 	NotSaved
 )
@@ -35,7 +37,7 @@ const (
 type Error struct {
 	Kind Kind
 	Text string
-	// Cause is why something was not saved, nil for other kinds.
+	// Cause is why something was not saved or read, nil for other kinds.
 	Cause error
 }
 
@@ -68,6 +70,10 @@ func notSaved(what string, err error) *Error {
 func sentence(err error) string {
 	text := err.Error()
 	return strings.ToUpper(text[:1]) + text[1:] + "."
+}
+
+func unreadable(id int64, err error) error {
+	return &Error{Kind: Unreadable, Text: "Class " + itoa(id) + " cannot be read from the disk: " + err.Error() + ". It is tried again each time it is opened.", Cause: err}
 }
 
 func noClass(id int64) error {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"secondpass/hall"
+	"secondpass/store"
 	"secondpass/teach/class"
 )
 
@@ -139,6 +140,51 @@ func TestTheDeadlineOnAFullDisk(t *testing.T) {
 		if !h.room.Now().Round().Counted {
 			t.Error("the vote is never counted")
 		}
+		h.onDisk()
+	})
+}
+
+// After a gap on the disk, as a write that failed once left one, a student goes on before it, and what came after it
+// never comes back.
+func TestAGapIsNamedAndMended(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Duplicate, 0)
+		plum := h.join("Plum")
+		h.ok(h.room.Decide(plum, 0, h.answer(plum, 0)))
+		stray := store.KeptVote{Class: h.room.ID, Round: 3, Student: plum, Vote: class.Vote{Seq: 1, Choice: three("1b 2b 3b")}}
+		log := h.disk.Store.NewVoteLog()
+		h.ok(log.Append(t.Context(), stray))
+		log.Close()
+		h = h.again()
+		if w := h.room.Now().Walk(plum); w.Gap != 2 || w.Result.Decided != 1 {
+			t.Fatalf("the gap is at %d, with %d decisions before it", w.Gap, w.Result.Decided)
+		}
+		h.ok(h.room.Decide(plum, 1, h.answer(plum, 0)))
+		h.onDisk()
+		h = h.again()
+		defer func() { h.stop() }()
+		if w := h.room.Now().Walk(plum); w.Gap != 0 || w.Result.Decided != 2 {
+			t.Errorf("after mending the gap is at %d, with %d decisions", w.Gap, w.Result.Decided)
+		}
+		h.ok(h.room.Decide(plum, 2, h.answer(plum, 0)))
+		h.onDisk()
+	})
+}
+
+// A decision on the disk that the rules do not allow is a gap as well.
+func TestADecisionThatCannotBe(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Duplicate, 0)
+		plum := h.join("Plum")
+		log := h.disk.Store.NewVoteLog()
+		h.ok(log.Append(t.Context(), store.KeptVote{Class: h.room.ID, Round: 1, Student: plum, Vote: class.Vote{Seq: 1, Choice: three("9b 9b 9b")}}))
+		log.Close()
+		h = h.again()
+		defer func() { h.stop() }()
+		if w := h.room.Now().Walk(plum); w == nil || w.Gap != 1 || w.Result.Decided != 0 {
+			t.Fatalf("%+v", w)
+		}
+		h.ok(h.room.Decide(plum, 0, h.answer(plum, 0)))
 		h.onDisk()
 	})
 }

@@ -113,7 +113,8 @@ func (h *Hall) load(id int64) (*Room, error) {
 		return nil, noClass(id)
 	}
 	if err != nil {
-		return nil, err
+		h.log.Error("not read", "class", id, "error", err)
+		return nil, unreadable(id, err)
 	}
 	if r := c.Round(); r != nil && c.Ended.IsZero() {
 		// The longer time is not written: whoever loads the class again gives it again.

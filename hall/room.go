@@ -64,12 +64,14 @@ type Room struct {
 	// open are the streams of each student, oldest first.
 	open map[int][]*stream
 	deal *deal
+	// gaps are those of the class as it was loaded; see [store.SavedClass].
+	gaps map[int]int
 	// turns are full, in a duplicate class, while a student's decision is on its way to the disk.
 	turns map[int]chan struct{}
 }
 
 func newRoom(h *Hall, c *store.SavedClass) *Room {
-	rm := &Room{hall: h, ID: c.ID, Key: c.Key, Exercise: c.Exercise, tokens: maps.Clone(c.Tokens), open: map[int][]*stream{}, turns: map[int]chan struct{}{}}
+	rm := &Room{hall: h, ID: c.ID, Key: c.Key, Exercise: c.Exercise, tokens: maps.Clone(c.Tokens), gaps: c.Gaps, open: map[int][]*stream{}, turns: map[int]chan struct{}{}}
 	if rm.tokens == nil {
 		rm.tokens = map[string]int{}
 	}

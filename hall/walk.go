@@ -27,7 +27,8 @@ type deal struct {
 type Walk struct {
 	Trail  exercise.Trail
 	Result class.Result
-	// Gap says from which decision on, counted from 1, what was on the disk could not be used; 0 for none.
+	// Gap says from which decision on, counted from 1, what is on the disk cannot be used; 0 for none. The walk goes on
+	// there, and the next decision takes its place.
 	Gap int
 
 	e exercise.Exercise
@@ -71,7 +72,7 @@ func (rm *Room) prepare() {
 	next.Walks = maps.Clone(next.Walks)
 	for _, st := range next.Students {
 		own, whole := d.load(st.ID, next.Walks[st.ID])
-		if !whole {
+		if !whole || rm.gaps[st.ID] > 0 {
 			own.Gap = own.Result.Decided + 1
 			next.Walks[st.ID] = slices.Clip(next.Walks[st.ID][:own.Result.Decided])
 		}
@@ -172,7 +173,7 @@ func (rm *Room) Decide(student, n int, c class.Choice) error {
 	}
 	at := rm.hall.now()
 	err = rm.hall.votes.Append(context.Background(), store.KeptVote{Class: rm.ID, Round: n + 1, Student: student,
-		Vote: class.Vote{Seq: 1, Choice: c.Bare(), Made: at, Received: at}})
+		Vote: class.Vote{Seq: 1, Choice: c.Bare(), Made: at, Received: at}, Mends: own.Gap > 0})
 	rm.mu.Lock()
 	defer rm.mu.Unlock()
 	draft := rm.draft()

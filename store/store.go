@@ -190,6 +190,9 @@ type KeptVote struct {
 	Class          int64
 	Round, Student int
 	class.Vote
+	// Mends says that this decision takes the place of what is kept of the student from its number on, which is no use:
+	// see [SavedClass.Gaps].
+	Mends bool
 }
 
 // SavedClass is a class with its place in the store.
@@ -201,6 +204,9 @@ type SavedClass struct {
 	Exercise int64
 	// Tokens are the students' numbers by what their phones are known by.
 	Tokens map[string]int
+	// Gaps are, in a duplicate class, the numbers of the decisions from which on what is kept of a student cannot be used:
+	// the one of that number is missing or damaged. Walks end before it.
+	Gaps map[int]int
 	*class.Class
 }
 

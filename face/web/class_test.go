@@ -571,3 +571,27 @@ func TestCostsAreTold(t *testing.T) {
 		t.Error(shorten(printed))
 	}
 }
+
+// A class whose exercise was deleted says so; what it did is there all the same, on the desk, the phones and the sheet.
+func TestAClassOutlivesItsExercise(t *testing.T) {
+	t.Parallel()
+	for _, mode := range []string{"vote", "duplicate"} {
+		dir := t.TempDir()
+		h, stop := openHall(t, dir, mode)
+		p := h.join("Plum")
+		h.post("/exercises/1/delete", nil)
+		stop()
+		b, door, _ := serveWithDoor(t, dir)
+		h.address, h.door, p.address = b.address, door, door
+		if text := h.desk(); !strings.Contains(text, "exercise of this class cannot be opened") || !strings.Contains(text, "Plum") {
+			t.Errorf("%s: the desk says %s", mode, shorten(text))
+		}
+		if status, text := h.get("/classes/1/sheet"); status != http.StatusOK {
+			t.Errorf("%s: the sheet answers %d %s", mode, status, shorten(text))
+		}
+		if s := p.live(); s.Phase != "wait" {
+			t.Errorf("%s: the phone shows %+v", mode, s)
+		}
+		h.join("Fig")
+	}
+}

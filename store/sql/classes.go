@@ -166,7 +166,8 @@ func (s *Store) loadRounds(c *store.SavedClass) error {
 	return rows.Err()
 }
 
-// loadVotes reads the votes in the order in which they replaced each other.
+// loadVotes reads the votes in the order in which they replaced each other, and the decisions of a duplicate class as far
+// as they are whole.
 func (s *Store) loadVotes(c *store.SavedClass) error {
 	rows, err := s.db.Query(`SELECT round, student, seq, choice, made, received FROM class_votes WHERE class = $1
 		ORDER BY round, student, seq`, c.ID)
@@ -179,17 +180,24 @@ func (s *Store) loadVotes(c *store.SavedClass) error {
 		var round, student int
 		var choice string
 		var made, received int64
-		err := rows.Scan(&round, &student, &v.Seq, &choice, &made, &received)
-		if err == nil {
-			err = json.Unmarshal([]byte(choice), &v.Choice)
-		}
-		if err != nil {
+		if err := rows.Scan(&round, &student, &v.Seq, &choice, &made, &received); err != nil {
 			return err
 		}
+		damaged := json.Unmarshal([]byte(choice), &v.Choice)
 		v.Made, v.Received = moment(made), moment(received)
 		switch {
 		case c.Mode == class.Duplicate:
+			due := len(c.Walks[student]) + 1
+			if c.Gaps[student] > 0 || round != due || damaged != nil {
+				if c.Gaps == nil {
+					c.Gaps = map[int]int{}
+				}
+				c.Gaps[student] = due
+				continue
+			}
 			c.Walks[student] = append(c.Walks[student], v.Choice)
+		case damaged != nil:
+			return damaged
 		case round >= 1 && round <= len(c.Rounds):
 			c.Rounds[round-1].Votes[student] = v
 		}

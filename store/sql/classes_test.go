@@ -169,3 +169,58 @@ func TestFollowingIsAllOrNothing(t *testing.T) {
 		t.Errorf("not kept: %v %v %v", back.Routes, back.Rounds[0].Follows, err)
 	}
 }
+
+// A decision that is missing, as after a write that failed, or damaged ends what is read of a student's walk and is
+// named; the next one takes the place of what came after.
+func TestAGapInAWalk(t *testing.T) {
+	s := open(t, t.TempDir())
+	x, err := s.Add(newExercise(t, "Evens"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := class.New(class.Duplicate, 0, "A", time.UnixMicro(1_700_000_000_000_000))
+	if err != nil {
+		t.Fatal(err)
+	}
+	saved := &store.SavedClass{Code: "CDFGH", Key: "key", Exercise: x.ID, Class: c}
+	if err := s.AddClass(saved); err != nil {
+		t.Fatal(err)
+	}
+	log := s.NewVoteLog()
+	defer log.Close()
+	keep := func(student, n int, tiles string, mends bool) {
+		t.Helper()
+		v := store.KeptVote{Class: saved.ID, Round: n, Student: student, Vote: class.Vote{Seq: 1, Choice: threeOf(t, tiles)}, Mends: mends}
+		if err := log.Append(context.Background(), v); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for student := 1; student <= 3; student++ {
+		keep(student, 1, "1b 2b 3b", false)
+		if student != 2 {
+			keep(student, 2, "4b 5b 6b", false)
+		}
+		keep(student, 3, "7b 8b 9b", false)
+	}
+	if _, err := s.db.Exec(`UPDATE class_votes SET choice = '{"tiles":' WHERE student = 3 AND round = 2`); err != nil {
+		t.Fatal(err)
+	}
+	load := func() *store.SavedClass {
+		t.Helper()
+		c, err := s.LoadClass(saved.ID)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	got := load()
+	if len(got.Walks[1]) != 3 || len(got.Walks[2]) != 1 || len(got.Walks[3]) != 1 || !reflect.DeepEqual(got.Gaps, map[int]int{2: 2, 3: 2}) {
+		t.Fatalf("walks %v, gaps %v", got.Walks, got.Gaps)
+	}
+	keep(2, 2, "1c 2c 3c", true)
+	keep(3, 2, "1c 2c 3c", true)
+	got = load()
+	if len(got.Gaps) != 0 || len(got.Walks[2]) != 2 || got.Walks[2][1] != threeOf(t, "1c 2c 3c") || len(got.Walks[3]) != 2 || len(got.Walks[1]) != 3 {
+		t.Errorf("after mending: walks %v, gaps %v", got.Walks, got.Gaps)
+	}
+}

@@ -94,6 +94,11 @@ func (s *Store) addVotes(batch []queuedVote) error {
 			if err != nil {
 				return err
 			}
+			if q.Mends {
+				if _, err := tx.Exec(`DELETE FROM class_votes WHERE class = $1 AND student = $2 AND round >= $3`, q.Class, q.Student, q.Round); err != nil {
+					return err
+				}
+			}
 			if _, err := insert.Exec(q.Class, q.Round, q.Student, q.Seq, string(choice), micro(q.Made), micro(q.Received)); err != nil {
 				return err
 			}

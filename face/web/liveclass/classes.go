@@ -50,4 +50,5 @@ var Known = []page.Known{
 	{Err: hall.Wrong, Status: http.StatusUnprocessableEntity}, {Err: hall.Unknown, Status: http.StatusNotFound}, {Err: hall.Stranger, Status: http.StatusUnauthorized},
 	{Err: hall.Late, Status: http.StatusConflict}, {Err: hall.Changed, Status: http.StatusConflict}, {Err: hall.TooOften, Status: http.StatusTooManyRequests},
 	{Err: hall.Crowded, Status: http.StatusServiceUnavailable}, {Err: hall.NotSaved, Status: http.StatusServiceUnavailable},
+	{Err: hall.Unreadable, Status: http.StatusServiceUnavailable},
 }

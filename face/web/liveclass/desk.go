@@ -141,13 +141,20 @@ func (c *Classes) showClass(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	on, _ := c.exercise(rm)
+	p := deskPage{ID: rm.ID, Exercise: on, Sheet: view.SheetPath(rm.Exercise), Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
+	c.Render(w, http.StatusOK, "class", page.Page{Title: "Class on " + on, Section: "Live class", Wide: true, Data: p})
+	return nil
+}
+
+// exercise is what a class works on, by its name. One that was deleted or is damaged is nil: the class is there all the
+// same.
+func (c *Classes) exercise(rm *hall.Room) (name string, x *store.Saved) {
 	x, err := c.store.Load(strconv.FormatInt(rm.Exercise, 10))
 	if err != nil {
-		return err
+		return "an exercise that cannot be opened", nil
 	}
-	p := deskPage{ID: rm.ID, Exercise: x.Entry.Name, Sheet: view.SheetPath(rm.Exercise), Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
-	c.Render(w, http.StatusOK, "class", page.Page{Title: "Class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: p})
-	return nil
+	return x.Entry.Name, x
 }
 
 // deskOf is the teacher's screen at a moment.
@@ -359,17 +366,19 @@ type classSheet struct {
 }
 
 func (c *Classes) showClassSheet(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
-	x, err := c.store.Load(strconv.FormatInt(rm.Exercise, 10))
-	if err != nil {
-		return err
+	on, x := c.exercise(rm)
+	sh := sheetOf(rm.ID, on, rm.Now())
+	if x != nil {
+		sh.Fields = append(sh.Fields, view.FieldsOf(x.ID, x.Exercise)...)
 	}
-	c.Render(w, http.StatusOK, "class_sheet", page.Page{Title: "Sheet of the class on " + x.Entry.Name, Section: "Live class", Wide: true, Data: sheetOf(rm.ID, rm.Now(), x)})
+	c.Render(w, http.StatusOK, "class_sheet", page.Page{Title: "Sheet of the class on " + on, Section: "Live class", Wide: true, Data: sh})
 	return nil
 }
 
-func sheetOf(id int64, c *hall.State, x *store.Saved) classSheet {
-	sh := classSheet{ID: id, Exercise: x.Entry.Name, Mode: c.Mode}
-	sh.Fields = append([]view.Field{{Name: "Opened", Value: c.Opened.Format("2 January 2006, 15:04")}, {Name: "Students", Value: strconv.Itoa(len(c.Students))}}, view.FieldsOf(x.ID, x.Exercise)...)
+// sheetOf is a class as it is printed, but for the label of its exercise.
+func sheetOf(id int64, exercise string, c *hall.State) classSheet {
+	sh := classSheet{ID: id, Exercise: exercise, Mode: c.Mode}
+	sh.Fields = []view.Field{{Name: "Opened", Value: c.Opened.Format("2 January 2006, 15:04")}, {Name: "Students", Value: strconv.Itoa(len(c.Students))}}
 	for _, r := range c.Rounds {
 		if !r.Counted {
 			continue

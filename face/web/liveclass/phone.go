@@ -68,7 +68,7 @@ func (c *Classes) phoneStatus(w http.ResponseWriter, r *http.Request, err error)
 
 // phoneText is an error for students: what went wrong inside is for the log alone.
 func (c *Classes) phoneText(err error) string {
-	if c.Status(err) == http.StatusInternalServerError || errors.Is(err, hall.NotSaved) {
+	if c.Status(err) == http.StatusInternalServerError || errors.Is(err, hall.NotSaved) || errors.Is(err, hall.Unreadable) {
 		return "Something went wrong at the teacher's machine, and this is not kept. Try it again."
 	}
 	return err.Error()
