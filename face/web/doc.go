@@ -7,8 +7,8 @@
 //
 // Where things are: package page has what all pages share; server.go wires; package view draws tiles; start.go and exercises.go the first
 // page and the list; step.go and decide.go the decision that is due; sheet.go the routes side by side; advice.go, outlook.go and
-// review.go what is simulated; play.go the game after the passing; cards.go the card editor; pictures.go files to
+// review.go what is simulated; play.go the game after the passing; pictures.go files to
 // take away; help.go the help; drills.go the drills of a card and drill_work.go what is done with them; practice.go,
 // try.go and reading.go a student at work, record.go an exercise that counts, students.go what is kept of students;
-// shelf.go, experiments.go and experiment_*.go the experiments; report_page.go and report_view.go the card reports.
+// packages experiments and cards are areas of their own.
 package web

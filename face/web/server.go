@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"secondpass/desk"
+	"secondpass/face/web/cards"
+	"secondpass/face/web/experiments"
 	"secondpass/face/web/live"
 	"secondpass/face/web/liveclass"
 	"secondpass/face/web/page"
@@ -48,8 +50,10 @@ type Server struct {
 	address string
 	// Classes is the live classes, with the listener by which phones join them.
 	Classes *liveclass.Classes
-	// shelf is the results of experiments and card reports, and those that are counted now.
-	shelf *shelf
+	// long counts results of experiments and card reports, one at a time and apart from the short simulations.
+	long *live.Jobs
+	// areas are the parts of the workbook that stand on their own.
+	areas []interface{ Route(*http.ServeMux) }
 	// showings is what waits for a student's answer.
 	showings *showings
 }
@@ -69,7 +73,16 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, desk: &desk.Desk{Store: s, Files: kept}, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(kept.Tunings), shelf: newShelf(kept), showings: newShowings()}
+	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, desk: &desk.Desk{Store: s, Files: kept}, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(kept.Tunings), long: live.NewJobs(1), showings: newShowings()}
+	aboutExperiments, err := experiments.New(site, kept, w.long)
+	if err != nil {
+		return nil, err
+	}
+	aboutCards, err := cards.New(site, s, kept, w.long)
+	if err != nil {
+		return nil, err
+	}
+	w.areas = append(w.areas, aboutExperiments, aboutCards)
 	w.Classes, err = liveclass.New(site, s, w.Jobs, w.Cards, func() string { return w.address })
 	return w, err
 }
@@ -89,8 +102,8 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	case <-ctx.Done():
 	}
 	s.Jobs.StopAll()
-	s.shelf.long.StopAll()
-	defer s.shelf.long.Drain()
+	s.long.StopAll()
+	defer s.long.Drain()
 	defer s.Classes.Close()
 	s.Classes.CloseDoor()
 	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)
@@ -112,14 +125,14 @@ func (s *Server) Handler() http.Handler {
 	s.routePlay(mux)
 	s.routeReview(mux)
 	s.routeLive(mux)
-	s.routeCards(mux)
 	s.routeHelp(mux)
 	s.routePictures(mux)
 	s.routeLessons(mux)
 	s.Classes.Route(mux)
 	s.routeDrills(mux)
-	s.routeExperiments(mux)
-	s.routeReports(mux)
+	for _, a := range s.areas {
+		a.Route(mux)
+	}
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		s.Fail(w, r, page.NotFound("There is no page %s. Begin at the exercises.", r.URL.Path))
 	})

@@ -30,7 +30,7 @@ type Section struct{ Name, Path string }
 func New(log *slog.Logger, bar []Section, errors ...Known) (*Site, error) {
 	s := &Site{Log: log, known: errors, sections: bar, hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}
 	var err error
-	s.own, err = s.Pages(folder("own"))
+	s.own, err = s.Pages(Folder(embedded, "own"))
 	return s, err
 }
 

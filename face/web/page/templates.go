@@ -19,11 +19,11 @@ import (
 //go:embed layouts own
 var embedded embed.FS
 
-// folder is a part of what is embedded.
-func folder(name string) fs.FS {
+// Folder is a folder of embedded files, such as the templates of an area.
+func Folder(embedded embed.FS, name string) fs.FS {
 	f, err := fs.Sub(embedded, name)
 	if err != nil {
-		panic(err) // the folder is embedded
+		panic(err) // no path of a file system, which is a mistake of the program
 	}
 	return f
 }
@@ -56,7 +56,7 @@ func (s *Site) Pages(files fs.FS, shared ...fs.FS) (*Pages, error) {
 		"plural": wording.Plural, "sub": func(a, b int) int { return a - b }, "capital": wording.Capital, "counts": Counts,
 		"sections": func() []Section { return s.sections },
 	}
-	common, err := template.New("").Funcs(functions).ParseFS(folder("layouts"), "*.html")
+	common, err := template.New("").Funcs(functions).ParseFS(Folder(embedded, "layouts"), "*.html")
 	for _, f := range shared {
 		if err == nil {
 			common, err = common.ParseFS(f, "*.html")

@@ -1,4 +1,4 @@
-package web
+package experiments
 
 import (
 	"errors"
@@ -267,7 +267,7 @@ func (c *composed) way(n int) {
 }
 
 // check reads the text for the card chosen and puts what is wrong at the fields.
-func (s *Server) checkComposed(c *composed) {
+func (s *Area) checkComposed(c *composed) {
 	var err error
 	c.experiment, c.card, err = s.readExperiment("experiment", c.Text, c.f.Get("card"))
 	if _, bad := page.SeedOf(c.f.Get("seed")); bad != nil {
@@ -326,7 +326,7 @@ func firstForm() url.Values {
 		"way1_name": {"usual"}, "way1_player": {"strong"}, "way2_player": {"strong"}, "others": {"strong"}}
 }
 
-func (s *Server) newExperiment(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) newExperiment(w http.ResponseWriter, r *http.Request) error {
 	text := ""
 	switch {
 	case r.FormValue("ready") != "":
@@ -349,7 +349,7 @@ func (s *Server) newExperiment(w http.ResponseWriter, r *http.Request) error {
 	return s.showComposed(w, http.StatusOK, compose(firstForm()))
 }
 
-func (s *Server) showComposed(w http.ResponseWriter, code int, c *composed) error {
+func (s *Area) showComposed(w http.ResponseWriter, code int, c *composed) error {
 	p := composePage{composed: *c, Players: player.Names(), Choices: measureChoices()}
 	for n := range c.ways() {
 		p.WayNumbers = append(p.WayNumbers, n+1)
@@ -370,7 +370,7 @@ func (s *Server) showComposed(w http.ResponseWriter, code int, c *composed) erro
 	return nil
 }
 
-func (s *Server) startComposed(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) startComposed(w http.ResponseWriter, r *http.Request) error {
 	f := r.PostForm
 	c := compose(f)
 	switch f.Get("act") {
@@ -395,7 +395,7 @@ func (s *Server) startComposed(w http.ResponseWriter, r *http.Request) error {
 }
 
 // previewExperiment is the experiment file of what is chosen, with what is wrong, as it is chosen.
-func (s *Server) previewExperiment(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) previewExperiment(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -405,7 +405,7 @@ func (s *Server) previewExperiment(w http.ResponseWriter, r *http.Request) error
 }
 
 // part answers with a part of a page.
-func (s *Server) part(w http.ResponseWriter, name, part string, data any) error {
+func (s *Area) part(w http.ResponseWriter, name, part string, data any) error {
 	html, err := s.Text(name, part, data)
 	if err != nil {
 		return err
@@ -426,7 +426,7 @@ type pasted struct {
 }
 
 // read reads a pasted experiment.
-func (s *Server) read(f url.Values) pasted {
+func (s *Area) read(f url.Values) pasted {
 	p := pasted{Text: strings.ReplaceAll(f.Get("text"), "\r\n", "\n"), Card: f.Get("card"), Seed: f.Get("seed")}
 	if strings.TrimSpace(p.Text) == "" {
 		return p
@@ -456,7 +456,7 @@ func wayCount(q *experiment.Experiment) string {
 	return fmt.Sprintf("%d ways", len(q.Ways))
 }
 
-func (s *Server) showPasted(w http.ResponseWriter, code int, f url.Values, p pasted) error {
+func (s *Area) showPasted(w http.ResponseWriter, code int, f url.Values, p pasted) error {
 	view := composePage{composed: composed{f: f}, Pasting: true, Paste: p}
 	var err error
 	if view.Cards, err = s.cardNames(); err != nil {
@@ -466,7 +466,7 @@ func (s *Server) showPasted(w http.ResponseWriter, code int, f url.Values, p pas
 	return nil
 }
 
-func (s *Server) startPasted(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) startPasted(w http.ResponseWriter, r *http.Request) error {
 	f := r.PostForm
 	p := s.read(f)
 	if p.experiment == nil || p.Error != "" || len(p.Problems) > 0 {
@@ -482,7 +482,7 @@ func (s *Server) startPasted(w http.ResponseWriter, r *http.Request) error {
 }
 
 // checkExperiment is what is wrong with a text as it is typed.
-func (s *Server) checkExperiment(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) checkExperiment(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}

@@ -1,4 +1,4 @@
-package web
+package experiments
 
 import (
 	"bytes"
@@ -10,7 +10,7 @@ import (
 )
 
 // experimentFile is what can be taken away of a result: its figures as CSV or JSON, the result itself, the experiment file.
-func (s *Server) experimentFile(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) experimentFile(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	result, err := s.shelf.read(name)
 	if err != nil {
@@ -43,7 +43,7 @@ func (s *Server) experimentFile(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-func (s *Server) experimentPlot(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) experimentPlot(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	result, err := s.shelf.read(name)
 	if err != nil {

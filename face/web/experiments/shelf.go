@@ -1,4 +1,4 @@
-package web
+package experiments
 
 import (
 	"context"
@@ -12,45 +12,24 @@ import (
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
-	"secondpass/research/cardreport"
 	"secondpass/research/experiment"
 	"secondpass/store"
 )
 
-const (
-	// keepEvery is how often an experiment or card report that runs is kept, so that little is lost where the machine fails.
-	keepEvery = 3 * time.Second
-	// tellEvery is how often those who watch are told how it stands.
-	tellEvery = 500 * time.Millisecond
-)
-
-// shelf is the results of experiments and card reports in the data folder, and the counting of new ones. One is counted at a
-// time, apart from the short simulations; it goes on when nobody watches.
+// shelf is the results of experiments in the data folder, and the counting of new ones, which goes on when nobody
+// watches.
 type shelf struct {
 	results store.Results
-	reports store.Reports
 	long    *live.Jobs
 
 	mu sync.Mutex
-	// lines and found are what was read of files before, as long as they do not change.
+	// lines is what was read of files before, as long as they do not change.
 	lines map[string]keptLine
-	found map[string]keptReport
 }
 
 type keptLine struct {
 	file store.ResultEntry
 	line experimentLine
-}
-
-type keptReport struct {
-	changed time.Time
-	report  *cardreport.Report
-	wish    cardreport.Wish
-}
-
-func newShelf(files store.Files) *shelf {
-	return &shelf{results: files.Results, reports: files.Reports, long: live.NewJobs(1),
-		lines: map[string]keptLine{}, found: map[string]keptReport{}}
 }
 
 // read is a result as it was last kept.
@@ -73,11 +52,11 @@ func (sh *shelf) run(name string, r *experiment.Result) {
 		kept, told := time.Now(), time.Time{}
 		var trouble error
 		err := r.Run(ctx, func() (stop bool) {
-			if time.Since(told) > tellEvery {
+			if time.Since(told) > live.TellEvery {
 				told = time.Now()
 				publish(lookAt(name, r))
 			}
-			if time.Since(kept) > keepEvery {
+			if time.Since(kept) > live.KeepEvery {
 				trouble, kept = sh.results.Write(name, r), time.Now()
 			}
 			return trouble != nil

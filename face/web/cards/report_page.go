@@ -1,4 +1,4 @@
-package web
+package cards
 
 import (
 	"bytes"
@@ -26,7 +26,7 @@ import (
 )
 
 // routeReports is the card reports.
-func (s *Server) routeReports(mux *http.ServeMux) {
+func (s *Area) routeReports(mux *http.ServeMux) {
 	mux.HandleFunc("GET /cards/{name}/report", s.Handle(s.showReport))
 	mux.HandleFunc("POST /cards/{name}/report", s.Handle(s.steerReport))
 	mux.HandleFunc("GET /cards/{name}/report/live", s.Handle(s.liveReport))
@@ -77,19 +77,26 @@ func (c reported) more() template.URL {
 	return template.URL(strings.Replace(c.query(), "?", "&", 1))
 }
 
+// keptReport is a report as it was last read.
+type keptReport struct {
+	changed time.Time
+	report  *cardreport.Report
+	wish    cardreport.Wish
+}
+
 // report is what was counted of a card so far, or nil.
-func (sh *shelf) report(c reported) (*cardreport.Report, cardreport.Wish, error) {
+func (s *Area) report(c reported) (*cardreport.Report, cardreport.Wish, error) {
 	key := c.key()
-	changed, err := sh.reports.Changed(key)
+	changed, err := s.reports.Changed(key)
 	if err != nil || changed.IsZero() {
 		return nil, firstReport, err
 	}
-	sh.mu.Lock()
-	defer sh.mu.Unlock()
-	if known, ok := sh.found[key]; ok && known.changed.Equal(changed) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if known, ok := s.found[key]; ok && known.changed.Equal(changed) {
 		return known.report, known.wish, nil
 	}
-	k, err := sh.reports.Counts(key)
+	k, err := s.reports.Counts(key)
 	if err != nil || k == nil {
 		return nil, firstReport, err
 	}
@@ -101,8 +108,8 @@ func (sh *shelf) report(c reported) (*cardreport.Report, cardreport.Wish, error)
 	if r.Deals+r.Games+r.Aimed == 0 {
 		return nil, k.Wish, nil
 	}
-	ready.MakeRoom(sh.found)
-	sh.found[key] = keptReport{changed, r, k.Wish}
+	ready.MakeRoom(s.found)
+	s.found[key] = keptReport{changed, r, k.Wish}
 	return r, k.Wish, nil
 }
 
@@ -113,8 +120,8 @@ type reportProgress struct {
 }
 
 // count goes on with a report and keeps it while it does.
-func (sh *shelf) count(c reported, k *cardreport.Counts) {
-	sh.long.KeepOn(c.job(), func(ctx context.Context, publish func(any)) error {
+func (s *Area) count(c reported, k *cardreport.Counts) {
+	s.long.KeepOn(c.job(), func(ctx context.Context, publish func(any)) error {
 		survey, err := c.survey(k)
 		if err != nil {
 			return err
@@ -124,18 +131,18 @@ func (sh *shelf) count(c reported, k *cardreport.Counts) {
 		ctx, cancel := context.WithCancel(ctx)
 		defer cancel()
 		err = survey.Run(ctx, k.Tally, func(stage cardreport.Stage, done, of int) {
-			if time.Since(told) > tellEvery {
+			if time.Since(told) > live.TellEvery {
 				told = time.Now()
 				publish(&reportProgress{stage, done, of})
 			}
-			if time.Since(kept) > keepEvery && trouble == nil {
-				if trouble, kept = sh.reports.SaveCounts(c.key(), k), time.Now(); trouble != nil {
+			if time.Since(kept) > live.KeepEvery && trouble == nil {
+				if trouble, kept = s.reports.SaveCounts(c.key(), k), time.Now(); trouble != nil {
 					cancel()
 				}
 			}
 		})
 		if trouble == nil {
-			trouble = sh.reports.SaveCounts(c.key(), k)
+			trouble = s.reports.SaveCounts(c.key(), k)
 		}
 		if trouble != nil {
 			return fmt.Errorf("The report could not be kept: %w", trouble)
@@ -169,7 +176,7 @@ type reportPart struct {
 func reportPath(name string) string { return cardPath(name) + "/report" }
 
 // reportCard is the card of the address by the house rules of a form; one with errors has no report.
-func (s *Server) reportCard(r *http.Request, f url.Values) (c reported, err error) {
+func (s *Area) reportCard(r *http.Request, f url.Values) (c reported, err error) {
 	name := r.PathValue("name")
 	if _, _, err := s.cardText(name); err != nil {
 		return c, err
@@ -190,7 +197,7 @@ func (s *Server) reportCard(r *http.Request, f url.Values) (c reported, err erro
 	return c, nil
 }
 
-func (s *Server) showReport(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showReport(w http.ResponseWriter, r *http.Request) error {
 	c, err := s.reportCard(r, r.URL.Query())
 	if err != nil {
 		return err
@@ -198,12 +205,12 @@ func (s *Server) showReport(w http.ResponseWriter, r *http.Request) error {
 	return s.renderReport(w, r, http.StatusOK, c, "")
 }
 
-func (s *Server) renderReport(w http.ResponseWriter, r *http.Request, code int, c reported, said string) error {
+func (s *Area) renderReport(w http.ResponseWriter, r *http.Request, code int, c reported, said string) error {
 	name := r.PathValue("name")
 	p := reportPage{Name: name, Path: reportPath(name), CardPath: cardPath(name), Title: c.Name, Error: said,
 		Query: c.query(), More: c.more(), HouseRules: view.HouseFields(view.HouseForm(c.rules), "", house.All)}
-	now := s.shelf.long.Now(c.job())
-	found, wish, err := s.shelf.report(c)
+	now := s.long.Now(c.job())
+	found, wish, err := s.report(c)
 	if err != nil {
 		return err
 	}
@@ -239,7 +246,7 @@ func (p reportPart) StageWords() string {
 }
 
 // steerReport begins a report, goes on with it or stops it.
-func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) steerReport(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -255,12 +262,12 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 	key := c.job()
 	switch {
 	case r.PostForm.Get("act") == "stop":
-		s.shelf.long.End(key)
+		s.long.End(key)
 		return page.SeeOther(w, r, back)
-	case s.shelf.long.Now(key).Active():
+	case s.long.Now(key).Active():
 		return page.SeeOther(w, r, back)
 	}
-	k, err := s.shelf.reports.Counts(c.key())
+	k, err := s.reports.Counts(c.key())
 	if err != nil {
 		return err
 	}
@@ -274,11 +281,11 @@ func (s *Server) steerReport(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		k = &cardreport.Counts{Wish: wish, Tuning: tuning, Tally: &cardreport.Tally{}}
-		if err := s.shelf.reports.SaveCounts(c.key(), k); err != nil {
+		if err := s.reports.SaveCounts(c.key(), k); err != nil {
 			return err
 		}
 	}
-	s.shelf.count(c, k)
+	s.count(c, k)
 	return page.SeeOther(w, r, back)
 }
 
@@ -303,12 +310,12 @@ func wishedReport(r *http.Request) (cardreport.Wish, error) {
 	return w, err
 }
 
-func (s *Server) liveReport(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) liveReport(w http.ResponseWriter, r *http.Request) error {
 	c, err := s.reportCard(r, r.URL.Query())
 	if err != nil {
 		return err
 	}
-	j, err := s.shelf.long.Watched(c.job())
+	j, err := s.long.Watched(c.job())
 	if err != nil {
 		return err
 	}
@@ -320,19 +327,19 @@ func (s *Server) liveReport(w http.ResponseWriter, r *http.Request) error {
 }
 
 // reportOf is the report of the address, which must have been counted.
-func (s *Server) reportOf(r *http.Request) (*cardreport.Report, error) {
+func (s *Area) reportOf(r *http.Request) (*cardreport.Report, error) {
 	c, err := s.reportCard(r, r.URL.Query())
 	if err != nil {
 		return nil, err
 	}
-	found, _, err := s.shelf.report(c)
+	found, _, err := s.report(c)
 	if err == nil && found == nil {
 		return nil, page.NotFound("There is no report of %s yet. Start it on its page.", c.Name)
 	}
 	return found, err
 }
 
-func (s *Server) reportPlot(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) reportPlot(w http.ResponseWriter, r *http.Request) error {
 	found, err := s.reportOf(r)
 	if err != nil {
 		return err
@@ -341,7 +348,7 @@ func (s *Server) reportPlot(w http.ResponseWriter, r *http.Request) error {
 }
 
 // reportFile is the report as JSON, or on paper.
-func (s *Server) reportFile(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) reportFile(w http.ResponseWriter, r *http.Request) error {
 	found, err := s.reportOf(r)
 	if err != nil {
 		return err

@@ -1,7 +1,8 @@
-package web
+package cards
 
 import (
 	"bytes"
+	"embed"
 	"errors"
 	"fmt"
 	"html/template"
@@ -10,8 +11,10 @@ import (
 	"os"
 	"strconv"
 	"strings"
+	"sync"
 
 	"secondpass/face/web/address"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
@@ -20,8 +23,31 @@ import (
 	"secondpass/store"
 )
 
-// routeCards is the cards: to look at, and one's own to write.
-func (s *Server) routeCards(mux *http.ServeMux) {
+//go:embed templates
+var templates embed.FS
+
+// Area is the pages of cards: to look at, to write, and what a whole card is like.
+type Area struct {
+	*page.Pages
+	exercises address.Loader
+	cards     store.Cards
+	tunings   store.Tunings
+	reports   store.Reports
+	long      *live.Jobs
+
+	mu sync.Mutex
+	// found is what was read of reports before, as long as they do not change.
+	found map[string]keptReport
+}
+
+// New makes the pages. long counts reports, one after the other.
+func New(site *page.Site, exercises address.Loader, kept store.Files, long *live.Jobs) (*Area, error) {
+	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	return &Area{Pages: p, exercises: exercises, cards: kept.Cards, tunings: kept.Tunings, reports: kept.Reports, long: long, found: map[string]keptReport{}}, err
+}
+
+// Route is the cards: to look at, and one's own to write.
+func (s *Area) Route(mux *http.ServeMux) {
 	mux.HandleFunc("GET /cards", s.Handle(s.listCards))
 	mux.HandleFunc("POST /cards", s.Handle(s.newCard))
 	mux.HandleFunc("GET /cards/{name}", s.Handle(s.showCard))
@@ -31,6 +57,7 @@ func (s *Server) routeCards(mux *http.ServeMux) {
 	mux.HandleFunc("POST /cards/{name}/delete", s.Handle(s.deleteCard))
 	mux.HandleFunc("POST /cards/{name}/restore", s.Handle(s.restoreCard))
 	mux.HandleFunc("GET /exercises/{id}/card", s.Handle(s.exerciseCard))
+	s.routeReports(mux)
 }
 
 // cardLine is a card in the list.
@@ -46,11 +73,11 @@ type cardsPage struct {
 
 func cardPath(name string) string { return "/cards/" + url.PathEscape(name) }
 
-func (s *Server) listCards(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) listCards(w http.ResponseWriter, r *http.Request) error {
 	return s.showCards(w, r, http.StatusOK, cardsPage{})
 }
 
-func (s *Server) showCards(w http.ResponseWriter, r *http.Request, code int, p cardsPage) error {
+func (s *Area) showCards(w http.ResponseWriter, r *http.Request, code int, p cardsPage) error {
 	names, err := s.cards.List()
 	if err != nil {
 		return err
@@ -73,7 +100,7 @@ func countText(c *card.Card) string {
 }
 
 // cardState is what a card of the folder holds, or that it has errors.
-func (s *Server) cardState(name string) string {
+func (s *Area) cardState(name string) string {
 	text, err := s.cards.Text(name)
 	if err != nil {
 		return "cannot be read"
@@ -90,7 +117,7 @@ func (s *Server) cardState(name string) string {
 }
 
 // newCard begins a card: from the explained template, from pasted text, or as a copy of another.
-func (s *Server) newCard(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) newCard(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -115,7 +142,7 @@ func (s *Server) newCard(w http.ResponseWriter, r *http.Request) error {
 }
 
 // beginning is the first text of a new card, with its name in it.
-func (s *Server) beginning(name, pasted, copied string) ([]byte, error) {
+func (s *Area) beginning(name, pasted, copied string) ([]byte, error) {
 	switch {
 	case strings.TrimSpace(pasted) != "":
 		return []byte(pasted), nil
@@ -139,7 +166,7 @@ func named(text []byte, name string) []byte {
 }
 
 // cardText is the text of the practice card or of one of the user's own.
-func (s *Server) cardText(name string) (text []byte, own bool, err error) {
+func (s *Area) cardText(name string) (text []byte, own bool, err error) {
 	if strings.EqualFold(name, card.Practice().Name) {
 		return []byte(card.PracticeText), false, nil
 	}
@@ -152,7 +179,7 @@ func (s *Server) cardText(name string) (text []byte, own bool, err error) {
 
 // keepCard saves text without errors as the card, and text with errors as its draft, so that a card in use stays good
 // while it is edited.
-func (s *Server) keepCard(name string, text []byte) error {
+func (s *Area) keepCard(name string, text []byte) error {
 	if _, _, err := card.Read(name, text, tile.Usual); err != nil {
 		if _, there := s.cards.Text(name); there != nil { // a first text is kept whatever it is, or the card would not be there
 			return s.cards.Save(name, text)
@@ -189,7 +216,7 @@ type cardPage struct {
 	Problems                 []string
 }
 
-func (s *Server) showCard(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showCard(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	text, own, err := s.cardText(name)
 	if err != nil {
@@ -207,8 +234,8 @@ func (s *Server) showCard(w http.ResponseWriter, r *http.Request) error {
 }
 
 // exerciseCard is the card that an exercise was made with, as it was then.
-func (s *Server) exerciseCard(w http.ResponseWriter, r *http.Request) error {
-	x, err := address.Exercise(s.store, r)
+func (s *Area) exerciseCard(w http.ResponseWriter, r *http.Request) error {
+	x, err := address.Exercise(s.exercises, r)
 	if err != nil {
 		return err
 	}
@@ -276,7 +303,7 @@ type checked struct {
 	OwnName  string
 }
 
-func (s *Server) editCard(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) editCard(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	text, own, err := s.cardText(name)
 	if err != nil {
@@ -295,7 +322,7 @@ func (s *Server) editCard(w http.ResponseWriter, r *http.Request) error {
 }
 
 // saveCard keeps the text as it is typed and answers what is wrong with it. A browser without script gets the page.
-func (s *Server) saveCard(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) saveCard(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -323,7 +350,7 @@ func (s *Server) saveCard(w http.ResponseWriter, r *http.Request) error {
 }
 
 // savedText says what became of the text.
-func (s *Server) savedText(name string, c *checked) string {
+func (s *Area) savedText(name string, c *checked) string {
 	_, draft := s.cards.Draft(name)
 	switch {
 	case len(c.Problems) == 0:
@@ -375,7 +402,7 @@ func (out *checked) example(name string, text []byte) {
 	out.Hand, out.Rest = &hand, len(variants)-len(out.More)
 }
 
-func (s *Server) exportCard(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) exportCard(w http.ResponseWriter, r *http.Request) error {
 	text, _, err := s.cardText(r.PathValue("name"))
 	if err != nil {
 		return err
@@ -386,7 +413,7 @@ func (s *Server) exportCard(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-func (s *Server) deleteCard(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) deleteCard(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	if _, own, err := s.cardText(name); err != nil || !own {
 		return errors.Join(err, page.Refused("The practice card stays."))
@@ -397,7 +424,7 @@ func (s *Server) deleteCard(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, "/cards?deleted="+url.QueryEscape(name))
 }
 
-func (s *Server) restoreCard(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) restoreCard(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	if err := s.cards.Restore(name); err != nil {
 		if store.CheckCardName(name) != nil || errors.Is(err, os.ErrNotExist) {

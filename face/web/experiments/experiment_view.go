@@ -1,4 +1,4 @@
-package web
+package experiments
 
 import (
 	"fmt"
@@ -264,7 +264,7 @@ func (look *experimentLook) values(s *experiment.Experiment, f *experiment.Findi
 	}
 }
 
-func (s *Server) showExperiment(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showExperiment(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	result, err := s.shelf.read(name)
 	if err != nil {
@@ -273,7 +273,7 @@ func (s *Server) showExperiment(w http.ResponseWriter, r *http.Request) error {
 	return s.renderExperiment(w, http.StatusOK, name, result, "")
 }
 
-func (s *Server) renderExperiment(w http.ResponseWriter, code int, name string, r *experiment.Result, said string) error {
+func (s *Area) renderExperiment(w http.ResponseWriter, code int, name string, r *experiment.Result, said string) error {
 	q := r.Of()
 	p := experimentPage{Name: name, Path: experimentPath(name), Title: q.Name, Asks: q.Asks, Text: r.Experiment, Error: said}
 	p.Fields = []experimentField{
@@ -305,7 +305,7 @@ func shellWord(text string) string {
 }
 
 // experimentPart is how a result stands: what runs says, or else the file.
-func (s *Server) experimentPart(name string, now live.Shown, r *experiment.Result) experimentPart {
+func (s *Area) experimentPart(name string, now live.Shown, r *experiment.Result) experimentPart {
 	p := experimentPart{Shown: now, Path: experimentPath(name)}
 	if look, ok := now.Data.(*experimentLook); ok && now.State == live.Running {
 		p.experimentLook = *look
@@ -320,7 +320,7 @@ func (p experimentPart) Percent() int {
 	return int(math.Round(100 * float64(p.Deals) / float64(max(p.Of, 1))))
 }
 
-func (s *Server) liveExperiment(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) liveExperiment(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	result, err := s.shelf.read(name)
 	if err != nil {

@@ -1,6 +1,7 @@
-package web
+package experiments
 
 import (
+	"embed"
 	"errors"
 	"fmt"
 	"net/http"
@@ -10,6 +11,7 @@ import (
 	"strings"
 
 	"secondpass/face/web/address"
+	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
@@ -19,8 +21,25 @@ import (
 	"secondpass/store"
 )
 
-// routeExperiments is the experiments: results, ready-made questions and one's own.
-func (s *Server) routeExperiments(mux *http.ServeMux) {
+//go:embed templates
+var templates embed.FS
+
+// Area is the pages of experiments: the list, a question of one's own, a result.
+type Area struct {
+	*page.Pages
+	cards   store.Cards
+	tunings store.Tunings
+	shelf   *shelf
+}
+
+// New makes the pages. long counts results, one after the other.
+func New(site *page.Site, kept store.Files, long *live.Jobs) (*Area, error) {
+	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	return &Area{p, kept.Cards, kept.Tunings, &shelf{results: kept.Results, long: long, lines: map[string]keptLine{}}}, err
+}
+
+// Route is the experiments: results, ready-made questions and one's own.
+func (s *Area) Route(mux *http.ServeMux) {
 	mux.HandleFunc("/studies", leadOn("/studies", "/experiments"))
 	mux.HandleFunc("/studies/", leadOn("/studies", "/experiments"))
 	mux.HandleFunc("GET /experiments", s.Handle(s.listExperiments))
@@ -66,11 +85,11 @@ type experimentsPage struct {
 // firstLook is how many deals a ready-made experiment is begun with: enough to see how it goes, in a minute or so.
 const firstLook = 20_000
 
-func (s *Server) listExperiments(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) listExperiments(w http.ResponseWriter, r *http.Request) error {
 	return s.showExperiments(w, r, http.StatusOK, experimentsPage{Deals: firstLook, Seed: "1"})
 }
 
-func (s *Server) showExperiments(w http.ResponseWriter, r *http.Request, code int, p experimentsPage) error {
+func (s *Area) showExperiments(w http.ResponseWriter, r *http.Request, code int, p experimentsPage) error {
 	var err error
 	if p.Results, err = s.shelf.list(); err != nil {
 		return err
@@ -88,7 +107,7 @@ func (s *Server) showExperiments(w http.ResponseWriter, r *http.Request, code in
 }
 
 // cardNames is the practice card and the user's own.
-func (s *Server) cardNames() ([]string, error) {
+func (s *Area) cardNames() ([]string, error) {
 	names, err := s.cards.List()
 	return append([]string{card.Practice().Name}, names...), err
 }
@@ -107,7 +126,7 @@ func readyLines() []readyLine {
 }
 
 // startExperiment begins a result: of a ready-made experiment, of a text, or of what was chosen, as the form says.
-func (s *Server) startExperiment(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) startExperiment(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -121,7 +140,7 @@ func (s *Server) startExperiment(w http.ResponseWriter, r *http.Request) error {
 	return s.startComposed(w, r)
 }
 
-func (s *Server) startReady(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) startReady(w http.ResponseWriter, r *http.Request) error {
 	f := r.PostForm
 	ready, err := experiment.FindReady(f.Get("ready"))
 	if err != nil {
@@ -142,7 +161,7 @@ func (s *Server) startReady(w http.ResponseWriter, r *http.Request) error {
 }
 
 // begin makes the result of an experiment, keeps it, and starts it.
-func (s *Server) begin(w http.ResponseWriter, r *http.Request, q *experiment.Experiment, c *card.Card, deals int, refuse func(string) error) error {
+func (s *Area) begin(w http.ResponseWriter, r *http.Request, q *experiment.Experiment, c *card.Card, deals int, refuse func(string) error) error {
 	seed, err := page.SeedOf(r.PostForm.Get("seed"))
 	if err != nil {
 		return refuse(view.Sentence(err))
@@ -164,7 +183,7 @@ func (s *Server) begin(w http.ResponseWriter, r *http.Request, q *experiment.Exp
 }
 
 // readExperiment reads an experiment for a card by name.
-func (s *Server) readExperiment(file, text, cardName string) (*experiment.Experiment, *card.Card, error) {
+func (s *Area) readExperiment(file, text, cardName string) (*experiment.Experiment, *card.Card, error) {
 	return experiment.Read(file, []byte(text), func(set tile.Set) (*card.Card, error) { return address.Card(s.cards, cardName, set) })
 }
 
@@ -180,7 +199,7 @@ func dealsOf(text string) (int, error) {
 }
 
 // steerExperiment stops a result, goes on with it, or asks for more deals.
-func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -215,7 +234,7 @@ func (s *Server) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, experimentPath(name))
 }
 
-func (s *Server) deleteExperiment(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) deleteExperiment(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	s.shelf.long.End(experimentKey(name))
 	if err := s.shelf.results.Delete(name); errors.Is(err, os.ErrNotExist) {
@@ -226,7 +245,7 @@ func (s *Server) deleteExperiment(w http.ResponseWriter, r *http.Request) error 
 	return page.SeeOther(w, r, "/experiments?deleted="+url.QueryEscape(name))
 }
 
-func (s *Server) restoreExperiment(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) restoreExperiment(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	if err := s.shelf.results.Restore(name); errors.Is(err, os.ErrNotExist) {
 		return page.NotFound("There is no deleted result %s.", name)
