@@ -15,9 +15,9 @@ func Share(i stat.Interval) string {
 // Mean is a mean with its interval.
 func Mean(i stat.Interval) string {
 	if !i.Bounded() {
-		return fmt.Sprintf("%.2f (too few games)", i.Value)
+		return number(i.Value, 2) + " (too few games)"
 	}
-	return fmt.Sprintf("%.2f (%.2f to %.2f)", i.Value, i.Low, i.High)
+	return fmt.Sprintf("%s (%s to %s)", number(i.Value, 2), number(i.Low, 2), number(i.High, 2))
 }
 
 // Shown says whether a difference was: its interval leaves 0 out.
@@ -45,10 +45,13 @@ func Plus(x float64, digits int) string {
 	return text
 }
 
+// number is a number without a plus sign, and never "-0.0".
+func number(x float64, digits int) string { return strings.TrimPrefix(Plus(x, digits), "+") }
+
 // Signed is a difference of means with its interval and its sign.
 func Signed(i stat.Interval) string {
 	if !i.Bounded() {
-		return fmt.Sprintf("%+.2f (too few games)", i.Value)
+		return Plus(i.Value, 2) + " (too few games)"
 	}
 	return fmt.Sprintf("%s (%s to %s)", Plus(i.Value, 2), Plus(i.Low, 2), Plus(i.High, 2))
 }

@@ -14,9 +14,9 @@ import (
 
 var numerals = [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"}
 
-// Numeral is a small number as a word: "three"; "no" for 0.
+// Numeral is a small number as a word: "three"; "no" for 0, and a negative one in figures.
 func Numeral(n int) string {
-	if n < len(numerals) {
+	if n >= 0 && n < len(numerals) {
 		return numerals[n]
 	}
 	return fmt.Sprint(n)
