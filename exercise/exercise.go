@@ -43,12 +43,17 @@ type Exercise struct {
 	Players string
 	Hidden  Hidden
 	Routes  []*Route
+	// Letters is how many letters its routes have been given; those of removed routes are not given again.
+	Letters int
 
 	kit *kit
 }
 
 // Route is one sequence of decisions from the deal.
 type Route struct {
+	// ID is the letter that the route was given when it was made: A to Z, then A2, B2 and so on. It stays when the route is
+	// renamed or others are removed, and nothing else of the exercise ever has it.
+	ID   string
 	Name string
 	// From and At say where it was forked: after At decisions of the route From; "" if it was not.
 	From string
@@ -111,8 +116,9 @@ func blank(name string, c *card.Card, rules house.House, seat charleston.Seat, d
 	if in != MockPasses && in != EnteredPasses && in != TablePasses {
 		return nil, fmt.Errorf("incoming tiles %q: mock, entered or table are right", in)
 	}
-	return &Exercise{Name: name, Card: c, House: rules, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in,
-		Routes: []*Route{{Name: FirstRoute, Seat: seat}}}, nil
+	e := &Exercise{Name: name, Card: c, House: rules, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in}
+	e.firstRoute()
+	return e, nil
 }
 
 // seatPlayers sets who the others of a table exercise are.
@@ -121,7 +127,7 @@ func (e *Exercise) seatPlayers(players string) error {
 	return checkPlayers(players, e.Card)
 }
 
-// Route finds a route by its name, upper or lower case.
+// Route finds a route by its name, upper or lower case, or where none has the name by its letter.
 func (e *Exercise) Route(name string) (*Route, error) {
 	for _, r := range e.Routes {
 		if strings.EqualFold(r.Name, name) {
@@ -130,6 +136,9 @@ func (e *Exercise) Route(name string) (*Route, error) {
 	}
 	names := make([]string, len(e.Routes))
 	for i, r := range e.Routes {
+		if strings.EqualFold(r.ID, name) {
+			return r, nil
+		}
 		names[i] = r.Name
 	}
 	return nil, fmt.Errorf("no route %q; the routes are %s", name, strings.Join(names, ", "))
@@ -155,14 +164,19 @@ func CheckName(name string) error {
 	return nil
 }
 
+// freeName checks the name of a new route; an empty one takes the next letter, with a number behind it where that is the
+// name of another route.
 func (e *Exercise) freeName(name string) (string, error) {
-	taken := func(n string) bool { _, err := e.Route(n); return err == nil }
+	taken := func(name string) bool {
+		return slices.ContainsFunc(e.Routes, func(r *Route) bool { return strings.EqualFold(r.Name, name) })
+	}
 	if name == "" {
-		for i := 0; ; i++ {
-			if name = routeLetter(i); !taken(name) {
-				return name, nil
-			}
+		letter := routeLetter(e.Letters)
+		name = letter
+		for n := 2; taken(name); n++ {
+			name = fmt.Sprintf("%s %d", letter, n)
 		}
+		return name, nil
 	}
 	if err := CheckName(name); err != nil {
 		return "", err
@@ -173,22 +187,13 @@ func (e *Exercise) freeName(name string) (string, error) {
 	return name, nil
 }
 
-// routeLetter is A to Z, then A2, B2 and so on.
-func routeLetter(i int) string {
-	letter := string(rune('A' + i%26))
-	if i < 26 {
-		return letter
-	}
-	return fmt.Sprintf("%s%d", letter, i/26+1)
-}
-
 // RenameRoute gives a route another name; forks that came from it follow.
 func (e *Exercise) RenameRoute(from, to string) error {
 	r, err := e.Route(from)
 	if err != nil {
 		return err
 	}
-	if !strings.EqualFold(from, to) {
+	if !strings.EqualFold(r.Name, to) {
 		if to, err = e.freeName(to); err != nil {
 			return err
 		}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"secondpass/rules/card"
@@ -37,6 +38,7 @@ type fileExercise struct {
 	Players   string                `json:"players,omitempty"`
 	Racks     map[string]string     `json:"racks,omitempty"`
 	Wall      string                `json:"wall,omitempty"`
+	Letters   int                   `json:"letters,omitempty"`
 	Routes    []fileRoute           `json:"routes"`
 }
 
@@ -49,6 +51,7 @@ type fileCard struct {
 type fileTile string
 
 type fileRoute struct {
+	ID        string         `json:"id,omitempty"`
 	Name      string         `json:"name"`
 	From      string         `json:"from,omitempty"`
 	At        int            `json:"at,omitempty"`
@@ -81,7 +84,7 @@ func (e *Exercise) Write(w io.Writer) error {
 		Format: fileFormat, Version: FileVersion, Name: e.Name,
 		Card:  fileCard{e.Card.Name, e.Card.Source},
 		House: &e.House, Seat: e.Seat.String(), Seed: e.Seed, Condition: e.Condition,
-		Deal: e.Deal.String(), Incoming: e.Incoming, Routes: []fileRoute{},
+		Deal: e.Deal.String(), Incoming: e.Incoming, Letters: e.Letters, Routes: []fileRoute{},
 	}
 	if e.Incoming == MockPasses {
 		f.Mock = map[string][]fileTile{}
@@ -95,7 +98,7 @@ func (e *Exercise) Write(w io.Writer) error {
 		f.hidden(e)
 	}
 	for _, r := range e.Routes {
-		fr := fileRoute{Name: r.Name, From: r.From, At: r.At, Aim: r.Aim, Decisions: []fileDecision{}, Play: playToFile(r.Play)}
+		fr := fileRoute{ID: r.ID, Name: r.Name, From: r.From, At: r.At, Aim: r.Aim, Decisions: []fileDecision{}, Play: playToFile(r.Play)}
 		for _, d := range r.Decisions {
 			fd := toFile(d)
 			if e.Incoming == TablePasses {
@@ -257,11 +260,21 @@ func (f *fileExercise) routes(e *Exercise) error {
 		e.Routes = append(e.Routes, r)
 	}
 	for _, r := range e.Routes {
-		if _, err := e.Route(r.From); err != nil && r.From != "" {
+		if r.From == "" {
+			continue
+		}
+		from, err := e.Route(r.From)
+		if err != nil {
 			return fmt.Errorf("route %s: from: %w", r.Name, err)
 		}
+		r.From = from.Name
 	}
-	return nil
+	if f.Letters == 0 && !slices.ContainsFunc(e.Routes, func(r *Route) bool { return r.ID != "" }) {
+		e.giveLetters()
+		return nil
+	}
+	e.Letters = f.Letters
+	return e.checkLetters()
 }
 
 func (f *fileRoute) route(e *Exercise) (*Route, error) {
@@ -269,7 +282,7 @@ func (f *fileRoute) route(e *Exercise) (*Route, error) {
 	if err != nil || f.Name == "" {
 		return nil, fmt.Errorf("routes: a route with %w", orEmpty(err))
 	}
-	r := &Route{Name: name, From: f.From, At: f.At, Aim: f.Aim, Seat: e.Seat}
+	r := &Route{ID: f.ID, Name: name, From: f.From, At: f.At, Aim: f.Aim, Seat: e.Seat}
 	if _, err := Hands(e.Card, f.Aim); err != nil {
 		return nil, fmt.Errorf("route %s: aim: %w", name, err)
 	}

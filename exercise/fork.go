@@ -82,7 +82,7 @@ func (e *Exercise) Undo(route string) (Choice, error) {
 }
 
 // Fork starts a new route from the player's first keep decisions of another. An empty name takes the next
-// free letter.
+// letter.
 func (e *Exercise) Fork(from string, keep int, name string) (*Route, error) {
 	r, err := e.Route(from)
 	if err != nil {
@@ -99,6 +99,7 @@ func (e *Exercise) Fork(from string, keep int, name string) (*Route, error) {
 	}
 	fork := r.Upto(keep)
 	fork.Name, fork.From, fork.At = name, r.Name, keep
+	e.giveLetter(&fork)
 	e.Routes = append(e.Routes, &fork)
 	return &fork, nil
 }

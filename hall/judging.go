@@ -46,7 +46,7 @@ func (rm *Room) Case(n int) (*Case, error) {
 // viewOf is what the seat knew at a vote.
 func viewOf(e *exercise.Exercise, round *class.Round) (charleston.View, error) {
 	const not = "The vote cannot be judged"
-	route, err := e.Route(round.Route)
+	route, err := e.RouteAt(round.Route)
 	if err != nil {
 		return charleston.View{}, wrong(not, err)
 	}

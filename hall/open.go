@@ -53,13 +53,13 @@ func (h *Hall) add(c *class.Class, exercise int64) (*Room, error) {
 	}
 }
 
-// classRoute makes the route that a class walks.
+// classRoute makes the route that a class walks, and gives its letter.
 func classRoute(x *store.Saved, mode class.Mode, start string) (string, error) {
 	if mode == class.Duplicate {
 		if x.Incoming == exercise.EnteredPasses {
 			return "", &Error{Kind: Wrong, Text: "In a duplicate class nobody can type what comes. Take an exercise with mock passes or simulated players."}
 		}
-		return x.Routes[0].Name, nil
+		return x.Routes[0].ID, nil
 	}
 	from, keep := x.Routes[0], 0
 	if start != "" {
@@ -89,5 +89,5 @@ func classRoute(x *store.Saved, mode class.Mode, start string) (string, error) {
 	if t.Now.Phase() == charleston.Over {
 		return "", &Error{Kind: Wrong, Text: fmt.Sprintf("Route %s has come to the end of the passing. Begin the class at the deal or at another route.", from.Name)}
 	}
-	return name, nil
+	return fork.ID, nil
 }

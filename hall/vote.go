@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"secondpass/exercise"
@@ -63,7 +64,7 @@ func (rm *Room) OpenVote(after int, route string) error {
 	if err != nil {
 		return err
 	}
-	way, err := x.Route(route)
+	way, err := x.RouteAt(route)
 	if err != nil {
 		return wrong("No vote", err)
 	}
@@ -80,7 +81,7 @@ func (rm *Room) OpenVote(after int, route string) error {
 		return wrong("No vote", err)
 	}
 	next := rm.draft()
-	round, err := next.OpenVote(way.Name, len(way.Decisions), q, rm.hall.now())
+	round, err := next.OpenVote(keptAs(next.Routes, way), len(way.Decisions), q, rm.hall.now())
 	if err != nil {
 		return wrong("No vote", err)
 	}
@@ -90,6 +91,14 @@ func (rm *Room) OpenVote(after int, route string) error {
 	}
 	rm.advance()
 	return nil
+}
+
+// keptAs is how a class keeps a route: by its letter, or by its name where an earlier program has kept it so.
+func keptAs(routes []string, r *exercise.Route) string {
+	if !slices.Contains(routes, r.ID) && slices.Contains(routes, r.Name) {
+		return r.Name
+	}
+	return r.ID
 }
 
 // CloseVote closes a vote; it is counted when the grace is over. Another than the last is closed already.
@@ -171,20 +180,20 @@ func (rm *Room) Follow(round int, choices []class.Choice, came string) error {
 
 // walkOn takes the choices on the exercise: the first on the round's route, a second one on a fork of it.
 func walkOn(x *store.Saved, round *class.Round, choices []class.Choice, came string) ([]class.Follow, error) {
-	route, err := x.Route(round.Route)
+	route, err := x.RouteAt(round.Route)
 	if err != nil {
 		return nil, wrong("The class cannot go on", err)
 	}
 	if route.Len() != round.At {
 		return nil, &Error{Kind: Changed, Text: fmt.Sprintf("Route %s was changed on the sheet since the vote was opened. Vote again from where it stands now.", route.Name)}
 	}
-	names := []string{route.Name}
+	names, letters := []string{route.Name}, []string{round.Route}
 	if len(choices) == 2 {
 		fork, err := x.Fork(route.Name, round.At, "")
 		if err != nil {
 			return nil, wrong("No fork", err)
 		}
-		names = append(names, fork.Name)
+		names, letters = append(names, fork.Name), append(letters, fork.ID)
 	}
 	var follows []class.Follow
 	for i, c := range choices {
@@ -197,7 +206,7 @@ func walkOn(x *store.Saved, round *class.Round, choices []class.Choice, came str
 		if _, err := x.Do(names[i], d); err != nil {
 			return nil, wrong("The class cannot go on with that", err)
 		}
-		follows = append(follows, class.Follow{Choice: c.Bare(), Route: names[i]})
+		follows = append(follows, class.Follow{Choice: c.Bare(), Route: letters[i]})
 	}
 	return follows, nil
 }

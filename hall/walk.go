@@ -91,14 +91,13 @@ func (rm *Room) newDeal() (*deal, error) {
 		return nil, err
 	}
 	d := &deal{x: x, worth: worth}
-	d.begin, err = x.Replay(&exercise.Route{Name: exercise.FirstRoute, Seat: x.Seat})
+	d.begin, err = x.Replay(x.Fresh().Routes[0])
 	return d, err
 }
 
 // start is the walk of a student who has decided nothing.
 func (d *deal) start(student int) *Walk {
-	w := &Walk{e: *d.x.Exercise, Trail: d.begin, Result: class.Result{Student: student}}
-	w.e.Routes = []*exercise.Route{{Name: exercise.FirstRoute, Seat: d.x.Seat}}
+	w := &Walk{e: *d.x.Fresh(), Trail: d.begin, Result: class.Result{Student: student}}
 	return w
 }
 

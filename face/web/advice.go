@@ -124,7 +124,7 @@ func (m *moment) named() []charleston.Action {
 // passed is the number of the route's decisions in the passing.
 func (m *moment) passed() int { return len(m.route.Decisions) }
 
-func (m *moment) path() string { return view.StepPath(m.x.ID, m.route.Name) }
+func (m *moment) path() string { return view.StepPath(m.x.ID, m.route.ID) }
 
 func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 	m, err := s.moment(r)
@@ -132,7 +132,7 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := advicePage{ID: m.x.ID, Name: m.x.Exercise.Name, At: m.at, Decided: m.taken != nil, StepPath: m.path(), SheetPath: view.SheetPath(m.x.ID)}
-	_, p.Route = headsOf(m.x.ID, m.x.Exercise, m.route.Name)
+	_, p.Route = headsOf(m.x.ID, m.x.Exercise, m.route.ID)
 	if m.trail.Game != nil {
 		v := m.trail.Game.View()
 		p.Heading, p.Rack = "your discard", view.RackStrip("Rack", v.Rack())

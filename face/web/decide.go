@@ -57,7 +57,7 @@ func (s *Server) does(do deed) http.HandlerFunc {
 		if err := s.store.Save(x); err != nil {
 			return err
 		}
-		return page.SeeOther(w, r, view.StepPath(x.ID, route.Name))
+		return page.SeeOther(w, r, view.StepPath(x.ID, route.ID))
 	})
 }
 
@@ -151,7 +151,7 @@ func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return page.Back(w, r, view.StepPath(x.ID, route.Name))
+	return page.Back(w, r, view.StepPath(x.ID, route.ID))
 }
 
 // pinned is an aim with a hand put in or taken out. A section of an aim gives way to single hands.

@@ -86,9 +86,9 @@ func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
 		if i > 0 {
 			p.Query += ","
 		}
-		p.Query += strconv.Itoa(n)
+		p.Query += x.Routes[n].ID
 		if i > 0 {
-			p.Pairs = append(p.Pairs, view.Letter(n)+" less "+view.Letter(shownRoutes[0]))
+			p.Pairs = append(p.Pairs, x.Routes[n].ID+" less "+x.Routes[shownRoutes[0]].ID)
 		}
 	}
 	found, ok := now.Data.(*outlookFound)
@@ -103,10 +103,11 @@ func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
 	}
 	chance.Cells, chance.Scale = view.PercentFigures(chances)
 	points.Cells, points.Scale = view.PointFigures(means)
+	drawn := classesOf(x.Exercise, shownRoutes)
 	for i := range chance.Cells {
-		class := classes[shownRoutes[i]%len(classes)]
-		chance.Cells[i].Class, points.Cells[i].Class = class, class
-		chance.Cells[i].Of, points.Cells[i].Of = view.Letter(shownRoutes[i]), view.Letter(shownRoutes[i])
+		chance.Cells[i].Class, points.Cells[i].Class = drawn[i], drawn[i]
+		letter := x.Routes[shownRoutes[i]].ID
+		chance.Cells[i].Of, points.Cells[i].Of = letter, letter
 	}
 	for _, g := range found.gaps {
 		if g.First != found.looks[0].Route {

@@ -66,8 +66,10 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := picturesPage{ID: x.ID, Name: x.Exercise.Name, Query: r.FormValue("routes")}
+	drawn := classesOf(x.Exercise, picked)
 	for i, n := range picked {
 		head := headOf(x.ID, x.Exercise, n)
+		head.Class = drawn[i]
 		p.Shown = append(p.Shown, head)
 		route := pictureRoute{Head: head}
 		for at, snap := range columns[i].Trail.Snapshots {

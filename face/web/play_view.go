@@ -102,7 +102,7 @@ type playEnd struct {
 func newPlayPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*playPage, error) {
 	g, v := t.Game, t.Game.View()
 	p := &playPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), HasPlan: len(route.Aim) > 0, WallLeft: v.WallLeft()}
-	p.Routes, p.Route = headsOf(x.ID, x.Exercise, route.Name)
+	p.Routes, p.Route = headsOf(x.ID, x.Exercise, route.ID)
 	events, err := g.Events(len(route.Decisions))
 	if err != nil {
 		return nil, err
@@ -139,7 +139,7 @@ func (p *playPage) tell(x *store.Saved, route *exercise.Route, g *exercise.Game,
 		line := lineOf(x, g, e)
 		if e.Number >= 0 {
 			fresh = i
-			line.Advice, line.Path = view.AdvicePath(x.ID, route.Name, e.Number), p.Route.Path
+			line.Advice, line.Path = view.AdvicePath(x.ID, route.ID, e.Number), p.Route.Path
 			p.LastAdvice = line.Advice
 		}
 		p.Lines = append(p.Lines, line)

@@ -70,7 +70,7 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := recordPage{ID: x.ID, Name: x.Exercise.Name, Student: r.FormValue("student")}
-	_, p.Route = headsOf(x.ID, x.Exercise, route.Name)
+	_, p.Route = headsOf(x.ID, x.Exercise, route.ID)
 	if _, p.Over, err = drill.Ended(x.Exercise, route, s.store.Now()); err != nil {
 		return err
 	}
@@ -91,7 +91,7 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 }
 
 func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now live.Shown) recordPart {
-	p := recordPart{Path: view.StepPath(x.ID, route.Name) + "/record", Student: st.Name, Progress: progressPath(st.Name), Shown: now, Started: now.State != ""}
+	p := recordPart{Path: view.StepPath(x.ID, route.ID) + "/record", Student: st.Name, Progress: progressPath(st.Name), Shown: now, Started: now.State != ""}
 	p.Watch = p.Path + "/live?student=" + url.QueryEscape(st.Name)
 	if found, ok := now.Data.(*recordFound); ok {
 		p.Done, p.Of, p.Kept = found.done, found.of, found.Cards
@@ -125,7 +125,7 @@ func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
 	default:
 		s.Jobs.Start(key, func(int, any) live.Work { return s.record(x, route, &st, &ended) })
 	}
-	return page.SeeOther(w, r, view.StepPath(x.ID, route.Name)+"/record?student="+url.QueryEscape(st.Name))
+	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/record?student="+url.QueryEscape(st.Name))
 }
 
 func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student, ended *drill.Charleston) live.Work {

@@ -73,7 +73,7 @@ func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
 		}
 		s.Jobs.Start(key, func(round int, before any) live.Work { return judge(counsel, x.Exercise, route, before) })
 	}
-	return page.SeeOther(w, r, view.StepPath(x.ID, route.Name)+"/review")
+	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/review")
 }
 
 // judge reviews a route; where a review came to its end before, with four times its games.

@@ -70,13 +70,13 @@ type costliest struct {
 
 func newReviewPage(x *store.Saved, route *exercise.Route) reviewPage {
 	p := reviewPage{ID: x.ID, Name: x.Exercise.Name}
-	_, p.Route = headsOf(x.ID, x.Exercise, route.Name)
+	_, p.Route = headsOf(x.ID, x.Exercise, route.ID)
 	p.Heading = "Review of route " + p.Route.Badge
 	return p
 }
 
 func newReviewPart(x *store.Saved, route *exercise.Route, t *exercise.Trail, now live.Shown) (reviewPart, error) {
-	p := reviewPart{StepPath: view.StepPath(x.ID, route.Name), Shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
+	p := reviewPart{StepPath: view.StepPath(x.ID, route.ID), Shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
 		Of: route.Len(), Games: reviewGames, Seed: x.Seed, Mock: x.Incoming == exercise.MockPasses}
 	p.Path = p.StepPath + "/review"
 	found, ok := now.Data.(*reviewFound)

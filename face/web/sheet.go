@@ -107,7 +107,8 @@ func (s *Server) showSheet(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// shownRoutes is the routes asked for by their places, as in "0,2"; without a wish the first and the last.
+// shownRoutes is the places of the routes asked for by their letters, as in "A,C"; without a wish the first and the last.
+// Earlier addresses have the places themselves, from 0.
 func shownRoutes(e *exercise.Exercise, wish string) ([]int, error) {
 	if wish == "" {
 		if len(e.Routes) == 1 {
@@ -117,9 +118,12 @@ func shownRoutes(e *exercise.Exercise, wish string) ([]int, error) {
 	}
 	var shown []int
 	for _, text := range strings.Split(wish, ",") {
-		i, err := strconv.Atoi(text)
-		if err != nil || i < 0 || i >= len(e.Routes) {
-			return nil, page.NotFound("There is no route number %q in this exercise; it has %s.", text, wording.Plural(len(e.Routes), "route"))
+		i := slices.IndexFunc(e.Routes, func(r *exercise.Route) bool { return r.ID == text })
+		if n, err := strconv.Atoi(text); err == nil && n < len(e.Routes) {
+			i = n
+		}
+		if i < 0 {
+			return nil, page.NotFound("There is no route %q in this exercise; it has %s.", text, wording.Plural(len(e.Routes), "route"))
 		}
 		if !slices.Contains(shown, i) {
 			shown = append(shown, i)
@@ -147,9 +151,12 @@ func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 		columns = append(columns, c)
 		p.Shown = append(p.Shown, p.Routes[i])
 		p.Steps = append(p.Steps, lessonSteps(&c.Trail))
-		p.Query += "," + strconv.Itoa(i)
+		p.Query += "," + x.Routes[i].ID
 	}
 	p.Query = strings.TrimPrefix(p.Query, ",")
+	for i, class := range classesOf(x.Exercise, shown) {
+		p.Shown[i].Class = class
+	}
 	p.Rows = sheetRows(x, p.Shown, columns)
 	p.Compare = compareRows(columns)
 	p.CanPlay = true
@@ -173,7 +180,7 @@ func sheetRows(x *store.Saved, heads []routeHead, columns []exercise.Column) []s
 	for i := range columns[1:] {
 		common = min(common, exercise.PartsAt(columns[0].Route, columns[i+1].Route))
 	}
-	dealt := sheetCell{Span: len(columns), Class: "trunk", Kept: view.RackStrip("Dealt rack", x.Deal), Tally: tally(&columns[0].Accounts[0]), ForkAt: 0, Route: heads[0].Name, Label: "Dealt"}
+	dealt := sheetCell{Span: len(columns), Class: "trunk", Kept: view.RackStrip("Dealt rack", x.Deal), Tally: tally(&columns[0].Accounts[0]), ForkAt: 0, Route: heads[0].Badge, Label: "Dealt"}
 	rows := []sheetRow{{Title: "Dealt", Note: wording.Plural(x.Deal.Size(), "tile"), Cells: []sheetCell{dealt}}}
 	parted := len(columns) == 1
 	part := func() {
@@ -270,7 +277,7 @@ func (u unit) find(t *exercise.Trail) (first, last int) {
 
 func unitCell(c *exercise.Column, u unit, id int64, head routeHead) sheetCell {
 	first, last := u.find(&c.Trail)
-	cell := sheetCell{Class: head.Class, Span: 1, ForkAt: -1, Route: head.Name, Label: u.title()}
+	cell := sheetCell{Class: head.Class, Span: 1, ForkAt: -1, Route: head.Badge, Label: u.title()}
 	if first < 0 {
 		cell.Text = missingText(c, u)
 		cell.None = cell.Text == ""
@@ -335,7 +342,7 @@ func endRow(x *store.Saved, heads []routeHead, columns []exercise.Column) sheetR
 	}
 	for i := range columns {
 		c := &columns[i]
-		cell := sheetCell{Class: heads[i].Class, Span: 1, ForkAt: c.Route.Len(), Route: heads[i].Name, Label: "the end", StepPath: heads[i].Path}
+		cell := sheetCell{Class: heads[i].Class, Span: 1, ForkAt: c.Route.Len(), Route: heads[i].Badge, Label: "the end", StepPath: heads[i].Path}
 		cell.Kept = view.SpareStrip("Rack of route "+heads[i].Badge, c.Trail.Now.Rack(), c.End().SparePlan)
 		if !c.Over() {
 			cell.Text = "Not at the end yet."
@@ -400,7 +407,7 @@ func (s *Server) fork(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, view.StepPath(x.ID, fork.Name))
+	return page.SeeOther(w, r, view.StepPath(x.ID, fork.ID))
 }
 
 func (s *Server) renameRoute(w http.ResponseWriter, r *http.Request) error {

@@ -146,7 +146,7 @@ func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, view.StepPath(x.ID, exercise.FirstRoute))
+	return page.SeeOther(w, r, view.StepPath(x.ID, x.Routes[0].ID))
 }
 
 func (s *Server) make(f *startForm) (*exercise.Exercise, error) {

@@ -15,6 +15,7 @@ import (
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
+	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -65,25 +66,38 @@ type stepPage struct {
 	Rack          template.HTML
 }
 
-// routeHead is a route's name and how it is drawn.
+// routeHead is a route's name and how it is drawn: Badge is its letter.
 type routeHead struct {
 	Name, Badge, Class, Aim, Path string
 	Here                          bool
 }
 
-// classes are the three ways to draw a route; from the fourth on they begin again, the letter goes on.
+// classes are the three looks of a route; from the fourth letter on they begin again.
 var classes = [...]string{"ra", "rb", "rc"}
 
 func headOf(id int64, e *exercise.Exercise, i int) routeHead {
 	r := e.Routes[i]
-	return routeHead{Name: r.Name, Badge: view.Letter(i), Class: classes[i%len(classes)], Aim: exercise.AimText(r.Aim), Path: view.StepPath(id, r.Name)}
+	return routeHead{Name: r.Name, Badge: r.ID, Class: classes[sheet.Looks([]*exercise.Route{r})[0]], Aim: exercise.AimText(r.Aim), Path: view.StepPath(id, r.ID)}
 }
 
-// headsOf is all routes, with the one named marked.
+// classesOf is how routes are drawn side by side, by their places.
+func classesOf(e *exercise.Exercise, shown []int) []string {
+	var routes []*exercise.Route
+	for _, i := range shown {
+		routes = append(routes, e.Routes[i])
+	}
+	var all []string
+	for _, look := range sheet.Looks(routes) {
+		all = append(all, classes[look])
+	}
+	return all
+}
+
+// headsOf is all routes, with the one of a letter marked.
 func headsOf(id int64, e *exercise.Exercise, here string) (heads []routeHead, current routeHead) {
 	for i, r := range e.Routes {
 		h := headOf(id, e, i)
-		h.Here = r.Name == here
+		h.Here = r.ID == here
 		if h.Here {
 			current = h
 		}
@@ -158,12 +172,12 @@ func (s *Server) renderStep(w http.ResponseWriter, code int, x *store.Saved, rou
 func (s *Server) stepPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*stepPage, error) {
 	p := &stepPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), Entered: x.Incoming == exercise.EnteredPasses,
 		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim) > 0, Ladder: ladder(x.House.Passing, t)}
-	p.Routes, p.Route = headsOf(x.ID, x.Exercise, route.Name)
+	p.Routes, p.Route = headsOf(x.ID, x.Exercise, route.ID)
 	p.due(&t.Now)
 	p.Rack = view.RackStrip("Your rack", t.Now.Rack())
 	p.CanDeal = p.Table && x.Seat == charleston.East && route.Len() == 0 && s.Cards.Index(x.Card).Hands(x.Deal)[0].Away == 0
 	if n := len(t.Snapshots); n > 0 {
-		p.Last = lastOf(x.ID, route.Name, n-1, &t.Snapshots[n-1])
+		p.Last = lastOf(x.ID, route.ID, n-1, &t.Snapshots[n-1])
 	}
 	return p, p.near(s.Cards.Index(x.Card), route, t)
 }
@@ -376,7 +390,7 @@ func (s *Server) showHands(w http.ResponseWriter, r *http.Request) error {
 		sec.Hands = append(sec.Hands, nearOf(&all[i], nil, pinned[all[i].Hand], 0))
 	}
 	slices.SortStableFunc(sections, func(a, b sectionHands) int { return leastAway(a) - leastAway(b) })
-	_, here := headsOf(x.ID, x.Exercise, route.Name)
+	_, here := headsOf(x.ID, x.Exercise, route.ID)
 	s.Render(w, http.StatusOK, "hands", page.Page{Title: "All hands, by section", Section: "Exercises", Data: struct {
 		ID       int64
 		Name     string

@@ -62,16 +62,17 @@ func drawComparison(columns []exercise.Column, figures []Figure, width float64) 
 	label := min(150, width*.2)
 	column := (width - label - lessWidth) / float64(len(columns))
 	y := s.Paragraph(0, 0, width, "Comparison", draw.Serif, draw.TitleSize, draw.Ink) + 12
+	looks := looksOf(columns)
 	for i := range columns {
 		x := label + float64(i)*column
 		r := columns[i].Route
-		drawBadge(s, x+19, y+18, i, r.Name)
+		drawBadge(s, x+19, y+18, looks[i], r.ID)
 		s.Write(draw.Text{X: x + 46, Y: y + 24, Text: draw.Clip(aimWords(r), draw.Bold, draw.BodySize, column-56), Font: draw.Bold, Size: draw.BodySize})
 	}
 	y += 48
 	s.Line(0, y, width, y, draw.Ink, 2.5)
 	for _, r := range rows {
-		y = drawFootRow(s, r, y, label, column, lessWidth)
+		y = drawFootRow(s, r, looks, y, label, column, lessWidth)
 		s.Line(0, y, width, y, draw.Rule, 1.5)
 	}
 	s.Height = y + 4
@@ -122,7 +123,7 @@ func measured(m *comparison.Measure, v *comparison.Value) (tiles []Tile, words s
 }
 
 // drawFootRow draws one row and returns where the next begins.
-func drawFootRow(s *draw.Scene, r footRow, y, label, column, less float64) float64 {
+func drawFootRow(s *draw.Scene, r footRow, looks []int, y, label, column, less float64) float64 {
 	const pad = 10.
 	bottom := s.Paragraph(0, y+pad, label-12, r.label, draw.Sans, draw.CaptionSize, draw.Ink2)
 	font, size := draw.Sans, float64(draw.BodySize)
@@ -133,7 +134,7 @@ func drawFootRow(s *draw.Scene, r footRow, y, label, column, less float64) float
 		x := label + float64(i)*column
 		below := s.Paragraph(x, y+pad-2, column-16, words, font, size, draw.Ink)
 		if len(r.spans) > i {
-			below = drawBar(s, x, below+4, column-28, routeTone(i), r.spans[i], r.scale)
+			below = drawBar(s, x, below+4, column-28, routeTone(looks[i]), r.spans[i], r.scale)
 		}
 		bottom = max(bottom, below)
 	}

@@ -47,6 +47,7 @@ type routesSheet struct {
 	exercise *exercise.Exercise
 	columns  []exercise.Column
 	figures  []Figure
+	looks    []int       // of each column, see Looks
 	spans    [][]rowSpan // of each column
 	// parts is the decision at which a column parts from its parent, an earlier column.
 	parts, parent []int
@@ -66,7 +67,7 @@ type row struct {
 }
 
 func newRoutesSheet(e *exercise.Exercise, columns []exercise.Column, figures []Figure) *routesSheet {
-	p := &routesSheet{exercise: e, columns: columns, figures: figures}
+	p := &routesSheet{exercise: e, columns: columns, figures: figures, looks: looksOf(columns)}
 	for i := range columns {
 		p.spans = append(p.spans, stepsOf(&columns[i]))
 		parts, parent := 0, 0
@@ -261,16 +262,16 @@ func (p *routesSheet) span(column int, key rowKey) *rowSpan {
 // line draws a stretch of a column's margin line.
 func (p *routesSheet) line(s *draw.Scene, column int, y1, y2 float64, alone bool) {
 	x := p.lineX(column)
-	style := routeStyle(column)
+	style := routeStyle(p.looks[column])
 	if alone {
 		style = draw.Style{Stroke: draw.Ink, Width: lineWidth}
 	}
 	s.Draw(draw.Polyline(x, y1, x, y2), style)
 }
 
-// routeStyle is the pencil of a column: colour and pattern say the same.
-func routeStyle(column int) draw.Style {
-	switch column {
+// routeStyle is the pencil of a look: colour and pattern say the same.
+func routeStyle(look int) draw.Style {
+	switch look {
 	case 1:
 		return draw.Style{Stroke: draw.RouteB, Width: lineWidth, Dash: []float64{12, 7}}
 	case 2:
@@ -279,9 +280,9 @@ func routeStyle(column int) draw.Style {
 	return draw.Style{Stroke: draw.RouteA, Width: lineWidth}
 }
 
-// routeTone is the colour of a column's pencil.
-func routeTone(column int) draw.Tone {
-	return []draw.Tone{draw.RouteA, draw.RouteB, draw.RouteC}[column%MostRoutes]
+// routeTone is the colour of a look's pencil.
+func routeTone(look int) draw.Tone {
+	return []draw.Tone{draw.RouteA, draw.RouteB, draw.RouteC}[look%MostRoutes]
 }
 
 // lines draws the margin lines of all active columns over a row.
@@ -331,7 +332,7 @@ func (p *routesSheet) dealt() row {
 // heads writes the badge and name of a column.
 func (p *routesSheet) heads(s *draw.Scene, y float64, column int) {
 	r := p.columns[column].Route
-	drawBadge(s, p.lineX(column), y+26, column, r.Name)
+	drawBadge(s, p.lineX(column), y+26, p.looks[column], r.ID)
 	name, caption := r.Name, "plan: "+exercise.AimText(r.Aim)
 	if len([]rune(name)) <= 2 {
 		name = "Route " + name
@@ -343,17 +344,13 @@ func (p *routesSheet) heads(s *draw.Scene, y float64, column int) {
 	s.Write(draw.Text{X: p.cellX(column), Y: y + 48, Text: draw.Clip(caption, draw.Sans, draw.CaptionSize, p.width), Size: draw.CaptionSize, Tone: draw.Ink2})
 }
 
-// drawBadge draws a column's badge: round, square or a shield, with the route's letter, or that of the
-// column where its name is longer.
-func drawBadge(s *draw.Scene, x, y float64, column int, name string) {
-	if len([]rune(name)) > 2 {
-		name = string(rune('A' + column))
-	}
+// drawBadge draws the badge of a look: round, square or a shield, with a route's letter.
+func drawBadge(s *draw.Scene, x, y float64, look int, letter string) {
 	const r = 17
-	tone := routeTone(column)
+	tone := routeTone(look)
 	style := draw.Style{Fill: draw.Paper, Stroke: tone, Width: 3}
 	outline := draw.Circle(x, y, r)
-	switch column {
+	switch look {
 	case 1:
 		style.Dash = []float64{6, 3.6}
 		outline = draw.RoundRect(x-r, y-r, 2*r, 2*r, 5, 5)
@@ -362,7 +359,7 @@ func drawBadge(s *draw.Scene, x, y float64, column int, name string) {
 		outline = draw.RoundRect(x-r, y-r, 2*r, 2*r, r, 5)
 	}
 	s.Draw(outline, style)
-	s.Write(draw.Text{X: x, Y: y + 7, Text: name, Font: draw.Bold, Size: 20, Anchor: draw.Middle, Tone: tone})
+	s.Write(draw.Text{X: x, Y: y + 7, Text: letter, Font: draw.Bold, Size: 20, Anchor: draw.Middle, Tone: tone})
 }
 
 // fork is the row in which a column parts from its parent: the connecting line, then the heads.
@@ -445,7 +442,7 @@ func (p *routesSheet) end() row {
 		}
 		p.label(s, y+2, name, "")
 		for i := range p.columns {
-			s.Line(p.lineX(i)-9, top+22, p.lineX(i)+9, top+22, routeTone(i), lineWidth)
+			s.Line(p.lineX(i)-9, top+22, p.lineX(i)+9, top+22, routeTone(p.looks[i]), lineWidth)
 			account := p.columns[i].End()
 			tiles := Tiles(account.Rack)
 			MarkSpare(tiles, account.SpareBest)

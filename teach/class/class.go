@@ -33,7 +33,8 @@ type Class struct {
 	Mode Mode
 	// Seconds is the time for each vote; 0 where the teacher closes it by hand.
 	Seconds int
-	// Routes are those of the exercise that the class walks: one, and one more for each time it followed two choices.
+	// Routes are the letters of those routes of the exercise that the class walks: one, and one more for each time it followed
+	// two choices. Classes of earlier programs have their names.
 	Routes   []string
 	Students []Student
 	Rounds   []*Round

@@ -35,15 +35,22 @@ func Exercise(kept Loader, r *http.Request) (*store.Saved, error) {
 	return x, err
 }
 
-// Route is the exercise and the route of the address, and the route replayed.
+// Route is the exercise and the route of the address, and the route replayed. An address by the route's name, as earlier
+// programs gave, leads on to the one by its letter.
 func Route(kept Loader, r *http.Request) (*store.Saved, *exercise.Route, exercise.Trail, error) {
 	x, err := Exercise(kept, r)
 	if err != nil {
 		return nil, nil, exercise.Trail{}, err
 	}
-	route, err := x.Route(r.PathValue("route"))
-	if err != nil {
+	route, err := x.RouteAt(r.PathValue("route"))
+	switch {
+	case err != nil:
 		return nil, nil, exercise.Trail{}, page.NotFound("There is no route %s in this exercise.", r.PathValue("route"))
+	case route.ID != r.PathValue("route") && r.Method == http.MethodGet:
+		to := *r.URL
+		to.Path = strings.Replace(to.Path, "/routes/"+r.PathValue("route"), "/routes/"+route.ID, 1)
+		to.RawPath = ""
+		return nil, nil, exercise.Trail{}, page.Elsewhere(to.String())
 	}
 	t, err := x.Replay(route)
 	return x, route, t, err

@@ -255,8 +255,8 @@ func (c *Classes) nextView(rm *hall.Room, now *hall.State, d *desk) {
 		return
 	}
 	d.Entered = x.Incoming == exercise.EnteredPasses
-	for _, name := range now.Routes {
-		route, err := x.Route(name)
+	for _, letter := range now.Routes {
+		route, err := x.RouteAt(letter)
 		if err != nil {
 			continue // it was removed from the sheet
 		}
@@ -272,7 +272,7 @@ func (c *Classes) nextView(rm *hall.Room, now *hall.State, d *desk) {
 		if err != nil {
 			continue
 		}
-		d.Next = append(d.Next, nextVote{Route: name, Heading: questionHeading(&q), Place: wording.Step(q.Step), After: len(now.Rounds)})
+		d.Next = append(d.Next, nextVote{Route: letter, Heading: questionHeading(&q), Place: wording.Step(q.Step), After: len(now.Rounds)})
 	}
 }
 

@@ -57,6 +57,14 @@ func Refused(format string, args ...any) error {
 	return Errorf(http.StatusUnprocessableEntity, format, args...)
 }
 
+// elsewhere is an address that has another one now.
+type elsewhere struct{ path string }
+
+func (e *elsewhere) Error() string { return "it is found at " + e.path }
+
+// Elsewhere leads a reader from an earlier address of a page to the one that it has now.
+func Elsewhere(path string) error { return &elsewhere{path} }
+
 // Status is the HTTP status of an error; 500 for what is no reader's fault.
 func (s *Site) Status(err error) int {
 	var p *problem
@@ -93,7 +101,12 @@ type Handler func(w http.ResponseWriter, r *http.Request) error
 // Handle serves a page that may fail.
 func (s *Site) Handle(h Handler) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
-		if err := h(w, r); err != nil {
+		err := h(w, r)
+		var to *elsewhere
+		switch {
+		case errors.As(err, &to):
+			http.Redirect(w, r, to.path, http.StatusFound)
+		case err != nil:
 			s.Fail(w, r, err)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 
 func SheetPath(id int64) string { return "/exercises/" + strconv.Itoa(int(id)) }
 
+// StepPath is the page of a route, by its letter.
 func StepPath(id int64, route string) string {
 	return SheetPath(id) + "/routes/" + url.PathEscape(route)
 }
@@ -16,11 +17,3 @@ func AdvicePath(id int64, route string, at int) string {
 }
 
 func DrillPath(id int64) string { return "/drills/" + strconv.Itoa(int(id)) }
-
-// Letter is A to Z and then numbers.
-func Letter(i int) string {
-	if i < 26 {
-		return string(rune('A' + i))
-	}
-	return strconv.Itoa(i + 1)
-}
