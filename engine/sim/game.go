@@ -92,29 +92,37 @@ func Decide(p player.Passer, v *charleston.View) charleston.Action {
 // Finish lets the players play a state to the end.
 func (t *Tables) Finish(s *table.State, o *Outcome) error {
 	for s.Phase() != table.Over {
-		seat := s.Turn()
-		if s.Phase() == table.Discarding {
-			a := t.Players[seat].Turn(s.View(seat))
-			if err := s.Apply(a); err != nil {
-				return fmt.Errorf("the player of %s: %w", seat.Name(), err)
-			}
-			o.Decisions++
-			if a.Kind == table.Discard {
-				o.Turns++
-			}
-			continue
-		}
-		var claims [charleston.Seats]table.Claim
-		for other := range charleston.Seat(charleston.Seats) {
-			if s.Waits(other) {
-				claims[other] = t.Players[other].Claim(s.View(other))
-				o.Decisions++
-			}
-		}
-		if err := s.Settle(claims); err != nil {
-			return fmt.Errorf("the players that answer %s: %w", seat.Name(), err)
+		if err := t.step(s, o); err != nil {
+			return err
 		}
 	}
 	o.Result = s.Result()
+	return nil
+}
+
+// step lets the seat in turn act, or all others answer its discard.
+func (t *Tables) step(s *table.State, o *Outcome) error {
+	seat := s.Turn()
+	if s.Phase() == table.Discarding {
+		a := t.Players[seat].Turn(s.View(seat))
+		if err := s.Apply(a); err != nil {
+			return fmt.Errorf("the player of %s: %w", seat.Name(), err)
+		}
+		o.Decisions++
+		if a.Kind == table.Discard {
+			o.Turns++
+		}
+		return nil
+	}
+	var claims [charleston.Seats]table.Claim
+	for other := range charleston.Seat(charleston.Seats) {
+		if s.Waits(other) {
+			claims[other] = t.Players[other].Claim(s.View(other))
+			o.Decisions++
+		}
+	}
+	if err := s.Settle(claims); err != nil {
+		return fmt.Errorf("the players that answer %s: %w", seat.Name(), err)
+	}
 	return nil
 }

@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"math/rand/v2"
 
 	"secondpass/engine/player"
 	"secondpass/rules/charleston"
@@ -21,6 +22,10 @@ type Lookahead struct {
 	// Chance makes the estimate, once a worker, of the chance that a rack of 13 or 14 tiles wins, when
 	// the passing is over. Not needed for whole games.
 	Chance func() func(tile.Rack) float64
+	// Beliefs, where they are given, say what the others hold once the passing is over, and Judge weighs their racks;
+	// without them all layouts that agree with what the seat knows are equally likely.
+	Beliefs *Beliefs
+	Judge   *player.StrongKit
 }
 
 // Ahead is one worker's means to play on.
@@ -28,6 +33,16 @@ type Ahead struct {
 	l      *Lookahead
 	tables Tables
 	chance func(tile.Rack) float64
+	judge  *player.Strong
+	last   laid
+}
+
+// laid is the layout made last: candidates that are compared meet the same ones, one after another.
+type laid struct {
+	from    table.State
+	seat    charleston.Seat
+	seed, g uint64
+	state   table.State
 }
 
 // Worker makes the means to play on for one goroutine.
@@ -38,6 +53,9 @@ func (l *Lookahead) Worker() *Ahead {
 	}
 	if l.Chance != nil {
 		a.chance = l.Chance()
+	}
+	if l.Beliefs != nil {
+		a.judge = l.Judge.New()
 	}
 	return a
 }
@@ -120,7 +138,7 @@ func (a *Ahead) Next(v *charleston.View, first charleston.Action, seed, g uint64
 
 // Out plays game number g to its end from what a seat knows once the passing is over.
 func (a *Ahead) Out(v *charleston.View, seed, g uint64) (table.Result, error) {
-	racks, wall, err := a.past(v, Stream(seed, g, "unseen"))
+	s, err := a.begun(v, Stream(seed, g, "unseen"))
 	if err != nil {
 		return table.Result{}, err
 	}
@@ -128,7 +146,30 @@ func (a *Ahead) Out(v *charleston.View, seed, g uint64) (table.Result, error) {
 	for _, p := range a.tables.Players {
 		p.Begin(lots)
 	}
-	return a.finish(racks, wall)
+	var o Outcome
+	err = a.tables.Finish(&s, &o)
+	return o.Result, err
+}
+
+// begun is the beginning of the play after the passing, with what the seat does not see laid out.
+func (a *Ahead) begun(v *charleston.View, rng *rand.Rand) (table.State, error) {
+	if a.l.Beliefs == nil {
+		racks, wall, err := a.past(v, rng)
+		if err != nil {
+			return table.State{}, err
+		}
+		return a.l.Game.Start(racks, wall)
+	}
+	racks, wall, err := Fill(v, a.l.Game.Set(), rng)
+	if err != nil {
+		return table.State{}, err
+	}
+	s, err := a.l.Game.Start(racks, wall)
+	if err != nil {
+		return s, err
+	}
+	known := given(v)
+	return s, a.l.Beliefs.Lay(&s, v.Seat, &known, a.judge, rng)
 }
 
 // finish plays racks and wall to the end.
@@ -167,12 +208,24 @@ func (a *Ahead) Play(state *table.State, first table.Action, seed, g uint64) (ta
 	return o.Result, err
 }
 
+// refill lays out what the seat does not see.
+func (a *Ahead) refill(s *table.State, seat charleston.Seat, rng *rand.Rand) error {
+	if a.l.Beliefs == nil {
+		return Refill(s, seat, rng)
+	}
+	return a.l.Beliefs.Lay(s, seat, &[charleston.Seats]tile.Rack{}, a.judge, rng)
+}
+
 // after lays out what the seat does not see and carries out its action.
 func (a *Ahead) after(state *table.State, first table.Action, seed, g uint64) (table.State, error) {
-	s := *state
-	if err := Refill(&s, first.Seat, Stream(seed, g, "unseen")); err != nil {
-		return s, err
+	if a.last.state.Phase() == 0 || a.last.seat != first.Seat || a.last.seed != seed || a.last.g != g || a.last.from != *state {
+		a.last = laid{from: *state, seat: first.Seat, seed: seed, g: g, state: *state}
+		if err := a.refill(&a.last.state, first.Seat, Stream(seed, g, "unseen")); err != nil {
+			a.last = laid{}
+			return table.State{}, err
+		}
 	}
+	s := a.last.state
 	lots := Stream(seed, g, "lots")
 	for _, p := range a.tables.Players {
 		p.Begin(lots)
@@ -201,7 +254,7 @@ func (a *Ahead) NextPlay(state *table.State, first table.Action, seed, g uint64)
 		}
 	}
 	if s.Phase() != table.Over {
-		if err := Refill(&s, first.Seat, Stream(seed+1, g, "unseen")); err != nil {
+		if err := a.refill(&s, first.Seat, Stream(seed+1, g, "unseen")); err != nil {
 			return table.Result{}, err
 		}
 	}

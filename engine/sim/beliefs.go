@@ -1,0 +1,244 @@
+package sim
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"secondpass/engine/player"
+	"secondpass/rules/charleston"
+	"secondpass/rules/table"
+	"secondpass/rules/tile"
+)
+
+// Beliefs is what the others' concealed tiles are worth at each stage of the play, and how many of the jokers that nobody
+// sees they hold, as self-play of one card, house and table shows. Racks dealt uniformly from what a seat does not see are
+// far too poor, as if the others had never passed, drawn or discarded; [Beliefs.Lay] deals racks that are worth as
+// much as theirs are at that stage. It is read-only and may be shared.
+//
+// Method: our own. It takes the worths of others' racks at a wall and number of open groups from games, and lets a
+// uniform layout grow to worths drawn from them, by the moves with which a player improves a rack. What a seat
+// passed, discarded and let go is not taken into account beyond that.
+type Beliefs struct {
+	cells [beliefWalls][beliefOpen]beliefCell
+}
+
+const (
+	// beliefStep is the tiles of the wall that make one stage; beliefWalls the stages of the largest wall there is.
+	beliefStep, beliefWalls = 5, 26
+	// beliefOpen is the numbers of open groups told apart: none, one, two or more.
+	beliefOpen = 3
+	// beliefJokers is the numbers of concealed jokers told apart: none to three, and four or more.
+	beliefJokers = 5
+	// beliefLeast is the fewest racks from which a cell, or a number of jokers in it, speaks for itself.
+	beliefLeast = 25
+	// beliefLook is one in how many turns is looked at: neighbouring ones tell nearly the same.
+	beliefLook = 3
+	// BeliefGames is the number of games from which beliefs are made: enough for about two hundred racks in the rarest
+	// cells that matter, and a second or two of work.
+	BeliefGames = 1000
+)
+
+// beliefCell is the others' racks at one stage.
+type beliefCell struct {
+	// Worths are logarithms of worths, by the number of jokers concealed (the last stands for more), in rising order once
+	// all games are in: who has jokers is nearer to a hand.
+	Worths [beliefJokers][]float64
+	// Held and Unseen add up the jokers that such a seat concealed, and those that a seat beside it did not see;
+	// jokers known to all are left out.
+	Held, Unseen int
+}
+
+// beliefStage is the place of a wall among the stages.
+func beliefStage(wall int) int { return min(wall/beliefStep, beliefWalls-1) }
+
+// Merge adds the games that follow.
+func (b *Beliefs) Merge(next *Beliefs) {
+	for w := range b.cells {
+		for o := range b.cells[w] {
+			to, from := &b.cells[w][o], &next.cells[w][o]
+			for j := range to.Worths {
+				to.Worths[j] = append(to.Worths[j], from.Worths[j]...)
+			}
+			to.Held += from.Held
+			to.Unseen += from.Unseen
+		}
+	}
+}
+
+// Believe plays games in which a strong player of a kit meets three others, and notes what the others hold. Same
+// arguments, same beliefs.
+func Believe(ctx context.Context, g *table.Game, kit *player.StrongKit, others func() player.Player, seed uint64, games int) (*Beliefs, error) {
+	total := &Beliefs{}
+	played, err := Run(ctx, 0, games, total, func() func(Shard) (*Beliefs, error) {
+		b := &believer{judge: kit.New(), own: kit.New(), tables: Tables{Game: g}}
+		for i := range b.others {
+			b.others[i] = others()
+		}
+		return func(s Shard) (*Beliefs, error) {
+			part := &Beliefs{}
+			for n := s.First; n < s.First+s.Count; n++ {
+				if err := b.play(part, seed, uint64(n)); err != nil {
+					return nil, err
+				}
+			}
+			return part, nil
+		}
+	}, nil)
+	if err != nil {
+		return nil, err
+	}
+	if played < games {
+		return nil, fmt.Errorf("what the others may hold was not worked out: stopped after %d of %d games: %w", played, games, context.Cause(ctx))
+	}
+	for w := range total.cells {
+		for o := range total.cells[w] {
+			for _, worths := range total.cells[w][o].Worths {
+				slices.Sort(worths)
+			}
+		}
+	}
+	return total, nil
+}
+
+// believer is one worker's means to look at games.
+type believer struct {
+	judge  *player.Strong
+	own    player.Player
+	others [charleston.Seats - 1]player.Player
+	tables Tables
+}
+
+// play plays game number n; the strong player of the kit sits in each seat in turn.
+func (b *believer) play(part *Beliefs, seed, n uint64) error {
+	own := charleston.Seat(n % charleston.Seats)
+	for i, p := range b.others {
+		b.tables.Players[(int(own)+1+i)%charleston.Seats] = p
+	}
+	b.tables.Players[own] = b.own
+	racks, wall := table.Deal(b.tables.Game.Set(), Stream(seed, n, "deal"))
+	lots, looks := Stream(seed, n, "lots"), Stream(seed, n, "looks")
+	for _, p := range b.tables.Players {
+		p.Begin(lots)
+	}
+	if _, ok := b.tables.Game.DealtWin(racks[charleston.East]); ok {
+		return nil
+	}
+	passing, err := charleston.Start(racks, b.tables.Game.House().Passing, b.tables.Game.Set())
+	if err != nil {
+		return err
+	}
+	var o Outcome
+	if err := b.tables.Pass(&passing, lots, &o); err != nil {
+		return err
+	}
+	for seat := range racks {
+		racks[seat] = passing.Rack(charleston.Seat(seat))
+	}
+	state, err := b.tables.Game.Start(racks, wall)
+	if err != nil {
+		return err
+	}
+	for state.Phase() != table.Over {
+		if state.Phase() == table.Discarding && (state.View(state.Turn()).Discards() == 0 || looks.IntN(beliefLook) == 0) {
+			b.look(part, &state, own)
+		}
+		if err := b.tables.step(&state, &o); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// look notes what the others hold when a seat is to act.
+func (b *believer) look(part *Beliefs, s *table.State, own charleston.Seat) {
+	turn := s.Turn()
+	v := s.View(turn)
+	unseen := int(v.Unseen()[tile.Joker])
+	for seat := range charleston.Seat(charleston.Seats) {
+		unseen -= boolInt(seat != turn) * v.Jokers(seat)
+	}
+	for seat := range charleston.Seat(charleston.Seats) {
+		if seat == turn || seat == own || v.Dead(seat) {
+			continue
+		}
+		theirs := s.View(seat)
+		rack, hidden := theirs.Rack(), theirs.Unseen()
+		scales := b.judge.Scales(v, seat)
+		c := part.cell(v, seat)
+		worths := &c.Worths[min(rack[tile.Joker], beliefJokers-1)]
+		*worths = append(*worths, math.Log(scales.Weigh(&rack, &hidden)))
+		c.Held += int(rack[tile.Joker]) - v.Jokers(seat)
+		c.Unseen += unseen
+	}
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// cell is the stage at which a seat is.
+func (b *Beliefs) cell(v table.View, seat charleston.Seat) *beliefCell {
+	_, open := v.Open(seat)
+	return &b.cells[beliefStage(v.WallLeft())][min(open, beliefOpen-1)]
+}
+
+// near is the cell that speaks for a seat: one of the two between whose middles its wall lies, the nearer one the more
+// often, so that beliefs change with every tile drawn. Where games seldom came there it is the nearest one, first with
+// a larger or smaller wall, then with fewer groups open. nil where there is none at all.
+func (b *Beliefs) near(v table.View, seat charleston.Seat, rng *rand.Rand) *beliefCell {
+	_, open := v.Open(seat)
+	const middle = (beliefStep - 1) / 2
+	at := beliefStage(max(v.WallLeft()-middle+rng.IntN(beliefStep), 0))
+	for open = min(open, beliefOpen-1); open >= 0; open-- {
+		for off := range beliefWalls {
+			for _, w := range [...]int{at + off, at - off} {
+				if w >= 0 && w < beliefWalls && b.cells[w][open].racks() >= beliefLeast {
+					return &b.cells[w][open]
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// racks is how many racks the cell knows.
+func (c *beliefCell) racks() int {
+	n := 0
+	for _, worths := range c.Worths {
+		n += len(worths)
+	}
+	return n
+}
+
+// draw is the logarithm of a worth as the others' racks with so many jokers have it there. Where there were too few of them
+// those with one joker less or more are added, and so on.
+func (c *beliefCell) draw(jokers int, rng *rand.Rand) float64 {
+	low := min(jokers, beliefJokers-1)
+	high := low
+	n := len(c.Worths[low])
+	for n < beliefLeast && (low > 0 || high < beliefJokers-1) {
+		if low > 0 {
+			low--
+			n += len(c.Worths[low])
+		}
+		if high < beliefJokers-1 {
+			high++
+			n += len(c.Worths[high])
+		}
+	}
+	at := rng.IntN(n)
+	for at >= len(c.Worths[low]) {
+		at -= len(c.Worths[low])
+		low++
+	}
+	return c.Worths[low][at]
+}
+
+// share is the part of the jokers not seen that one such seat conceals.
+func (c *beliefCell) share() float64 { return float64(c.Held) / float64(max(c.Unseen, 1)) }
