@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
@@ -15,19 +16,19 @@ import (
 )
 
 type adviseCmd struct {
-	Exercise string        `arg:"" optional:"" help:"A saved exercise, whose next decision is judged, in the passing or in play; without it --rack and --step say what to judge."`
-	Route    string        `placeholder:"NAME" help:"The route of the exercise; without it the last one."`
-	Rack     string        `placeholder:"TILES" help:"The rack: 13 tiles, 14 for the dealer."`
-	Step     string        `placeholder:"STEP" help:"first-right, first-across, first-left, second-left, second-across, last-right or courtesy."`
-	Dealer   bool          `help:"East, with 14 tiles."`
-	Vote     bool          `help:"After the first left: stop or go on, instead of the pass."`
-	Give     int           `placeholder:"N" help:"At the courtesy: which N tiles to hand over, instead of the number to name."`
-	Pass     []string      `sep:"none" placeholder:"TILES" help:"A pass that is judged to the end whatever becomes of it; may be given several times."`
-	Players  string        `placeholder:"NAME" help:"Who sits at the other seats: a player of secondpass match (strong, or the exercise's own)."`
-	Games    *int          `placeholder:"N" help:"Games to play, short ones for a pass, whole ones with --plans and in play; the same number gives the same advice. Every option gets two at least, every finalist 128."`
-	Budget   time.Duration `default:"5s" placeholder:"TIME" help:"Time to play, when --games is not given."`
-	Plans    bool          `help:"Which section to steer for, by whole games, instead of what to pass."`
-	Top      int           `default:"8" placeholder:"N" help:"So many passes are printed for people."`
+	Exercise string         `arg:"" optional:"" help:"A saved exercise, whose next decision is judged, in the passing or in play; without it --rack and --step say what to judge."`
+	Route    string         `placeholder:"NAME" help:"The route of the exercise; without it the last one."`
+	Rack     string         `placeholder:"TILES" help:"The rack: 13 tiles, 14 for the dealer."`
+	Step     string         `placeholder:"STEP" help:"first-right, first-across, first-left, second-left, second-across, last-right or courtesy."`
+	Dealer   bool           `help:"East, with 14 tiles."`
+	Vote     bool           `help:"After the first left: stop or go on, instead of the pass."`
+	Give     int            `placeholder:"N" help:"At the courtesy: which N tiles to hand over, instead of the number to name."`
+	Pass     []string       `sep:"none" placeholder:"TILES" help:"A pass that is judged to the end whatever becomes of it; may be given several times."`
+	Players  string         `placeholder:"NAME" help:"Who sits at the other seats: a player of secondpass match (strong, or the exercise's own)."`
+	Games    *int           `placeholder:"N" help:"Games to play, short ones for a pass, whole ones with --plans and in play; the same number gives the same advice. Every option gets two at least, every finalist 128."`
+	Budget   *time.Duration `placeholder:"TIME" help:"Play for so long, as in 5s, in place of a number of games. Without either it is 8000 games, as in the browser; 5s with --plans."`
+	Plans    bool           `help:"Which section to steer for, by whole games, instead of what to pass."`
+	Top      int            `default:"8" placeholder:"N" help:"So many passes are printed for people."`
 	houseFlags
 }
 
@@ -43,7 +44,11 @@ func (c *adviseCmd) Run(g *Globals) error {
 	if c.Top < 1 {
 		return fmt.Errorf("--top %d: a positive number is right", c.Top)
 	}
-	budget, err := budgetOf(c.Games, c.Budget)
+	usual := exercise.Budget{Games: desk.AdviceGames}
+	if c.Plans {
+		usual = exercise.Budget{Time: plansBudget}
+	}
+	budget, err := budgetOf(c.Games, c.Budget, usual)
 	if err != nil {
 		return err
 	}
@@ -64,17 +69,22 @@ func (c *adviseCmd) Run(g *Globals) error {
 	return c.passing(g, counsel, v, budget)
 }
 
-// budgetOf is a budget of games where a number is given, else of time.
-func budgetOf(games *int, time time.Duration) (exercise.Budget, error) {
+// plansBudget is how long plans are judged where nothing is said: whole games are for their time.
+const plansBudget = 5 * time.Second
+
+// budgetOf is a budget of games where a number is given, of time where one is given, else the usual one.
+func budgetOf(games *int, time *time.Duration, usual exercise.Budget) (exercise.Budget, error) {
 	switch {
 	case games != nil && *games < 1:
 		return exercise.Budget{}, fmt.Errorf("--games %d: a positive number is right", *games)
 	case games != nil:
 		return exercise.Budget{Games: *games}, nil
-	case time <= 0:
-		return exercise.Budget{}, fmt.Errorf("--budget %s: a time above 0 is right, as in 5s", time)
+	case time == nil:
+		return usual, nil
+	case *time <= 0:
+		return exercise.Budget{}, fmt.Errorf("--budget %s: a time above 0 is right, as in 5s", *time)
 	}
-	return exercise.Budget{Time: time}, nil
+	return exercise.Budget{Time: *time}, nil
 }
 
 // saved is the decision that a route of a saved exercise waits for; game is nil during the passing.
@@ -97,10 +107,7 @@ func (c *adviseCmd) saved(g *Globals) (*exercise.Counsel, charleston.View, *exer
 	if err != nil {
 		return nil, v, nil, err
 	}
-	if c.Players == "" {
-		c.Players = othersOf(x.Exercise)
-	}
-	counsel, err := g.counsel(x.Exercise.Card, x.House, c.Players, g.Seed)
+	counsel, err := g.counsel(x.Exercise, c.Players)
 	return counsel, t.Now.View(), t.Game, err
 }
 
@@ -118,9 +125,9 @@ func (c *adviseCmd) play(g *Globals, counsel *exercise.Counsel, game *exercise.G
 		return err
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, verdictJSON(&verdict, g.Seed))
+		return writeJSON(g.stdout, verdictJSON(&verdict, counsel.Seed))
 	}
-	printVerdict(g.stdout, &verdict, g.Seed)
+	printVerdict(g.stdout, &verdict, counsel.Seed)
 	return nil
 }
 
@@ -148,9 +155,9 @@ func (c *adviseCmd) passing(g *Globals, counsel *exercise.Counsel, v charleston.
 		return err
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, adviceJSON(counsel.Game.Card(), &advice, g.Seed))
+		return writeJSON(g.stdout, adviceJSON(counsel.Game.Card(), &advice, counsel.Seed))
 	}
-	printAdvice(g.stdout, counsel.Game.Card(), &v, &advice, c.Top, g.Seed)
+	printAdvice(g.stdout, counsel.Game.Card(), &v, &advice, c.Top, counsel.Seed)
 	return nil
 }
 
@@ -190,7 +197,7 @@ func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, err
 	if c.Players == "" {
 		c.Players = exercise.DefaultPlayers
 	}
-	counsel, err := g.counsel(crd, rules, c.Players, g.Seed)
+	counsel, err := g.cardCounsel(crd, rules, c.Players)
 	return counsel, v, err
 }
 

@@ -11,6 +11,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/adrg/xdg"
@@ -55,11 +56,13 @@ type grammar struct {
 // Globals are the flags that every command takes.
 type Globals struct {
 	Data  string `placeholder:"DIR" help:"Folder of saved exercises and cards."`
-	Seed  uint64 `default:"1" help:"Seed of everything drawn at random."`
+	Seed  uint64 `default:"1" help:"Seed of everything drawn at random; what is judged of a saved exercise goes by its own seed unless this is given."`
 	Card  string `default:"Lantern" placeholder:"FILE|NAME" help:"Card to use: a file, a card in the data folder, or Lantern, the practice card."`
 	JSON  bool   `name:"json" help:"Machine-readable output."`
 	Quiet bool   `help:"No progress and no remarks."`
 
+	// seeded says that --seed was given.
+	seeded bool
 	ctx    context.Context
 	stdin  io.Reader
 	stdout io.Writer
@@ -129,6 +132,7 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		defer stop()
 		out := &carefulWriter{w: stdout}
 		g.ctx, g.stdin, g.stdout, g.stderr = ctx, stdin, out, stderr
+		g.seeded = slices.ContainsFunc(command.Path, func(p *kong.Path) bool { return p.Flag != nil && p.Flag.Name == "seed" })
 		if strings.HasPrefix(command.Command(), "study ") {
 			g.remark("secondpass: study is called experiment now; the command is the same otherwise")
 		}

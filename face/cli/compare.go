@@ -71,7 +71,7 @@ func (c *compareCmd) Run(g *Globals) error {
 		printRepeated(g.stdout, repeated)
 	}
 	if len(looks) > 0 {
-		printOutlook(g.stdout, looks, gaps, e.Seed)
+		printOutlook(g.stdout, looks, gaps, g.judgementSeed(e))
 	}
 	return nil
 }

@@ -37,7 +37,7 @@ func (g *Globals) maker(players string) (*drill.Maker, *card.Card, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	counsel, err := g.counsel(c, house.Usual, players, g.Seed)
+	counsel, err := g.cardCounsel(c, house.Usual, players)
 	if err != nil {
 		return nil, nil, err
 	}

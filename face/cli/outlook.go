@@ -11,7 +11,7 @@ import (
 
 // outlook plays whole games from the end of every route.
 func (c *compareCmd) outlook(g *Globals, e *exercise.Exercise, routes []*exercise.Route) ([]exercise.Outlook, []exercise.OutlookGap, error) {
-	counsel, err := g.counsel(e.Card, e.House, othersOf(e), e.Seed)
+	counsel, err := g.counsel(e, "")
 	if err != nil {
 		return nil, nil, err
 	}

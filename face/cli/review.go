@@ -5,6 +5,7 @@ import (
 	"io"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
@@ -12,10 +13,10 @@ import (
 
 type reviewCmd struct {
 	nameArg
-	Route   string        `placeholder:"NAME" help:"The route to review; without it the last one."`
-	Players string        `placeholder:"NAME" help:"Who sits at the other seats; without it the exercise's own players, or strong ones."`
-	Games   *int          `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
-	Budget  time.Duration `default:"2s" placeholder:"TIME" help:"Time for each decision, when --games is not given."`
+	Route   string         `placeholder:"NAME" help:"The route to review; without it the last one."`
+	Players string         `placeholder:"NAME" help:"Who sits at the other seats; without it the exercise's own players, or strong ones."`
+	Games   *int           `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
+	Budget  *time.Duration `placeholder:"TIME" help:"Time for each decision, as in 2s, in place of a number of games. Without either it is 1000 games, as in the browser."`
 }
 
 // Help says what the figures mean.
@@ -24,7 +25,7 @@ func (reviewCmd) Help() string {
 }
 
 func (c *reviewCmd) Run(g *Globals) error {
-	budget, err := budgetOf(c.Games, c.Budget)
+	budget, err := budgetOf(c.Games, c.Budget, exercise.Budget{Games: desk.ReviewGames})
 	if err != nil {
 		return err
 	}
@@ -38,10 +39,7 @@ func (c *reviewCmd) Run(g *Globals) error {
 			return err
 		}
 	}
-	if c.Players == "" {
-		c.Players = othersOf(x.Exercise)
-	}
-	counsel, err := g.counsel(x.Exercise.Card, x.House, c.Players, g.Seed)
+	counsel, err := g.counsel(x.Exercise, c.Players)
 	if err != nil {
 		return err
 	}
@@ -56,9 +54,9 @@ func (c *reviewCmd) Run(g *Globals) error {
 		return err
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, reviewJSON(rev, r.Name, g.Seed))
+		return writeJSON(g.stdout, reviewJSON(rev, r.Name, counsel.Seed))
 	}
-	printReview(g.stdout, rev, x.Exercise, r, g.Seed)
+	printReview(g.stdout, rev, x.Exercise, r, counsel.Seed)
 	return nil
 }
 

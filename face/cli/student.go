@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/tile"
@@ -194,14 +195,14 @@ func (c *studentDueCmd) Run(g *Globals) error {
 
 type studentRecordCmd struct {
 	studentArg
-	Exercise string        `arg:"" help:"Name or number of the exercise."`
-	Route    string        `placeholder:"NAME" help:"The route; without it the last one."`
-	Games    *int          `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
-	Budget   time.Duration `default:"2s" placeholder:"TIME" help:"Time for each decision, when --games is not given."`
+	Exercise string         `arg:"" help:"Name or number of the exercise."`
+	Route    string         `placeholder:"NAME" help:"The route; without it the last one."`
+	Games    *int           `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
+	Budget   *time.Duration `placeholder:"TIME" help:"Time for each decision, as in 2s, in place of a number of games. Without either it is 1000 games, as in the browser."`
 }
 
 func (c *studentRecordCmd) Run(g *Globals) error {
-	budget, err := budgetOf(c.Games, c.Budget)
+	budget, err := budgetOf(c.Games, c.Budget, exercise.Budget{Games: desk.ReviewGames})
 	if err != nil {
 		return err
 	}
@@ -218,7 +219,7 @@ func (c *studentRecordCmd) Run(g *Globals) error {
 	if err := g.knowStudent(c.Student); err != nil {
 		return err
 	}
-	counsel, err := g.counsel(x.Exercise.Card, x.House, othersOf(x.Exercise), g.Seed)
+	counsel, err := g.counsel(x.Exercise, "")
 	if err != nil {
 		return err
 	}
@@ -226,22 +227,13 @@ func (c *studentRecordCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	now := time.Now()
-	tries := drill.Reviewed(rev, x.Exercise.Name, r.Name, now, nil)
-	ended, over, err := drill.Ended(x.Exercise, r, now)
-	if err != nil {
-		return err
-	}
-	err = g.withStore(func(s store.Store) error {
-		if !over {
-			return s.AddExercise(c.Student, tries, nil)
+	return g.withDesk(func(d *desk.Desk) error {
+		kept, err := d.Record(c.Student, x, r, rev)
+		if err == nil {
+			g.remark("%s kept for %s; secondpass student progress shows how it adds up", wording.Plural(kept, "decision"), c.Student)
 		}
-		return s.AddExercise(c.Student, tries, &ended)
+		return err
 	})
-	if err == nil {
-		g.remark("%s kept for %s; secondpass student progress shows how it adds up", wording.Plural(len(tries), "decision"), c.Student)
-	}
-	return err
 }
 
 type studentExportCmd struct {

@@ -9,6 +9,7 @@ import (
 	"os"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
@@ -226,11 +227,26 @@ func leadText(i stat.Interval) string {
 	return fmt.Sprintf("%+.4f (%+.4f to %+.4f)", i.Value, i.Low, i.High)
 }
 
-// counsel is the strong player's counsel on a card, with the user's tuning of it, against three others.
-func (g *Globals) counsel(c *card.Card, rules house.House, others string, seed uint64) (*exercise.Counsel, error) {
+// counsel judges an exercise, against its own players where none are named, by its own seed unless --seed was given.
+func (g *Globals) counsel(e *exercise.Exercise, players string) (*exercise.Counsel, error) {
+	seed := g.judgementSeed(e)
+	d := desk.Desk{Files: g.files()}
+	return d.Counsel(e, desk.Judge{Players: players, Seed: &seed})
+}
+
+// judgementSeed is --seed where it was given, else the exercise's own.
+func (g *Globals) judgementSeed(e *exercise.Exercise) uint64 {
+	if g.seeded {
+		return g.Seed
+	}
+	return desk.JudgementSeed(e)
+}
+
+// cardCounsel judges decisions on a card that belong to no exercise.
+func (g *Globals) cardCounsel(c *card.Card, rules house.House, others string) (*exercise.Counsel, error) {
 	t, err := g.tuning(c)
 	if err != nil {
 		return nil, err
 	}
-	return exercise.NewCounsel(c, rules, t, others, seed)
+	return exercise.NewCounsel(c, rules, t, others, g.Seed)
 }

@@ -17,10 +17,10 @@ func (c *adviseCmd) plans(g *Globals, counsel *exercise.Counsel, v charleston.Vi
 		return err
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, verdictJSON(&verdict, g.Seed))
+		return writeJSON(g.stdout, verdictJSON(&verdict, counsel.Seed))
 	}
 	fmt.Fprintf(g.stdout, "Rack %s, %s: which section to steer for\n", v.Rack, wording.Step(v.Step))
-	printVerdict(g.stdout, &verdict, g.Seed)
+	printVerdict(g.stdout, &verdict, counsel.Seed)
 	return nil
 }
 

@@ -20,17 +20,7 @@ const (
 	reviewBudget = time.Second
 )
 
-// othersOf is who sits at the other seats of an exercise: its own players, else strong ones.
-func othersOf(e *exercise.Exercise) string {
-	if e.Players != "" {
-		return e.Players
-	}
-	return exercise.DefaultPlayers
-}
-
-func (w *walk) counsel() (*exercise.Counsel, error) {
-	return w.g.counsel(w.x.Exercise.Card, w.x.House, othersOf(w.x.Exercise), w.g.Seed)
-}
+func (w *walk) counsel() (*exercise.Counsel, error) { return w.g.counsel(w.x.Exercise, "") }
 
 // advise judges what can be done now.
 func (w *walk) advise(rest string) error {
@@ -52,7 +42,7 @@ func (w *walk) advise(rest string) error {
 		if err != nil {
 			return err
 		}
-		printVerdict(w.g.stdout, &verdict, w.g.Seed)
+		printVerdict(w.g.stdout, &verdict, c.Seed)
 		return nil
 	}
 	v := t.Now.View()
@@ -64,7 +54,7 @@ func (w *walk) advise(rest string) error {
 	if err != nil {
 		return err
 	}
-	printAdvice(w.g.stdout, w.x.Exercise.Card, &v, &a, walkAdvice, w.g.Seed)
+	printAdvice(w.g.stdout, w.x.Exercise.Card, &v, &a, walkAdvice, c.Seed)
 	return nil
 }
 
@@ -93,6 +83,6 @@ func (w *walk) review() error {
 	if err != nil {
 		return err
 	}
-	printReview(w.g.stdout, rev, w.x.Exercise, r, w.g.Seed)
+	printReview(w.g.stdout, rev, w.x.Exercise, r, c.Seed)
 	return nil
 }

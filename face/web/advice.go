@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/desk"
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
@@ -23,7 +24,7 @@ import (
 )
 
 // adviceGames is the budget of the first piece of advice; each "go on" has four times as many.
-const adviceGames = 8000
+const adviceGames = desk.AdviceGames
 
 // candsShown is how many candidates are shown before the rest is folded away.
 const candsShown = 6

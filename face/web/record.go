@@ -112,7 +112,7 @@ func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	ended, over, err := drill.Ended(x.Exercise, route, s.store.Now())
+	_, over, err := drill.Ended(x.Exercise, route, s.store.Now())
 	if err != nil {
 		return err
 	}
@@ -123,22 +123,22 @@ func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
 	case !over:
 		return page.Refused("The passing of route %s is not over. Walk it to its end first.", route.Name)
 	default:
-		s.Jobs.Start(key, func(int, any) live.Work { return s.record(x, route, &st, &ended) })
+		s.Jobs.Start(key, func(int, any) live.Work { return s.record(x, route, &st) })
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/record?student="+url.QueryEscape(st.Name))
 }
 
-func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student, ended *drill.Charleston) live.Work {
+func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		rev, err := s.reviewed(ctx, x, route, publish)
 		if err != nil {
 			return err
 		}
-		tries := drill.Reviewed(rev, x.Exercise.Name, route.Name, s.store.Now(), nil)
-		if err := s.store.AddExercise(st.Name, tries, ended); err != nil {
+		kept, err := s.desk.Record(st.Name, x, route, rev)
+		if err != nil {
 			return err
 		}
-		publish(&recordFound{len(tries), len(tries), wording.Plural(len(tries), "decision") + " and how the Charleston ended are kept for " + st.Name + "."})
+		publish(&recordFound{kept, kept, wording.Plural(kept, "decision") + " and how the Charleston ended are kept for " + st.Name + "."})
 		return nil
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 
+	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -14,7 +15,7 @@ import (
 )
 
 // reviewGames is the budget of the first review for each decision; each "go on" has four times as many.
-const reviewGames = 1000
+const reviewGames = desk.ReviewGames
 
 // routeReview is the ledger of what a route's decisions and its luck were worth.
 func (s *Server) routeReview(mux *http.ServeMux) {

@@ -3,6 +3,7 @@ package ready
 import (
 	"sync"
 
+	"secondpass/desk"
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/exercise"
@@ -54,10 +55,7 @@ func (k *Cards) Counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
 	if err != nil {
 		return nil, err
 	}
-	players := e.Players
-	if e.Incoming != exercise.TablePasses {
-		players = exercise.DefaultPlayers
-	}
+	players := desk.Others(e)
 	key := counselKey{e.Card.Source + setText(e.Card), e.House, tuning, players}
 	k.mu.Lock()
 	defer k.mu.Unlock()
@@ -70,7 +68,7 @@ func (k *Cards) Counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
 		k.counsels[key] = c
 	}
 	seeded := *c
-	seeded.Seed = e.Seed
+	seeded.Seed = desk.JudgementSeed(e)
 	return &seeded, nil
 }
 
