@@ -32,6 +32,7 @@ func TestNothingIsShownThatCouldNotBeSaved(t *testing.T) {
 		{"a judgement", class.Together, counted, func(h *building) error { return h.room.KeepJudging(1, &class.Judgement{Games: 7}) }},
 		{"the end", class.Together, counted, func(h *building) error { return h.room.End() }},
 		{"a decision", class.Duplicate, nil, func(h *building) error { return h.room.Decide(1, 0, h.answer(1, 0)) }},
+		{"closing the way in", class.Together, nil, func(h *building) error { return h.room.LetIn(false) }},
 		{"the ranking", class.Duplicate, nil, func(h *building) error { return h.room.ShowRanking(true) }},
 		{"deleting", class.Together, nil, func(h *building) error { return h.hall.Delete(h.room) }},
 	} {

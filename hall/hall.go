@@ -48,7 +48,9 @@ type Hall struct {
 	rooms   map[int64]*Room
 	streams int
 	guesses *Limits // of codes, by address
-	taps    *Limits // of each student
+	// guessing is held while a code is looked up.
+	guessing sync.Mutex
+	taps     *Limits // of each student
 }
 
 // New is a hall over a store. now tells the time, nil for that of this machine.
@@ -140,26 +142,32 @@ func (h *Hall) seat(c *store.SavedClass) *Room {
 }
 
 // ByCode is the class that a code lets into, as somebody at an address typed it. Wrong codes are counted by address, so
-// that nobody can try them out.
+// that nobody can try them out; an address from which none came is let in whatever others do.
 func (h *Hall) ByCode(address, text string) (*Room, error) {
-	refund, ok := h.guesses.Take(address)
-	if !ok {
-		return nil, &Error{Kind: TooOften, Text: "Too many wrong codes were tried. Wait a minute, then type the code from the teacher's screen."}
-	}
-	code, err := class.ParseCode(text)
-	if err != nil {
-		refund() // that was no guess
-		return nil, wrong("", err)
-	}
-	id, err := h.store.ClassByCode(code)
-	if errors.Is(err, store.ErrNoClass) {
-		return nil, noCode(code)
-	}
-	refund()
+	id, err := h.guess(address, text)
 	if err != nil {
 		return nil, err
 	}
 	return h.Room(id)
+}
+
+// guess finds the class of a code, one at a time: nobody gets ahead of the count of wrong ones.
+func (h *Hall) guess(address, text string) (int64, error) {
+	h.guessing.Lock()
+	defer h.guessing.Unlock()
+	if !h.guesses.May(address) {
+		return 0, &Error{Kind: TooOften, Text: "Too many wrong codes were tried. Wait a minute, then type the code from the teacher's screen."}
+	}
+	code, err := class.ParseCode(text)
+	if err != nil {
+		return 0, wrong("", err) // that was no guess
+	}
+	id, err := h.store.ClassByCode(code)
+	if errors.Is(err, store.ErrNoClass) {
+		h.guesses.Take(address)
+		return 0, noCode(code)
+	}
+	return id, err
 }
 
 // maxToken is the most characters of what a phone is known by.

@@ -512,3 +512,78 @@ func TestEndingAndDeleting(t *testing.T) {
 		}
 	})
 }
+
+// Guessers at fifty addresses use up what all together may guess; students at other addresses come in all the same, and
+// so do five hundred behind one.
+func TestGuessersKeepNobodyOut(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Together, 0)
+		defer h.stop()
+		code := h.room.Now().Code
+		wrong := "CCCCC"
+		if wrong == code {
+			wrong = "DDDDD"
+		}
+		tried := 0
+		for range 12 {
+			for g := range 50 {
+				if _, err := h.hall.ByCode(fmt.Sprint("guesser ", g), wrong); kind(err) == hall.Unknown {
+					tried++
+				}
+			}
+		}
+		if tried > 120+50 {
+			t.Errorf("%d wrong codes were tried at once", tried)
+		}
+		var students sync.WaitGroup
+		for i := range 500 {
+			address := "hall"
+			if i%2 == 0 {
+				address = fmt.Sprint("student ", i)
+			}
+			students.Go(func() {
+				if _, err := h.hall.ByCode(address, code); err != nil {
+					t.Errorf("from %s: %v", address, err)
+				}
+			})
+		}
+		students.Wait()
+		if _, err := h.hall.ByCode("guesser 1", code); kind(err) != hall.TooOften {
+			t.Errorf("the right code tells itself apart for a guesser: %v", err)
+		}
+	})
+}
+
+func TestClosingTheWayIn(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Together, 0)
+		plum := h.join("Plum")
+		code := h.room.Now().Code
+		h.ok(h.room.LetIn(true)) // it is open already
+		if h.room.Now().Code != code {
+			t.Error("a second tap changes the code")
+		}
+		h.ok(h.room.LetIn(false))
+		h.onDisk()
+		if _, err := h.hall.ByCode("a", code); kind(err) != hall.Unknown {
+			t.Errorf("the code still lets in: %v", err)
+		}
+		h.openVote("Class")
+		h.ok(h.vote(plum, 1, "1b 4c 7d"))
+		h = h.again()
+		defer func() { h.stop() }()
+		h.ok(h.room.LetIn(true))
+		h.onDisk()
+		if again := h.room.Now().Code; again == "" || again == code {
+			t.Errorf("the new code is %q after %q", again, code)
+		}
+		if rm, err := h.hall.ByCode("b", h.room.Now().Code); err != nil || rm != h.room {
+			t.Error(err)
+		}
+		h.count()
+		h.ok(h.room.End())
+		if err := h.room.LetIn(true); kind(err) != hall.Wrong {
+			t.Errorf("a class that has ended lets in: %v", err)
+		}
+	})
+}

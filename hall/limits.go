@@ -28,7 +28,7 @@ func NewLimits(each rate.Limit, burst int, all *rate.Limiter, now func() time.Ti
 	return &Limits{each: each, burst: burst, all: all, now: now, by: map[string]*rate.Limiter{}}
 }
 
-// newGuesses bounds wrong codes. There are 5.2 million codes: with one class open, sixty wrong ones a minute take a
+// newGuesses bounds wrong codes; right ones are not counted. There are 5.2 million codes: with one class open, sixty wrong ones a minute take a
 // month to come to an even chance of a right one.
 func newGuesses(now func() time.Time) *Limits {
 	return NewLimits(rate.Every(6*time.Second), 10, rate.NewLimiter(rate.Every(time.Second), 120), now)
@@ -36,6 +36,16 @@ func newGuesses(now func() time.Time) *Limits {
 
 // newTaps bounds how often one student sends.
 func newTaps(now func() time.Time) *Limits { return NewLimits(rate.Limit(10), 100, nil, now) }
+
+// May says whether an address may do it now, and takes nothing. One that has taken nothing yet may: what all together
+// have left is for those who took before.
+func (l *Limits) May(address string) bool {
+	now := l.now()
+	l.mu.Lock()
+	own, known := l.by[address]
+	l.mu.Unlock()
+	return !known || own.TokensAt(now) >= 1 && (l.all == nil || l.all.TokensAt(now) >= 1)
+}
 
 // Take takes one from what the address has left. ok is false where nothing is; refund gives it back.
 func (l *Limits) Take(address string) (refund func(), ok bool) {

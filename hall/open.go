@@ -53,6 +53,21 @@ func (h *Hall) add(c *class.Class, exercise int64) (*Room, error) {
 	}
 }
 
+// freeCode is a code that no class has.
+func (h *Hall) freeCode() (string, error) {
+	for {
+		code, err := class.NewCode(rand.Reader)
+		if err != nil {
+			return "", err
+		}
+		if _, err := h.store.ClassByCode(code); errors.Is(err, store.ErrNoClass) {
+			return code, nil
+		} else if err != nil {
+			return "", err
+		}
+	}
+}
+
 // classRoute makes the route that a class walks, and gives its letter.
 func classRoute(x *store.Saved, mode class.Mode, start string) (string, error) {
 	if mode == class.Duplicate {

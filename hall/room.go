@@ -173,6 +173,28 @@ func (rm *Room) student(token string) (class.Student, bool) {
 	return st, err == nil
 }
 
+// LetIn says whether students can join. The code stops working when they cannot, and there is another one when they can
+// again; those who are in stay.
+func (rm *Room) LetIn(open bool) error {
+	rm.mu.Lock()
+	defer rm.mu.Unlock()
+	next := rm.draft()
+	switch {
+	case !next.Ended.IsZero():
+		return wrong("", class.ErrEnded)
+	case open == (next.Code != ""):
+		return nil
+	}
+	next.Code = ""
+	if open {
+		var err error
+		if next.Code, err = rm.hall.freeCode(); err != nil {
+			return err
+		}
+	}
+	return rm.keep(next, teacher, "Whether students can join", func() error { return rm.hall.store.SaveClass(rm.saved(next)) })
+}
+
 // ShowRanking shows the ranking of a duplicate class to the class, or hides it.
 func (rm *Room) ShowRanking(show bool) error {
 	rm.mu.Lock()

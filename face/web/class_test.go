@@ -150,7 +150,7 @@ func TestStrangersDoNothingButJoin(t *testing.T) {
 			t.Errorf("GET %s at the door: %d", path, status)
 		}
 	}
-	for _, act := range []string{"vote", "close", "follow", "judge", "end", "delete", "door", "ranking", "routes"} {
+	for _, act := range []string{"vote", "close", "follow", "judge", "end", "delete", "door", "joining", "ranking", "routes"} {
 		r, err := stranger.client.PostForm(h.door+"/classes/1/"+act, url.Values{"sure": {"yes"}})
 		if status, _ := stranger.answer(r, err); status != http.StatusNotFound {
 			t.Errorf("POST %s at the door: %d", act, status)
@@ -594,4 +594,20 @@ func TestAClassOutlivesItsExercise(t *testing.T) {
 		}
 		h.join("Fig")
 	}
+}
+
+func TestTheTeacherClosesTheWayIn(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	h.join("Plum")
+	h.act("joining", "act", "close")
+	if text := h.desk(); strings.Contains(text, h.code) || !strings.Contains(text, "Nobody else can join") {
+		t.Error(shorten(text))
+	}
+	if status, _ := h.phone().get("/join/" + h.code); status != http.StatusNotFound {
+		t.Errorf("the code answers %d", status)
+	}
+	h.act("joining", "act", "open")
+	h.code = first(codeField, h.desk())
+	h.join("Fig")
 }

@@ -184,7 +184,7 @@ func (c *Classes) joinView(rm *hall.Room, now *hall.State, d *desk) error {
 	for _, a := range networkAddresses() {
 		j.Hosts = append(j.Hosts, a.String())
 	}
-	if !j.Open || j.Ended {
+	if !j.Open || j.Ended || j.Code == "" {
 		j.URL = "http://" + c.address() + "/join"
 		return nil
 	}

@@ -22,7 +22,7 @@ func (c *Classes) Route(mux *http.ServeMux) {
 	mux.HandleFunc("GET /classes/{id}/sheet", c.teacher(c.showClassSheet))
 	mux.HandleFunc("GET /classes/{id}/live", c.teacher(c.liveClass))
 	for path, h := range map[string]teacherHandler{"vote": c.openVote, "close": c.closeVote, "follow": c.followVote, "judge": c.judgeVote,
-		"ranking": c.setRanking, "routes": c.keepClassRoutes, "end": c.endClass, "delete": c.deleteClass, "door": c.setDoor} {
+		"ranking": c.setRanking, "routes": c.keepClassRoutes, "end": c.endClass, "delete": c.deleteClass, "joining": c.setJoining, "door": c.setDoor} {
 		mux.HandleFunc("POST /classes/{id}/"+path, c.teacher(h))
 	}
 	mux.Handle("GET /assets/class.js", page.Files(folder("assets")))
@@ -179,6 +179,11 @@ func (c *Classes) followVote(w http.ResponseWriter, r *http.Request, rm *hall.Ro
 		choices = append(choices, choice)
 	}
 	return c.acted(w, r, rm, rm.Follow(n, choices, r.PostForm.Get("came")))
+}
+
+// setJoining closes the way into the class, or opens it under another code.
+func (c *Classes) setJoining(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
+	return c.acted(w, r, rm, rm.LetIn(r.PostForm.Get("act") == "open"))
 }
 
 func (c *Classes) setRanking(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
