@@ -5,6 +5,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
@@ -57,10 +58,11 @@ func NewJudge(c *card.Card, aim []string) (*Judge, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &Judge{Aim: aim, whole: fit.NewRater(fit.New(c))}
+	p := prepared.Of(c)
+	j := &Judge{Aim: aim, whole: fit.NewRater(p.Index())}
 	j.aimed = j.whole
 	if len(aim) > 0 {
-		j.aimed = fit.NewRater(fit.Of(c, hands))
+		j.aimed = fit.NewRater(p.Aimed(hands))
 	}
 	return j, nil
 }

@@ -2,6 +2,7 @@ package exercise
 
 import (
 	"secondpass/engine/fit"
+	"secondpass/engine/prepared"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
@@ -48,7 +49,7 @@ type factFinder struct {
 }
 
 func newFactFinder(c *card.Card, v charleston.View) *factFinder {
-	f := &factFinder{v: v, rater: fit.NewRater(fit.New(c)), hands: len(c.Hands), away: make([]int, len(c.Hands))}
+	f := &factFinder{v: v, rater: fit.NewRater(prepared.Of(c).Index()), hands: len(c.Hands), away: make([]int, len(c.Hands))}
 	f.before, _ = f.rater.Nearest(&v.Rack, f.hands, nil)
 	for i := range f.before {
 		f.away[f.before[i].Hand] = f.before[i].Away

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/rules/charleston"
@@ -110,7 +111,7 @@ func (w *whole) verdict(s *sim.Standings) Verdict {
 // is played by a strong player held to the aim from here to the end of the game.
 func (c *Counsel) AdviseAims(ctx context.Context, v charleston.View, budget Budget, watch func(Verdict)) (Verdict, error) {
 	w := &whole{seat: v.Seat, budget: budget, watch: watch, names: []Judged{{Name: AimText(nil)}}}
-	cast := player.NewCast(c.Game.Card(), c.Tuning)
+	cast := prepared.Of(c.Game.Card()).Cast(c.Tuning)
 	free, err := cast.Player("strong")
 	if err != nil {
 		return Verdict{}, err

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/rules/charleston"
 )
@@ -79,7 +80,7 @@ func (e *Exercise) WalkOn(route string, decisions int) error {
 	if err != nil {
 		return err
 	}
-	p := player.NewSteady(e.Card, hands)
+	p := player.NewSteady(e.Card, prepared.Of(e.Card).Aimed(hands))
 	for taken := 0; decisions == 0 || taken < decisions; taken++ {
 		t, err := e.Replay(r)
 		if err != nil {

@@ -33,17 +33,6 @@ func NewDealing(cond Condition, size int, set tile.Set, x *fit.Index, also func(
 	return &Dealing{dealer: d, matcher: m, also: also}, nil
 }
 
-// JudgeOf is a judge as [NewJudge] makes it, from indexes of the whole card and of the hands of the aim that are there
-// already and that several judges may share.
-func JudgeOf(whole, aimed *fit.Index, aim []string) *Judge {
-	j := &Judge{Aim: aim, whole: fit.NewRater(whole)}
-	j.aimed = j.whole
-	if len(aim) > 0 {
-		j.aimed = fit.NewRater(aimed)
-	}
-	return j
-}
-
 // Deal deals one rack, by as many trials as it takes; the condition is in error where it is too rare for that.
 func (d *Dealing) Deal(rng *rand.Rand) (tile.Rack, error) {
 	for range maxTrials {

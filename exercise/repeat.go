@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/rules/charleston"
@@ -193,7 +194,7 @@ func newRepeater(e *Exercise, aims [][]string) *repeater {
 	for _, aim := range aims {
 		hands, _ := Hands(e.Card, aim)    // Repeat has checked the names
 		judge, _ := NewJudge(e.Card, aim) // likewise
-		w.players = append(w.players, player.NewSteady(e.Card, hands))
+		w.players = append(w.players, player.NewSteady(e.Card, prepared.Of(e.Card).Aimed(hands)))
 		w.judges = append(w.judges, judge)
 	}
 	return w

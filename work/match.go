@@ -4,11 +4,11 @@ import (
 	"context"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
-	"secondpass/rules/table"
 )
 
 // Match lets four players meet on the same deals. Its result is a [MatchResult].
@@ -47,8 +47,8 @@ func (m *Match) prepare() (*sim.Match, error) {
 	if err != nil {
 		return nil, err
 	}
-	cast := player.NewCast(c, m.Tuning)
-	match := &sim.Match{Game: table.NewGame(c, m.House), Seed: m.Seed, Deals: m.Deals}
+	cast := prepared.Of(c).Cast(m.Tuning)
+	match := &sim.Match{Game: prepared.Of(c).Game(m.House), Seed: m.Seed, Deals: m.Deals}
 	for i, name := range m.Seats {
 		if match.Seats[i], err = cast.Player(name); err != nil {
 			return nil, err

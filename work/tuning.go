@@ -4,10 +4,10 @@ import (
 	"context"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/rules/house"
-	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
 
@@ -64,7 +64,7 @@ func (w *Tuning) Do(ctx context.Context, tell Tell) (any, error) {
 	}
 	r := &Tuned{Seed: w.Seed, Trials: []sim.Trial{}, Kept: true}
 	t := sim.Tuner{
-		Game: table.NewGame(c, house.Usual), Kit: player.NewStrongKit(c, nil, w.Start), Start: w.Start,
+		Game: prepared.Of(c).Game(house.Usual), Kit: prepared.Of(c).Cast(w.Start).Kit(), Start: w.Start,
 		Seed: w.Seed, Games: w.Games, Try: w.Try, Points: w.Points,
 		Watch: func(trial sim.Trial) { r.Trials = append(r.Trials, trial) },
 		Progress: func(games int) {

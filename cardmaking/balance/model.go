@@ -8,6 +8,7 @@ import (
 
 	"secondpass/cardmaking/compose"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/rules/tile"
 )
@@ -50,7 +51,7 @@ func newModel(ctx context.Context, d *compose.Draft, watch func(done int)) (*mod
 		racks[i] = tile.RackOf(tiles[:13]...)
 	}
 	n := d.Candidates()
-	kit := player.NewStrongKit(d.Alone(0), nil, general(d.Alone(0)))
+	kit := prepared.New(d.Alone(0)).Cast(general(d.Alone(0))).Kit()
 	total := &worths{}
 	done, err := sim.Run(ctx, 0, n, total, func() func(sim.Shard) (*worths, error) {
 		return func(s sim.Shard) (*worths, error) {

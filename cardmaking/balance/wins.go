@@ -4,10 +4,10 @@ import (
 	"context"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
-	"secondpass/rules/table"
 )
 
 // Wins is what whole games on a card add up to. It is exact, so that it is the same on any number of
@@ -35,11 +35,12 @@ func (w *Wins) Won() int { return w.Games - w.Wall }
 // players go by the general values, as on any card that nobody has tuned them to. It stops as [sim.Run] does;
 // watch may be nil.
 func Play(ctx context.Context, c *card.Card, seed uint64, games int, watch func(played int)) (*Wins, error) {
-	newPlayer, err := player.NewCast(c, general(c)).Player("strong")
+	p := prepared.New(c) // cards are tried out and thrown away
+	newPlayer, err := p.Cast(general(c)).Player("strong")
 	if err != nil {
 		return nil, err
 	}
-	game := table.NewGame(c, house.Usual)
+	game := p.Game(house.Usual)
 	total := &Wins{Hands: make([]int, len(c.Hands))}
 	_, err = sim.Run(ctx, 0, games, total, func() func(sim.Shard) (*Wins, error) {
 		tables := sim.Tables{Game: game}

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"secondpass/engine/fit"
+	"secondpass/engine/prepared"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
@@ -57,7 +58,7 @@ var testRacks = sync.OnceValue(func() []tile.Rack {
 // missing singles are those of package fit; the quarter is our choice. It says nothing
 // of play: a concealed hand is as near as one that may be exposed.
 func Difficulty(c *card.Card) []float64 {
-	rater := fit.NewRater(fit.New(c))
+	rater := fit.NewRater(prepared.New(c).Index())
 	sums := make([]float64, len(c.Hands))
 	var near []fit.Reading
 	for _, rack := range testRacks() {

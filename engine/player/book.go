@@ -39,12 +39,16 @@ type part struct {
 	single, group uint8
 }
 
-// newBook reads the hands of an aim, all hands for an empty one.
-func newBook(c *card.Card, aim []int) *book {
-	x := fit.New(c)
+// indexOf prepares the hands of an aim, all hands for an empty one.
+func indexOf(c *card.Card, aim []int) *fit.Index {
 	if len(aim) > 0 {
-		x = fit.Of(c, aim)
+		return fit.Of(c, aim)
 	}
+	return fit.New(c)
+}
+
+// newBook reads the hands of an index.
+func newBook(c *card.Card, x *fit.Index) *book {
 	b := &book{card: c, index: x, lines: make([]line, x.Len()), place: make([]int32, len(c.Variants))}
 	for v := range b.place {
 		b.place[v] = absent

@@ -40,10 +40,11 @@ func pass(p Passer, text string, step charleston.Step) (string, int) {
 func TestPassesWhatNobodyNeeds(t *testing.T) {
 	c := small(t)
 	for _, name := range Names()[1:] {
-		p, err := New(name, c, nil, Tuning{Params: General})
+		newPlayer, err := NewCast(c, Tuning{Params: General}).Named(name)
 		if err != nil {
 			t.Fatal(err)
 		}
+		p := newPlayer()
 		if own, blind := pass(p, "1112224466b 7c 8d W", charleston.FirstRight); own != "7c 8d W" || blind != 0 {
 			t.Errorf("%s passes %s and %d blind", name, own, blind)
 		}
@@ -53,10 +54,7 @@ func TestPassesWhatNobodyNeeds(t *testing.T) {
 // The player by rules of thumb keeps flowers and white dragons before lone tiles, pairs before singles, passes suits apart,
 // and does not break its hand where a blind pass is allowed.
 func TestThumb(t *testing.T) {
-	p, err := New("thumb", small(t), nil, Tuning{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := newThumb(newBook(small(t), indexOf(small(t), nil)))
 	for _, row := range []struct {
 		what, rack string
 		step       charleston.Step

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"secondpass/engine/fit"
 	"secondpass/rules/card"
 )
 
@@ -17,24 +18,31 @@ func Names() []string { return []string{"random", "nearest", "flexible", "thumb"
 type Cast struct {
 	card   *card.Card
 	tuning Tuning
+	index  func(hands []int) *fit.Index
+	odds   *Odds
 	kits   map[string]*StrongKit
 	books  map[string]*book
 }
 
+// aimsKept is how many aims a cast remembers before it begins anew.
+const aimsKept = 64
+
 // NewCast is for a card, with the tuning that its strong players go by.
 func NewCast(c *card.Card, t Tuning) *Cast {
-	return &Cast{card: c, tuning: t, kits: map[string]*StrongKit{}, books: map[string]*book{}}
+	return NewCastOf(c, t, func(hands []int) *fit.Index { return indexOf(c, hands) })
 }
 
-// New makes one player of a name for a card or the hands of an aim (indices of its Hands; none for
-// all), with the tuning that a strong player goes by. An unknown name is an error that lists the names.
-func New(name string, c *card.Card, aim []int, t Tuning) (Selective, error) {
-	newPlayer, err := NewCast(c, t).named(name, aim)
-	if err != nil {
-		return nil, err
-	}
-	return newPlayer(), nil
+// NewCastOf is a cast that takes the card's indexes from elsewhere: index gives that of some hands in rising order, of all
+// hands for none.
+func NewCastOf(c *card.Card, t Tuning, index func(hands []int) *fit.Index) *Cast {
+	return &Cast{card: c, tuning: t, index: index, kits: map[string]*StrongKit{}, books: map[string]*book{}}
 }
+
+// Named is what makes players of a name for the whole card. An unknown name is an error that lists the names.
+func (c *Cast) Named(name string) (func() Selective, error) { return c.named(name, nil) }
+
+// Kit is what strong players of the whole card share.
+func (c *Cast) Kit() *StrongKit { return c.kit(nil) }
 
 // Player reads a player's description and returns what makes such players: a name, then rules that it
 // is held to, each after a plus sign, as in "strong+keep-flowers+aim=Evens" or "strong+passes=nearest".
@@ -172,30 +180,45 @@ func (c *Cast) named(name string, aim []int) (func() Selective, error) {
 		b := c.book(aim)
 		return func() Selective { return newThumb(b) }, nil
 	case "strong":
-		key := aimKey(aim)
-		kit, made := c.kits[key]
-		if !made {
-			kit = newStrongKit(c.book(aim), c.tuning)
-			c.kits[key] = kit
-		}
+		kit := c.kit(aim)
 		return func() Selective { return kit.New() }, nil
 	}
 	return nil, unknown(name)
+}
+
+// kit is made once for each aim; the tables of chances, most of its memory, are the same for all.
+func (c *Cast) kit(aim []int) *StrongKit {
+	key := aimKey(aim)
+	kit, made := c.kits[key]
+	if !made {
+		if c.odds == nil {
+			c.odds = NewOdds(c.tuning.Params)
+		}
+		kit = strongKit(c.book(aim), c.odds, c.tuning.Calibration)
+		c.kits[key] = kit
+	}
+	return kit
 }
 
 func (c *Cast) book(aim []int) *book {
 	key := aimKey(aim)
 	b, made := c.books[key]
 	if !made {
-		b = newBook(c.card, aim)
+		if len(c.books) == aimsKept {
+			clear(c.books)
+			clear(c.kits)
+		}
+		b = newBook(c.card, c.index(sorted(aim)))
 		c.books[key] = b
 	}
 	return b
 }
 
 // aimKey is the same for equal sets of hands.
-func aimKey(aim []int) string {
+func aimKey(aim []int) string { return fmt.Sprint(sorted(aim)) }
+
+func sorted(aim []int) []int {
 	aim = slices.Clone(aim)
 	slices.Sort(aim)
-	return fmt.Sprint(slices.Compact(aim))
+	return slices.Compact(aim)
 }

@@ -34,7 +34,7 @@ type Nearest struct {
 
 // NewNearest makes the yardstick for a card or the hands of an aim.
 func NewNearest(c *card.Card, aim []int, ties bool) *Nearest {
-	return newNearest(newBook(c, aim), ties)
+	return newNearest(newBook(c, indexOf(c, aim)), ties)
 }
 
 func newNearest(b *book, ties bool) *Nearest {

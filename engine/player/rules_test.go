@@ -142,10 +142,7 @@ func TestRulesOnPasses(t *testing.T) {
 
 // Where the rules together cannot be kept, flowers are still kept back.
 func TestRulesFallBack(t *testing.T) {
-	p, err := player.New("strong", card.Practice(), nil, player.Tuning{Params: player.General})
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := player.NewStrongKit(card.Practice(), nil, player.Tuning{Params: player.General}).New()
 	bound := player.Under(p, player.Rules{KeepFlowers: true, OneOfEach: true, NoPairs: true}, card.Practice(), nil)
 	for _, row := range []struct{ rack, want string }{
 		{"11112222333b FF", "123b"},

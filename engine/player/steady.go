@@ -42,13 +42,8 @@ type Steady struct {
 // The factors are those with which this player did best in self-play (our choice).
 const steadySingle, steadyGroup = 0.12, 0.2
 
-// NewSteady makes a walker for the hands of an aim, indices of c.Hands; no hands at all means
-// every hand of the card.
-func NewSteady(c *card.Card, aim []int) *Steady {
-	x := fit.New(c)
-	if len(aim) > 0 {
-		x = fit.Of(c, aim)
-	}
+// NewSteady makes a walker for a card and the index of the hands that it steers for.
+func NewSteady(c *card.Card, x *fit.Index) *Steady {
 	return &Steady{
 		rater:   fit.NewRater(x),
 		weights: fit.NewWeights(steadySingle, steadyGroup, int(c.Set[tile.Joker])),

@@ -33,7 +33,7 @@ func ExampleWalk() {
 	deal := rack("228b 14699c 7d EW F J")
 	mock, _ := charleston.DrawMock(deal, tile.Usual, rand.New(rand.NewPCG(1, 1)))
 	seat := charleston.NewSolo(charleston.South, deal, house.Usual.Passing, &mock)
-	err := Walk(&seat, NewSteady(card.Practice(), nil))
+	err := Walk(&seat, NewSteady(card.Practice(), indexOf(card.Practice(), nil)))
 	fmt.Println(seat.Phase() == charleston.Over, seat.Rack().Size(), err)
 	// Output: true 13 <nil>
 }
@@ -41,7 +41,7 @@ func ExampleWalk() {
 // Of all legal passes the chosen one leaves the greatest value: checked against every parcel.
 func TestPassIsTheBestByItsOwnMeasure(t *testing.T) {
 	for _, aim := range [][]int{nil, hands(t, "Evens"), hands(t, "Runs 1")} {
-		s := NewSteady(card.Practice(), aim)
+		s := NewSteady(card.Practice(), indexOf(card.Practice(), aim))
 		rapid.Check(t, func(t *rapid.T) {
 			r := tile.RackOf(rapid.Permutation(tile.Usual.Tiles()).Draw(t, "tiles")[:13]...)
 			own, blind := s.Pass(view(r, charleston.FirstRight))
@@ -64,7 +64,7 @@ func TestPassIsTheBestByItsOwnMeasure(t *testing.T) {
 
 // Whatever comes, the walker's decisions are legal to the end, and jokers stay.
 func TestWalksLegally(t *testing.T) {
-	s := NewSteady(card.Practice(), nil)
+	s := NewSteady(card.Practice(), indexOf(card.Practice(), nil))
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
 		tiles := tile.Usual.Tiles()
@@ -91,7 +91,7 @@ func TestSparesDecide(t *testing.T) {
 	v := c.VariantsOf(hands(t, "Runs 1")[0])[0]
 	all := v.Small.Plus(v.Large).Tiles()
 	oneSpare := tile.RackOf(all[:12]...).Plus(rack("9d"))
-	s := NewSteady(c, hands(t, "Runs 1"))
+	s := NewSteady(c, indexOf(c, hands(t, "Runs 1")))
 	if n := s.spare(oneSpare); n != 1 {
 		t.Fatalf("%s has %d spare", oneSpare, n)
 	}
@@ -117,7 +117,7 @@ func TestSparesDecide(t *testing.T) {
 func TestPlan(t *testing.T) {
 	c := card.Practice()
 	r := rack("228b 14699c 7d EW F J")
-	plan := NewSteady(c, hands(t, "Evens")).Plan(r)
+	plan := NewSteady(c, indexOf(c, hands(t, "Evens"))).Plan(r)
 	want := fit.Of(c, hands(t, "Evens")).Hands(r)
 	if len(plan) != PlanHands {
 		t.Fatalf("%d hands in the plan", len(plan))

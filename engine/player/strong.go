@@ -48,7 +48,7 @@ type StrongKit struct {
 // NewStrongKit prepares a card, or the hands of an aim (indices of its Hands; none for all), for strong players
 // with a tuning.
 func NewStrongKit(c *card.Card, aim []int, t Tuning) *StrongKit {
-	return newStrongKit(newBook(c, aim), t)
+	return newStrongKit(newBook(c, indexOf(c, aim)), t)
 }
 
 func newStrongKit(b *book, t Tuning) *StrongKit {

@@ -24,7 +24,7 @@ type Selective interface {
 // Under is a player held to rules. c and aim (indices of c.Hands; none for all) are the hands by which
 // the rules judge what is spare.
 func Under(p Selective, r Rules, c *card.Card, aim []int) Selective {
-	return under(p, r, newBook(c, aim))
+	return under(p, r, newBook(c, indexOf(c, aim)))
 }
 
 func under(p Selective, r Rules, b *book) *bound {

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"secondpass/engine/fit"
+	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -57,7 +57,7 @@ func (f *dealFlags) deal(g *Globals) (*dealt, error) {
 	if f.Rack != "" {
 		return &d, f.typed(&d)
 	}
-	d.rack, d.report, err = exercise.Draw(d.condition, d.seat.DealtTiles(), d.set, fit.New(d.card), g.Seed)
+	d.rack, d.report, err = exercise.Draw(d.condition, d.seat.DealtTiles(), d.set, prepared.Of(d.card).Index(), g.Seed)
 	return &d, err
 }
 

@@ -5,12 +5,12 @@ import (
 	"io"
 	"strings"
 
+	"secondpass/engine/prepared"
 	"secondpass/engine/stat"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
-	"secondpass/rules/table"
 	"secondpass/teach/drill"
 )
 
@@ -72,7 +72,7 @@ func printPassing(w io.Writer, v *charleston.View) {
 
 // printTable prints what a seat sees in play.
 func printTable(w io.Writer, d *drill.Drill, c *card.Card) error {
-	state, err := d.Position.Table(table.NewGame(c, house.Usual))
+	state, err := d.Position.Table(prepared.Of(c).Game(house.Usual))
 	if err != nil {
 		return err
 	}

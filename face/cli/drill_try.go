@@ -6,8 +6,8 @@ import (
 	"strings"
 	"time"
 
-	"secondpass/engine/fit"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -185,7 +185,7 @@ func (c *drillReadCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	r, err := drill.NewReading(crd, fit.New(crd), g.Seed)
+	r, err := drill.NewReading(crd, prepared.Of(crd).Index(), g.Seed)
 	if err != nil {
 		return err
 	}
@@ -243,7 +243,7 @@ func printMarks(g *Globals, c *card.Card, r *drill.Reading, m *drill.Marks, t *d
 	if t.Taken > 0 {
 		fmt.Fprintf(g.stdout, "In %s%s.\n", t.Taken.Round(100*time.Millisecond), late)
 	}
-	near := fit.New(c).Hands(r.Rack)
+	near := prepared.Of(c).Index().Hands(r.Rack)
 	for i := range near[:min(len(r.Hands), len(near))] {
 		fmt.Fprintf(g.stdout, "  %s\n", wording.Near(&near[i]))
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"secondpass/engine/fit"
+	"secondpass/engine/prepared"
 	"secondpass/paper/wording"
 	"secondpass/rules/tile"
 )
@@ -39,13 +40,13 @@ func (c *fitCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	x := fit.New(crd)
+	x := prepared.Of(crd).Index()
 	if c.Section != "" {
 		hands, err := crd.Find(c.Section)
 		if err != nil {
 			return err
 		}
-		x = fit.Of(crd, hands)
+		x = prepared.Of(crd).Aimed(hands)
 	}
 	if len(c.Rack) == 1 && c.Rack[0] == "-" {
 		return c.many(g, x, set)
@@ -152,7 +153,7 @@ func (c *fitCmd) print(w io.Writer, x *fit.Index, rack tile.Rack) {
 		top := peopleTop
 		c.Top = &top
 	}
-	options := fit.Options(fit.New(crd).Hands(rack))
+	options := fit.Options(prepared.Of(crd).Index().Hands(rack))
 	fmt.Fprintf(w, "Rack %s (%s)\nMultiples %s\nCard %s: %s, %s\n\n", rack, wording.Plural(rack.Size(), "tile"), wording.OrNone(wording.Multiples(rack)), crd.Name, wording.Plural(all, "hand"), wording.Plural(options, "option"))
 	fmt.Fprintf(w, "Away  %-22s %-14s %s\n", "Hand", "Points", "Groups")
 	for _, r := range c.readings(x, rack) {

@@ -7,12 +7,12 @@ import (
 	"time"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
-	"secondpass/rules/table"
 )
 
 type matchCmd struct {
@@ -89,8 +89,8 @@ func (c *matchCmd) match(g *Globals) (m *sim.Match, names []string, crd *card.Ca
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	cast := player.NewCast(crd, tuning)
-	m = &sim.Match{Game: table.NewGame(crd, rules), Seed: g.Seed, Deals: c.Deals}
+	cast := prepared.Of(crd).Cast(tuning)
+	m = &sim.Match{Game: prepared.Of(crd).Game(rules), Seed: g.Seed, Deals: c.Deals}
 	for i := range names {
 		names[i] = strings.TrimSpace(names[i])
 		if m.Seats[i], err = cast.Player(names[i]); err != nil {

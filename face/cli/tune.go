@@ -11,13 +11,13 @@ import (
 
 	"secondpass/desk"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
-	"secondpass/rules/table"
 )
 
 // tuning is what strong players of a card go by: the user's own tuning of it, the one built in, or
@@ -129,7 +129,7 @@ func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*
 	r := &tuned{Seed: g.Seed, Trials: []trialJSON{}, Kept: true}
 	show, done := g.progress(c.Games, "games")
 	t := sim.Tuner{
-		Game: table.NewGame(crd, house.Usual), Kit: player.NewStrongKit(crd, nil, start), Start: start,
+		Game: prepared.Of(crd).Game(house.Usual), Kit: prepared.Of(crd).Cast(start).Kit(), Start: start,
 		Seed: g.Seed, Games: c.Games, Points: c.Points,
 		Watch: func(trial sim.Trial) { r.Trials = append(r.Trials, trialJSON(trial)) },
 		Progress: func(games int) {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"secondpass/engine/prepared"
 	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
@@ -86,7 +87,7 @@ func (v *drillView) passing(p *charleston.View) {
 
 // inPlay fills in what the seat sees of the table.
 func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
-	state, err := d.Position.Table(table.NewGame(c, house.Usual))
+	state, err := d.Position.Table(prepared.Of(c).Game(house.Usual))
 	if err != nil {
 		return err
 	}

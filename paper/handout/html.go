@@ -7,10 +7,10 @@ import (
 	"io"
 	"strings"
 
+	"secondpass/engine/prepared"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/house"
-	"secondpass/rules/table"
 	"secondpass/rules/tile"
 	"secondpass/teach/drill"
 	"secondpass/teach/lesson"
@@ -81,7 +81,7 @@ func htmlOf(i *lesson.Item) (htmlDrill, error) {
 	}
 	h.Rack = htmlTiles(sheet.Tiles(rack))
 	if d.Position.InPlay() {
-		state, err := d.Position.Table(table.NewGame(i.Card, house.Usual))
+		state, err := d.Position.Table(prepared.Of(i.Card).Game(house.Usual))
 		if err != nil {
 			return h, err
 		}

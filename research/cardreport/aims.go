@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/rules/card"
@@ -66,7 +67,7 @@ func (s *Survey) setting(c *card.Card, hands []int) *setting {
 	return &setting{sync.OnceValue(func() *made {
 		m := &made{game: s.game, aimed: s.kit.ForAim(c, hands), free: s.kit}
 		if c != s.Card {
-			m.game, m.free = table.NewGame(c, s.House), s.kit.ForAim(c, nil)
+			m.game, m.free = prepared.New(c).Game(s.House), s.kit.ForAim(c, nil)
 		}
 		return m
 	})}

@@ -8,6 +8,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
@@ -55,9 +56,10 @@ func New(s Settings) (*Survey, error) {
 			return nil, fmt.Errorf("there is no hand %d; the card has %d", h, len(s.Card.Hands))
 		}
 	}
+	p := prepared.Of(s.Card)
 	v := &Survey{
-		Settings: s, game: table.NewGame(s.Card, s.House), index: fit.New(s.Card), holdings: holdings(),
-		kit: player.NewStrongKit(s.Card, nil, s.Tuning),
+		Settings: s, game: p.Game(s.House), index: p.Index(), holdings: holdings(),
+		kit: p.Cast(s.Tuning).Kit(),
 	}
 	var jokerless []int
 	for h := range s.Card.Hands {
@@ -66,7 +68,7 @@ func New(s Settings) (*Survey, error) {
 		}
 	}
 	if len(jokerless) > 0 {
-		v.eased = fit.Of(with(s.Card, jokerless, func(h *card.Hand) { h.Jokers = true }), jokerless)
+		v.eased = prepared.New(with(s.Card, jokerless, func(h *card.Hand) { h.Jokers = true })).Aimed(jokerless)
 	}
 	v.aims = v.listAims()
 	return v, nil
@@ -91,6 +93,7 @@ func hasGroups(c *card.Card, hand int) bool {
 // with is a card on which some hands are changed.
 func with(c *card.Card, hands []int, change func(*card.Hand)) *card.Card {
 	changed := *c
+	changed.Source = "" // which says other hands
 	changed.Hands = slices.Clone(c.Hands)
 	for _, h := range hands {
 		change(&changed.Hands[h])

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -182,7 +182,7 @@ func (fs Faults) Error() string {
 type checker struct {
 	s      *Experiment
 	c      *card.Card
-	cast   *player.Cast
+	cast   *prepared.Cast
 	faults Faults
 }
 
@@ -192,8 +192,9 @@ func (k *checker) fault(statement string, way int, found, right string) {
 
 // Check says all that is wrong with the experiment for a card that was read for its set, or nil. The error is Faults.
 func (s *Experiment) Check(c *card.Card) error {
-	tuning, _ := player.TuningFor(c)
-	k := &checker{s: s, c: c, cast: player.NewCast(c, tuning)}
+	ready := prepared.Of(c)
+	tuning, _ := ready.Tuning()
+	k := &checker{s: s, c: c, cast: ready.Cast(tuning)}
 	k.head()
 	k.population()
 	k.measures()

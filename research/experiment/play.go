@@ -6,20 +6,20 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
-	"secondpass/rules/house"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
 
-// prepared is an experiment made ready to be played. It is read-only.
-type prepared struct {
+// setup is an experiment made ready to be played. It is read-only.
+type setup struct {
 	experiment *Experiment
 	card       *card.Card
-	game       *table.Game
+	ready      *prepared.Card
 	index      *fit.Index
 	seed       uint64
 	seat       charleston.Seat
@@ -42,10 +42,9 @@ type line struct {
 	player string
 	newOne func() player.Player
 	// game is the card under the house rules of the way.
-	game  *table.Game
-	fill  Fill
-	aim   []string
-	aimed *fit.Index // the hands of the aim
+	game *table.Game
+	fill Fill
+	aim  []string
 	// play is, where a line that comes out of the passing with the same tiles as another of the same play has the same game,
 	// what they have in common; "" elsewhere.
 	play string
@@ -55,9 +54,10 @@ type line struct {
 	own string
 }
 
-func prepare(s *Experiment, c *card.Card, t player.Tuning, seed uint64) (*prepared, error) {
-	p := &prepared{experiment: s, card: c, game: table.NewGame(c, house.Usual), index: fit.New(c), seed: seed}
-	cast := player.NewCast(c, t)
+func prepare(s *Experiment, c *card.Card, t player.Tuning, seed uint64) (*setup, error) {
+	ready := prepared.Of(c)
+	p := &setup{experiment: s, card: c, ready: ready, index: ready.Index(), seed: seed}
+	cast := ready.Cast(t)
 	var err error
 	if p.seat, p.round, err = s.seat(); err != nil {
 		return nil, err
@@ -83,9 +83,9 @@ func prepare(s *Experiment, c *card.Card, t player.Tuning, seed uint64) (*prepar
 	return p, nil
 }
 
-func (p *prepared) addWay(cast *player.Cast, i int) error {
+func (p *setup) addWay(cast *prepared.Cast, i int) error {
 	w := &p.experiment.Ways[i]
-	l := line{player: w.Player, game: p.game.With(w.House), fill: w.Fill}
+	l := line{player: w.Player, game: p.ready.Game(w.House), fill: w.Fill}
 	if p.experiment.Pairing != SameWall {
 		l.own = fmt.Sprintf(" of way %d", i)
 	}
@@ -103,14 +103,6 @@ func (p *prepared) addWay(cast *player.Cast, i int) error {
 		if l.aim, err = cast.Aim(w.Player); err != nil {
 			return err
 		}
-		hands, err := exercise.Hands(p.card, l.aim)
-		if err != nil {
-			return err
-		}
-		l.aimed = p.index
-		if len(l.aim) > 0 {
-			l.aimed = fit.Of(p.card, hands)
-		}
 		if l.play, err = p.playOf(cast, &l); err != nil {
 			return err
 		}
@@ -124,7 +116,7 @@ func (p *prepared) addWay(cast *player.Cast, i int) error {
 }
 
 // playOf is the play of a line, where nobody at the table draws lots and all lines have the same wall.
-func (p *prepared) playOf(cast *player.Cast, l *line) (string, error) {
+func (p *setup) playOf(cast *prepared.Cast, l *line) (string, error) {
 	others, err := cast.Play(p.experiment.Others)
 	if err != nil || others == "" || l.own != "" || l.fill != 0 {
 		return "", err
@@ -133,7 +125,7 @@ func (p *prepared) playOf(cast *player.Cast, l *line) (string, error) {
 }
 
 // note notes what a measure needs of a game.
-func (p *prepared) note(g *gauge, line int) {
+func (p *setup) note(g *gauge, line int) {
 	p.lines[line].whole = p.lines[line].whole || g.Of.row().play
 	p.used = p.used || g.Of == UsedByReceiver
 }
@@ -174,7 +166,7 @@ func (p *played) account() *exercise.Account {
 
 // worker plays the deals of one core.
 type worker struct {
-	*prepared
+	*setup
 	// deals deals to the population, for East and for the other seats.
 	deals  [2]*exercise.Dealing
 	others [charleston.Seats - 1]player.Player
@@ -204,17 +196,23 @@ func (c *counting) Turn(v table.View) table.Action {
 	return a
 }
 
-func (p *prepared) newWorker() (*worker, error) {
-	w := &worker{prepared: p, played: make([]played, len(p.lines))}
+func (p *setup) newWorker() (*worker, error) {
+	w := &worker{setup: p, played: make([]played, len(p.lines))}
 	for i := range w.others {
 		w.others[i] = p.others()
 	}
 	for i := range p.lines {
 		w.seated = append(w.seated, &counting{Player: p.lines[i].newOne()})
-		w.judges = append(w.judges, exercise.JudgeOf(p.index, p.lines[i].aimed, p.lines[i].aim))
+		judge, err := exercise.NewJudge(p.card, p.lines[i].aim)
+		if err != nil {
+			return nil, err
+		}
+		w.judges = append(w.judges, judge)
 	}
-	w.receiver = exercise.JudgeOf(p.index, nil, nil)
 	var err error
+	if w.receiver, err = exercise.NewJudge(p.card, nil); err != nil {
+		return nil, err
+	}
 	var also func(*tile.Rack) bool
 	if bounds := p.experiment.Population.Pairs; bounds != nil {
 		pairs := gauge{pairs: true}

@@ -143,7 +143,7 @@ func (r *Result) Extend(deals int) error {
 	return nil
 }
 
-func (p *prepared) shards() func(sim.Shard) (*Tally, error) {
+func (p *setup) shards() func(sim.Shard) (*Tally, error) {
 	w, err := p.newWorker()
 	return func(s sim.Shard) (*Tally, error) {
 		if err != nil {

@@ -5,6 +5,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/exercise"
 	"secondpass/rules/charleston"
@@ -17,7 +18,7 @@ type Maker struct {
 	counsel *exercise.Counsel
 	players string
 	aimed   map[string]func() player.Player // by section
-	index   *fit.Index
+	ready   *prepared.Card
 }
 
 // NewMaker makes a maker from the counsel of a card and the description of the counsel's other players.
@@ -26,8 +27,8 @@ func NewMaker(c *exercise.Counsel, players string) (*Maker, error) {
 	if len(crd.Hands) == 0 {
 		return nil, fmt.Errorf("card %q has no hands; drills need some", crd.Name)
 	}
-	m := &Maker{counsel: c, players: players, aimed: map[string]func() player.Player{}, index: fit.New(crd)}
-	cast := player.NewCast(crd, c.Tuning)
+	m := &Maker{counsel: c, players: players, aimed: map[string]func() player.Player{}, ready: prepared.Of(crd)}
+	cast := m.ready.Cast(c.Tuning)
 	for _, section := range crd.Sections {
 		if strongest, err := cast.Player("strong+aim=" + section); err == nil { // a section without hands is no aim
 			m.aimed[section] = strongest
@@ -57,14 +58,13 @@ type toward struct {
 }
 
 func (m *Maker) bench() (*bench, error) {
-	c := m.counsel.Game.Card()
-	b := &bench{m: m, own: m.counsel.Own.New(), rater: fit.NewRater(m.index), hands: map[int]*fit.Rater{}, toward: map[toward]*sim.Ahead{}}
-	var err error
-	if b.nearest, err = player.New("nearest", c, nil, m.counsel.Tuning); err != nil {
-		return nil, err
-	}
-	if b.thumb, err = player.New("thumb", c, nil, m.counsel.Tuning); err != nil {
-		return nil, err
+	b := &bench{m: m, own: m.counsel.Own.New(), rater: fit.NewRater(m.ready.Index()), hands: map[int]*fit.Rater{}, toward: map[toward]*sim.Ahead{}}
+	for name, into := range map[string]*player.Selective{"nearest": &b.nearest, "thumb": &b.thumb} {
+		newPlayer, err := m.ready.Cast(m.counsel.Tuning).Named(name)
+		if err != nil {
+			return nil, err
+		}
+		*into = newPlayer()
 	}
 	b.tables = sim.Tables{Game: m.counsel.Game}
 	for seat := range b.tables.Players {
@@ -117,7 +117,7 @@ func (b *bench) aheadToward(seat charleston.Seat, section string) (*sim.Ahead, e
 // handAway is how far a hand is from a rack.
 func (b *bench) handAway(hand int, rack tile.Rack) int {
 	if b.hands[hand] == nil {
-		b.hands[hand] = fit.NewRater(fit.Of(b.m.counsel.Game.Card(), []int{hand}))
+		b.hands[hand] = fit.NewRater(b.m.ready.Aimed([]int{hand}))
 	}
 	return b.hands[hand].Away(&rack)
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 	"slices"
 
+	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -80,7 +81,7 @@ func ReadFile(r io.Reader) (*card.Card, []*Drill, error) {
 	if len(c.Hands) == 0 {
 		return nil, nil, fmt.Errorf("the drills' card has no hands")
 	}
-	game := table.NewGame(c, house.Usual)
+	game := prepared.Of(c).Game(house.Usual)
 	for i, d := range f.Drills {
 		if d == nil {
 			return nil, nil, fmt.Errorf("drill %d is missing", i+1)

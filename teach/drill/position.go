@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -82,7 +83,7 @@ func (p *Position) Rack(c *card.Card) (tile.Rack, error) {
 	if !p.InPlay() {
 		return p.View.Rack, nil
 	}
-	s, err := p.Table(table.NewGame(c, house.Usual))
+	s, err := p.Table(prepared.Of(c).Game(house.Usual))
 	if err != nil {
 		return tile.Rack{}, err
 	}

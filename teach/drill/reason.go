@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"secondpass/engine/fit"
+	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -80,7 +81,7 @@ func (d *Drill) planReasons(c *card.Card, reasons []Reason) error {
 		if err != nil {
 			return err
 		}
-		x := fit.Of(c, hands)
+		x := prepared.Of(c).Aimed(hands)
 		near, options := fit.NewRater(x).Nearest(&d.Position.View.Rack, 1, nil)
 		variants := x.Variants(d.Position.View.Rack)
 		count := 0
@@ -93,7 +94,7 @@ func (d *Drill) planReasons(c *card.Card, reasons []Reason) error {
 }
 
 func (d *Drill) claimReasons(c *card.Card, reasons []Reason) error {
-	state, err := d.Position.Table(table.NewGame(c, house.Usual))
+	state, err := d.Position.Table(prepared.Of(c).Game(house.Usual))
 	if err != nil {
 		return err
 	}

@@ -11,7 +11,8 @@ import (
 	"os"
 	"strconv"
 	"strings"
-	"sync"
+
+	lru "github.com/hashicorp/golang-lru/v2"
 
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -35,15 +36,18 @@ type Area struct {
 	reports   store.Reports
 	long      *live.Jobs
 
-	mu sync.Mutex
 	// found is what was read of reports before, as long as they do not change.
-	found map[string]keptReport
+	found *lru.Cache[string, keptReport]
 }
 
 // New makes the pages. long counts reports, one after the other.
 func New(site *page.Site, exercises address.Loader, kept store.Files, long *live.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
-	return &Area{Pages: p, exercises: exercises, cards: kept.Cards, tunings: kept.Tunings, reports: kept.Reports, long: long, found: map[string]keptReport{}}, err
+	found, tooFew := lru.New[string, keptReport](reportsKept)
+	if tooFew != nil {
+		panic(tooFew) // the number is above 0
+	}
+	return &Area{Pages: p, exercises: exercises, cards: kept.Cards, tunings: kept.Tunings, reports: kept.Reports, long: long, found: found}, err
 }
 
 // Route is the cards: to look at, and one's own to write.

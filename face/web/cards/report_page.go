@@ -16,7 +16,6 @@ import (
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
-	"secondpass/face/web/ready"
 	"secondpass/face/web/view"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
@@ -77,6 +76,9 @@ func (c reported) more() template.URL {
 	return template.URL(strings.Replace(c.query(), "?", "&", 1))
 }
 
+// reportsKept is how many reports are kept ready to be shown.
+const reportsKept = 24
+
 // keptReport is a report as it was last read.
 type keptReport struct {
 	changed time.Time
@@ -91,9 +93,7 @@ func (s *Area) report(c reported) (*cardreport.Report, cardreport.Wish, error) {
 	if err != nil || changed.IsZero() {
 		return nil, firstReport, err
 	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if known, ok := s.found[key]; ok && known.changed.Equal(changed) {
+	if known, ok := s.found.Get(key); ok && known.changed.Equal(changed) {
 		return known.report, known.wish, nil
 	}
 	k, err := s.reports.Counts(key)
@@ -108,8 +108,7 @@ func (s *Area) report(c reported) (*cardreport.Report, cardreport.Wish, error) {
 	if r.Deals+r.Games+r.Aimed == 0 {
 		return nil, k.Wish, nil
 	}
-	ready.MakeRoom(s.found)
-	s.found[key] = keptReport{changed, r, k.Wish}
+	s.found.Add(key, keptReport{changed, r, k.Wish})
 	return r, k.Wish, nil
 }
 

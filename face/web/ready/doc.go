@@ -1,3 +1,3 @@
-// Package ready keeps what takes long to make of a card for the pages that need it again: its fit index, and counsels
-// against players. Only the areas of face/web call it.
+// Package ready gives pages the fit index of a card and counsels by the user's tuning of it; what takes long to make is
+// kept in engine/prepared. Only the areas of face/web call it.
 package ready
