@@ -142,8 +142,8 @@ func (Cores) Do(ctx context.Context, p *Pieces) (next int, err error) {
 	window := cores * runAhead
 	tickets, outcomes := make(chan int, window), make(chan outcome, window+cores)
 	var wg sync.WaitGroup
-	for range cores {
-		wg.Go(func() { p.work(ctx, tickets, outcomes) })
+	for core := range cores {
+		wg.Go(func() { p.work(ctx, core, cores, tickets, outcomes) })
 	}
 	defer wg.Wait()
 	defer close(tickets)
@@ -182,13 +182,14 @@ func (p *Pieces) take(piece int, result any) (over bool, err error) {
 }
 
 // work does pieces as long as there are tickets.
-func (p *Pieces) work(ctx context.Context, tickets <-chan int, outcomes chan<- outcome) {
+func (p *Pieces) work(ctx context.Context, core, cores int, tickets <-chan int, outcomes chan<- outcome) {
 	do, err := p.Worker()
 	if err != nil {
 		outcomes <- outcome{piece: noPiece, err: err}
 		return
 	}
 	for piece := range tickets {
+		stepAside(ctx, core, cores)
 		o := outcome{piece: piece, err: ctx.Err()}
 		if o.err == nil {
 			o.result, o.err = do(ctx, piece)

@@ -73,7 +73,7 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, desk: &desk.Desk{Store: s, Files: kept}, Jobs: live.NewJobs(jobsAtOnce), Cards: ready.New(kept.Tunings), long: live.NewJobs(1), showings: newShowings()}
+	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, desk: &desk.Desk{Store: s, Files: kept}, Jobs: live.NewJobs(jobsAtOnce, site.Readers), Cards: ready.New(kept.Tunings), long: live.NewJobs(1, site.Readers), showings: newShowings()}
 	aboutExperiments, err := experiments.New(site, kept, w.long)
 	if err != nil {
 		return nil, err
@@ -136,5 +136,5 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		s.Fail(w, r, page.NotFound("There is no page %s. Begin at the exercises.", r.URL.Path))
 	})
-	return s.GuardHost(page.Guard(mux))
+	return s.GuardHost(s.Visits(page.Guard(mux)))
 }

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"golang.org/x/sync/semaphore"
+
+	"secondpass/engine/sim"
 )
 
 const (
@@ -50,11 +52,13 @@ type Jobs struct {
 	mu    sync.Mutex
 	byKey map[string]*Job
 	room  *semaphore.Weighted
+	gate  *sim.Gate
 }
 
-// NewJobs makes a list of simulations of which so many run at once; the others wait.
-func NewJobs(atOnce int64) *Jobs {
-	return &Jobs{byKey: map[string]*Job{}, room: semaphore.NewWeighted(atOnce)}
+// NewJobs makes a list of simulations of which so many run at once; the others wait. They step aside at the gate, where
+// readers of pages go in.
+func NewJobs(atOnce int64, gate *sim.Gate) *Jobs {
+	return &Jobs{byKey: map[string]*Job{}, room: semaphore.NewWeighted(atOnce), gate: gate}
 }
 
 // Find is the job of a key, or nil.
@@ -80,7 +84,7 @@ func (j *Jobs) Start(key string, begin func(round int, before any) Work) {
 	if w.state == Running || w.state == Waiting {
 		return
 	}
-	ctx, stop := context.WithCancel(context.Background())
+	ctx, stop := context.WithCancel(sim.WithGate(context.Background(), j.gate))
 	do := begin(w.rounds, w.data)
 	w.rounds++
 	w.state, w.stop, w.err, w.used = Waiting, stop, nil, time.Now()

@@ -149,7 +149,7 @@ func (c *Classes) doorHandler() http.Handler {
 		return page.NotFound("There is nothing here but the way into a class.")
 	}))
 	floods := hall.NewLimits(rate.Limit(doorRate), doorBurst, nil, c.hall.Clock)
-	return limited(floods, ownAddress(page.Guard(mux)))
+	return limited(floods, ownAddress(c.Visits(page.Guard(mux))))
 }
 
 // limited answers 429 to an address that asks too often.

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+
+	"secondpass/engine/sim"
 )
 
 // Site is what all pages share: the layout, the log, the names it is served under, and what errors mean to a reader.
@@ -14,6 +16,8 @@ type Site struct {
 	sections []Section
 	hosts    map[string]bool
 	own      *Pages
+	// Readers is the gate through which requests go, so that long work can step aside for them.
+	Readers *sim.Gate
 }
 
 // Known says which status an error of another package has. Its text is a sentence that readers may see.
@@ -28,7 +32,7 @@ type Section struct{ Name, Path string }
 // New makes the shared part of a workbook with a bar at the top. log takes what went wrong inside; errors that are
 // neither made by this package nor among those known are of that kind.
 func New(log *slog.Logger, bar []Section, errors ...Known) (*Site, error) {
-	s := &Site{Log: log, known: errors, sections: bar, hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}
+	s := &Site{Readers: &sim.Gate{}, Log: log, known: errors, sections: bar, hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}
 	var err error
 	s.own, err = s.Pages(Folder(embedded, "own"))
 	return s, err

@@ -62,6 +62,9 @@ type events struct {
 
 // OpenEvents begins an answer that is a stream of events.
 func OpenEvents(w http.ResponseWriter) events {
+	if v, ok := w.(*visit); ok {
+		v.over() // nobody waits for the end of a stream
+	}
 	w.Header().Set("Content-Type", "text/event-stream")
 	w.Header().Set("Cache-Control", "no-store")
 	return events{w, http.NewResponseController(w)}
