@@ -12,6 +12,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
@@ -49,7 +50,7 @@ type Advice struct {
 	// Bias is the mean of the short estimate less that of whole games, of the best option. Level is the factor
 	// by which chances and differences were then set to the level of the whole games; 0 where no bias is shown
 	// and the figures are the estimate's.
-	Bias    stat.Interval
+	Bias    stat.Interval[unit.ChanceDifference]
 	Level   float64
 	Stopped StopReason
 }
@@ -73,14 +74,15 @@ type Option struct {
 	charleston.Action
 	// Chance is the estimated chance to win, from short games. Final options were played to fresh games, and
 	// only their intervals stay valid under peeking; others fell out earlier.
-	Chance stat.Interval
+	Chance stat.Interval[unit.Chance]
 	Final  bool
 	// Behind is the best option's chance less this one's, on the same games; only for final ones.
-	Behind stat.Interval
+	Behind stat.Interval[unit.ChanceDifference]
 	// Even says that the games do not show it to be worse than the best one; the best is even itself.
 	Even bool
 	// Won and Points are the share of whole games won and the mean net points, for final options.
-	Won, Points stat.Interval
+	Won    stat.Interval[unit.Chance]
+	Points stat.Interval[unit.NetPoints]
 	// Named says that the user asked for this option.
 	Named bool
 	// Facts is what the option keeps and gives up.
@@ -189,9 +191,9 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 		q.watch(q.advice(nil))
 	}
 	race := sim.Race{Candidates: len(q.actions), Prior: q.prior, Keep: q.named, Games: games,
-		Worker: func() func(int, uint64) (int, error) {
+		Worker: func() func(int, uint64) (sim.Score, error) {
 			w := l.Worker()
-			return func(i int, g uint64) (int, error) { return w.Short(&q.v, q.actions[i], q.c.Seed, g) }
+			return func(i int, g uint64) (sim.Score, error) { return w.Short(&q.v, q.actions[i], q.c.Seed, g) }
 		}}
 	if q.watch != nil {
 		race.Watch = func(s sim.Standings) { q.watch(q.advice(&s)) }
@@ -219,14 +221,13 @@ func stopReason(e sim.RaceEnd) StopReason {
 }
 
 // value plays short games for one action alone.
-func (q *question) value(ctx context.Context, a charleston.Action, budget Budget) (stat.Interval, error) {
+func (q *question) value(ctx context.Context, a charleston.Action, budget Budget) (stat.Interval[unit.Chance], error) {
 	l := q.lookahead()
 	games, err := q.games(l, budget)
 	if err != nil {
-		return stat.Interval{}, err
+		return stat.Interval[unit.Chance]{}, err
 	}
-	m, err := l.ShortGames(ctx, q.v, a, q.c.Seed, max(leastMean, games/sim.Finalists))
-	return scaled(stat.MeanT(m), 0), err
+	return l.ShortGames(ctx, q.v, a, q.c.Seed, max(leastMean, games/sim.Finalists))
 }
 
 const (
@@ -274,7 +275,7 @@ func (q *question) advice(s *sim.Standings) Advice {
 			o.Facts = q.facts.find(q.actions[i])
 		}
 		if s != nil {
-			o.Final, o.Chance, o.Behind = s.Final[i], chanceOf(s, i), scaledGap(s.Behind[i])
+			o.Final, o.Chance, o.Behind = s.Final[i], s.Chances[i], s.Behind[i]
 			o.Even = place == 0 || o.Final && !s.Apart(i)
 		}
 		if o.Even {
@@ -284,40 +285,6 @@ func (q *question) advice(s *sim.Standings) Advice {
 	}
 	return a
 }
-
-// chanceOf is a candidate's mean score as a chance: valid under peeking for finalists, else for the number of
-// games it has.
-func chanceOf(s *sim.Standings, i int) stat.Interval {
-	switch {
-	case s.Final[i] && !s.Means[i].Bounded():
-		return alike(&s.Scores[i])
-	case s.Final[i]:
-		return scaled(s.Means[i], 0)
-	case s.Scores[i].N == 0:
-		return stat.Interval{High: 1}
-	}
-	return scaled(stat.MeanT(&s.Scores[i]), 0)
-}
-
-// alike is the chance from scores that show no spread, or too few: an interval that holds for any scores between 0
-// and a million, at every moment of a run.
-func alike(m *stat.IntMoments) stat.Interval {
-	n := float64(m.N)
-	half := stat.NormalMixture(n/4, stat.NormalMixtureR(n/4)) / n // a score between 0 and 1 is sub-Gaussian with variance 1/4
-	mean := m.Mean() / sim.Million
-	return stat.Interval{Value: mean, Low: max(0, mean-half), High: min(1, mean+half), N: int(m.N)}
-}
-
-// scaled turns millionths into chances; no chance is below least or above 1.
-func scaled(i stat.Interval, least float64) stat.Interval {
-	i.Value /= sim.Million
-	i.Low = max(least, i.Low/sim.Million)
-	i.High = min(1, i.High/sim.Million)
-	return i
-}
-
-// scaledGap turns millionths into a difference of chances, -1 to 1.
-func scaledGap(i stat.Interval) stat.Interval { return scaled(i, -1) }
 
 // playOut plays whole games for the finalists: their share of wins, their points, and how far the
 // short estimate is off.
@@ -342,41 +309,42 @@ func (q *question) playOut(ctx context.Context, l *sim.Lookahead, a *Advice, gam
 	a.Whole = played
 	for i, at := range finals {
 		o := &a.Options[at]
-		o.Won = stat.Wilson(int(total.Wins[i].Sum), played)
-		o.Points = stat.MeanT(&total.Points[i])
+		o.Won, o.Points = total.Won(i), total.Points(i)
 	}
-	a.Bias = scaledGap(stat.MeanT(&total.Bias[0]))
-	a.setLevel(total.Wins[0].Mean())
+	a.Bias = total.Bias(0)
+	a.setLevel()
 	return nil
 }
 
 // setLevel brings the estimates to the level of whole games, of which the best option won a share. The estimate
 // is made for a table of strong players; at another it is off by about the same factor for all passes of a
 // rack. The factor's own error, that of the share over the whole games, goes into the intervals of the chances.
-func (a *Advice) setLevel(won float64) {
-	estimated := won + a.Bias.Value
+func (a *Advice) setLevel() {
+	won := float64(a.Options[0].Won.Value)
+	estimated := won + float64(a.Bias.Value)
 	if won == 0 || estimated <= 0 || a.Bias.Holds(0) {
 		return
 	}
 	a.Level = won / estimated
-	relative := (a.Options[0].Won.High - won) / won
+	relative := (float64(a.Options[0].Won.High) - won) / won
 	for i := range a.Options {
 		o := &a.Options[i]
 		o.Chance = levelled(o.Chance, a.Level, relative)
 		if o.Behind.N > 0 {
-			o.Behind.Value, o.Behind.Low, o.Behind.High = a.Level*o.Behind.Value, max(-1, a.Level*o.Behind.Low), min(1, a.Level*o.Behind.High)
+			o.Behind = stat.Times(o.Behind, a.Level).Within(-1, 1)
 		}
 	}
 }
 
 // levelled multiplies a chance by a factor that is itself only known up to a relative error; the two
 // errors are squared and added.
-func levelled(i stat.Interval, factor, relative float64) stat.Interval {
+func levelled(chance stat.Interval[unit.Chance], factor, relative float64) stat.Interval[unit.Chance] {
+	i := chance.Plain()
 	v := min(1, i.Value*factor)
-	return stat.Interval{
-		Value: v,
-		Low:   max(0, v-math.Hypot(factor*(i.Value-i.Low), v*relative)),
-		High:  min(1, v+math.Hypot(factor*(i.High-i.Value), v*relative)),
+	return stat.Interval[unit.Chance]{
+		Value: unit.Chance(v),
+		Low:   unit.Chance(max(0, v-math.Hypot(factor*(i.Value-i.Low), v*relative))),
+		High:  unit.Chance(min(1, v+math.Hypot(factor*(i.High-i.Value), v*relative))),
 		N:     i.N,
 	}
 }

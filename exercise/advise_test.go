@@ -14,6 +14,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -149,7 +150,7 @@ func TestReviewCloses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if math.Abs(rev.Balance()) > 1e-9 {
+	if math.Abs(float64(rev.Balance())) > 1e-9 {
 		t.Errorf("the ledger is off by %g", rev.Balance())
 	}
 	if done != len(e.Routes[0].Decisions) || len(rev.Entries) != done {
@@ -162,14 +163,6 @@ func TestReviewCloses(t *testing.T) {
 	}
 	if _, err := counsel(t, "nearest").Review(context.Background(), e, &Route{Name: "empty"}, Budget{Games: 10}, nil); err == nil {
 		t.Error("a route without decisions was reviewed")
-	}
-}
-
-// less squares and adds: two intervals of half-width 3 and 4 make one of 5.
-func TestLess(t *testing.T) {
-	d := less(stat.Interval{Value: 10, Low: 7, High: 13}, stat.Interval{Value: 2, Low: -2, High: 6})
-	if d.Value != 8 || d.Low != 3 || d.High != 13 {
-		t.Errorf("%+v", d)
 	}
 }
 
@@ -311,15 +304,15 @@ func TestOutlooksGoOn(t *testing.T) {
 		t.Errorf("in a piece %+v %+v, in two %+v %+v", looks, gaps, again, gapsAgain)
 	}
 	watched, watchedGaps := whole.WatchedLooks(1000)
-	wider := func(name string, fixed, watched stat.Interval) {
+	wider := func(name string, fixed, watched stat.Interval[float64]) {
 		if fixed.Value != watched.Value || watched.High-watched.Low <= fixed.High-fixed.Low {
 			t.Errorf("%s: fixed %+v, watched %+v", name, fixed, watched)
 		}
 	}
-	wider("chance", looks[0].Chance, watched[0].Chance)
-	wider("points", looks[0].Points, watched[0].Points)
-	wider("chance gap", gaps[0].Chance, watchedGaps[0].Chance)
-	wider("points gap", gaps[0].Points, watchedGaps[0].Points)
+	wider("chance", looks[0].Chance.Plain(), watched[0].Chance.Plain())
+	wider("points", looks[0].Points.Plain(), watched[0].Points.Plain())
+	wider("chance gap", gaps[0].Chance.Plain(), watchedGaps[0].Chance.Plain())
+	wider("points gap", gaps[0].Points.Plain(), watchedGaps[0].Points.Plain())
 }
 
 // The ledger of a route that was played on closes too, from the deal to the result.
@@ -354,7 +347,7 @@ func TestReviewOfPlayCloses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(rev.Play) == 0 || math.Abs(rev.Balance()) > 1e-9 {
+	if len(rev.Play) == 0 || math.Abs(float64(rev.Balance())) > 1e-9 {
 		t.Errorf("%d decisions of play, the ledger is off by %g", len(rev.Play), rev.Balance())
 	}
 	for _, p := range rev.Play {
@@ -366,12 +359,12 @@ func TestReviewOfPlayCloses(t *testing.T) {
 
 // Setting the level multiplies chances and differences alike, and its own error widens the chances.
 func TestSetLevel(t *testing.T) {
-	a := Advice{Whole: 400, Bias: stat.Interval{Value: -0.2, Low: -0.25, High: -0.15, N: 400}, Options: []Option{
-		{Chance: stat.Interval{Value: 0.2, Low: 0.19, High: 0.21, N: 1000}, Won: stat.Wilson(160, 400)},
-		{Chance: stat.Interval{Value: 0.1, Low: 0.09, High: 0.11, N: 1000}, Behind: stat.Interval{Value: 0.1, Low: 0.08, High: 0.12, N: 1000}},
+	a := Advice{Whole: 400, Bias: stat.Interval[unit.ChanceDifference]{Value: -0.2, Low: -0.25, High: -0.15, N: 400}, Options: []Option{
+		{Chance: stat.Interval[unit.Chance]{Value: 0.2, Low: 0.19, High: 0.21, N: 1000}, Won: stat.Wilson(160, 400)},
+		{Chance: stat.Interval[unit.Chance]{Value: 0.1, Low: 0.09, High: 0.11, N: 1000}, Behind: stat.Interval[unit.ChanceDifference]{Value: 0.1, Low: 0.08, High: 0.12, N: 1000}},
 	}}
-	a.setLevel(0.4) // the estimate said 0.2
-	if math.Abs(a.Level-2) > 1e-12 || math.Abs(a.Options[0].Chance.Value-0.4) > 1e-12 || math.Abs(a.Options[1].Behind.Low-0.16) > 1e-12 {
+	a.setLevel() // of 0.2, as the estimate said, to 0.4
+	if math.Abs(a.Level-2) > 1e-12 || math.Abs(float64(a.Options[0].Chance.Value-0.4)) > 1e-12 || math.Abs(float64(a.Options[1].Behind.Low-0.16)) > 1e-12 {
 		t.Errorf("%+v", a)
 	}
 	if c := a.Options[0].Chance; c.Low > 0.38 || c.High < 0.42 {

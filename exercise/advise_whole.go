@@ -11,6 +11,7 @@ import (
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 )
@@ -22,8 +23,9 @@ type Judged struct {
 	Action table.Action
 	// Chance is the share of games won, Behind the best one's chance less this one's on the same games. Both
 	// stay valid under peeking for those that were Final; others fell out earlier.
-	Chance, Behind stat.Interval
-	Final          bool
+	Chance stat.Interval[unit.Chance]
+	Behind stat.Interval[unit.ChanceDifference]
+	Final  bool
 	// Even says that the games do not show it to be worse than the best one.
 	Even bool
 }
@@ -65,21 +67,21 @@ func (w *whole) games() (int, error) {
 
 func (w *whole) run(ctx context.Context) (Verdict, error) {
 	if len(w.names) == 1 {
-		w.names[0].Chance, w.names[0].Even = stat.Interval{High: 1}, true
+		w.names[0].Chance, w.names[0].Even = stat.Interval[unit.Chance]{High: 1}, true
 		return Verdict{Judged: w.names, Top: 1, Stopped: OnlyOne}, nil
 	}
 	games, err := w.games()
 	if err != nil {
 		return Verdict{}, err
 	}
-	race := sim.Race{Candidates: len(w.names), Keep: w.keep, Games: games, Worker: func() func(int, uint64) (int, error) {
+	race := sim.Race{Candidates: len(w.names), Keep: w.keep, Games: games, Worker: func() func(int, uint64) (sim.Score, error) {
 		play := w.worker()
-		return func(i int, g uint64) (int, error) {
+		return func(i int, g uint64) (sim.Score, error) {
 			r, err := play(i, g)
 			if err != nil || !r.Ending.Won() || r.Winner != w.seat {
 				return 0, err
 			}
-			return sim.Million, nil
+			return sim.Sure, nil
 		}
 	}}
 	if w.watch != nil {
@@ -98,7 +100,7 @@ func (w *whole) verdict(s *sim.Standings) Verdict {
 	v := Verdict{Games: s.Played}
 	for place, i := range s.Order {
 		j := w.names[i]
-		j.Final, j.Chance, j.Behind = s.Final[i], chanceOf(s, i), scaledGap(s.Behind[i])
+		j.Final, j.Chance, j.Behind = s.Final[i], s.Chances[i], s.Behind[i]
 		if j.Even = place == 0 || j.Final && !s.Apart(i); j.Even {
 			v.Top++
 		}

@@ -10,6 +10,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
@@ -81,7 +82,7 @@ type DealReport struct {
 	Share float64
 	// Accepted is the share of those deals that also met the searched part (BestAway, TwoPlans),
 	// from a fixed number of trials; N is 0 where nothing was searched.
-	Accepted stat.Interval
+	Accepted stat.Interval[unit.Chance]
 	// Tried is the trial that was kept, counted from 1.
 	Tried int
 }

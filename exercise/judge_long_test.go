@@ -10,6 +10,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -29,8 +30,8 @@ var (
 	deals  = flag.Int("deals", 150, "deals over which swings are averaged")
 )
 
-// regretLimit is the mean regret that is asked of 5 seconds, in millionths of a win.
-const regretLimit = 6000
+// regretLimit is the mean regret that is asked of 5 seconds.
+const regretLimit unit.ChanceDifference = 0.006
 
 // TestAdviceRegret compares the pass advised with the best that an oracle finds: ten times the games and
 // fresh seeds, over all passes again, in which the advised one is kept to the end. Regret is the oracle's
@@ -42,7 +43,7 @@ func TestAdviceRegret(t *testing.T) {
 	c := counsel(t, "strong")
 	oracle := counsel(t, "strong")
 	oracle.Seed = 1000
-	var regret stat.IntMoments
+	var regret stat.Moments
 	for n := range uint64(*racks) {
 		v := randomView(t, n)
 		a, err := c.Advise(context.Background(), v, nil, Budget{Time: *budget, shortOnly: true}, nil)
@@ -56,17 +57,17 @@ func TestAdviceRegret(t *testing.T) {
 		}
 		for i := range o.Options {
 			if o.Options[i].Action == advised {
-				regret.Add(int(o.Options[i].Behind.Value * sim.Million))
+				regret.Add(float64(o.Options[i].Behind.Value))
 			}
 		}
 		if n%10 == 9 {
-			t.Logf("%d racks: mean regret %.2f points", n+1, regret.Mean()/sim.Million*100)
+			t.Logf("%d racks: mean regret %.2f points", n+1, 100*regret.Mean())
 		}
 	}
-	i := stat.MeanT(&regret)
-	t.Logf("%d racks at %s: mean regret %.3f points (%.3f to %.3f)", *racks, *budget, i.Value/1e4, i.Low/1e4, i.High/1e4)
+	i := stat.MeanT[unit.ChanceDifference](&regret)
+	t.Logf("%d racks at %s: mean regret %.3f percentage points (%.3f to %.3f)", *racks, *budget, 100*i.Value, 100*i.Low, 100*i.High)
 	if *racks > 10 && i.Value > regretLimit {
-		t.Errorf("mean regret %.2f points, at most %.2f are asked for", i.Value/1e4, regretLimit/1e4)
+		t.Errorf("mean regret %.2f percentage points, at most %.2f are asked for", 100*i.Value, 100*regretLimit)
 	}
 }
 
@@ -189,8 +190,8 @@ func (w *swinger) deal(g uint64, part *swings) error {
 	if err != nil {
 		return err
 	}
-	part.all.Add(after - before)
-	part.bySteps[at].Add(after - before)
+	part.all.Add(int(after - before))
+	part.bySteps[at].Add(int(after - before))
 	return nil
 }
 

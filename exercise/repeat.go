@@ -8,6 +8,7 @@ import (
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 )
 
@@ -35,7 +36,7 @@ type Repeated struct {
 // AimResult is the outcome of one aim over all games. Means are by Student's t, shares by Wilson.
 type AimResult struct {
 	Aim string `json:"aim"`
-	Figures
+	Figures[unit.Chance]
 	// Histogram counts the games by the spares of the nearest hand, from 0 on.
 	Histogram stat.Histogram `json:"histogram"`
 }
@@ -45,111 +46,83 @@ type AimResult struct {
 type PairResult struct {
 	First  string `json:"first"`
 	Second string `json:"second"`
-	Figures
+	Figures[unit.ChanceDifference]
 }
 
-// Figures are what is measured at the end of the passing, or differences of it.
-type Figures struct {
+// Figures are what is measured at the end of the passing, or differences of it; C is what its shares are, chances or
+// differences of them.
+type Figures[C unit.Chance | unit.ChanceDifference] struct {
 	// Spare tiles at the end, mean number: of the nearest hand of the card, and of the plan.
-	SpareBest stat.Interval `json:"spare_best"`
-	SparePlan stat.Interval `json:"spare_plan"`
+	SpareBest stat.Interval[unit.Tiles] `json:"spare_best"`
+	SparePlan stat.Interval[unit.Tiles] `json:"spare_plan"`
 	// Clean is the share of games, 0..1, that ended with four spares or fewer.
-	CleanBest stat.Interval `json:"clean_best"`
-	CleanPlan stat.Interval `json:"clean_plan"`
+	CleanBest stat.Interval[C] `json:"clean_best"`
+	CleanPlan stat.Interval[C] `json:"clean_plan"`
 	// Options is the mean number of hands, Away of tiles to the nearest hand of the card.
-	Options stat.Interval `json:"options"`
-	Away    stat.Interval `json:"away"`
+	Options stat.Interval[unit.Count] `json:"options"`
+	Away    stat.Interval[unit.Tiles] `json:"away"`
 }
 
-// figures makes means of sums over games, and takes the shares as they are.
-func figures(sums *[measures]stat.IntMoments, cleanBest, cleanPlan stat.Interval) Figures {
-	return Figures{
-		SpareBest: stat.MeanT(&sums[spareBest]), SparePlan: stat.MeanT(&sums[sparePlan]),
+// figures makes means of what each measure's sums are, and takes the shares as they are.
+func figures[C unit.Chance | unit.ChanceDifference](sums func(measure) stat.IntMoments, cleanBest, cleanPlan stat.Interval[C]) Figures[C] {
+	return Figures[C]{
+		SpareBest: stat.MeanT[unit.Tiles](sums(spareBest)), SparePlan: stat.MeanT[unit.Tiles](sums(sparePlan)),
 		CleanBest: cleanBest, CleanPlan: cleanPlan,
-		Options: stat.MeanT(&sums[options]), Away: stat.MeanT(&sums[away]),
+		Options: stat.MeanT[unit.Count](sums(options)), Away: stat.MeanT[unit.Tiles](sums(away)),
 	}
 }
 
-// tally adds up whole numbers, so that merging in any order gives the same.
+// tally adds up the measures of all aims, game by game.
 type tally struct {
-	Aims  []aimTally
-	Pairs []pairTally
-}
-
-type aimTally struct {
-	Sums      [measures]stat.IntMoments
-	Clean     [2]int // by spareBest, sparePlan
-	Histogram stat.Histogram
-}
-
-type pairTally struct {
-	A, B  int
-	Diffs [measures]stat.IntMoments
-	// Both[m] counts the games by clean for both, first only, second only, neither.
-	Both [2][4]int
+	Sums       [measures]*stat.Paired
+	Clean      [2]*stat.Paired // 1 where the Charleston is clean, by spareBest, sparePlan
+	Histograms []stat.Histogram
+	values     []int
 }
 
 func newTally(aims int) *tally {
-	t := &tally{Aims: make([]aimTally, aims)}
-	for a := range aims {
-		for b := a + 1; b < aims; b++ {
-			t.Pairs = append(t.Pairs, pairTally{A: a, B: b})
-		}
+	t := &tally{Histograms: make([]stat.Histogram, aims), values: make([]int, aims)}
+	for m := range t.Sums {
+		t.Sums[m] = stat.NewPaired(aims)
+	}
+	for m := range t.Clean {
+		t.Clean[m] = stat.NewPaired(aims)
 	}
 	return t
 }
 
 // Merge adds the games of another tally over the same aims.
 func (t *tally) Merge(next *tally) {
-	for i := range t.Aims {
-		for m := range measures {
-			t.Aims[i].Sums[m].Merge(next.Aims[i].Sums[m])
-		}
-		for m := range t.Aims[i].Clean {
-			t.Aims[i].Clean[m] += next.Aims[i].Clean[m]
-		}
-		t.Aims[i].Histogram.Merge(next.Aims[i].Histogram)
+	for m := range t.Sums {
+		t.Sums[m].Merge(next.Sums[m])
 	}
-	for i := range t.Pairs {
-		for m := range measures {
-			t.Pairs[i].Diffs[m].Merge(next.Pairs[i].Diffs[m])
-		}
-		for m := range t.Pairs[i].Both {
-			for c := range t.Pairs[i].Both[m] {
-				t.Pairs[i].Both[m][c] += next.Pairs[i].Both[m][c]
-			}
-		}
+	for m := range t.Clean {
+		t.Clean[m].Merge(next.Clean[m])
+	}
+	for i := range t.Histograms {
+		t.Histograms[i].Merge(next.Histograms[i])
 	}
 }
 
 // add counts one game: the measures of every aim.
 func (t *tally) add(outcomes [][measures]int) {
-	for i := range t.Aims {
-		for m, x := range outcomes[i] {
-			t.Aims[i].Sums[m].Add(x)
+	for m := range t.Sums {
+		for i := range outcomes {
+			t.values[i] = outcomes[i][m]
 		}
-		for m := range t.Aims[i].Clean {
-			if outcomes[i][m] <= CleanSpares {
-				t.Aims[i].Clean[m]++
-			}
-		}
-		t.Aims[i].Histogram.Add(outcomes[i][spareBest])
+		t.Sums[m].Add(t.values)
 	}
-	for i := range t.Pairs {
-		p := &t.Pairs[i]
-		for m := range measures {
-			p.Diffs[m].Add(outcomes[p.B][m] - outcomes[p.A][m])
-		}
-		for m := range p.Both {
-			cell := 0
-			if outcomes[p.A][m] > CleanSpares {
-				cell += 2
+	for m := range t.Clean {
+		for i := range outcomes {
+			t.values[i] = 0
+			if outcomes[i][m] <= CleanSpares {
+				t.values[i] = 1
 			}
-			if outcomes[p.B][m] > CleanSpares {
-				cell++
-			}
-			p.Both[m][cell]++
 		}
+		t.Clean[m].Add(t.values)
+	}
+	for i := range outcomes {
+		t.Histograms[i].Add(outcomes[i][spareBest])
 	}
 }
 
@@ -222,22 +195,23 @@ func (w *repeater) play(s sim.Shard) (*tally, error) {
 
 func (t *tally) results(seed uint64, aims [][]string, asked, played int) *Repeated {
 	r := &Repeated{Games: played, Asked: asked, Seed: seed}
-	for i, a := range t.Aims {
+	for a := range aims {
+		share := func(m measure) stat.Interval[unit.Chance] { return stat.Wilson(int(t.Clean[m].Each[a].Sum), played) }
 		r.Aims = append(r.Aims, AimResult{
-			Aim:       AimText(aims[i]),
-			Figures:   figures(&a.Sums, stat.Wilson(a.Clean[spareBest], played), stat.Wilson(a.Clean[sparePlan], played)),
-			Histogram: a.Histogram,
+			Aim:       AimText(aims[a]),
+			Figures:   figures(func(m measure) stat.IntMoments { return t.Sums[m].Each[a] }, share(spareBest), share(sparePlan)),
+			Histogram: t.Histograms[a],
 		})
-	}
-	for _, p := range t.Pairs {
-		// Newcombe's difference is first less second; ours is second less first, hence the order of the cells.
-		clean := func(m measure) stat.Interval {
-			return stat.PairedProportions(p.Both[m][0], p.Both[m][2], p.Both[m][1], p.Both[m][3])
+		for b := a + 1; b < len(aims); b++ {
+			less := func(m measure) stat.Interval[unit.ChanceDifference] {
+				both, onlyB, onlyA, neither := t.Clean[m].Shares(b, a)
+				return stat.PairedProportions(both, onlyB, onlyA, neither)
+			}
+			r.Pairs = append(r.Pairs, PairResult{
+				First: AimText(aims[a]), Second: AimText(aims[b]),
+				Figures: figures(func(m measure) stat.IntMoments { return t.Sums[m].Less(b, a) }, less(spareBest), less(sparePlan)),
+			})
 		}
-		r.Pairs = append(r.Pairs, PairResult{
-			First: AimText(aims[p.A]), Second: AimText(aims[p.B]),
-			Figures: figures(&p.Diffs, clean(spareBest), clean(sparePlan)),
-		})
 	}
 	return r
 }

@@ -3,10 +3,10 @@ package exercise
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 )
 
@@ -32,10 +32,10 @@ type Review struct {
 	// counsel's player would have claimed. Values are then shares of whole games.
 	Play []PlayEntry
 	// Start is the value of the deal, End that of the rack after the last decision.
-	Start, End stat.Interval
+	Start, End stat.Interval[unit.Chance]
 	// Remainder is the sum of the rests and, where there is play, what the value at its start is off
 	// the estimate at the end of the passing.
-	Remainder float64
+	Remainder unit.ChanceDifference
 	// Costliest is the place of the decision with the greatest cost that is shown to be one, counted over
 	// Entries and then Play; -1 for none.
 	Costliest int
@@ -51,15 +51,16 @@ type Entry struct {
 // Worth is what the ledger says of one decision.
 type Worth struct {
 	// Before is the value before the decision, V(t); Taken is Q(t).
-	Before, Taken stat.Interval
+	Before, Taken stat.Interval[unit.Chance]
 	// BestValue is the value of the best decision found, and Cost what was taken fell short of it, on the
 	// same games.
-	BestValue stat.Interval
-	Cost      stat.Interval
+	BestValue stat.Interval[unit.Chance]
+	Cost      stat.Interval[unit.ChanceDifference]
 	// Expected is M(t), the mean value over what could have come; Swing is the value after what came
 	// less that.
-	Expected, Swing stat.Interval
-	Rest            float64
+	Expected stat.Interval[unit.Chance]
+	Swing    stat.Interval[unit.ChanceDifference]
+	Rest     unit.ChanceDifference
 }
 
 // Review judges the decisions of a route, of its passing and of its play. budget is for each decision. watch,
@@ -197,15 +198,14 @@ func (c *Counsel) judge(ctx context.Context, v charleston.View, d Decision, budg
 			return e, err
 		}
 	}
-	m, err := q.lookahead().NextGames(ctx, v, taken, c.Seed+2, max(leastMean, e.Taken.N))
-	e.Expected = scaled(stat.MeanT(m), 0)
+	e.Expected, err = q.lookahead().NextGames(ctx, v, taken, c.Seed+2, max(leastMean, e.Taken.N))
 	e.rest()
 	return e, err
 }
 
 // rest works out what the cost and the swing leave over.
 func (w *Worth) rest() {
-	w.Rest = w.BestValue.Value - w.Before.Value + w.Expected.Value - w.Taken.Value
+	w.Rest = w.BestValue.Value.Less(w.Before.Value) + w.Expected.Value.Less(w.Taken.Value)
 }
 
 // leastMean is the fewest games for the mean over what could have come.
@@ -220,7 +220,7 @@ func (c *Counsel) forced(ctx context.Context, q *question, e Entry, budget Budge
 
 // close adds the swings of decisions one after the other, of which the last led to a value, and their
 // remainder, and looks for the costliest.
-func (rev *Review) close(worths []*Worth, end stat.Interval) {
+func (rev *Review) close(worths []*Worth, end stat.Interval[unit.Chance]) {
 	if rev.Start.N == 0 {
 		rev.Start = worths[0].Before
 	}
@@ -229,10 +229,10 @@ func (rev *Review) close(worths []*Worth, end stat.Interval) {
 		if i+1 < len(worths) {
 			after = worths[i+1].Before
 		}
-		w.Swing = less(after, w.Expected)
+		w.Swing = stat.Less(after, w.Expected)
 		rev.Remainder += w.Rest
 	}
-	worst := 0.0
+	worst := unit.ChanceDifference(0)
 	rev.Costliest = -1
 	for i, w := range rev.all() {
 		if w.Cost.Low > 0 && w.Cost.Value > worst {
@@ -252,33 +252,20 @@ func (rev *Review) all() []*Worth {
 
 // valueOf is the value of what a seat knows with the counsel's player deciding; at the end of the
 // passing it is the estimate for the rack itself, which has no error of sampling.
-func (c *Counsel) valueOf(ctx context.Context, v charleston.View, budget Budget) (stat.Interval, error) {
+func (c *Counsel) valueOf(ctx context.Context, v charleston.View, budget Budget) (stat.Interval[unit.Chance], error) {
 	if v.Phase == charleston.Over {
 		p := c.Own.New().Chance(v.Rack)
-		return stat.Interval{Value: p, Low: p, High: p, N: 1}, nil
+		return stat.Exact(unit.Chance(p), 1), nil
 	}
 	q, err := c.question(v)
 	if err != nil {
-		return stat.Interval{}, err
+		return stat.Interval[unit.Chance]{}, err
 	}
 	return q.value(ctx, sim.Decide(c.Own.New(), &v), budget)
 }
 
-// less is the difference of two independent estimates; its interval squares and adds the distances of
-// their ends. Source: G. Y. Zou, A. Donner, Construction of confidence limits about effect
-// measures, Statistics in Medicine 27 (2008) 1693-1702.
-func less(a, b stat.Interval) stat.Interval {
-	d := a.Value - b.Value
-	return stat.Interval{
-		Value: d,
-		Low:   d - math.Hypot(a.Value-a.Low, b.High-b.Value),
-		High:  d + math.Hypot(a.High-a.Value, b.Value-b.Low),
-		N:     min(a.N, b.N),
-	}
-}
-
 // Sums adds up the costs and the swings of all decisions.
-func (rev *Review) Sums() (costs, swings float64) {
+func (rev *Review) Sums() (costs, swings unit.ChanceDifference) {
 	for _, w := range rev.all() {
 		costs += w.Cost.Value
 		swings += w.Swing.Value
@@ -287,7 +274,7 @@ func (rev *Review) Sums() (costs, swings float64) {
 }
 
 // Balance is End less what Start, costs, swings and the remainder add up to: 0 but for rounding.
-func (rev *Review) Balance() float64 {
+func (rev *Review) Balance() unit.ChanceDifference {
 	costs, swings := rev.Sums()
-	return rev.End.Value - (rev.Start.Value - costs + swings + rev.Remainder)
+	return rev.End.Value.Less(rev.Start.Value) + costs - swings - rev.Remainder
 }

@@ -51,7 +51,7 @@ func TestStoppedReviewCloses(t *testing.T) {
 		if n := len(rev.Entries) + len(rev.Play); n != judged-1 {
 			t.Errorf("stopped after %d: %d judged, %d in the ledger", after, judged, n)
 		}
-		if off := rev.Balance(); math.Abs(off) > 1e-9 {
+		if off := rev.Balance(); math.Abs(float64(off)) > 1e-9 {
 			t.Errorf("stopped after %d: the ledger is off by %g", after, off)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 )
@@ -65,8 +66,8 @@ func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trai
 }
 
 // closePlay goes on with a ledger that is closed at the end of the passing: through the play to a value.
-func (rev *Review) closePlay(end stat.Interval) {
-	rev.Remainder += rev.Play[0].Before.Value - rev.End.Value
+func (rev *Review) closePlay(end stat.Interval[unit.Chance]) {
+	rev.Remainder += rev.Play[0].Before.Value.Less(rev.End.Value)
 	rev.End = end
 	var worths []*Worth
 	for i := range rev.Play {
@@ -105,44 +106,32 @@ func (c *Counsel) judgeAction(ctx context.Context, ahead *sim.Lookahead, state *
 		}
 	}
 	if len(v.Judged) == 1 {
-		m, err := c.wins(ctx, ahead, taken.Seat, leastMean, func(w *sim.Ahead, g uint64) (table.Result, error) { return w.Play(state, taken, c.Seed, g) })
+		m, err := ahead.Wins(ctx, taken.Seat, leastMean, func(w *sim.Ahead, g uint64) (table.Result, error) { return w.Play(state, taken, c.Seed, g) })
 		if err != nil {
 			return entry, err
 		}
 		entry.Before, entry.Taken, entry.BestValue = m, m, m
 	}
 	games := max(leastMean, entry.Taken.N)
-	entry.Expected, err = c.wins(ctx, ahead, taken.Seat, games, func(w *sim.Ahead, g uint64) (table.Result, error) {
+	entry.Expected, err = ahead.Wins(ctx, taken.Seat, games, func(w *sim.Ahead, g uint64) (table.Result, error) {
 		return w.NextPlay(state, taken, c.Seed+2, g)
 	})
 	entry.rest()
 	return entry, err
 }
 
-// wins is the share of games that a seat wins.
-func (c *Counsel) wins(ctx context.Context, ahead *sim.Lookahead, seat charleston.Seat, games int, play func(*sim.Ahead, uint64) (table.Result, error)) (stat.Interval, error) {
-	m, err := ahead.Scores(ctx, games, func(w *sim.Ahead, g uint64) (int, error) {
-		r, err := play(w, g)
-		if err != nil || !r.Ending.Won() || r.Winner != seat {
-			return 0, err
-		}
-		return 1, nil
-	})
-	return stat.Wilson(int(m.Sum), int(m.N)), err
-}
-
 // endOfPlay is the value at the end: the result of a finished game, else that of the decision at hand.
-func (c *Counsel) endOfPlay(ctx context.Context, ahead *sim.Lookahead, g *Game, seat charleston.Seat, budget Budget) (stat.Interval, error) {
+func (c *Counsel) endOfPlay(ctx context.Context, ahead *sim.Lookahead, g *Game, seat charleston.Seat, budget Budget) (stat.Interval[unit.Chance], error) {
 	if g.Over() {
-		i := stat.Interval{N: 1}
+		won := unit.Chance(0)
 		if r := g.Result(); r.Ending.Won() && r.Winner == seat {
-			i.Value, i.Low, i.High = 1, 1, 1
+			won = 1
 		}
-		return i, nil
+		return stat.Exact(won, 1), nil
 	}
 	state := g.State()
 	would := ahead.Worker().DecidePlay(&state, seat)
-	return c.wins(ctx, ahead, seat, max(leastMean, budget.Games/sim.Finalists), func(w *sim.Ahead, n uint64) (table.Result, error) {
+	return ahead.Wins(ctx, seat, max(leastMean, budget.Games/sim.Finalists), func(w *sim.Ahead, n uint64) (table.Result, error) {
 		return w.Play(&state, would, c.Seed, n)
 	})
 }

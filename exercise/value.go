@@ -6,6 +6,7 @@ import (
 
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 )
 
@@ -13,61 +14,26 @@ import (
 type Outlook struct {
 	Route *Route
 	// Chance is the share of games won, Points the mean net points, over whole games.
-	Chance, Points stat.Interval
+	Chance stat.Interval[unit.Chance]
+	Points stat.Interval[unit.NetPoints]
 }
 
 // OutlookGap is the second route less the first on the same games.
 type OutlookGap struct {
-	First, Second  *Route
-	Chance, Points stat.Interval
+	First, Second *Route
+	Chance        stat.Interval[unit.ChanceDifference]
+	Points        stat.Interval[unit.NetPoints]
 }
 
-// outlooks adds up whole games of several routes.
-type outlooks struct {
-	wins, points []stat.IntMoments
-	pairs        []outlookPair
-}
+// outlooks adds up whole games of several routes: 1 for a game won and 0 else, and net points.
+type outlooks struct{ Wins, Points *stat.Paired }
 
-type outlookPair struct {
-	a, b   int
-	cells  [4]int // both won, only a, only b, neither
-	points stat.IntMoments
-}
-
-func newOutlooks(n int) *outlooks {
-	o := &outlooks{wins: make([]stat.IntMoments, n), points: make([]stat.IntMoments, n)}
-	for a := range n {
-		for b := a + 1; b < n; b++ {
-			o.pairs = append(o.pairs, outlookPair{a: a, b: b})
-		}
-	}
-	return o
-}
+func newOutlooks(n int) *outlooks { return &outlooks{stat.NewPaired(n), stat.NewPaired(n)} }
 
 // Merge adds the games that follow.
 func (o *outlooks) Merge(next *outlooks) {
-	for i := range o.wins {
-		o.wins[i].Merge(next.wins[i])
-		o.points[i].Merge(next.points[i])
-	}
-	for i := range o.pairs {
-		for c := range o.pairs[i].cells {
-			o.pairs[i].cells[c] += next.pairs[i].cells[c]
-		}
-		o.pairs[i].points.Merge(next.pairs[i].points)
-	}
-}
-
-func (o *outlooks) add(wins, points []int) {
-	for i := range wins {
-		o.wins[i].Add(wins[i])
-		o.points[i].Add(points[i])
-	}
-	for i := range o.pairs {
-		p := &o.pairs[i]
-		p.cells[2*(1-wins[p.a])+1-wins[p.b]]++
-		p.points.Add(points[p.b] - points[p.a])
-	}
+	o.Wins.Merge(next.Wins)
+	o.Points.Merge(next.Points)
 }
 
 // OutlookRun plays whole games from the end of each route's passing: what the seat does not see is laid out
@@ -125,7 +91,10 @@ func (o *OutlookRun) Looks() ([]Outlook, []OutlookGap) {
 	if o.played == 0 {
 		return nil, nil
 	}
-	return o.total.results(o.routes, o.played)
+	return o.looks(stat.Wilson, stat.MeanT[unit.NetPoints], func(a, b int) stat.Interval[unit.ChanceDifference] {
+		both, onlyA, onlyB, neither := o.total.Wins.Shares(a, b)
+		return stat.PairedProportions(both, onlyA, onlyB, neither)
+	})
 }
 
 // WatchedLooks is like Looks with intervals that stay valid when somebody watches and stops at will. They are
@@ -134,23 +103,25 @@ func (o *OutlookRun) WatchedLooks(nOpt int) (looks []Outlook, gaps []OutlookGap)
 	if o.played == 0 {
 		return nil, nil
 	}
-	for i, r := range o.routes {
-		looks = append(looks, Outlook{r, stat.BernoulliCS(int(o.total.wins[i].Sum), o.played, nOpt), stat.AsymptoticCS(&o.total.points[i], nOpt)})
-	}
-	for _, p := range o.total.pairs {
-		gaps = append(gaps, OutlookGap{o.routes[p.a], o.routes[p.b], stat.AsymptoticCS(p.chance(), nOpt), stat.AsymptoticCS(&p.points, nOpt)})
-	}
-	return looks, gaps
+	return o.looks(
+		func(won, games int) stat.Interval[unit.Chance] { return stat.BernoulliCS(won, games, nOpt) },
+		func(s stat.Sample) stat.Interval[unit.NetPoints] { return stat.AsymptoticCS[unit.NetPoints](s, nOpt) },
+		func(a, b int) stat.Interval[unit.ChanceDifference] {
+			return stat.AsymptoticCS[unit.ChanceDifference](o.total.Wins.Less(a, b), nOpt)
+		})
 }
 
-// chance is the second route's wins less the first's, game by game.
-func (p *outlookPair) chance() stat.IntMoments {
-	only := p.cells[2] - p.cells[1]
-	n := 0
-	for _, c := range p.cells {
-		n += c
+// looks are the routes and every two of them by given intervals: of a share, of a mean, and of the difference of the shares
+// of two routes, first less second.
+func (o *OutlookRun) looks(share func(won, games int) stat.Interval[unit.Chance], mean func(stat.Sample) stat.Interval[unit.NetPoints],
+	less func(a, b int) stat.Interval[unit.ChanceDifference]) (looks []Outlook, gaps []OutlookGap) {
+	for a, r := range o.routes {
+		looks = append(looks, Outlook{r, share(int(o.total.Wins.Each[a].Sum), o.played), mean(o.total.Points.Each[a])})
+		for b := a + 1; b < len(o.routes); b++ {
+			gaps = append(gaps, OutlookGap{r, o.routes[b], less(b, a), mean(o.total.Points.Less(b, a))})
+		}
 	}
-	return stat.IntMoments{N: int64(n), Sum: int64(only), SumSq: int64(p.cells[1] + p.cells[2])}
+	return looks, gaps
 }
 
 func playOutlooks(w *sim.Ahead, views []charleston.View, seed uint64, s sim.Shard) (*outlooks, error) {
@@ -167,19 +138,8 @@ func playOutlooks(w *sim.Ahead, views []charleston.View, seed uint64, s sim.Shar
 				wins[i] = 1
 			}
 		}
-		part.add(wins, points)
+		part.Wins.Add(wins)
+		part.Points.Add(points)
 	}
 	return part, nil
-}
-
-func (o *outlooks) results(routes []*Route, played int) (looks []Outlook, gaps []OutlookGap) {
-	for i, r := range routes {
-		looks = append(looks, Outlook{r, stat.Wilson(int(o.wins[i].Sum), played), stat.MeanT(&o.points[i])})
-	}
-	for _, p := range o.pairs {
-		// Newcombe's difference is first less second; ours is second less first, hence the order of the cells.
-		gaps = append(gaps, OutlookGap{routes[p.a], routes[p.b],
-			stat.PairedProportions(p.cells[0], p.cells[2], p.cells[1], p.cells[3]), stat.MeanT(&p.points)})
-	}
-	return looks, gaps
 }

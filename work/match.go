@@ -7,6 +7,7 @@ import (
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 )
@@ -22,7 +23,7 @@ type Match struct {
 	Deals int                      `json:"deals"`
 	// Effect, where it is not 0, is the smallest difference of win shares that matters: the match ends as soon as a
 	// sequential test has its verdict.
-	Effect float64 `json:"effect,omitempty"`
+	Effect unit.ChanceDifference `json:"effect,omitempty"`
 }
 
 // MatchResult is what a match has come to.

@@ -7,6 +7,7 @@ import (
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
@@ -31,8 +32,8 @@ type Tuned struct {
 	Trials []sim.Trial   `json:"trials"`
 	// Lead is the win share of the values found less the mean of three players with those at the start, PointLead
 	// the same in points, on fresh deals.
-	Lead      stat.Interval `json:"lead"`
-	PointLead stat.Interval `json:"lead_points"`
+	Lead      stat.Interval[unit.ChanceDifference] `json:"lead"`
+	PointLead stat.Interval[unit.NetPoints]        `json:"lead_points"`
 	// Kept is false where the values found did not lead, and those at the start stay.
 	Kept        bool           `json:"kept"`
 	Calibration sim.Calibrated `json:"calibration"`
@@ -105,9 +106,9 @@ func (w *Tuning) check(ctx context.Context, t *sim.Tuner, best *player.Tuning, r
 	}
 	report := sim.Report{Tally: tally}
 	r.Lead, r.PointLead = report.Lead(), report.PointLead()
-	gain := r.Lead
+	gain := r.Lead.Plain()
 	if w.Points {
-		gain = r.PointLead
+		gain = r.PointLead.Plain()
 	}
 	if gain.Value <= 0 {
 		*best, r.Kept = w.Start, false

@@ -141,12 +141,12 @@ func TestMeasure(t *testing.T) {
 			t.Errorf("%s: %v, want %v", what, got, want)
 		}
 	}
-	near("share", m.Hands[0].Won.Value, 2./3)
-	near("ratio", m.Hands[0].Ratio.Value, 2)
-	near("interval", m.Hands[2].Ratio.Low, 3*stat.Wilson(300, 900).Low)
-	near("section", m.Sections[0].Ratio.Value, 1)
-	near("section", m.Sections[1].Ratio.Value, 1)
-	near("wall", m.Wall.Value, 0.1)
+	near("share", float64(m.Hands[0].Won.Value), 2./3)
+	near("ratio", float64(m.Hands[0].Ratio.Value), 2)
+	near("interval", float64(m.Hands[2].Ratio.Low), 3*stat.Wilson(300, 900).Plain().Low)
+	near("section", float64(m.Sections[0].Ratio.Value), 1)
+	near("section", float64(m.Sections[1].Ratio.Value), 1)
+	near("wall", float64(m.Wall.Value), 0.1)
 	if out := m.Outside(Usual); len(out) != 1 || out[0] != m.Hands[1].Name || m.Within(Usual) {
 		t.Errorf("outside: %v", out)
 	}

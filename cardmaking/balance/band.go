@@ -1,14 +1,18 @@
 package balance
 
-import "math"
+import (
+	"math"
+
+	"secondpass/engine/unit"
+)
 
 // Band is how far from even win shares may lie, as factors of the even share: for a hand 1/hands of the
 // games won, for a section its number of hands times that.
 type Band struct {
-	HandLow     float64 `json:"hand_low"`
-	HandHigh    float64 `json:"hand_high"`
-	SectionLow  float64 `json:"section_low"`
-	SectionHigh float64 `json:"section_high"`
+	HandLow     unit.Ratio `json:"hand_low"`
+	HandHigh    unit.Ratio `json:"hand_high"`
+	SectionLow  unit.Ratio `json:"section_low"`
+	SectionHigh unit.Ratio `json:"section_high"`
 }
 
 // Usual is the band that composed cards are held to: each hand wins from a fifth to three times its
@@ -68,6 +72,6 @@ func (m *model) even(hands []int, sections int) (even float64, bySection []float
 }
 
 // beyond is how far the logarithm of a factor lies outside of a band of factors.
-func beyond(off, low, high float64) float64 {
-	return max(0, math.Log(low)-off, off-math.Log(high))
+func beyond(off float64, low, high unit.Ratio) float64 {
+	return max(0, math.Log(float64(low))-off, off-math.Log(float64(high)))
 }

@@ -2,6 +2,7 @@ package balance
 
 import (
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
@@ -28,7 +29,7 @@ type Table struct {
 	Hands    []Share `json:"hands"`
 	Sections []Share `json:"sections"`
 	// Wall is the share of games that nobody won.
-	Wall stat.Interval `json:"wall_games"`
+	Wall stat.Interval[unit.Chance] `json:"wall_games"`
 }
 
 // Share is a hand's or section's share of the games won.
@@ -38,9 +39,9 @@ type Share struct {
 	Points    int    `json:"points,omitempty"`
 	Concealed bool   `json:"concealed,omitempty"`
 	// Won is the share, 0..1, with its Wilson interval.
-	Won stat.Interval `json:"won"`
+	Won stat.Interval[unit.Chance] `json:"won"`
 	// Ratio is Won by the even share.
-	Ratio stat.Interval `json:"ratio"`
+	Ratio stat.Interval[unit.Ratio] `json:"ratio"`
 }
 
 // Measure works out the shares from games on a card.
@@ -63,7 +64,7 @@ func Measure(c *card.Card, w *Wins) *Table {
 
 func share(name string, won, games int, even float64) Share {
 	s := Share{Name: name, Won: stat.Wilson(won, games)}
-	s.Ratio = stat.Interval{Value: s.Won.Value / even, Low: s.Won.Low / even, High: s.Won.High / even, N: s.Won.N}
+	s.Ratio = stat.Over[unit.Ratio](s.Won, even)
 	return s
 }
 
@@ -84,7 +85,7 @@ func (t *Table) Outside(b Band) []string {
 }
 
 // Extremes are the smallest and the largest share of a hand by the even share.
-func (t *Table) Extremes() (low, high float64) {
+func (t *Table) Extremes() (low, high unit.Ratio) {
 	low, high = t.Hands[0].Ratio.Value, t.Hands[0].Ratio.Value
 	for _, s := range t.Hands {
 		low, high = min(low, s.Ratio.Value), max(high, s.Ratio.Value)

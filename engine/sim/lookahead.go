@@ -10,9 +10,6 @@ import (
 	"secondpass/rules/tile"
 )
 
-// Million is the unit of scores: a sure win.
-const Million = 1_000_000
-
 // Lookahead plays on from what one seat knows, with what it does not see laid out afresh in every game.
 // It is read-only; see [Lookahead.Worker].
 type Lookahead struct {
@@ -93,19 +90,19 @@ func (a *Ahead) passOn(v *charleston.View, first charleston.Action, seed, g uint
 }
 
 // Short plays only the passing and values the rack that the seat then has: the estimated chance to
-// win, in millionths. It is quicker and far steadier than a whole game, and biased as far as the estimate is.
-func (a *Ahead) Short(v *charleston.View, first charleston.Action, seed, g uint64) (int, error) {
+// win. It is quicker and far steadier than a whole game, and biased as far as the estimate is.
+func (a *Ahead) Short(v *charleston.View, first charleston.Action, seed, g uint64) (Score, error) {
 	state, _, err := a.passOn(v, first, seed, g)
 	if err != nil {
 		return 0, err
 	}
-	return int(a.chance(state.Rack(v.Seat)) * Million), nil
+	return scoreOf(a.chance(state.Rack(v.Seat))), nil
 }
 
 // Next carries out an action of the seat in game number g, lets all seats act until the seat's next
 // decision (or the end of the passing), and values that in a short game of its own, in which what the
 // seat then does not see is laid out afresh. Its mean over games is the mean of the values that could come.
-func (a *Ahead) Next(v *charleston.View, first charleston.Action, seed, g uint64) (int, error) {
+func (a *Ahead) Next(v *charleston.View, first charleston.Action, seed, g uint64) (Score, error) {
 	state, _, err := a.lay(v, seed, g)
 	if err != nil {
 		return 0, err
@@ -131,7 +128,7 @@ func (a *Ahead) Next(v *charleston.View, first charleston.Action, seed, g uint64
 	}
 	next := state.View(v.Seat)
 	if next.Phase == charleston.Over {
-		return int(a.chance(next.Rack) * Million), nil
+		return scoreOf(a.chance(next.Rack)), nil
 	}
 	return a.Short(&next, Decide(a.tables.Players[v.Seat], &next), seed+1, g)
 }

@@ -93,13 +93,13 @@ func TestReport(t *testing.T) {
 		what      string
 		got, want float64
 	}{
-		{"win share of the first", s[0].WinShare.Value, 6. / 16},
-		{"points of the third", s[2].Points.Value, -50. / 16},
-		{"second less first", s[1].WinShareLess.Value, -2. / 16},
-		{"third less first in points", s[2].PointsLess.Value, -250. / 16},
-		{"wall games", r.WallGames().Value, 1. / 16},
-		{"lead", r.Lead().Value, 6./16 - 9./48},
-		{"lead in points", r.PointLead().Value, 200./16 + 200./48},
+		{"win share of the first", float64(s[0].WinShare.Value), 6. / 16},
+		{"points of the third", float64(s[2].Points.Value), -50. / 16},
+		{"second less first", float64(s[1].WinShareLess.Value), -2. / 16},
+		{"third less first in points", float64(s[2].PointsLess.Value), -250. / 16},
+		{"wall games", float64(r.WallGames().Value), 1. / 16},
+		{"lead", float64(r.Lead().Value), 6./16 - 9./48},
+		{"lead in points", float64(r.PointLead().Value), 200./16 + 200./48},
 	} {
 		if math.Abs(row.got-row.want) > 1e-12 {
 			t.Errorf("%s: %v, by hand %v", row.what, row.got, row.want)
@@ -109,7 +109,7 @@ func TestReport(t *testing.T) {
 		t.Errorf("n is %d games", n)
 	}
 	ratio, ok := r.Ratio()
-	if !ok || math.Abs(ratio.Value-2) > 1e-12 {
+	if !ok || math.Abs(float64(ratio.Value-2)) > 1e-12 {
 		t.Errorf("ratio %v", ratio)
 	}
 	if _, ok := (Report{Tally: &MatchTally{}}).Ratio(); ok {

@@ -4,15 +4,18 @@ import (
 	"math"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 )
 
 // Standing is how one listed seat of a match did.
 type Standing struct {
 	// WinShare is its share of all games, 0..1, Points its mean net points a game.
-	WinShare, Points stat.Interval
+	WinShare stat.Interval[unit.Chance]
+	Points   stat.Interval[unit.NetPoints]
 	// WinShareLess and PointsLess are its figures less those of the first listed seat on the same deals.
-	WinShareLess, PointsLess stat.Interval
+	WinShareLess stat.Interval[unit.ChanceDifference]
+	PointsLess   stat.Interval[unit.NetPoints]
 }
 
 // Report words a tally in shares and points a game. Its intervals come from the deals, each of which
@@ -30,71 +33,70 @@ func (r Report) Standings() (s [charleston.Seats]Standing) {
 	for i := range s {
 		s[i] = Standing{
 			WinShare:     r.share(t.Wins[i]),
-			Points:       r.perGame(t.Points[i], 1),
-			WinShareLess: r.perGame(t.WinsLess[i], 1),
-			PointsLess:   r.perGame(t.PointsLess[i], 1),
+			Points:       perGame[unit.NetPoints](r, t.Points[i], 1),
+			WinShareLess: perGame[unit.ChanceDifference](r, t.WinsLess[i], 1),
+			PointsLess:   perGame[unit.NetPoints](r, t.PointsLess[i], 1),
 		}
 	}
 	return s
 }
 
 // WallGames is the share of games that nobody won, 0..1.
-func (r Report) WallGames() stat.Interval { return r.share(r.Tally.Wall) }
+func (r Report) WallGames() stat.Interval[unit.Chance] { return r.share(r.Tally.Wall) }
 
 // Lead is the first listed seat's win share less the mean of the three others', -1..1, and
 // PointLead the same in points a game.
-func (r Report) Lead() stat.Interval      { return r.perGame(r.Tally.Lead, rest) }
-func (r Report) PointLead() stat.Interval { return r.perGame(r.Tally.PointLead, rest) }
+func (r Report) Lead() stat.Interval[unit.ChanceDifference] {
+	return perGame[unit.ChanceDifference](r, r.Tally.Lead, rest)
+}
+func (r Report) PointLead() stat.Interval[unit.NetPoints] {
+	return perGame[unit.NetPoints](r, r.Tally.PointLead, rest)
+}
 
 // rest is the number of seats that the first is set against.
 const rest = charleston.Seats - 1
 
 // perGame turns sums over deals into a mean a game, divided by a further number.
-func (r Report) perGame(m stat.IntMoments, divisor int) stat.Interval {
-	i := stat.MeanT(m)
+func perGame[U unit.Unit](r Report, m stat.IntMoments, divisor int) stat.Interval[U] {
+	i := stat.MeanT[U](m)
 	if r.Watched > 0 {
-		i = stat.AsymptoticCS(m, r.Watched)
+		i = stat.AsymptoticCS[U](m, r.Watched)
 	}
-	d := float64(Rotations * divisor)
-	i.Value /= d
-	if i.Bounded() {
-		i.Low, i.High = i.Low/d, i.High/d
-	}
+	i = stat.Over[U](i, float64(Rotations*divisor))
 	i.N *= Rotations
 	return i
 }
 
 // share is the share of games, 0..1, of a count over deals. Where all deals have the same count nothing is known of
 // the spread, and each deal is taken for one observation of a share, with Wilson's interval.
-func (r Report) share(m stat.IntMoments) stat.Interval {
-	i := r.perGame(m, 1)
+func (r Report) share(m stat.IntMoments) stat.Interval[unit.Chance] {
+	i := perGame[unit.Chance](r, m, 1)
 	if r.Watched == 0 && m.Variance() == 0 {
-		w := stat.Wilson(int(i.Value*float64(m.Count())+0.5), m.Count())
+		w := stat.Wilson(int(float64(i.Value)*float64(m.Count())+0.5), m.Count())
 		i.Low, i.High = min(w.Low, i.Value), max(w.High, i.Value)
 	}
-	i.Low, i.High = max(0, i.Low), min(1, i.High)
-	return i
+	return i.Within(0, 1)
 }
 
 // Ratio is the first listed seat's win share by the mean of the others', with a 95 % interval for a number
 // of deals fixed in advance; ok is false where one of them is 0 or there are fewer than two deals. Source:
 // delta method on the logarithm of the ratio, with Student's quantile over the deals.
-func (r Report) Ratio() (ratio stat.Interval, ok bool) {
+func (r Report) Ratio() (ratio stat.Interval[unit.Ratio], ok bool) {
 	t := r.Tally
 	n, first, others := t.Wins[0].Count(), t.Wins[0].Mean(), t.Others.Mean()
 	if n < 2 || first == 0 || others == 0 {
-		return stat.Interval{N: n * Rotations}, false
+		return stat.Interval[unit.Ratio]{N: n * Rotations}, false
 	}
 	a, b := t.Wins[0].Variance(), t.Others.Variance()
 	cov := (rest*rest*a + b - t.Lead.Variance()) / (2 * rest) // since Lead = 3 first - others
 	relative := a/(first*first) + b/(others*others) - 2*cov/(first*others)
 	half := stat.StudentT(n-1) * math.Sqrt(max(0, relative)/float64(n))
 	value := rest * first / others
-	return stat.Interval{Value: value, Low: value * math.Exp(-half), High: value * math.Exp(half), N: n * Rotations}, true
+	return stat.Interval[unit.Ratio]{Value: unit.Ratio(value), Low: unit.Ratio(value * math.Exp(-half)), High: unit.Ratio(value * math.Exp(half)), N: n * Rotations}, true
 }
 
 // Test asks, while the match goes on, whether the first listed seat's win share is above the mean of the
 // others' by effect (0..1) or not at all, as [stat.GSPRT] does on the deals.
-func (t *MatchTally) Test(effect float64) (ratio float64, v stat.Verdict) {
-	return stat.GSPRT(t.Lead, 0, effect*Rotations*rest)
+func (t *MatchTally) Test(effect unit.ChanceDifference) (ratio float64, v stat.Verdict) {
+	return stat.GSPRT(t.Lead, 0, float64(effect)*Rotations*rest)
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 )
 
 // Race compares candidates for one decision by simulated games. All candidates meet the same games
@@ -30,8 +31,7 @@ type Race struct {
 	// and each finalist 128, so that it may be more.
 	Games int
 	// Worker makes, once a core, the function that plays one game for one candidate and returns its score.
-	// Scores are whole numbers so that sums are exact.
-	Worker func() func(candidate int, game uint64) (score int, err error)
+	Worker func() func(candidate int, game uint64) (Score, error)
 	// Watch, which may be nil, is told the standings so far after each round and now and then during
 	// the last.
 	Watch func(Standings)
@@ -44,14 +44,14 @@ const Finalists = 4
 type Standings struct {
 	// Order lists the candidates, best first: finalists before those that fell out, each by its mean.
 	Order []int
-	// Scores are those of each candidate: of fresh games for finalists once there are any, else of the
-	// rounds it was in.
-	Scores []stat.IntMoments
-	// Final says which candidates have played fresh games. Means has their mean scores and Behind their
-	// differences to the best of them, best less it, both from these games and with intervals that stay valid under
-	// peeking.
-	Final         []bool
-	Means, Behind []stat.Interval
+	// Final says which candidates have played fresh games.
+	Final []bool
+	// Chances are their mean scores: of fresh games for finalists once there are any, with intervals that stay valid under
+	// peeking, else of the rounds they were in, for the number of games they have; anything from 0 to 1 without games.
+	Chances []stat.Interval[unit.Chance]
+	// Behind is, of finalists, the best one's chance less theirs on the same fresh games, with an interval that stays valid
+	// under peeking.
+	Behind []stat.Interval[unit.ChanceDifference]
 	// Played is the number of games so far over all candidates.
 	Played int
 	End    RaceEnd
@@ -80,9 +80,8 @@ type raceRun struct {
 	Race
 	alive  []int
 	rounds []stat.IntMoments // scores of the halving rounds
-	finals []stat.IntMoments // scores of the fresh games
-	pairs  [][]stat.IntMoments
-	each   int // the fresh games planned for each finalist
+	finals *ScoreTally       // scores of the fresh games of those in play, by their place; nil before
+	each   int               // the fresh games planned for each finalist
 	played int
 	game   int // the next game number
 }
@@ -90,7 +89,7 @@ type raceRun struct {
 // Run runs the race until its games are played, the finalists are all apart, or ctx ends. The result
 // depends on nothing but the race, unless ctx cut it short.
 func (r Race) Run(ctx context.Context) (Standings, error) {
-	run := raceRun{Race: r, rounds: make([]stat.IntMoments, r.Candidates), finals: make([]stat.IntMoments, r.Candidates)}
+	run := raceRun{Race: r, rounds: make([]stat.IntMoments, r.Candidates)}
 	for c := range r.Candidates {
 		run.alive = append(run.alive, c)
 	}
@@ -108,12 +107,13 @@ func (r *raceRun) halve(ctx context.Context) (RaceEnd, error) {
 	rounds := bits.Len(uint((len(r.alive) - 1) / Finalists))
 	for range rounds {
 		each := max(2, r.Games/2/rounds/len(r.alive))
-		scores, played, err := r.play(ctx, each, false)
+		scores := newRoundScores(len(r.alive))
+		played, err := playAll(ctx, r, each, scores, newRoundScores)
 		if err != nil {
 			return 0, err
 		}
 		for i, c := range r.alive {
-			r.rounds[c].Merge(scores.moments[i])
+			r.rounds[c].Merge(scores.Each[i])
 		}
 		if played < each {
 			return Cut, nil // what there is ranks the candidates
@@ -174,22 +174,13 @@ const (
 // few at least, where the rounds took more than their half.
 func (r *raceRun) final(ctx context.Context) (RaceEnd, error) {
 	n := len(r.alive)
-	r.pairs = make([][]stat.IntMoments, n)
-	for i := range r.pairs {
-		r.pairs[i] = make([]stat.IntMoments, n)
-	}
+	r.finals = NewScoreTally(n)
 	r.each = max(max(r.Games-r.played, r.Games/4)/n, leastFinal)
 	for look := range looks {
 		part := r.each*(look+1)/looks - r.each*look/looks
-		scores, played, err := r.play(ctx, part, true)
+		played, err := playAll(ctx, r, part, r.finals, NewScoreTally)
 		if err != nil {
 			return 0, err
-		}
-		for i, c := range r.alive {
-			r.finals[c].Merge(scores.moments[i])
-			for j := range r.alive {
-				r.pairs[i][j].Merge(scores.pairs[i][j])
-			}
 		}
 		s := r.standings()
 		if r.Watch != nil {
@@ -216,90 +207,79 @@ func (r *raceRun) settled(s *Standings) bool {
 	return true
 }
 
-// raceScores are the scores of the candidates in play, by their place, and of every two of them.
-type raceScores struct {
-	moments []stat.IntMoments
-	pairs   [][]stat.IntMoments // first less second
-}
+// roundScores are the scores of the candidates in play, by their place; without their pairs, since there may be many.
+type roundScores struct{ Each []stat.IntMoments }
 
-// newRaceScores counts n candidates, and their pairs if asked to.
-func newRaceScores(n int, pairs bool) *raceScores {
-	s := &raceScores{moments: make([]stat.IntMoments, n)}
-	if pairs {
-		s.pairs = make([][]stat.IntMoments, n)
-		for i := range s.pairs {
-			s.pairs[i] = make([]stat.IntMoments, n)
-		}
-	}
-	return s
-}
+func newRoundScores(n int) *roundScores { return &roundScores{make([]stat.IntMoments, n)} }
 
 // Merge adds the games that follow.
-func (s *raceScores) Merge(next *raceScores) {
-	for i := range s.moments {
-		s.moments[i].Merge(next.moments[i])
-	}
-	for i := range s.pairs {
-		for j := range s.pairs[i] {
-			s.pairs[i][j].Merge(next.pairs[i][j])
-		}
+func (s *roundScores) Merge(next *roundScores) {
+	for i := range s.Each {
+		s.Each[i].Merge(next.Each[i])
 	}
 }
 
-// play plays each of the next games for every candidate in play, and counts pairs if asked to.
-func (r *raceRun) play(ctx context.Context, each int, pairs bool) (*raceScores, int, error) {
+// Add takes in one game.
+func (s *roundScores) Add(scores []Score) {
+	for i, v := range scores {
+		s.Each[i].Add(int(v))
+	}
+}
+
+// scoring is what scores of games are added to.
+type scoring[T any] interface {
+	Result[T]
+	Add([]Score)
+}
+
+// playAll plays each of the next games for every candidate in play and adds their scores to a tally.
+func playAll[T scoring[T]](ctx context.Context, r *raceRun, each int, into T, empty func(candidates int) T) (int, error) {
 	first := r.game
-	scores := newRaceScores(len(r.alive), pairs)
-	played, err := runShards(ctx, max(1, shardOf(each)), 0, each, scores, func() func(Shard) (*raceScores, error) {
+	played, err := runShards(ctx, max(1, shardOf(each)), 0, each, into, func() func(Shard) (T, error) {
 		one := r.Worker()
-		values := make([]int, len(r.alive))
-		return func(s Shard) (*raceScores, error) {
-			part := newRaceScores(len(r.alive), pairs)
+		scores := make([]Score, len(r.alive))
+		return func(s Shard) (T, error) {
+			part := empty(len(r.alive))
 			for g := s.First; g < s.First+s.Count; g++ {
 				for i, c := range r.alive {
-					v, err := one(c, uint64(first+g))
-					if err != nil {
-						return nil, err
+					var err error
+					if scores[i], err = one(c, uint64(first+g)); err != nil {
+						return part, err
 					}
-					values[i] = v
 				}
-				part.add(values)
+				part.Add(scores)
 			}
 			return part, nil
 		}
 	}, nil)
 	r.game += each
 	r.played += played * len(r.alive)
-	return scores, played, err
+	return played, err
 }
 
 // shardOf gives each core several shards even of few games.
 func shardOf(games int) int { return min(ShardGames, (games+7)/8) }
 
-func (s *raceScores) add(values []int) {
-	for i, v := range values {
-		s.moments[i].Add(v)
-	}
-	for i := range s.pairs {
-		for j, w := range values {
-			s.pairs[i][j].Add(values[i] - w)
-		}
-	}
-}
-
 func (r *raceRun) standings() Standings {
 	k := r.Candidates
-	s := Standings{Scores: slices.Clone(r.rounds), Final: make([]bool, k), Means: make([]stat.Interval, k), Behind: make([]stat.Interval, k), Played: r.played}
-	inPlay := make([]bool, k)
-	for _, c := range r.alive {
+	s := Standings{Final: make([]bool, k), Chances: make([]stat.Interval[unit.Chance], k), Behind: make([]stat.Interval[unit.ChanceDifference], k), Played: r.played}
+	scores, inPlay := slices.Clone(r.rounds), make([]bool, k)
+	for place, c := range r.alive {
 		inPlay[c] = true
-		if r.finals[c].N > 0 {
-			s.Final[c], s.Scores[c] = true, r.finals[c]
-			s.Means[c] = stat.AsymptoticCS(&r.finals[c], r.each)
+		if r.finals != nil && r.finals.Count() > 0 {
+			s.Final[c], scores[c] = true, r.finals.Scores.Each[place]
 		}
 	}
 	for c := range k {
 		s.Order = append(s.Order, c)
+		switch {
+		case s.Final[c]:
+			s.Chances[c] = watchedChance(scores[c], r.each)
+		case scores[c].N == 0:
+			s.Chances[c].High = 1
+		default:
+			s.Chances[c] = meanChance(scores[c])
+		}
 	}
 	slices.SortStableFunc(s.Order, func(a, b int) int {
 		if inPlay[a] != inPlay[b] {
@@ -308,12 +288,12 @@ func (r *raceRun) standings() Standings {
 			}
 			return 1
 		}
-		return cmp.Compare(s.Scores[b].Mean(), s.Scores[a].Mean())
+		return cmp.Compare(scores[b].Mean(), scores[a].Mean())
 	})
 	best := slices.Index(r.alive, s.Order[0])
-	for i, c := range r.alive {
-		if s.Final[c] && c != s.Order[0] {
-			s.Behind[c] = stat.AsymptoticCS(&r.pairs[best][i], r.each)
+	for place, c := range r.alive {
+		if s.Final[c] && place != best {
+			s.Behind[c], _ = r.finals.WatchedLess(best, place, r.each)
 		}
 	}
 	return s

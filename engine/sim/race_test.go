@@ -10,12 +10,12 @@ import (
 // lottery is a race between candidates whose chances to score are known: candidate c wins a game when
 // its own luck, mixed with the luck of the game that all share, is below its chance.
 func lottery(chances []float64, games int, seed uint64) Race {
-	return Race{Candidates: len(chances), Games: games, Worker: func() func(int, uint64) (int, error) {
-		return func(c int, g uint64) (int, error) {
+	return Race{Candidates: len(chances), Games: games, Worker: func() func(int, uint64) (Score, error) {
+		return func(c int, g uint64) (Score, error) {
 			shared := Stream(seed, g, "shared").Float64()
 			own := Stream(seed, g, fmt.Sprint("own", c)).Float64()
 			if 0.7*shared+0.3*own < chances[c] {
-				return Million, nil
+				return Sure, nil
 			}
 			return 0, nil
 		}

@@ -7,6 +7,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/table"
 )
 
@@ -36,9 +37,11 @@ type Tuner struct {
 type Trial struct {
 	Parameter string
 	From, To  float64
-	// Lead is the win share (or points a game) less that of the three others, on deals that it was not chosen by.
-	Lead stat.Interval
-	Kept bool
+	// Lead is the win share less that of the three others, PointLead the same in points a game, on deals that it was not
+	// chosen by.
+	Lead      stat.Interval[unit.ChanceDifference]
+	PointLead stat.Interval[unit.NetPoints]
+	Kept      bool
 }
 
 // knob is a parameter that can be turned. It is a number or a count; the other of the two is nil.
@@ -170,7 +173,7 @@ func (t *Tuner) turn(ctx context.Context, k knob) (kept bool, err error) {
 	if len(field) == 0 {
 		return false, nil
 	}
-	if first := &field[0].tally; first.Lead.Count() > 0 && t.lead(first).Value <= 0 {
+	if first := &field[0].tally; first.Lead.Count() > 0 && t.sought(first).Value <= 0 {
 		return false, nil
 	}
 	c := &contender{value: field[0].value}
@@ -179,9 +182,11 @@ func (t *Tuner) turn(ctx context.Context, k knob) (kept bool, err error) {
 		return false, err
 	}
 	t.next += agree
-	trial := Trial{Parameter: k.name, From: now, To: c.value, Lead: t.lead(&c.tally)}
+	r := Report{Tally: &c.tally}
+	trial := Trial{Parameter: k.name, From: now, To: c.value, Lead: r.Lead(), PointLead: r.PointLead()}
 	// Half of the interval's half width: a gain that is there more likely than not, not one that is shown.
-	trial.Kept = trial.Lead.Value > (trial.Lead.Value-trial.Lead.Low)/2
+	gain := t.sought(&c.tally)
+	trial.Kept = gain.Value > (gain.Value-gain.Low)/2
 	if trial.Kept {
 		k.set(&t.best.Params, c.value)
 	}
@@ -194,19 +199,19 @@ func (t *Tuner) turn(ctx context.Context, k knob) (kept bool, err error) {
 // better is the half of the field that leads.
 func (t *Tuner) better(field []*contender) []*contender {
 	for i := range field {
-		for j := i; j > 0 && t.lead(&field[j].tally).Value > t.lead(&field[j-1].tally).Value; j-- {
+		for j := i; j > 0 && t.sought(&field[j].tally).Value > t.sought(&field[j-1].tally).Value; j-- {
 			field[j], field[j-1] = field[j-1], field[j]
 		}
 	}
 	return field[:(len(field)+1)/2]
 }
 
-// lead is what is looked for: the lead in wins or in points.
-func (t *Tuner) lead(tally *MatchTally) stat.Interval {
+// sought is what is looked for: the lead in wins or in points. Leads are only compared with each other.
+func (t *Tuner) sought(tally *MatchTally) stat.Interval[float64] {
 	if t.Points {
-		return Report{Tally: tally}.PointLead()
+		return Report{Tally: tally}.PointLead().Plain()
 	}
-	return Report{Tally: tally}.Lead()
+	return Report{Tally: tally}.Lead().Plain()
 }
 
 // play plays deals of one contender against three players of the best values.

@@ -4,29 +4,42 @@ import (
 	"context"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
+	"secondpass/rules/table"
 )
 
-// WholeScores are whole games for several decisions, each entry that of one decision; all met the
-// same games.
+// WholeScores are whole games for several decisions, which all met the same games.
 type WholeScores struct {
-	// Wins counts 1 for a game won and 0 else; Points are net points.
-	Wins, Points []stat.IntMoments
-	// Bias is the short estimate less the result of the same game, in millionths.
-	Bias []stat.IntMoments
+	// WinSums counts 1 for a game won and 0 else, PointSums are net points, and BiasSums the short estimate less the result of the same
+	// game, as scores; each by decision.
+	WinSums, PointSums, BiasSums []stat.IntMoments
 }
 
 func newWholeScores(n int) *WholeScores {
-	return &WholeScores{Wins: make([]stat.IntMoments, n), Points: make([]stat.IntMoments, n), Bias: make([]stat.IntMoments, n)}
+	return &WholeScores{make([]stat.IntMoments, n), make([]stat.IntMoments, n), make([]stat.IntMoments, n)}
 }
 
 // Merge adds the games that follow.
 func (w *WholeScores) Merge(next *WholeScores) {
-	for i := range w.Wins {
-		w.Wins[i].Merge(next.Wins[i])
-		w.Points[i].Merge(next.Points[i])
-		w.Bias[i].Merge(next.Bias[i])
+	for i := range w.WinSums {
+		w.WinSums[i].Merge(next.WinSums[i])
+		w.PointSums[i].Merge(next.PointSums[i])
+		w.BiasSums[i].Merge(next.BiasSums[i])
 	}
+}
+
+// Won is the share of games that decision i won, Points its mean net points.
+func (w *WholeScores) Won(i int) stat.Interval[unit.Chance] {
+	return stat.Wilson(int(w.WinSums[i].Sum), w.WinSums[i].Count())
+}
+func (w *WholeScores) Points(i int) stat.Interval[unit.NetPoints] {
+	return stat.MeanT[unit.NetPoints](w.PointSums[i])
+}
+
+// Bias is the mean of the short estimate of decision i less the result of the same game.
+func (w *WholeScores) Bias(i int) stat.Interval[unit.ChanceDifference] {
+	return asDifference(stat.MeanT[millionths](w.BiasSums[i]))
 }
 
 // WholeGames plays each of a number of games to its end for every decision, and the same games short.
@@ -63,45 +76,56 @@ func (w *WholeScores) add(ahead *Ahead, i int, v *charleston.View, a charleston.
 	if r.Ending.Won() && r.Winner == v.Seat {
 		won = 1
 	}
-	w.Wins[i].Add(won)
-	w.Points[i].Add(r.Net[v.Seat])
-	w.Bias[i].Add(short - won*Million)
+	w.WinSums[i].Add(won)
+	w.PointSums[i].Add(r.Net[v.Seat])
+	w.BiasSums[i].Add(int(short) - won*int(Sure))
 	return nil
 }
 
-// shortScores is a sum of scores as a Result.
-type shortScores struct{ stat.IntMoments }
-
-// Merge adds the games that follow.
-func (s *shortScores) Merge(next *shortScores) { s.IntMoments.Merge(next.IntMoments) }
-
-// ShortGames plays short games for one decision; scores are estimated chances in millionths.
-func (l *Lookahead) ShortGames(ctx context.Context, v charleston.View, a charleston.Action, seed uint64, games int) (*stat.IntMoments, error) {
-	return l.Scores(ctx, games, func(w *Ahead, g uint64) (int, error) { return w.Short(&v, a, seed, g) })
+// ShortGames plays short games for one decision; the mean is an estimated chance.
+func (l *Lookahead) ShortGames(ctx context.Context, v charleston.View, a charleston.Action, seed uint64, games int) (stat.Interval[unit.Chance], error) {
+	return l.Mean(ctx, games, func(w *Ahead, g uint64) (Score, error) { return w.Short(&v, a, seed, g) })
 }
 
-// NextGames plays games for one decision up to the seat's next one, see [Ahead.Next]; scores are
-// estimated chances in millionths.
-func (l *Lookahead) NextGames(ctx context.Context, v charleston.View, a charleston.Action, seed uint64, games int) (*stat.IntMoments, error) {
-	return l.Scores(ctx, games, func(w *Ahead, g uint64) (int, error) { return w.Next(&v, a, seed, g) })
+// NextGames plays games for one decision up to the seat's next one, see [Ahead.Next]; the mean is an estimated chance.
+func (l *Lookahead) NextGames(ctx context.Context, v charleston.View, a charleston.Action, seed uint64, games int) (stat.Interval[unit.Chance], error) {
+	return l.Mean(ctx, games, func(w *Ahead, g uint64) (Score, error) { return w.Next(&v, a, seed, g) })
 }
 
-// Scores adds up what a function makes of games 0 to games-1; a stopped run keeps the games it has.
-func (l *Lookahead) Scores(ctx context.Context, games int, play func(w *Ahead, g uint64) (int, error)) (*stat.IntMoments, error) {
-	total := &shortScores{}
-	_, err := runShards(ctx, shardOf(games), 0, games, total, func() func(Shard) (*shortScores, error) {
+// Mean is the mean of what a function makes of games 0 to games-1, as a chance; a stopped run keeps the games it has.
+func (l *Lookahead) Mean(ctx context.Context, games int, play func(w *Ahead, g uint64) (Score, error)) (stat.Interval[unit.Chance], error) {
+	total, err := l.sum(ctx, games, play)
+	return meanChance(total), err
+}
+
+// Wins is the share of games that a seat wins, of games 0 to games-1 as a function plays them.
+func (l *Lookahead) Wins(ctx context.Context, seat charleston.Seat, games int, play func(w *Ahead, g uint64) (table.Result, error)) (stat.Interval[unit.Chance], error) {
+	total, err := l.sum(ctx, games, func(w *Ahead, g uint64) (Score, error) {
+		r, err := play(w, g)
+		if err != nil || !r.Ending.Won() || r.Winner != seat {
+			return 0, err
+		}
+		return Sure, nil
+	})
+	return stat.Wilson(int(total.Sum/int64(Sure)), total.Count()), err
+}
+
+// sum adds up the scores of games.
+func (l *Lookahead) sum(ctx context.Context, games int, play func(w *Ahead, g uint64) (Score, error)) (stat.IntMoments, error) {
+	total := newRoundScores(1)
+	_, err := runShards(ctx, shardOf(games), 0, games, total, func() func(Shard) (*roundScores, error) {
 		w := l.Worker()
-		return func(s Shard) (*shortScores, error) {
-			part := &shortScores{}
+		return func(s Shard) (*roundScores, error) {
+			part := newRoundScores(1)
 			for g := s.First; g < s.First+s.Count; g++ {
 				score, err := play(w, uint64(g))
 				if err != nil {
 					return nil, err
 				}
-				part.Add(score)
+				part.Each[0].Add(int(score))
 			}
 			return part, nil
 		}
 	}, nil)
-	return &total.IntMoments, err
+	return total.Each[0], err
 }

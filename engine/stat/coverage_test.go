@@ -53,7 +53,7 @@ func TestWilsonCoverage(t *testing.T) {
 						successes++
 					}
 				}
-				return stat.Wilson(successes, row.n).Holds(row.p)
+				return stat.Wilson(successes, row.n).Plain().Holds(row.p)
 			})
 		})
 	}
@@ -86,7 +86,7 @@ func TestPairedProportionsCoverage(t *testing.T) {
 						cells[3]++
 					}
 				}
-				got := stat.PairedProportions(cells[0], cells[1], cells[2], cells[3])
+				got := stat.PairedProportions(cells[0], cells[1], cells[2], cells[3]).Plain()
 				return got.Holds(row.n10 - row.n01)
 			})
 		})
@@ -99,7 +99,7 @@ func TestMeanTCoverage(t *testing.T) {
 		for range 12 {
 			m.Add(r.IntN(6) + r.IntN(6))
 		}
-		return stat.MeanT(m).Holds(5)
+		return stat.MeanT[float64](m).Holds(5)
 	})
 }
 
@@ -156,7 +156,7 @@ func won(b bool) int {
 
 // called plays watched runs, looks after every block, and gives the share of
 // runs in which some look called a difference.
-func called(deal pairedDeal, better float64, interval func(stat.Sample) stat.Interval) float64 {
+func called(deal pairedDeal, better float64, interval func(stat.Sample) stat.Interval[float64]) float64 {
 	calls := 0
 	for run := range watched {
 		r := source(run)
@@ -175,7 +175,7 @@ func called(deal pairedDeal, better float64, interval func(stat.Sample) stat.Int
 func TestWatchedMeanRarelyCallsAFalseDifference(t *testing.T) {
 	for name, deal := range map[string]pairedDeal{"wins": wins, "points": points, "upset": upset} {
 		for _, nOpt := range []int{300, 1000} {
-			cs := func(s stat.Sample) stat.Interval { return stat.AsymptoticCS(s, nOpt) }
+			cs := func(s stat.Sample) stat.Interval[float64] { return stat.AsymptoticCS[float64](s, nOpt) }
 			if share := called(deal, 0, cs); share > stat.Alpha {
 				t.Errorf("%s, nOpt %d: a false difference in %.3f of the runs, want at most .05", name, nOpt, share)
 			}
@@ -208,8 +208,8 @@ func TestWatchedShareRarelyLosesTheTruth(t *testing.T) {
 					successes++
 				}
 				if n%block == 0 {
-					cs = cs || !stat.BernoulliCS(successes, n, nOpt).Holds(p)
-					wilson = wilson || !stat.Wilson(successes, n).Holds(p)
+					cs = cs || !stat.BernoulliCS(successes, n, nOpt).Plain().Holds(p)
+					wilson = wilson || !stat.Wilson(successes, n).Plain().Holds(p)
 				}
 			}
 			lostCS += won(cs)

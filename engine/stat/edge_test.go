@@ -7,24 +7,25 @@ import (
 	"testing"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 )
 
 func TestIntervalMarshals(t *testing.T) {
-	for want, i := range map[string]stat.Interval{
+	for want, i := range map[string]stat.Interval[float64]{
 		`{"value":0.5,"low":0.25,"high":0.75,"n":4}`:   {Value: .5, Low: .25, High: .75, N: 4},
-		`{"value":7,"low":null,"high":null,"n":1}`:     stat.MeanT(stat.IntMoments{N: 1, Sum: 7, SumSq: 49}),
+		`{"value":7,"low":null,"high":null,"n":1}`:     stat.MeanT[float64](stat.IntMoments{N: 1, Sum: 7, SumSq: 49}),
 		`{"value":1.5,"low":0.25,"high":null,"n":300}`: {Value: 1.5, Low: .25, High: math.Inf(1), N: 300},
 	} {
 		got, err := json.Marshal(i)
 		if err != nil || string(got) != want {
 			t.Errorf("got %s, %v, want %s", got, err, want)
 		}
-		var back stat.Interval
+		var back stat.Interval[float64]
 		if err := json.Unmarshal(got, &back); err != nil || back != i {
 			t.Errorf("%s is read as %+v, %v", got, back, err)
 		}
 	}
-	var earlier stat.Interval
+	var earlier stat.Interval[float64]
 	const text = `{"value":7,"low":-1.7976931348623157e+308,"high":1.7976931348623157e+308,"n":1}`
 	if err := json.Unmarshal([]byte(text), &earlier); err != nil || earlier.Bounded() {
 		t.Errorf("an end that earlier files have is read as known: %+v, %v", earlier, err)
@@ -37,32 +38,32 @@ func TestIntervalMarshals(t *testing.T) {
 // TestNoData pins what comes of no data and of counts that cannot be: an
 // interval that says nothing.
 func TestNoData(t *testing.T) {
-	share := stat.Interval{Value: 0, Low: 0, High: 1, N: 0}
-	diff := stat.Interval{Value: 0, Low: -1, High: 1, N: 0}
-	line := func(value float64, n int) stat.Interval {
-		return stat.Interval{Value: value, Low: math.Inf(-1), High: math.Inf(1), N: n}
+	share := stat.Interval[float64]{Value: 0, Low: 0, High: 1, N: 0}
+	diff := stat.Interval[float64]{Value: 0, Low: -1, High: 1, N: 0}
+	line := func(value float64, n int) stat.Interval[float64] {
+		return stat.Interval[float64]{Value: value, Low: math.Inf(-1), High: math.Inf(1), N: n}
 	}
 	one := stat.IntMoments{N: 1, Sum: 7, SumSq: 49}
 	short := sample(127, 5, 6)
 	for _, row := range []struct {
 		name      string
-		got, want stat.Interval
+		got, want stat.Interval[float64]
 	}{
-		{"wilson, no games", stat.Wilson(0, 0), share},
-		{"wilson, more successes than games", stat.Wilson(3, 2), share},
-		{"wilson, negative successes", stat.Wilson(-1, 2), share},
-		{"wilson, negative games", stat.Wilson(-2, -1), share},
-		{"clopper-pearson, no games", stat.ClopperPearson(0, 0), share},
-		{"clopper-pearson, more successes than games", stat.ClopperPearson(3, 2), share},
-		{"bernoulli, no games", stat.BernoulliCS(0, 0, 100), share},
-		{"bernoulli, more successes than games", stat.BernoulliCS(3, 2, 100), share},
-		{"paired, no pairs", stat.PairedProportions(0, 0, 0, 0), diff},
-		{"paired, negative count", stat.PairedProportions(5, -1, 3, 3), diff},
-		{"mean, no data", stat.MeanT(stat.IntMoments{}), line(0, 0)},
-		{"mean, one number", stat.MeanT(one), line(7, 1)},
-		{"watched mean, no data", stat.AsymptoticCS(stat.Moments{}, 100), line(0, 0)},
-		{"watched mean, too early", stat.AsymptoticCS(short, 100), line(short.Mean(), 127)},
-		{"watched mean, no spread", stat.AsymptoticCS(sample(5000, 3, 3), 100), line(3, 5000)},
+		{"wilson, no games", stat.Wilson(0, 0).Plain(), share},
+		{"wilson, more successes than games", stat.Wilson(3, 2).Plain(), share},
+		{"wilson, negative successes", stat.Wilson(-1, 2).Plain(), share},
+		{"wilson, negative games", stat.Wilson(-2, -1).Plain(), share},
+		{"clopper-pearson, no games", stat.ClopperPearson(0, 0).Plain(), share},
+		{"clopper-pearson, more successes than games", stat.ClopperPearson(3, 2).Plain(), share},
+		{"bernoulli, no games", stat.BernoulliCS(0, 0, 100).Plain(), share},
+		{"bernoulli, more successes than games", stat.BernoulliCS(3, 2, 100).Plain(), share},
+		{"paired, no pairs", stat.PairedProportions(0, 0, 0, 0).Plain(), diff},
+		{"paired, negative count", stat.PairedProportions(5, -1, 3, 3).Plain(), diff},
+		{"mean, no data", stat.MeanT[float64](stat.IntMoments{}), line(0, 0)},
+		{"mean, one number", stat.MeanT[float64](one), line(7, 1)},
+		{"watched mean, no data", stat.AsymptoticCS[float64](stat.Moments{}, 100), line(0, 0)},
+		{"watched mean, too early", stat.AsymptoticCS[float64](short, 100), line(short.Mean(), 127)},
+		{"watched mean, no spread", stat.AsymptoticCS[float64](sample(5000, 3, 3), 100), line(3, 5000)},
 	} {
 		if row.got != row.want {
 			t.Errorf("%s: got %+v, want %+v", row.name, row.got, row.want)
@@ -89,14 +90,14 @@ func sample(n, a, b int) stat.IntMoments {
 func TestBounded(t *testing.T) {
 	for _, row := range []struct {
 		name string
-		i    stat.Interval
+		i    stat.Interval[float64]
 		want bool
 	}{
-		{"mean of one", stat.MeanT(sample(1, 3, 3)), false},
-		{"mean of two", stat.MeanT(sample(2, 3, 4)), true},
-		{"watched mean before it speaks", stat.AsymptoticCS(sample(127, 3, 4), 500), false},
-		{"watched mean once it speaks", stat.AsymptoticCS(sample(128, 3, 4), 500), true},
-		{"share of nothing", stat.Wilson(0, 0), true},
+		{"mean of one", stat.MeanT[float64](sample(1, 3, 3)), false},
+		{"mean of two", stat.MeanT[float64](sample(2, 3, 4)), true},
+		{"watched mean before it speaks", stat.AsymptoticCS[float64](sample(127, 3, 4), 500), false},
+		{"watched mean once it speaks", stat.AsymptoticCS[float64](sample(128, 3, 4), 500), true},
+		{"share of nothing", stat.Wilson(0, 0).Plain(), true},
 	} {
 		if got := row.i.Bounded(); got != row.want {
 			t.Errorf("%s: bounded is %v: %+v", row.name, got, row.i)
@@ -108,7 +109,7 @@ func TestBounded(t *testing.T) {
 }
 
 func TestHolds(t *testing.T) {
-	i := stat.Interval{Value: 1, Low: 0, High: 2, N: 9}
+	i := stat.Interval[float64]{Value: 1, Low: 0, High: 2, N: 9}
 	for x, want := range map[float64]bool{-.1: false, 0: true, 1: true, 2: true, 2.1: false, math.NaN(): false} {
 		if i.Holds(x) != want {
 			t.Errorf("Holds(%g) is %v", x, !want)
@@ -117,8 +118,8 @@ func TestHolds(t *testing.T) {
 }
 
 func TestEqualNumbersGiveAPoint(t *testing.T) {
-	want := stat.Interval{Value: 25, Low: 25, High: 25, N: 30}
-	if got := stat.MeanT(sample(30, 25, 25)); got != want {
+	want := stat.Interval[float64]{Value: 25, Low: 25, High: 25, N: 30}
+	if got := stat.MeanT[float64](sample(30, 25, 25)); got != want {
 		t.Errorf("got %+v, want %+v", got, want)
 	}
 }
@@ -144,14 +145,14 @@ func TestEndsAtNoneAndAll(t *testing.T) {
 }
 
 func TestTuningOutOfRange(t *testing.T) {
-	if got, want := stat.BernoulliCS(7, 40, -5), stat.BernoulliCS(7, 40, 16); got != want {
+	if got, want := stat.BernoulliCS(7, 40, -5).Plain(), stat.BernoulliCS(7, 40, 16).Plain(); got != want {
 		t.Errorf("share: got %+v, want as with nOpt 16, %+v", got, want)
 	}
-	if stat.BernoulliCS(7, 40, 16) == stat.BernoulliCS(7, 40, 17) {
+	if stat.BernoulliCS(7, 40, 16).Plain() == stat.BernoulliCS(7, 40, 17).Plain() {
 		t.Errorf("share: nOpt 17 is taken as 16 too")
 	}
 	m := sample(200, 3, 4)
-	if got, want := stat.AsymptoticCS(m, 0), stat.AsymptoticCS(m, 1); got != want {
+	if got, want := stat.AsymptoticCS[float64](m, 0), stat.AsymptoticCS[float64](m, 1); got != want {
 		t.Errorf("mean: got %+v, want as with nOpt 1, %+v", got, want)
 	}
 }
@@ -275,5 +276,16 @@ func TestChiSquareLeavesItsArguments(t *testing.T) {
 	}
 	if observed[0] != 50 || observed[2] != 2 || expected[0] != 49 || expected[2] != 5 {
 		t.Errorf("arguments changed to %v, %v", observed, expected)
+	}
+}
+
+// Less squares and adds: two intervals of half-width 3 and 4 hundredths make one of 5.
+func TestLess(t *testing.T) {
+	d := stat.Less(stat.Interval[unit.Chance]{Value: .10, Low: .07, High: .13, N: 9}, stat.Interval[unit.Chance]{Value: .02, Low: -.02, High: .06, N: 5})
+	near(t, "value", float64(d.Value), .08, 1e-12)
+	near(t, "low", float64(d.Low), .03, 1e-12)
+	near(t, "high", float64(d.High), .13, 1e-12)
+	if d.N != 5 {
+		t.Errorf("n is %d", d.N)
 	}
 }

@@ -9,7 +9,7 @@ import (
 
 // A share of games, counted once at the end.
 func ExampleWilson() {
-	clean := stat.Wilson(10, 100)
+	clean := stat.Wilson(10, 100).Plain()
 	fmt.Printf("%.3f (%.4f to %.4f)\n", clean.Value, clean.Low, clean.High)
 
 	text, err := json.Marshal(stat.Wilson(0, 0))
@@ -21,7 +21,7 @@ func ExampleWilson() {
 
 // The same share, when certainty about the level matters more than width.
 func ExampleClopperPearson() {
-	never := stat.ClopperPearson(0, 20)
+	never := stat.ClopperPearson(0, 20).Plain()
 	fmt.Printf("0 of 20: at most %.3f\n", never.High)
 	// Output: 0 of 20: at most 0.168
 }
@@ -29,7 +29,7 @@ func ExampleClopperPearson() {
 // Two passes tried on the same 161 deals: 59 deals won with either, 6 with the
 // first only, 16 with the second only, 80 with neither.
 func ExamplePairedProportions() {
-	diff := stat.PairedProportions(59, 6, 16, 80)
+	diff := stat.PairedProportions(59, 6, 16, 80).Plain()
 	fmt.Printf("%.4f (%.4f to %.4f), shown: %v\n", diff.Value, diff.Low, diff.High, !diff.Holds(0))
 	// Output: -0.0621 (-0.1186 to -0.0046), shown: true
 }
@@ -47,7 +47,7 @@ func ExampleMeanT() {
 	here.Add(4)
 	there.Add(6)
 	here.Merge(there)
-	diff := stat.MeanT(here)
+	diff := stat.MeanT[float64](here)
 	fmt.Printf("%g points a deal, %d deals, no difference shown: %v\n", diff.Value, diff.N, diff.Holds(0))
 	// Output: 4 points a deal, 3 deals, no difference shown: true
 }
@@ -67,7 +67,7 @@ func ExampleHistogram() {
 
 // A run that is watched and stopped at will needs the wider interval.
 func ExampleBernoulliCS() {
-	watched, fixed := stat.BernoulliCS(700, 1000, 100), stat.Wilson(700, 1000)
+	watched, fixed := stat.BernoulliCS(700, 1000, 100).Plain(), stat.Wilson(700, 1000).Plain()
 	fmt.Printf("watched %.3f to %.3f, fixed %.3f to %.3f\n", watched.Low, watched.High, fixed.Low, fixed.High)
 	// Output: watched 0.652 to 0.746, fixed 0.671 to 0.728
 }
@@ -82,7 +82,7 @@ func ExampleAsymptoticCS() {
 			diff.Add(-1)
 		}
 		if n := game + 1; n == 50 || n == 200 {
-			running := stat.AsymptoticCS(diff, 1000)
+			running := stat.AsymptoticCS[float64](diff, 1000)
 			fmt.Printf("after %d: known %v, no difference shown %v\n", n, running.Bounded(), running.Holds(0))
 		}
 	}

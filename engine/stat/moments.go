@@ -5,6 +5,8 @@ import (
 	"math/big"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"secondpass/engine/unit"
 )
 
 // Sample is what the intervals of a mean need to know of the data.
@@ -144,7 +146,7 @@ func standardError(s Sample) float64 {
 }
 
 // MeanT returns the mean of a sample with Student's 95 % interval, in the unit
-// of the data. It is meant for a number of observations fixed in advance; see
+// of the data, which the caller names. It is meant for a number of observations fixed in advance; see
 // [AsymptoticCS] for a run that is watched. For paired data give it the sample
 // of differences.
 //
@@ -155,12 +157,12 @@ func standardError(s Sample) float64 {
 //
 // Source: Student, The probable error of a mean, Biometrika 6 (1908) 1-25: mean
 // +- t(n-1; 0.975) SD/sqrt(n).
-func MeanT(s Sample) Interval {
+func MeanT[U unit.Unit](s Sample) Interval[U] {
 	n, mean := s.Count(), s.Mean()
 	if n < 2 {
-		return wholeLine(mean, n)
+		return wholeLine(U(mean), n)
 	}
 	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(n - 1)}.Quantile(1 - Alpha/2)
 	half := t * standardError(s)
-	return Interval{Value: mean, Low: mean - half, High: mean + half, N: n}
+	return between[U](mean, mean-half, mean+half, n)
 }

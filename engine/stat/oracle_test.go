@@ -11,11 +11,11 @@ import (
 // oracles says how each kind of row in testdata/oracle.R is worked out here.
 var oracles = map[string]func(in []float64) []float64{
 	"wilson": func(in []float64) []float64 {
-		i := stat.Wilson(int(in[0]), int(in[1]))
+		i := stat.Wilson(int(in[0]), int(in[1])).Plain()
 		return []float64{i.Value, i.Low, i.High}
 	},
 	"clopper-pearson": func(in []float64) []float64 {
-		i := stat.ClopperPearson(int(in[0]), int(in[1]))
+		i := stat.ClopperPearson(int(in[0]), int(in[1])).Plain()
 		return []float64{i.Value, i.Low, i.High}
 	},
 	"mcnemar-exact": func(in []float64) []float64 {
@@ -30,7 +30,7 @@ var oracles = map[string]func(in []float64) []float64{
 		for i := range first {
 			m.Add(int(first[i]) - int(second[i]))
 		}
-		i := stat.MeanT(m)
+		i := stat.MeanT[float64](m)
 		return []float64{i.Value, i.Low, i.High, m.SD(), m.SE()}
 	},
 	"sequential-ratio": func(in []float64) []float64 {
@@ -46,7 +46,7 @@ var oracles = map[string]func(in []float64) []float64{
 		for _, x := range in {
 			m.Add(x)
 		}
-		i := stat.MeanT(m)
+		i := stat.MeanT[float64](m)
 		return []float64{i.Value, i.Low, i.High, m.Variance()}
 	},
 	"histogram": func(in []float64) []float64 {

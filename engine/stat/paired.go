@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"secondpass/engine/unit"
 )
 
 // PairedProportions returns the difference of two shares measured on the same
@@ -17,22 +19,19 @@ import (
 // between binomial proportions based on paired data, Statist. Med. 17 (1998)
 // 2635-2650, method 10: the Wilson intervals of the two shares, joined by the
 // correlation of the pairs.
-func PairedProportions(n11, n10, n01, n00 int) Interval {
+func PairedProportions(n11, n10, n01, n00 int) Interval[unit.ChanceDifference] {
 	n := n11 + n10 + n01 + n00
 	if n <= 0 || min(n11, n10, n01, n00) < 0 {
-		return Interval{Value: 0, Low: -1, High: 1, N: 0}
+		return between[unit.ChanceDifference](0, -1, 1, 0)
 	}
-	first, second := Wilson(n11+n10, n), Wilson(n11+n01, n)
+	first, second := Wilson(n11+n10, n).Plain(), Wilson(n11+n01, n).Plain()
 	diff := float64(n10-n01) / float64(n)
 	phi := pairCorrelation(n11, n10, n01, n00)
 	// The ends need no cutting off at -1 and 1: they lie within first.Low -
 	// second.High and first.High - second.Low.
-	return Interval{
-		Value: diff,
-		Low:   diff - joined(first.Value-first.Low, second.High-second.Value, phi),
-		High:  diff + joined(first.High-first.Value, second.Value-second.Low, phi),
-		N:     n,
-	}
+	return between[unit.ChanceDifference](diff,
+		diff-joined(first.Value-first.Low, second.High-second.Value, phi),
+		diff+joined(first.High-first.Value, second.Value-second.Low, phi), n)
 }
 
 // joined is the half width of a difference whose terms have half widths a and b

@@ -17,10 +17,10 @@ func drawCounts(t *rapid.T) (successes, n int) {
 }
 
 // shares are the three intervals of a share.
-var shares = map[string]func(successes, n int) stat.Interval{
-	"wilson":          stat.Wilson,
-	"clopper-pearson": stat.ClopperPearson,
-	"bernoulli":       func(successes, n int) stat.Interval { return stat.BernoulliCS(successes, n, 1000) },
+var shares = map[string]func(successes, n int) stat.Interval[float64]{
+	"wilson":          func(successes, n int) stat.Interval[float64] { return stat.Wilson(successes, n).Plain() },
+	"clopper-pearson": func(successes, n int) stat.Interval[float64] { return stat.ClopperPearson(successes, n).Plain() },
+	"bernoulli":       func(successes, n int) stat.Interval[float64] { return stat.BernoulliCS(successes, n, 1000).Plain() },
 }
 
 func TestSharesStayInRangeAndMirror(t *testing.T) {
@@ -63,15 +63,15 @@ func TestPairedProportionsProperties(t *testing.T) {
 		cell := rapid.IntRange(0, 5000)
 		a, b := cell.Draw(t, "n11"), cell.Draw(t, "n10")
 		c, d := cell.Draw(t, "n01"), cell.Draw(t, "n00")
-		got := stat.PairedProportions(a, b, c, d)
+		got := stat.PairedProportions(a, b, c, d).Plain()
 		if !(-1 <= got.Low && got.Low <= got.Value && got.Value <= got.High && got.High <= 1) {
 			t.Fatalf("%+v", got)
 		}
 		// Naming the candidates the other way round, or counting failures
 		// instead of successes, turns the sign and nothing else.
-		for _, turned := range []stat.Interval{
-			stat.PairedProportions(a, c, b, d),
-			stat.PairedProportions(d, c, b, a),
+		for _, turned := range []stat.Interval[float64]{
+			stat.PairedProportions(a, c, b, d).Plain(),
+			stat.PairedProportions(d, c, b, a).Plain(),
 		} {
 			if math.Abs(got.Low+turned.High) > 1e-12 || math.Abs(got.High+turned.Low) > 1e-12 {
 				t.Fatalf("%+v, turned %+v", got, turned)
@@ -83,10 +83,10 @@ func TestPairedProportionsProperties(t *testing.T) {
 func TestPairingNarrows(t *testing.T) {
 	// The same two shares, 40 % and 30 %: with the pairs in agreement, without
 	// relation, and in opposition.
-	agree := stat.PairedProportions(30, 10, 0, 60)
-	unrelated := stat.PairedProportions(12, 28, 18, 42)
-	oppose := stat.PairedProportions(0, 40, 30, 30)
-	width := func(i stat.Interval) float64 { return i.High - i.Low }
+	agree := stat.PairedProportions(30, 10, 0, 60).Plain()
+	unrelated := stat.PairedProportions(12, 28, 18, 42).Plain()
+	oppose := stat.PairedProportions(0, 40, 30, 30).Plain()
+	width := func(i stat.Interval[float64]) float64 { return i.High - i.Low }
 	if !(width(agree) < width(unrelated) && width(unrelated) < width(oppose)) {
 		t.Errorf("widths %g, %g, %g do not grow", width(agree), width(unrelated), width(oppose))
 	}
@@ -129,7 +129,7 @@ func TestIntMomentsMergeInAnyOrder(t *testing.T) {
 			}
 			merged.Merge(m)
 		}
-		if merged != whole || stat.MeanT(merged) != stat.MeanT(whole) {
+		if merged != whole || stat.MeanT[float64](merged) != stat.MeanT[float64](whole) {
 			t.Fatalf("merged %+v, whole %+v", merged, whole)
 		}
 	})
@@ -220,7 +220,7 @@ func TestBernoulliCSBySteps(t *testing.T) {
 			}
 			return sum
 		}
-		got := stat.BernoulliCS(successes, len(outcomes), nOpt)
+		got := stat.BernoulliCS(successes, len(outcomes), nOpt).Plain()
 		// One success never rules out a chance near 0, two do.
 		if failures := len(outcomes) - successes; (got.Low == 0) != (successes < 2) || (got.High == 1) != (failures < 2) {
 			t.Fatalf("%d successes, %d failures: %+v", successes, failures, got)
@@ -242,7 +242,7 @@ func TestAsymptoticCSIsANormalMixture(t *testing.T) {
 		nOpt := rapid.IntRange(1, 100_000).Draw(t, "nOpt")
 		r := float64(nOpt) / (log + math.Log(log) + 1)
 		want := stat.NormalMixture(float64(n), r) / float64(n)
-		if got := stat.AsymptoticCS(standard(n), nOpt).High; math.Abs(got/want-1) > 1e-12 {
+		if got := stat.AsymptoticCS[float64](standard(n), nOpt).High; math.Abs(got/want-1) > 1e-12 {
 			t.Fatalf("got %g, want %g", got, want)
 		}
 	})

@@ -4,10 +4,12 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"secondpass/engine/unit"
 )
 
 // noShare is the interval of a share without data: anything from 0 to 1.
-var noShare = Interval{Value: 0, Low: 0, High: 1, N: 0}
+var noShare = Interval[unit.Chance]{High: 1}
 
 // Wilson returns the share successes/n with its 95 % score interval, all in
 // 0..1. It is meant for a number of trials fixed in advance; see [BernoulliCS]
@@ -17,13 +19,13 @@ var noShare = Interval{Value: 0, Low: 0, High: 1, N: 0}
 // Source: E. B. Wilson, Probable inference, the law of succession, and
 // statistical inference, J. Amer. Statist. Assoc. 22 (1927) 209-212; method 3
 // (no continuity correction) of R. G. Newcombe, Statist. Med. 17 (1998) 857-872.
-func Wilson(successes, n int) Interval {
+func Wilson(successes, n int) Interval[unit.Chance] {
 	if !possible(successes, n) {
 		return noShare
 	}
 	share := float64(successes) / float64(n)
 	low, high := wilsonEnds(successes, n)
-	return Interval{Value: share, Low: low, High: high, N: n}
+	return between[unit.Chance](share, low, high, n)
 }
 
 // wilsonEnds are the roots p of (share-p)^2 = z^2 p(1-p)/n.
@@ -50,22 +52,28 @@ func wilsonEnds(successes, n int) (low, high float64) {
 // Source: C. J. Clopper and E. S. Pearson, The use of confidence or fiducial
 // limits illustrated in the case of the binomial, Biometrika 26 (1934) 404-413,
 // in the form of beta quantiles.
-func ClopperPearson(successes, n int) Interval {
+func ClopperPearson(successes, n int) Interval[unit.Chance] {
 	if !possible(successes, n) {
 		return noShare
 	}
 	x, y := float64(successes), float64(n-successes)
-	result := Interval{Value: x / float64(n), Low: 0, High: 1, N: n}
+	low, high := 0.0, 1.0
 	if successes > 0 {
-		result.Low = distuv.Beta{Alpha: x, Beta: y + 1}.Quantile(Alpha / 2)
+		low = distuv.Beta{Alpha: x, Beta: y + 1}.Quantile(Alpha / 2)
 	}
 	if successes < n {
-		result.High = distuv.Beta{Alpha: x + 1, Beta: y}.Quantile(1 - Alpha/2)
+		high = distuv.Beta{Alpha: x + 1, Beta: y}.Quantile(1 - Alpha/2)
 	}
-	return result
+	return between[unit.Chance](x/float64(n), low, high, n)
 }
 
 // possible reports whether successes out of n is a count of at least one trial.
 func possible(successes, n int) bool {
 	return n > 0 && successes >= 0 && successes <= n
 }
+
+// RuleOfThree is how far from what was seen a mean of n numbers, each of them 0..1, can be where all were alike: 3/n, near
+// enough the exact 95 % limit of a share of which nothing was seen. Without numbers it is 3.
+//
+// Source: J. A. Hanley and A. Lippman-Hand, If nothing goes wrong, is everything all right?, JAMA 249 (1983) 1743-1745.
+func RuleOfThree(n int) float64 { return 3 / max(1, float64(n)) }

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
+
+	"secondpass/engine/unit"
 )
 
 // The intervals of this file are confidence sequences: with a chance of 95 % the
@@ -66,17 +68,12 @@ const leastOpt = 16
 // Source: Howard et al. (see [NormalMixture]), two-sided beta-binomial mixture,
 // with the tuning of the authors' reference implementation (confseq): variance
 // nOpt p(1-p) put into the rule of [NormalMixtureR].
-func BernoulliCS(successes, n, nOpt int) Interval {
+func BernoulliCS(successes, n, nOpt int) Interval[unit.Chance] {
 	if !possible(successes, n) {
 		return noShare
 	}
 	prior := NormalMixtureR(float64(max(leastOpt, nOpt))) - 1
-	return Interval{
-		Value: float64(successes) / float64(n),
-		Low:   bernoulliLow(successes, n, prior),
-		High:  1 - bernoulliLow(n-successes, n, prior),
-		N:     n,
-	}
+	return between[unit.Chance](float64(successes)/float64(n), bernoulliLow(successes, n, prior), 1-bernoulliLow(n-successes, n, prior), n)
 }
 
 // bernoulliLow is the lower end of the set where the martingale of BernoulliCS
@@ -137,14 +134,14 @@ const asymptoticStart = 128
 // Time-uniform central limit theory and asymptotic confidence sequences,
 // arXiv 2103.06476: mean +- SD sqrt(2 (n q + 1)/(n^2 q) ln(sqrt(n q + 1)/alpha))
 // with q = (-2 ln alpha + ln(-2 ln alpha) + 1)/nOpt.
-func AsymptoticCS(s Sample, nOpt int) Interval { return AsymptoticCSOf(s, nOpt, 1) }
+func AsymptoticCS[U unit.Unit](s Sample, nOpt int) Interval[U] { return AsymptoticCSOf[U](s, nOpt, 1) }
 
 // AsymptoticCSOf is [AsymptoticCS] for one of several differences, 1 or more, that are looked at together: with a chance
 // of 95 % all of them hold their true values at every moment. Source: as for AsymptoticCS, and Bonferroni's inequality.
-func AsymptoticCSOf(s Sample, nOpt, several int) Interval {
+func AsymptoticCSOf[U unit.Unit](s Sample, nOpt, several int) Interval[U] {
 	n, mean, variance := s.Count(), s.Mean(), s.Variance()
 	if n < asymptoticStart || variance == 0 {
-		return wholeLine(mean, n)
+		return wholeLine(U(mean), n)
 	}
 	alpha := Alpha / float64(max(1, several))
 	log := -2 * math.Log(alpha)
@@ -152,7 +149,7 @@ func AsymptoticCSOf(s Sample, nOpt, several int) Interval {
 	grown := float64(n)*q + 1
 	half := math.Sqrt(variance * 2 * grown / (float64(n) * float64(n) * q) *
 		math.Log(math.Sqrt(grown)/alpha))
-	return Interval{Value: mean, Low: mean - half, High: mean + half, N: n}
+	return between[U](mean, mean-half, mean+half, n)
 }
 
 // BoundedCSOf is the mean of observations that lie within a span (the greatest less the smallest there can be, in the unit
@@ -162,12 +159,12 @@ func AsymptoticCSOf(s Sample, nOpt, several int) Interval {
 //
 // Source: as for [NormalMixture], with the variance span^2/4 of an observation (W. Hoeffding, J. Amer. Statist. Assoc. 58
 // (1963) 13-30).
-func BoundedCSOf(s Sample, span float64, nOpt, several int) Interval {
+func BoundedCSOf[U unit.Unit](s Sample, span float64, nOpt, several int) Interval[U] {
 	n, mean := s.Count(), s.Mean()
 	if n == 0 {
-		return wholeLine(0, 0)
+		return wholeLine(U(0), 0)
 	}
 	one := span * span / 4
 	half := normalMixture(float64(n)*one, NormalMixtureR(float64(max(1, nOpt))*one), Alpha/float64(max(1, several))) / float64(n)
-	return Interval{Value: mean, Low: mean - half, High: mean + half, N: n}
+	return between[U](mean, mean-half, mean+half, n)
 }

@@ -15,11 +15,11 @@ func TestBoundedCSPublished(t *testing.T) {
 	for i := range 100 {
 		m.Add(1 - 2*(i%2))
 	}
-	i := stat.BoundedCSOf(m, 2, 100, 1)
+	i := stat.BoundedCSOf[float64](m, 2, 100, 1)
 	if math.Abs(i.High-0.3035209) > 1e-6 || math.Abs(i.Low+0.3035209) > 1e-6 || i.N != 100 {
 		t.Errorf("%+v, want 0.3035209 either way", i)
 	}
-	if i := stat.BoundedCSOf(stat.IntMoments{}, 2, 100, 1); i.Bounded() {
+	if i := stat.BoundedCSOf[float64](stat.IntMoments{}, 2, 100, 1); i.Bounded() {
 		t.Errorf("of nothing: %+v", i)
 	}
 }
@@ -32,7 +32,7 @@ func TestBoundedCSRare(t *testing.T) {
 		var m stat.IntMoments
 		for range 2000 {
 			m.Add([]int{-1, 1, 0}[min(2, rng.IntN(200))])
-			if !stat.BoundedCSOf(m, 2, 2000, 1).Holds(0) {
+			if !stat.BoundedCSOf[float64](m, 2, 2000, 1).Holds(0) {
 				missed++
 				break
 			}
@@ -55,7 +55,7 @@ func TestSeveralTogether(t *testing.T) {
 		for n := range 1500 {
 			for i := range ms {
 				ms[i].Add(rng.IntN(11) - 5)
-				out = out || n%32 == 0 && !stat.AsymptoticCSOf(ms[i], 1500, k).Holds(0)
+				out = out || n%32 == 0 && !stat.AsymptoticCSOf[float64](ms[i], 1500, k).Holds(0)
 			}
 		}
 		if out {
@@ -69,12 +69,12 @@ func TestSeveralTogether(t *testing.T) {
 	for i := range 1000 {
 		m.Add(i % 7)
 	}
-	one, five := stat.AsymptoticCS(m, 1000), stat.AsymptoticCSOf(m, 1000, k)
+	one, five := stat.AsymptoticCS[float64](m, 1000), stat.AsymptoticCSOf[float64](m, 1000, k)
 	// The formula of arXiv 2103.06476 at alpha = 0.01.
 	log := -2 * math.Log(0.01)
 	q := (log + math.Log(log) + 1) / 1000
 	half := m.SD() * math.Sqrt(2*(1000*q+1)/(1000*1000*q)*math.Log(math.Sqrt(1000*q+1)/0.01))
-	if math.Abs(five.High-five.Value-half) > 1e-12 || one.High >= five.High || stat.AsymptoticCSOf(m, 1000, 1) != one {
+	if math.Abs(five.High-five.Value-half) > 1e-12 || one.High >= five.High || stat.AsymptoticCSOf[float64](m, 1000, 1) != one {
 		t.Errorf("%+v and %+v, half-width %v", one, five, half)
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"secondpass/desk"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -294,32 +295,32 @@ func printOption(w io.Writer, c *card.Card, o *exercise.Option, place int) {
 		line(fmt.Sprintf("%s points behind the first%s", wording.ChancePoints(o.Behind), wording.Shown(o.Behind)))
 	}
 	if o.Won.N > 0 {
-		line(fmt.Sprintf("whole games: won %s, points %s a game", wording.Share(o.Won), wording.Mean(o.Points)))
+		line(fmt.Sprintf("whole games: won %s, points %s a game", wording.Share(o.Won), wording.Points(o.Points)))
 	}
 	line(wording.Why(c, o))
 }
 
 type adviceAnswer struct {
-	Top     []string       `json:"top"`
-	Passes  []adviceOption `json:"passes"`
-	Stopped string         `json:"stopped"`
-	Seed    uint64         `json:"seed"`
-	Games   int            `json:"games"`
-	Whole   int            `json:"whole_games"`
-	Bias    *stat.Interval `json:"bias,omitempty"`
-	Level   float64        `json:"level,omitempty"`
+	Top     []string                              `json:"top"`
+	Passes  []adviceOption                        `json:"passes"`
+	Stopped string                                `json:"stopped"`
+	Seed    uint64                                `json:"seed"`
+	Games   int                                   `json:"games"`
+	Whole   int                                   `json:"whole_games"`
+	Bias    *stat.Interval[unit.ChanceDifference] `json:"bias,omitempty"`
+	Level   float64                               `json:"level,omitempty"`
 }
 
 type adviceOption struct {
-	Pass   string         `json:"pass"`
-	Blind  int            `json:"blind,omitempty"`
-	Chance stat.Interval  `json:"chance"`
-	Points *stat.Interval `json:"points,omitempty"`
-	Won    *stat.Interval `json:"won,omitempty"`
-	Behind *stat.Interval `json:"behind,omitempty"`
-	Final  bool           `json:"final"`
-	Named  bool           `json:"named,omitempty"`
-	Why    string         `json:"why"`
+	Pass   string                                `json:"pass"`
+	Blind  int                                   `json:"blind,omitempty"`
+	Chance stat.Interval[unit.Chance]            `json:"chance"`
+	Points *stat.Interval[unit.NetPoints]        `json:"points,omitempty"`
+	Won    *stat.Interval[unit.Chance]           `json:"won,omitempty"`
+	Behind *stat.Interval[unit.ChanceDifference] `json:"behind,omitempty"`
+	Final  bool                                  `json:"final"`
+	Named  bool                                  `json:"named,omitempty"`
+	Why    string                                `json:"why"`
 }
 
 func adviceJSON(c *card.Card, a *exercise.Advice, seed uint64) adviceAnswer {
@@ -340,7 +341,7 @@ func adviceJSON(c *card.Card, a *exercise.Advice, seed uint64) adviceAnswer {
 }
 
 // given leaves out an interval without games.
-func given(i stat.Interval) *stat.Interval {
+func given[U unit.Unit](i stat.Interval[U]) *stat.Interval[U] {
 	if i.N == 0 {
 		return nil
 	}

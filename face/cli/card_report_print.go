@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
@@ -24,7 +25,8 @@ type reportPrinter struct {
 }
 
 // plusMinus is a number that is printed with the wider half of its 95 % interval: "21.3±0.3".
-func plusMinus(i stat.Interval, scale float64, digits int) string {
+func plusMinus[U unit.Unit](one stat.Interval[U], scale float64, digits int) string {
+	i := one.Plain()
 	if i.N == 0 {
 		return "-"
 	}
@@ -36,10 +38,12 @@ func plusMinus(i stat.Interval, scale float64, digits int) string {
 }
 
 // percent is a share in per cent.
-func percent(i stat.Interval) string { return plusMinus(i, 100, 1) }
+func percent[U unit.Chance | unit.ChanceDifference](i stat.Interval[U]) string {
+	return plusMinus(i, 100, 1)
+}
 
 // unlessShown puts a ~ in front of a difference that is not shown.
-func unlessShown(i *stat.Interval, text string) string {
+func unlessShown[U unit.Unit](i *stat.Interval[U], text string) string {
 	if i.Holds(0) {
 		return "~" + text
 	}
@@ -197,7 +201,7 @@ func (p *reportPrinter) detail(f *cardreport.Figures) {
 	}
 }
 
-func (p *reportPrinter) bar(label string, i stat.Interval) {
+func (p *reportPrinter) bar(label string, i stat.Interval[unit.Chance]) {
 	if i.Value > 0 {
 		p.line("%7s  %-24s %s", label, wording.Share(i), strings.Repeat("#", int(40*i.Value+0.5)))
 	}
@@ -230,7 +234,7 @@ func (p *reportPrinter) signs() {
 	}
 }
 
-func (p *reportPrinter) signsOf(title string, signs []cardreport.Sign, all stat.Interval) {
+func (p *reportPrinter) signsOf(title string, signs []cardreport.Sign, all stat.Interval[unit.Chance]) {
 	if all.N == 0 {
 		return
 	}

@@ -9,6 +9,7 @@ import (
 
 	"secondpass/desk"
 	"secondpass/engine/player"
+	"secondpass/engine/unit"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
@@ -133,19 +134,19 @@ func (c *drillFindCmd) search(g *Globals, d *desk.Desk, crd *card.Card, s *work.
 
 // drillLine is a drill in a list, for machines.
 type drillLine struct {
-	ID          int64   `json:"id"`
-	Kind        string  `json:"kind"`
-	Step        string  `json:"step"`
-	Seat        string  `json:"seat"`
-	Choices     int     `json:"choices"`
-	Right       int     `json:"right"`
-	Edge        float64 `json:"edge"`
-	NearestErrs bool    `json:"nearest_errs"`
-	Rating      float64 `json:"rating"`
-	Deviation   float64 `json:"deviation"`
-	Games       int     `json:"games"`
-	Seed        uint64  `json:"seed"`
-	Card        string  `json:"card"`
+	ID          int64                 `json:"id"`
+	Kind        string                `json:"kind"`
+	Step        string                `json:"step"`
+	Seat        string                `json:"seat"`
+	Choices     int                   `json:"choices"`
+	Right       int                   `json:"right"`
+	Edge        unit.ChanceDifference `json:"edge"`
+	NearestErrs bool                  `json:"nearest_errs"`
+	Rating      float64               `json:"rating"`
+	Deviation   float64               `json:"deviation"`
+	Games       int                   `json:"games"`
+	Seed        uint64                `json:"seed"`
+	Card        string                `json:"card"`
 }
 
 func newDrillLine(d *drill.Drill) drillLine {

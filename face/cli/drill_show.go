@@ -7,6 +7,7 @@ import (
 
 	"secondpass/engine/prepared"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -134,11 +135,11 @@ type shownDrill struct {
 }
 
 type shownChoice struct {
-	Choice string         `json:"choice"`
-	Right  *bool          `json:"right,omitempty"`
-	Chance *stat.Interval `json:"chance,omitempty"`
-	Cost   *stat.Interval `json:"cost,omitempty"`
-	Why    string         `json:"why,omitempty"`
+	Choice string                                `json:"choice"`
+	Right  *bool                                 `json:"right,omitempty"`
+	Chance *stat.Interval[unit.Chance]           `json:"chance,omitempty"`
+	Cost   *stat.Interval[unit.ChanceDifference] `json:"cost,omitempty"`
+	Why    string                                `json:"why,omitempty"`
 }
 
 func showDrillJSON(w io.Writer, d *drill.Drill, c *card.Card, key bool) error {

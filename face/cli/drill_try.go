@@ -98,7 +98,7 @@ func (c *drillTryCmd) Run(g *Globals) error {
 		}
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, tried{d.ID, t.Answer, t.Right, t.Late(), 100 * t.Cost.Value, took.Seconds()})
+		return writeJSON(g.stdout, tried{d.ID, t.Answer, t.Right, t.Late(), 100 * float64(t.Cost.Value), took.Seconds()})
 	}
 	if t.Late() {
 		fmt.Fprintf(g.stdout, "Late: %s, where %s was the limit.\n", took.Round(100*time.Millisecond), c.Limit)

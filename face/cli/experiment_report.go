@@ -96,7 +96,7 @@ func printPlot(w io.Writer, s *experiment.Experiment, all []experiment.Compariso
 	for _, c := range all {
 		fmt.Fprintf(w, "%s  %s\n", plotLine(c.Difference, effect, reach), c.Way)
 	}
-	scale := 1.0
+	scale := experiment.Amount(1)
 	if s.Measure.Share() {
 		scale = 100
 	}
@@ -114,9 +114,9 @@ func centre(mark string, width, at int) string {
 	return string(line)
 }
 
-func plotLine(i stat.Interval, effect, reach float64) string {
+func plotLine(i stat.Interval[experiment.Amount], effect, reach experiment.Amount) string {
 	line := []byte(strings.Repeat(" ", plotWidth))
-	at := func(x float64) int { return max(0, min(plotWidth-1, int((x/reach+1)/2*(plotWidth-1)+0.5))) }
+	at := func(x experiment.Amount) int { return max(0, min(plotWidth-1, int((x/reach+1)/2*(plotWidth-1)+0.5))) }
 	line[at(0)] = '|'
 	line[at(effect)] = ':'
 	for x := at(i.Low); x <= at(i.High); x++ {

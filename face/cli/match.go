@@ -10,16 +10,17 @@ import (
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 )
 
 type matchCmd struct {
-	Seats  string  `default:"strong,nearest,nearest,nearest" placeholder:"A,B,C,D" help:"The four players in the order of play."`
-	Deals  int     `default:"1000" placeholder:"N" help:"Deals; each is played four times, the players moving on a seat."`
-	Test   bool    `help:"Stop as soon as it is shown, or shown not, that the first player wins more often than the mean of the others."`
-	Effect float64 `default:"0.005" placeholder:"SHARE" help:"For --test: the smallest difference of win shares that matters."`
+	Seats  string                `default:"strong,nearest,nearest,nearest" placeholder:"A,B,C,D" help:"The four players in the order of play."`
+	Deals  int                   `default:"1000" placeholder:"N" help:"Deals; each is played four times, the players moving on a seat."`
+	Test   bool                  `help:"Stop as soon as it is shown, or shown not, that the first player wins more often than the mean of the others."`
+	Effect unit.ChanceDifference `default:"0.005" placeholder:"SHARE" help:"For --test: the smallest difference of win shares that matters."`
 	houseFlags
 }
 
@@ -108,8 +109,9 @@ type matchReport struct {
 	deals, wanted int
 	seed          uint64
 	// effect is 0 where nothing was tested.
-	effect, llr float64
-	verdict     stat.Verdict
+	effect  unit.ChanceDifference
+	llr     float64
+	verdict stat.Verdict
 }
 
 // stopped says why the match ended.
@@ -124,31 +126,31 @@ func (r *matchReport) stopped() string {
 }
 
 type matchJSON struct {
-	Deals   int            `json:"deals"`
-	Games   int            `json:"games"`
-	Seed    uint64         `json:"seed"`
-	Card    string         `json:"card"`
-	Players []standingJSON `json:"players"`
-	Wall    stat.Interval  `json:"wall_games"`
-	Ratio   *stat.Interval `json:"ratio,omitempty"`
-	Lead    stat.Interval  `json:"lead"`
-	Points  stat.Interval  `json:"lead_points"`
-	Test    *testJSON      `json:"test,omitempty"`
-	Stopped string         `json:"stopped"`
+	Deals   int                                  `json:"deals"`
+	Games   int                                  `json:"games"`
+	Seed    uint64                               `json:"seed"`
+	Card    string                               `json:"card"`
+	Players []standingJSON                       `json:"players"`
+	Wall    stat.Interval[unit.Chance]           `json:"wall_games"`
+	Ratio   *stat.Interval[unit.Ratio]           `json:"ratio,omitempty"`
+	Lead    stat.Interval[unit.ChanceDifference] `json:"lead"`
+	Points  stat.Interval[unit.NetPoints]        `json:"lead_points"`
+	Test    *testJSON                            `json:"test,omitempty"`
+	Stopped string                               `json:"stopped"`
 }
 
 type standingJSON struct {
-	Player       string         `json:"player"`
-	WinShare     stat.Interval  `json:"win_share"`
-	Points       stat.Interval  `json:"points"`
-	WinShareLess *stat.Interval `json:"win_share_less_first,omitempty"`
-	PointsLess   *stat.Interval `json:"points_less_first,omitempty"`
+	Player       string                                `json:"player"`
+	WinShare     stat.Interval[unit.Chance]            `json:"win_share"`
+	Points       stat.Interval[unit.NetPoints]         `json:"points"`
+	WinShareLess *stat.Interval[unit.ChanceDifference] `json:"win_share_less_first,omitempty"`
+	PointsLess   *stat.Interval[unit.NetPoints]        `json:"points_less_first,omitempty"`
 }
 
 type testJSON struct {
-	Effect  float64 `json:"effect"`
-	LLR     float64 `json:"llr"`
-	Verdict string  `json:"verdict"`
+	Effect  unit.ChanceDifference `json:"effect"`
+	LLR     float64               `json:"llr"`
+	Verdict string                `json:"verdict"`
 }
 
 func (r *matchReport) json() matchJSON {

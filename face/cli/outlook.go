@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 )
@@ -39,26 +40,26 @@ func printOutlook(w io.Writer, looks []exercise.Outlook, gaps []exercise.Outlook
 	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", seed, wording.Plural(looks[0].Chance.N, "game"))
 	for _, l := range looks {
 		fmt.Fprintf(w, "%s (%s)\n", l.Route.Name, exercise.AimText(l.Route.Aim))
-		fmt.Fprintf(w, "  chance             %s\n  points a game      %s\n", wording.Share(l.Chance), wording.Mean(l.Points))
+		fmt.Fprintf(w, "  chance             %s\n  points a game      %s\n", wording.Share(l.Chance), wording.Points(l.Points))
 	}
 	for _, p := range gaps {
 		fmt.Fprintf(w, "%s less %s\n", p.Second.Name, p.First.Name)
 		fmt.Fprintf(w, "  chance             %s points%s\n", wording.ChancePoints(p.Chance), wording.Shown(p.Chance))
-		fmt.Fprintf(w, "  points a game      %s%s\n", wording.Signed(p.Points), wording.Shown(p.Points))
+		fmt.Fprintf(w, "  points a game      %s%s\n", wording.Points(p.Points), wording.Shown(p.Points))
 	}
 }
 
 type outlookJSON struct {
-	Route  string        `json:"route"`
-	Chance stat.Interval `json:"chance"`
-	Points stat.Interval `json:"points"`
+	Route  string                        `json:"route"`
+	Chance stat.Interval[unit.Chance]    `json:"chance"`
+	Points stat.Interval[unit.NetPoints] `json:"points"`
 }
 
 type outlookGapJSON struct {
-	First  string        `json:"first"`
-	Second string        `json:"second"`
-	Chance stat.Interval `json:"chance"`
-	Points stat.Interval `json:"points"`
+	First  string                               `json:"first"`
+	Second string                               `json:"second"`
+	Chance stat.Interval[unit.ChanceDifference] `json:"chance"`
+	Points stat.Interval[unit.NetPoints]        `json:"points"`
 }
 
 func outlooksJSON(looks []exercise.Outlook, gaps []exercise.OutlookGap) (l []outlookJSON, d []outlookGapJSON) {

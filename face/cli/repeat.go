@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 )
@@ -31,21 +32,19 @@ func printRepeated(w io.Writer, r *exercise.Repeated) {
 }
 
 // cleanText is a difference of shares in points of per cent.
-func cleanText(i stat.Interval) string {
+func cleanText(i stat.Interval[unit.ChanceDifference]) string {
 	return fmt.Sprintf("%s points (%s to %s)", wording.Plus(100*i.Value, 1), wording.Plus(100*i.Low, 1), wording.Plus(100*i.High, 1))
 }
 
 func printPair(w io.Writer, p exercise.PairResult) {
 	fmt.Fprintf(w, "%s less %s\n", p.Second, p.First)
-	line := func(what, figure string, i stat.Interval) {
-		fmt.Fprintf(w, "  %-19s%s%s\n", what, figure, wording.Shown(i))
-	}
-	line("spare, nearest", wording.Signed(p.SpareBest), p.SpareBest)
-	line("clean, nearest", cleanText(p.CleanBest), p.CleanBest)
-	line("spare, plan", wording.Signed(p.SparePlan), p.SparePlan)
-	line("clean, plan", cleanText(p.CleanPlan), p.CleanPlan)
-	line("options", wording.Signed(p.Options), p.Options)
-	line("away", wording.Signed(p.Away), p.Away)
+	line := func(what, figure, shown string) { fmt.Fprintf(w, "  %-19s%s%s\n", what, figure, shown) }
+	line("spare, nearest", wording.Signed(p.SpareBest), wording.Shown(p.SpareBest))
+	line("clean, nearest", cleanText(p.CleanBest), wording.Shown(p.CleanBest))
+	line("spare, plan", wording.Signed(p.SparePlan), wording.Shown(p.SparePlan))
+	line("clean, plan", cleanText(p.CleanPlan), wording.Shown(p.CleanPlan))
+	line("options", wording.Signed(p.Options), wording.Shown(p.Options))
+	line("away", wording.Signed(p.Away), wording.Shown(p.Away))
 }
 
 // printHistograms draws the bars of up to three aims beside each other. All bars have one scale

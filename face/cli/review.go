@@ -7,6 +7,7 @@ import (
 
 	"secondpass/desk"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 )
@@ -87,7 +88,7 @@ func printReview(w io.Writer, rev *exercise.Review, e *exercise.Exercise, r *exe
 func printWorth(w io.Writer, worth *exercise.Worth, best string) {
 	fmt.Fprintf(w, "  value before                        %s\n", wording.Share(worth.Before))
 	if worth.Cost.Value > 0 {
-		fmt.Fprintf(w, "  cost                                %s%s\n", wording.ChancePoints(negative(worth.Cost)), wording.Shown(worth.Cost))
+		fmt.Fprintf(w, "  cost                                %s%s\n", wording.ChancePoints(worth.Cost.Negated()), wording.Shown(worth.Cost))
 		fmt.Fprintf(w, "    best found: %s\n", best)
 	} else {
 		fmt.Fprintf(w, "  cost                                none: the best found\n")
@@ -112,32 +113,27 @@ func costliestText(rev *exercise.Review, e *exercise.Exercise) string {
 	return fmt.Sprintf("The costliest decision: %s. Walk on from there with secondpass walk %q and: fork at %s", what, e.Name, fork)
 }
 
-// negative turns a cost into the change it is.
-func negative(i stat.Interval) stat.Interval {
-	return stat.Interval{Value: -i.Value, Low: -i.High, High: -i.Low, N: i.N}
-}
-
 type reviewAnswer struct {
-	Route     string        `json:"route"`
-	Seed      uint64        `json:"seed"`
-	Start     stat.Interval `json:"start"`
-	End       stat.Interval `json:"end"`
-	Remainder float64       `json:"remainder"`
-	Balance   float64       `json:"balance"`
-	Costliest int           `json:"costliest"`
-	Entries   []reviewEntry `json:"entries"`
+	Route     string                     `json:"route"`
+	Seed      uint64                     `json:"seed"`
+	Start     stat.Interval[unit.Chance] `json:"start"`
+	End       stat.Interval[unit.Chance] `json:"end"`
+	Remainder unit.ChanceDifference      `json:"remainder"`
+	Balance   unit.ChanceDifference      `json:"balance"`
+	Costliest int                        `json:"costliest"`
+	Entries   []reviewEntry              `json:"entries"`
 }
 
 type reviewEntry struct {
-	Step     string        `json:"step"`
-	Decision string        `json:"decision"`
-	Best     string        `json:"best"`
-	Before   stat.Interval `json:"before"`
-	Taken    stat.Interval `json:"taken"`
-	Cost     stat.Interval `json:"cost"`
-	Swing    stat.Interval `json:"swing"`
-	Expected stat.Interval `json:"expected"`
-	Rest     float64       `json:"rest"`
+	Step     string                               `json:"step"`
+	Decision string                               `json:"decision"`
+	Best     string                               `json:"best"`
+	Before   stat.Interval[unit.Chance]           `json:"before"`
+	Taken    stat.Interval[unit.Chance]           `json:"taken"`
+	Cost     stat.Interval[unit.ChanceDifference] `json:"cost"`
+	Swing    stat.Interval[unit.ChanceDifference] `json:"swing"`
+	Expected stat.Interval[unit.Chance]           `json:"expected"`
+	Rest     unit.ChanceDifference                `json:"rest"`
 }
 
 func reviewJSON(rev *exercise.Review, route string, seed uint64) reviewAnswer {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"secondpass/desk"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/tile"
@@ -109,7 +110,7 @@ func printProgress(w io.Writer, st *drill.Student, r *drill.Report) {
 	for _, line := range []struct {
 		what   string
 		figure string
-		change *drill.Change
+		change *drill.Change[unit.Chance]
 	}{{"nearest hand", wording.Share(clean.Best), &clean.BestChange}, {"three nearest", wording.Share(clean.Plan), &clean.PlanChange}} {
 		fmt.Fprintf(w, "  %-13s %s\n                %s\n", line.what, line.figure, wrap(wording.Change(line.change, false), pageWidth, 16))
 	}

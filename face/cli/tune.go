@@ -14,6 +14,7 @@ import (
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -94,14 +95,16 @@ func (c *cardTuneCmd) Run(g *Globals) error {
 
 // tuned is what a search found.
 type tuned struct {
+	// points says that values were sought that earn more points, not those that win more often.
+	points bool
 	Tuning player.Tuning `json:"tuning"`
 	Seed   uint64        `json:"seed"`
 	Games  int           `json:"games"`
 	Trials []trialJSON   `json:"trials"`
 	// Lead is the win share of the values found less the mean of three players with those at the start, PointLead
 	// the same in points, on fresh deals.
-	Lead      stat.Interval `json:"lead"`
-	PointLead stat.Interval `json:"lead_points"`
+	Lead      stat.Interval[unit.ChanceDifference] `json:"lead"`
+	PointLead stat.Interval[unit.NetPoints]        `json:"lead_points"`
 	// Kept is false where the values found did not lead, and those at the start stay.
 	Kept        bool            `json:"kept"`
 	Calibration calibrationJSON `json:"calibration"`
@@ -109,11 +112,12 @@ type tuned struct {
 }
 
 type trialJSON struct {
-	Parameter string        `json:"parameter"`
-	From      float64       `json:"from"`
-	To        float64       `json:"to"`
-	Lead      stat.Interval `json:"lead"`
-	Kept      bool          `json:"kept"`
+	Parameter string                               `json:"parameter"`
+	From      float64                              `json:"from"`
+	To        float64                              `json:"to"`
+	Lead      stat.Interval[unit.ChanceDifference] `json:"lead"`
+	PointLead stat.Interval[unit.NetPoints]        `json:"lead_points"`
+	Kept      bool                                 `json:"kept"`
 }
 
 type calibrationJSON struct {
@@ -126,7 +130,7 @@ type calibrationJSON struct {
 }
 
 func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*tuned, error) {
-	r := &tuned{Seed: g.Seed, Trials: []trialJSON{}, Kept: true}
+	r := &tuned{points: c.Points, Seed: g.Seed, Trials: []trialJSON{}, Kept: true}
 	show, done := g.progress(c.Games, "games")
 	t := sim.Tuner{
 		Game: prepared.Of(crd).Game(house.Usual), Kit: prepared.Of(crd).Cast(start).Kit(), Start: start,
@@ -159,7 +163,7 @@ func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*
 	}
 	report := sim.Report{Tally: tally}
 	r.Lead, r.PointLead = report.Lead(), report.PointLead()
-	if gain := map[bool]stat.Interval{false: r.Lead, true: r.PointLead}[c.Points]; gain.Value <= 0 {
+	if !c.Points && r.Lead.Value <= 0 || c.Points && r.PointLead.Value <= 0 {
 		best, r.Kept = start, false
 	}
 	seats, err := sim.Worths(ctx, t.Game, t.Kit.With(best), t.Seed, c.calibrateGames())
@@ -199,13 +203,17 @@ func (c *cardTuneCmd) write(g *Globals, t player.Tuning) (path string, err error
 
 func (r *tuned) print(w io.Writer) {
 	fmt.Fprintf(w, "Card %s: %s of search, seed %d, 95 %% intervals in brackets.\n\n", r.Tuning.Card, wording.Plural(r.Games, "game"), r.Seed)
-	fmt.Fprintf(w, "%-12s %8s %8s  %-28s %s\n", "parameter", "from", "to", "lead", "")
+	fmt.Fprintf(w, "%-12s %8s %8s  %-28s %s\n", "parameter", "from", "to", map[bool]string{false: "lead in wins", true: "lead in points"}[r.points], "")
 	for _, t := range r.Trials {
+		lead := wording.FineChancePoints(t.Lead)
+		if r.points {
+			lead = wording.Points(t.PointLead)
+		}
 		kept := ""
 		if t.Kept {
 			kept = "kept"
 		}
-		fmt.Fprintf(w, "%-12s %8.3g %8.3g  %-28s %s\n", t.Parameter, t.From, t.To, leadText(t.Lead), kept)
+		fmt.Fprintf(w, "%-12s %8.3g %8.3g  %-28s %s\n", t.Parameter, t.From, t.To, lead, kept)
 	}
 	fmt.Fprintf(w, "\nOn fresh deals, against three with the values at the start:\n")
 	fmt.Fprintf(w, "  wins %s%s\n  points %s\n", wording.FineChancePoints(r.Lead), wording.Shown(r.Lead), wording.Points(r.PointLead))
@@ -220,11 +228,6 @@ func (r *tuned) print(w io.Writer) {
 		fmt.Fprintf(w, "%2.0f/%-3.0f", 100*t[0], 100*t[1])
 	}
 	fmt.Fprintf(w, "\n\nWritten: %s\n", r.File)
-}
-
-// leadText is a lead without a unit: a share or points.
-func leadText(i stat.Interval) string {
-	return fmt.Sprintf("%+.4f (%+.4f to %+.4f)", i.Value, i.Low, i.High)
 }
 
 // counsel judges an exercise, against its own players where none are named, by its own seed unless --seed was given.

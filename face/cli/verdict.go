@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
@@ -50,10 +51,10 @@ type verdictAnswer struct {
 }
 
 type judgedAnswer struct {
-	Name   string         `json:"name"`
-	Chance stat.Interval  `json:"chance"`
-	Behind *stat.Interval `json:"behind,omitempty"`
-	Final  bool           `json:"final"`
+	Name   string                                `json:"name"`
+	Chance stat.Interval[unit.Chance]            `json:"chance"`
+	Behind *stat.Interval[unit.ChanceDifference] `json:"behind,omitempty"`
+	Final  bool                                  `json:"final"`
 }
 
 func verdictJSON(v *exercise.Verdict, seed uint64) verdictAnswer {

@@ -11,6 +11,7 @@ import (
 
 	"secondpass/desk"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -241,16 +242,16 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 }
 
 // chanceScale is the scale of the first few candidates: the far worse ones would squeeze them together.
-func chanceScale(intervals []stat.Interval) view.Scale {
+func chanceScale(intervals []stat.Interval[unit.Chance]) view.Scale[unit.Chance] {
 	return view.ScaleOf(100, intervals[:min(len(intervals), candsShown)]...)
 }
 
-func chanceFigure(s view.Scale, i stat.Interval) view.Figure {
+func chanceFigure(s view.Scale[unit.Chance], i stat.Interval[unit.Chance]) view.Figure {
 	return view.Figure{Value: fmt.Sprintf("%.1f %%", 100*i.Value), Range: view.RangeText(100*i.Low, 100*i.High, i.Bounded()), Bar: s.Bar(i)}
 }
 
 func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
-	var chances []stat.Interval
+	var chances []stat.Interval[unit.Chance]
 	for i := range a.Options {
 		chances = append(chances, a.Options[i].Chance)
 	}
@@ -276,7 +277,7 @@ func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
 }
 
 // behind fills in how far a candidate is behind the best.
-func (c *cand) behind(i stat.Interval) {
+func (c *cand) behind(i stat.Interval[unit.ChanceDifference]) {
 	if i.N == 0 || c.Best {
 		return
 	}
@@ -315,7 +316,7 @@ func optionTiles(o *exercise.Option, d charleston.Direction) (template.HTML, str
 }
 
 func playCands(m *moment, v *exercise.Verdict, p *advicePart) []cand {
-	var chances []stat.Interval
+	var chances []stat.Interval[unit.Chance]
 	for i := range v.Judged {
 		chances = append(chances, v.Judged[i].Chance)
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/internal/browser"
 	"secondpass/store/sql"
 	"secondpass/teach/drill"
@@ -29,9 +30,9 @@ func practised(t testing.TB) *book {
 		name := fmt.Sprintf("Evening %d", i+1)
 		var tries []drill.Try
 		for j, step := range []string{"first-right", "first-across", "first-left"} {
-			cost := float64((i*7+j*5)%6) / 100
+			cost := unit.ChanceDifference((i*7+j*5)%6) / 100
 			tries = append(tries, drill.Try{Kind: drill.OfExercise, Step: step, About: name + ", route A", Answer: "1b 8c 9d", Right: cost <= drill.Margin,
-				Cost: stat.Interval{Value: cost, Low: cost - .01, High: cost + .01, N: 500}, Taken: time.Duration(9+i-j) * time.Second, At: at})
+				Cost: stat.Interval[unit.ChanceDifference]{Value: cost, Low: cost - .01, High: cost + .01, N: 500}, Taken: time.Duration(9+i-j) * time.Second, At: at})
 		}
 		if err := s.AddExercise("Ana", tries, &drill.Charleston{Exercise: name, Route: "A", SpareBest: 6 - i/3, SparePlan: 4 - i/4, At: at}); err != nil {
 			t.Fatal(err)

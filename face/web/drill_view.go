@@ -9,6 +9,7 @@ import (
 
 	"secondpass/engine/prepared"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
@@ -158,7 +159,7 @@ func viewKey(d *drill.Drill, c *card.Card, yours int) (*keyView, error) {
 	if err != nil {
 		return nil, err
 	}
-	var chances []stat.Interval
+	var chances []stat.Interval[unit.Chance]
 	for _, a := range d.Key.Answers {
 		chances = append(chances, a.Chance)
 	}
@@ -192,7 +193,7 @@ func gameWord(a drill.Ask) string {
 }
 
 // drillCost is what an answer costs in points of chance, as a difference to the best, and its interval.
-func drillCost(i stat.Interval) (value, span string) {
+func drillCost(i stat.Interval[unit.ChanceDifference]) (value, span string) {
 	value = view.Minus(wording.Plus(-100*i.Value, 1))
 	if i.Bounded() {
 		span = view.Minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
@@ -201,7 +202,7 @@ func drillCost(i stat.Interval) (value, span string) {
 }
 
 // costSentence is what an answer costs, in words: "4.2 points of chance (3.1 to 5.3)".
-func costSentence(i stat.Interval) string {
+func costSentence(i stat.Interval[unit.ChanceDifference]) string {
 	text := fmt.Sprintf("%.1f points of chance", 100*i.Value)
 	if i.Bounded() {
 		text += fmt.Sprintf(" (%.1f to %.1f)", 100*i.Low, 100*i.High)

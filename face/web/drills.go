@@ -11,6 +11,7 @@ import (
 	"strconv"
 
 	"secondpass/engine/player"
+	"secondpass/engine/unit"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
@@ -146,7 +147,8 @@ type drillLine struct {
 	Step, Kind            string
 	Rating, Edge, Choices string
 	Right                 int
-	rating, edge          float64
+	rating                float64
+	edge                  unit.ChanceDifference
 	Path                  string
 	Nearest               bool
 }

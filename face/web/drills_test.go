@@ -14,6 +14,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -29,9 +30,9 @@ func keyed(c *card.Card, k drill.Kind, p drill.Position, rating float64, choices
 	d := &drill.Drill{Kind: k, Position: p, Choices: choices, Rating: drill.Rating{Value: rating, Deviation: 100, Volatility: 0.06}}
 	d.Key = drill.Key{Version: drill.KeyVersion, Card: c.Name, Fingerprint: player.Fingerprint(c), Players: "strong", Seed: 1, Games: 4}
 	for i := range choices {
-		a := drill.Answer{Right: i == 0, Chance: stat.Interval{Value: .30, Low: .28, High: .32, N: 400}, Cost: stat.Interval{N: 400}}
+		a := drill.Answer{Right: i == 0, Chance: stat.Interval[unit.Chance]{Value: .30, Low: .28, High: .32, N: 400}, Cost: stat.Interval[unit.ChanceDifference]{N: 400}}
 		if i > 0 {
-			a.Chance, a.Cost = stat.Interval{Value: .25, Low: .23, High: .27, N: 400}, stat.Interval{Value: .05, Low: .03, High: .07, N: 400}
+			a.Chance, a.Cost = stat.Interval[unit.Chance]{Value: .25, Low: .23, High: .27, N: 400}, stat.Interval[unit.ChanceDifference]{Value: .05, Low: .03, High: .07, N: 400}
 		}
 		d.Key.Answers = append(d.Key.Answers, a)
 	}

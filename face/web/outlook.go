@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -97,7 +98,8 @@ func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
 	}
 	p.Games = found.looks[0].Chance.N
 	chance, points := outlookRow{Name: "Chance to win"}, outlookRow{Name: "Points a game"}
-	var chances, means []stat.Interval
+	var chances []stat.Interval[unit.Chance]
+	var means []stat.Interval[unit.NetPoints]
 	for _, l := range found.looks {
 		chances, means = append(chances, l.Chance), append(means, l.Points)
 	}
@@ -123,7 +125,7 @@ func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
 }
 
 // verdict says what a difference shows; an interval that holds 0 shows none.
-func verdict(i stat.Interval, more, less string) string {
+func verdict[U unit.Unit](i stat.Interval[U], more, less string) string {
 	switch {
 	case !i.Bounded() || i.Holds(0):
 		return "no difference shown"

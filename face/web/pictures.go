@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
@@ -125,7 +126,8 @@ func (s *Server) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
 	if !ok || found.looks == nil {
 		return nil
 	}
-	var chances, points []stat.Interval
+	var chances []stat.Interval[unit.Chance]
+	var points []stat.Interval[unit.NetPoints]
 	for _, l := range found.looks {
 		chances, points = append(chances, l.Chance), append(points, l.Points)
 	}
@@ -142,10 +144,11 @@ func (s *Server) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
 	return []sheet.Figure{chance, point, note}
 }
 
-func spanFigure(label string, factor float64, intervals []stat.Interval) sheet.Figure {
+func spanFigure[U unit.Unit](label string, factor float64, intervals []stat.Interval[U]) sheet.Figure {
 	s := view.ScaleOf(factor, intervals...)
 	f := sheet.Figure{Label: label, Low: s.Low, High: s.High}
-	for _, i := range intervals {
+	for _, one := range intervals {
+		i := one.Plain()
 		text := view.Minus(strconv.FormatFloat(factor*i.Value, 'f', 1, 64))
 		span := draw.Span{Value: factor * i.Value, Low: factor * i.Value, High: factor * i.Value}
 		if i.Bounded() {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/web/live"
 	"secondpass/face/web/view"
@@ -108,7 +109,7 @@ type fall struct {
 	game   *exercise.Game
 	events []exercise.Event
 	steps  string
-	scale  view.Scale
+	scale  view.Scale[unit.Chance]
 }
 
 func (f *fall) fill(p *reviewPart) {
@@ -116,8 +117,8 @@ func (f *fall) fill(p *reviewPart) {
 	f.scale = f.span()
 	p.Axis = f.scale.Axis()
 	p.Rows = append(p.Rows, reviewRow{Class: "tot", Step: "Start", What: "the deal", Chart: f.ring(rev.Start.Value), Figure: shareText(rev.Start.Value), Range: shareRange(rev.Start)})
-	shownCosts := 0.0
-	add := func(number int, w *exercise.Worth, after float64, rows [2]reviewRow, last bool) {
+	shownCosts := unit.ChanceDifference(0)
+	add := func(number int, w *exercise.Worth, after unit.Chance, rows [2]reviewRow, last bool) {
 		if w.Cost.Low > 0 {
 			shownCosts += w.Cost.Value
 		}
@@ -127,18 +128,18 @@ func (f *fall) fill(p *reviewPart) {
 		p.Rows = append(p.Rows, rows[:]...)
 	}
 	for i := range rev.Entries {
-		after, last := rev.Entries[i].Expected.Value+rev.Entries[i].Swing.Value, i == len(rev.Entries)-1
+		after, last := rev.Entries[i].Expected.Value.Plus(rev.Entries[i].Swing.Value), i == len(rev.Entries)-1
 		add(i, &rev.Entries[i].Worth, after, f.passRows(&rev.Entries[i]), last)
 	}
 	for i := range rev.Play {
 		en := &rev.Play[i]
-		add(en.Number, &en.Worth, en.Expected.Value+en.Swing.Value, f.playRows(en), i == len(rev.Play)-1)
+		add(en.Number, &en.Worth, en.Expected.Value.Plus(en.Swing.Value), f.playRows(en), i == len(rev.Play)-1)
 	}
 	f.end(p, shownCosts)
 }
 
 // end is the last row, the sums, and the costliest decision.
-func (f *fall) end(p *reviewPart, shownCosts float64) {
+func (f *fall) end(p *reviewPart, shownCosts unit.ChanceDifference) {
 	rev := f.rev
 	what := "the rack after all passes"
 	switch {
@@ -174,11 +175,11 @@ func (f *fall) open() bool {
 }
 
 // span is the scale on which all values find room.
-func (f *fall) span() view.Scale {
-	exact := func(v float64) stat.Interval { return stat.Interval{Value: v, Low: v, High: v, N: 1} }
-	all := []stat.Interval{exact(f.rev.Start.Value), exact(f.rev.End.Value)}
+func (f *fall) span() view.Scale[unit.Chance] {
+	exact := func(v unit.Chance) stat.Interval[unit.Chance] { return stat.Exact(v, 1) }
+	all := []stat.Interval[unit.Chance]{exact(f.rev.Start.Value), exact(f.rev.End.Value)}
 	take := func(w *exercise.Worth) {
-		for _, v := range []float64{w.Before.Value, w.BestValue.Value, w.Taken.Value, w.Expected.Value, w.Expected.Value + w.Swing.Value} {
+		for _, v := range []unit.Chance{w.Before.Value, w.BestValue.Value, w.Taken.Value, w.Expected.Value, w.Expected.Value.Plus(w.Swing.Value)} {
 			all = append(all, exact(v))
 		}
 	}
@@ -240,7 +241,7 @@ func (f *fall) cost(r *reviewRow, w *exercise.Worth) {
 	class := "cost"
 	r.Label, r.Figure = "cost", pointsText(-w.Cost.Value)
 	if w.Cost.N > 0 && w.Cost.Value != 0 {
-		r.Range = pointsRange(stat.Interval{Value: -w.Cost.Value, Low: -w.Cost.High, High: -w.Cost.Low, N: w.Cost.N})
+		r.Range = pointsRange(w.Cost.Negated())
 	}
 	if !shownToBe {
 		class, r.Label, r.Unshown = "cost maybe", "no cost shown", true
@@ -253,17 +254,17 @@ func (f *fall) cost(r *reviewRow, w *exercise.Worth) {
 }
 
 // swing fills in the row of what came: from the mean over all that could have come to the value that it led to.
-func (f *fall) swing(r *reviewRow, w *exercise.Worth, after float64, last bool) {
+func (f *fall) swing(r *reviewRow, w *exercise.Worth, after unit.Chance, last bool) {
 	r.Kind, r.Label, r.Figure, r.ForkAt, r.Last = "swing", "swing", pointsText(w.Swing.Value), -1, last
 	r.Range = pointsRange(w.Swing)
 	r.Chart = f.chart(w.Expected.Value, f.rect("sw", w.Expected.Value, after), false)
 }
 
-func (f *fall) ring(v float64) template.HTML { return f.chart(v, "", true) }
+func (f *fall) ring(v unit.Chance) template.HTML { return f.chart(v, "", true) }
 
 // chart is one row of the waterfall: where it begins as a dashed line, a bar, and the value as a ring. The figures
 // stand beside it in words.
-func (f *fall) chart(begin float64, bar string, ring bool) template.HTML {
+func (f *fall) chart(begin unit.Chance, bar string, ring bool) template.HTML {
 	at := f.scale.At(begin)
 	text := fmt.Sprintf(`<svg class="wf" aria-hidden="true"><line class="jn" x1="%.2f%%" x2="%.2f%%" y1="-6" y2="40"/>%s`, at, at, bar)
 	if ring {
@@ -272,19 +273,21 @@ func (f *fall) chart(begin float64, bar string, ring bool) template.HTML {
 	return template.HTML(text + "</svg>")
 }
 
-func (f *fall) rect(class string, a, b float64) string {
+func (f *fall) rect(class string, a, b unit.Chance) string {
 	from, to := f.scale.At(min(a, b)), f.scale.At(max(a, b))
 	return fmt.Sprintf(`<rect class="%s" x="%.2f%%" y="7" width="%.2f%%" height="20"/>`, class, from, to-from)
 }
 
-func shareText(v float64) string { return fmt.Sprintf("%.1f %%", 100*v) }
+func shareText(v unit.Chance) string { return fmt.Sprintf("%.1f %%", 100*v) }
 
-func shareRange(i stat.Interval) string { return view.RangeText(100*i.Low, 100*i.High, i.Bounded()) }
+func shareRange(i stat.Interval[unit.Chance]) string {
+	return view.RangeText(100*i.Low, 100*i.High, i.Bounded())
+}
 
-// change is a difference of chances in points of a hundred, with its sign.
-func pointsText(v float64) string { return view.Minus(wording.Plus(100*v, 1)) }
+// pointsText is a difference of chances in percentage points, with its sign.
+func pointsText(v unit.ChanceDifference) string { return view.Minus(wording.Plus(100*v, 1)) }
 
-func pointsRange(i stat.Interval) string {
+func pointsRange(i stat.Interval[unit.ChanceDifference]) string {
 	if !i.Bounded() {
 		return "too few games"
 	}

@@ -229,32 +229,32 @@ func forkRows(heads []routeHead) []sheetRow {
 	return []sheetRow{fork, names}
 }
 
-// unit is what makes up one row: the decisions of a step, with the vote on a row of its own.
-type unit struct {
+// passRow is what makes up one row: the decisions of a step, with the vote on a row of its own.
+type passRow struct {
 	step charleston.Step
 	vote bool
 }
 
 // units are the rows of the passing in order.
-var units = func() []unit {
-	var u []unit
+var units = func() []passRow {
+	var u []passRow
 	for step := charleston.FirstRight; step <= charleston.Courtesy; step++ {
-		u = append(u, unit{step: step})
+		u = append(u, passRow{step: step})
 		if step == charleston.FirstLeft {
-			u = append(u, unit{step: step, vote: true})
+			u = append(u, passRow{step: step, vote: true})
 		}
 	}
 	return u
 }()
 
-func (u unit) title() string {
+func (u passRow) title() string {
 	if u.vote {
 		return "Stop or go on"
 	}
 	return wording.Capital(fmt.Sprintf("%d %s", u.step, wording.Capital(u.step.String())))
 }
 
-func (u unit) note() string {
+func (u passRow) note() string {
 	if u.step.BlindAllowed() && !u.vote {
 		return "blind allowed"
 	}
@@ -262,7 +262,7 @@ func (u unit) note() string {
 }
 
 // find is the first and the last of a route's decisions that belong to the row; -1 for none.
-func (u unit) find(t *exercise.Trail) (first, last int) {
+func (u passRow) find(t *exercise.Trail) (first, last int) {
 	first, last = -1, -1
 	for i, s := range t.Snapshots {
 		if s.Decision.Step == u.step && (s.Decision.Phase == charleston.Voting) == u.vote {
@@ -275,7 +275,7 @@ func (u unit) find(t *exercise.Trail) (first, last int) {
 	return first, last
 }
 
-func unitCell(c *exercise.Column, u unit, id int64, head routeHead) sheetCell {
+func unitCell(c *exercise.Column, u passRow, id int64, head routeHead) sheetCell {
 	first, last := u.find(&c.Trail)
 	cell := sheetCell{Class: head.Class, Span: 1, ForkAt: -1, Route: head.Badge, Label: u.title()}
 	if first < 0 {
@@ -311,7 +311,7 @@ func unitCell(c *exercise.Column, u unit, id int64, head routeHead) sheetCell {
 }
 
 // missingText says why a route has nothing at a step.
-func missingText(c *exercise.Column, u unit) string {
+func missingText(c *exercise.Column, u passRow) string {
 	for _, s := range c.Trail.Snapshots {
 		if s.Decision.Phase == charleston.Voting && (s.Decision.Stop || s.Decision.OthersStop) && u.step > charleston.FirstLeft && u.step < charleston.Courtesy {
 			if u.step == charleston.SecondLeft {

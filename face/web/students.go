@@ -9,6 +9,7 @@ import (
 	"net/url"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
@@ -139,7 +140,7 @@ func keptText(d *store.StudentData) string {
 // fill lays the report out; all costs share one scale, and all shares another.
 func (p *progressPage) fill(r *drill.Report) {
 	all := append([]drill.Figures{r.All}, append(append([]drill.Figures{}, r.Kinds...), r.Steps...)...)
-	var costs []stat.Interval
+	var costs []stat.Interval[unit.ChanceDifference]
 	for i := range all {
 		if all[i].Cost.N > 0 {
 			costs = append(costs, all[i].Cost)
@@ -169,17 +170,17 @@ func (p *progressPage) fill(r *drill.Report) {
 }
 
 // shares is the scale of shares, whatever the figures.
-var shares = view.Scale{Low: 0, High: 100, Step: 25, Factor: 100}
+var shares = view.Scale[unit.Chance]{Low: 0, High: 100, Step: 25, Factor: 100}
 
-func shareFigure(i stat.Interval) view.Figure {
+func shareFigure(i stat.Interval[unit.Chance]) view.Figure {
 	return view.Figure{Value: fmt.Sprintf("%.0f %%", 100*i.Value), Range: fmt.Sprintf("%.0f to %.0f", 100*i.Low, 100*i.High), Bar: shares.Bar(i)}
 }
 
-func changeText(c *drill.Change, lessIsBetter bool) string {
+func changeText[U unit.Chance | unit.ChanceDifference](c *drill.Change[U], lessIsBetter bool) string {
 	return view.Minus(wording.Change(c, lessIsBetter))
 }
 
-func progressRowOf(f *drill.Figures, costs view.Scale) progressRow {
+func progressRowOf(f *drill.Figures, costs view.Scale[unit.ChanceDifference]) progressRow {
 	row := progressRow{Tries: f.Tries, Right: shareFigure(f.Right)}
 	if f.Seconds > 0 {
 		row.Seconds = fmt.Sprintf("%.1f s", f.Seconds)

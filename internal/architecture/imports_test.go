@@ -12,7 +12,7 @@ import (
 // import those of the storeys below, and those that stand before it on its own.
 var floors = [][]string{
 	{"rules/tile", "rules/house", "rules/card", "rules/charleston", "rules/table"},
-	{"engine/stat", "engine/fit", "engine/player", "engine/prepared", "engine/sim"},
+	{"engine/unit", "engine/stat", "engine/fit", "engine/player", "engine/prepared", "engine/sim"},
 	{"exercise", "exercise/comparison"},
 	{"cardmaking/plain", "cardmaking/compose", "cardmaking/balance"},
 	{"research/cardreport", "research/experiment"},

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/paper/draw"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
@@ -59,8 +60,8 @@ func unitScale(m experiment.Measure) float64 {
 }
 
 // span is an interval as a chart has it; ends that are not known are left out.
-func span(i stat.Interval, scale float64) draw.Span {
-	s := draw.Span{Value: scale * i.Value, Low: scale * i.Low, High: scale * i.High}
+func span[U unit.Unit](i stat.Interval[U], scale float64) draw.Span {
+	s := draw.Span{Value: scale * float64(i.Value), Low: scale * float64(i.Low), High: scale * float64(i.High)}
 	if !i.Bounded() {
 		s.Low, s.High = math.NaN(), math.NaN()
 	}
@@ -72,7 +73,7 @@ func span(i stat.Interval, scale float64) draw.Span {
 
 // Effect is the smallest effect that matters as a difference, with its sign, in the unit of the figures.
 func Effect(s *experiment.Experiment) float64 {
-	effect := s.Claim.Effect * unitScale(s.Measure)
+	effect := float64(s.Claim.Effect) * unitScale(s.Measure)
 	if s.Claim.Less {
 		effect = -effect
 	}
@@ -108,7 +109,7 @@ func ways(r *experiment.Result, f *experiment.Findings, width float64) *draw.Sce
 		ChartFrame: draw.ChartFrame{Title: capital(s.Measure.String()) + ", each way for itself", Caption: Caption(r), Width: width},
 		Axis:       unit,
 	}
-	row := func(label string, i stat.Interval) {
+	row := func(label string, i stat.Interval[experiment.Amount]) {
 		p.Rows = append(p.Rows, draw.DotRow{Label: label, Values: []draw.Span{span(i, unitScale(s.Measure))}, Words: minus(wording.ExperimentValue(s.Measure, i))})
 	}
 	for _, w := range f.Ways {

@@ -27,7 +27,7 @@ type ExperimentAnswer struct {
 	Unit        string                 `json:"unit"`
 	Split       string                 `json:"split,omitempty"`
 	Claim       string                 `json:"claim"`
-	Effect      float64                `json:"effect"`
+	Effect      experiment.Amount      `json:"effect"`
 	Ways        []ExperimentWay        `json:"ways"`
 	Comparisons []ExperimentComparison `json:"comparisons"`
 	Verdict     string                 `json:"verdict"`
@@ -36,24 +36,24 @@ type ExperimentAnswer struct {
 
 // ExperimentWay is one way of a ExperimentAnswer.
 type ExperimentWay struct {
-	Way       string           `json:"way"`
-	Player    string           `json:"player"`
-	Measure   string           `json:"measure"`
-	Value     stat.Interval    `json:"value"`
-	Histogram stat.Histogram   `json:"histogram,omitempty"`
-	WonWith   map[string]int64 `json:"won_with,omitempty"`
+	Way       string                           `json:"way"`
+	Player    string                           `json:"player"`
+	Measure   string                           `json:"measure"`
+	Value     stat.Interval[experiment.Amount] `json:"value"`
+	Histogram stat.Histogram                   `json:"histogram,omitempty"`
+	WonWith   map[string]int64                 `json:"won_with,omitempty"`
 }
 
 // ExperimentComparison is one comparison of a ExperimentAnswer.
 type ExperimentComparison struct {
-	Way        string         `json:"way"`
-	Against    string         `json:"against"`
-	Difference stat.Interval  `json:"difference"`
-	Differ     int            `json:"differ,omitempty"`
-	Inside     *stat.Interval `json:"inside,omitempty"`
-	Outside    *stat.Interval `json:"outside,omitempty"`
-	Verdict    string         `json:"verdict"`
-	Note       string         `json:"note"`
+	Way        string                            `json:"way"`
+	Against    string                            `json:"against"`
+	Difference stat.Interval[experiment.Amount]  `json:"difference"`
+	Differ     int                               `json:"differ,omitempty"`
+	Inside     *stat.Interval[experiment.Amount] `json:"inside,omitempty"`
+	Outside    *stat.Interval[experiment.Amount] `json:"outside,omitempty"`
+	Verdict    string                            `json:"verdict"`
+	Note       string                            `json:"note"`
 }
 
 // AnswerOf is the figures of a result.
@@ -89,7 +89,7 @@ func AnswerOf(r *experiment.Result) ExperimentAnswer {
 func WriteExperimentCSV(out io.Writer, r *experiment.Result) error {
 	w := csv.NewWriter(out)
 	a := AnswerOf(r)
-	row := func(figure, way, against, at string, i stat.Interval, verdict, note string) {
+	row := func(figure, way, against, at string, i stat.Interval[experiment.Amount], verdict, note string) {
 		low, high := "", ""
 		if i.Bounded() {
 			low, high = csvNumber(i.Low), csvNumber(i.High)
@@ -124,4 +124,4 @@ func WriteExperimentCSV(out io.Writer, r *experiment.Result) error {
 	return w.Error()
 }
 
-func csvNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+func csvNumber(x experiment.Amount) string { return strconv.FormatFloat(float64(x), 'g', -1, 64) }

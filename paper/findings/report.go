@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/paper/draw"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
@@ -67,7 +68,7 @@ func awayGrid(r *cardreport.Report, width float64) *draw.Scene {
 		g.Rows = append(g.Rows, s.Name)
 		var row []float64
 		for away := low; away <= high; away++ {
-			row = append(row, 100*s.Away.Share(away).Value)
+			row = append(row, 100*float64(s.Away.Share(away).Value))
 		}
 		g.Values = append(g.Values, row)
 	}
@@ -79,7 +80,7 @@ func widest(r *cardreport.Report) string {
 	half := 0.
 	for i := range r.Sections {
 		for away := range r.Sections[i].Away.Counts {
-			s := r.Sections[i].Away.Share(away)
+			s := r.Sections[i].Away.Share(away).Plain()
 			half = max(half, s.High-s.Value, s.Value-s.Low)
 		}
 	}
@@ -119,7 +120,7 @@ func winsOf(r *cardreport.Report, from, to int, width float64) *draw.Scene {
 func mostWon(r *cardreport.Report) float64 {
 	high := 0.
 	for h := range r.Hands {
-		high = max(high, 100*r.Hands[h].Won.High)
+		high = max(high, 100*float64(r.Hands[h].Won.High))
 	}
 	return high
 }
@@ -130,7 +131,7 @@ func aimed(r *cardreport.Report, width float64) *draw.Scene {
 		ChartFrame: draw.ChartFrame{Title: "Points a game when a section is aimed at", Caption: AimsCaption(r), Width: width},
 		Axis:       "net points a game", Zero: true,
 	}
-	row := func(label string, i stat.Interval) {
+	row := func(label string, i stat.Interval[unit.NetPoints]) {
 		p.Rows = append(p.Rows, draw.DotRow{Label: label, Values: []draw.Span{span(i, 1)}, Words: minus(wording.Points(i))})
 	}
 	for i := range r.Sections {
@@ -188,7 +189,7 @@ func passes(r *cardreport.Report, width float64) *draw.Scene {
 		var row []float64
 		for i := range r.Steps {
 			v := math.NaN()
-			if p := r.Steps[i].Passed[k]; p.N > 0 {
+			if p := r.Steps[i].Passed[k].Plain(); p.N > 0 {
 				v = 100 * p.Value
 				half = max(half, 100*(p.High-p.Value), 100*(p.Value-p.Low))
 			}

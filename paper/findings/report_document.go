@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/paper/draw"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
@@ -44,14 +45,14 @@ type documentBuilder struct {
 }
 
 // share is a share in per cent with its interval, for tables.
-func share(i stat.Interval) string {
+func share(i stat.Interval[unit.Chance]) string {
 	if i.N == 0 {
 		return ""
 	}
 	return minus(wording.Share(i))
 }
 
-func mean(i stat.Interval) string {
+func mean[U unit.Tiles | unit.Count](i stat.Interval[U]) string {
 	if i.N == 0 {
 		return ""
 	}
@@ -185,7 +186,7 @@ func (b documentBuilder) signs() {
 // SignsNote says how signs are found.
 const SignsNote = "How many times as often the section comes as over all deals. Found on one half of the deals, measured on the other; each interval is for itself."
 
-func (b documentBuilder) signsOf(what string, signs []cardreport.Sign, all stat.Interval) {
+func (b documentBuilder) signsOf(what string, signs []cardreport.Sign, all stat.Interval[unit.Chance]) {
 	if all.N == 0 {
 		return
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -123,12 +124,12 @@ func claimReason(c *card.Card, r *drill.Reason) string {
 }
 
 // Cost is a chance to win thrown away, in points of per cent with its interval: "7.5 (5.5 to 9.5) points".
-func Cost(i stat.Interval) string {
+func Cost(i stat.Interval[unit.ChanceDifference]) string {
 	return fmt.Sprintf("%.1f (%.1f to %.1f) points", 100*i.Value, 100*i.Low, 100*i.High)
 }
 
 // Change says in a few words what a student's change is, in figures of percent: less is whether less is better.
-func Change(c *drill.Change, lessIsBetter bool) string {
+func Change[U unit.Chance | unit.ChanceDifference](c *drill.Change[U], lessIsBetter bool) string {
 	switch {
 	case c.Used == 0:
 		return "too few yet to look for a change"

@@ -4,21 +4,22 @@ import (
 	"fmt"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/research/experiment"
 )
 
 // ExperimentValue is the mean of a measure with its interval.
-func ExperimentValue(m experiment.Measure, i stat.Interval) string {
+func ExperimentValue(m experiment.Measure, i stat.Interval[experiment.Amount]) string {
 	if m.Share() {
-		return Share(i)
+		return Share(stat.As[unit.Chance](i))
 	}
-	return Mean(i)
+	return Mean(stat.As[unit.Count](i))
 }
 
 // ExperimentDifference is a difference of two means of a measure with its interval, in the unit of ExperimentUnit.
-func ExperimentDifference(m experiment.Measure, i stat.Interval) string {
+func ExperimentDifference(m experiment.Measure, i stat.Interval[experiment.Amount]) string {
 	if m.Share() {
-		return FineChancePoints(i)
+		return FineChancePoints(stat.As[unit.ChanceDifference](i))
 	}
 	if !i.Bounded() {
 		return Plus(i.Value, 3) + " (too few games)"

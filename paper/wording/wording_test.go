@@ -6,6 +6,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/exercise/comparison"
 	"secondpass/research/experiment"
@@ -45,30 +46,30 @@ func TestMinusSigns(t *testing.T) {
 	for x, want := range map[float64]string{-0.04: "+0.0", 0: "+0.0", 0.04: "+0.0", -0.06: "-0.1", 0.06: "+0.1", -12: "-12.0"} {
 		says(t, Plus(x, 1), want)
 	}
-	tiny := stat.Interval{Value: -.0001, Low: -.0002, High: .0001, N: 9}
-	unknown := stat.Interval{Value: -.0001, Low: math.Inf(-1), High: math.Inf(1), N: 1}
+	tiny := stat.Interval[float64]{Value: -.0001, Low: -.0002, High: .0001, N: 9}
+	unknown := stat.Interval[float64]{Value: -.0001, Low: math.Inf(-1), High: math.Inf(1), N: 1}
 	if unknown.Bounded() {
 		t.Fatal("an interval without ends is bounded")
 	}
-	says(t, Mean(tiny), "0.00 (0.00 to 0.00)")
-	says(t, Signed(tiny), "+0.00 (+0.00 to +0.00)")
-	says(t, Points(tiny), "+0.0 (+0.0 to +0.0)")
-	says(t, ChancePoints(tiny), "+0.0 (+0.0 to +0.0)")
-	says(t, Mean(unknown), "0.00 (too few games)")
-	says(t, Signed(unknown), "+0.00 (too few games)")
-	says(t, Points(unknown), "+0.0 (too few games)")
+	says(t, Mean(stat.As[unit.Tiles](tiny)), "0.00 (0.00 to 0.00)")
+	says(t, Signed(stat.As[unit.Tiles](tiny)), "+0.00 (+0.00 to +0.00)")
+	says(t, Points(stat.As[unit.NetPoints](tiny)), "+0.0 (+0.0 to +0.0)")
+	says(t, ChancePoints(stat.As[unit.ChanceDifference](tiny)), "+0.0 (+0.0 to +0.0)")
+	says(t, Mean(stat.As[unit.Tiles](unknown)), "0.00 (too few games)")
+	says(t, Signed(stat.As[unit.Tiles](unknown)), "+0.00 (too few games)")
+	says(t, Points(stat.As[unit.NetPoints](unknown)), "+0.0 (too few games)")
 }
 
 func TestIntervals(t *testing.T) {
-	i := stat.Interval{Value: .4123, Low: .4019, High: .4221, N: 10000}
-	says(t, Share(i), "41.2 % (40.2 to 42.2)")
-	says(t, Mean(i), "0.41 (0.40 to 0.42)")
-	says(t, ChancePoints(i), "+41.2 (+40.2 to +42.2)")
-	says(t, FineChancePoints(i), "+41.23 (+40.19 to +42.21)")
-	down := stat.Interval{Value: -1.5, Low: -2, High: -1, N: 5}
-	says(t, Signed(down), "-1.50 (-2.00 to -1.00)")
-	says(t, Mean(down), "-1.50 (-2.00 to -1.00)")
-	says(t, Points(down), "-1.5 (-2.0 to -1.0)")
+	i := stat.Interval[float64]{Value: .4123, Low: .4019, High: .4221, N: 10000}
+	says(t, Share(stat.As[unit.Chance](i)), "41.2 % (40.2 to 42.2)")
+	says(t, Mean(stat.As[unit.Tiles](i)), "0.41 (0.40 to 0.42)")
+	says(t, ChancePoints(stat.As[unit.ChanceDifference](i)), "+41.2 (+40.2 to +42.2)")
+	says(t, FineChancePoints(stat.As[unit.ChanceDifference](i)), "+41.23 (+40.19 to +42.21)")
+	down := stat.Interval[float64]{Value: -1.5, Low: -2, High: -1, N: 5}
+	says(t, Signed(stat.As[unit.Tiles](down)), "-1.50 (-2.00 to -1.00)")
+	says(t, Mean(stat.As[unit.Tiles](down)), "-1.50 (-2.00 to -1.00)")
+	says(t, Points(stat.As[unit.NetPoints](down)), "-1.5 (-2.0 to -1.0)")
 }
 
 // "No difference shown" is said exactly where the interval holds 0, its ends included (docs/measures.md).
@@ -81,7 +82,7 @@ func TestShown(t *testing.T) {
 		if tt.shown {
 			want = ""
 		}
-		says(t, Shown(stat.Interval{Value: (tt.low + tt.high) / 2, Low: tt.low, High: tt.high, N: 10}), want)
+		says(t, Shown(stat.Interval[float64]{Value: (tt.low + tt.high) / 2, Low: tt.low, High: tt.high, N: 10}), want)
 	}
 }
 
@@ -195,7 +196,7 @@ func TestClaims(t *testing.T) {
 	says(t, ExperimentAgainst(split), " where clean best than elsewhere (deals are sorted, not paired)")
 	says(t, ExperimentPopulation(two), "all deals")
 	says(t, ExperimentUnit(two.Measure), "points of a hundred")
-	i := stat.Interval{Value: -.0286, Low: -.0322, High: -.0249, N: 100}
+	i := stat.Interval[experiment.Amount]{Value: -.0286, Low: -.0322, High: -.0249, N: 100}
 	says(t, ExperimentDifference(two.Measure, i), "-2.86 (-3.22 to -2.49)")
-	says(t, ExperimentValue(two.Measure, stat.Interval{Value: .212, Low: .208, High: .216, N: 100}), "21.2 % (20.8 to 21.6)")
+	says(t, ExperimentValue(two.Measure, stat.Interval[experiment.Amount]{Value: .212, Low: .208, High: .216, N: 100}), "21.2 % (20.8 to 21.6)")
 }

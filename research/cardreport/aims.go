@@ -8,6 +8,7 @@ import (
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
@@ -155,6 +156,6 @@ func (p *aimPlayer) outcome(how *setting, deal int) (aimedOutcome, error) {
 }
 
 // wins is the difference of win shares, eased less written, -1..1.
-func (c *Change) wins() stat.Interval {
+func (c *Change) wins() stat.Interval[unit.ChanceDifference] {
 	return stat.PairedProportions(int(c.Both), int(c.Eased), int(c.Written), int(c.Neither))
 }

@@ -41,7 +41,7 @@ func TestRatioCoverage(t *testing.T) {
 				}
 				r.Add(part, whole)
 			}
-			if i := r.Share(); i.Holds(row.chance) {
+			if i := r.Share(); i.Plain().Holds(row.chance) {
 				hits++
 			}
 		}
@@ -55,12 +55,12 @@ func TestRatioOfOneTile(t *testing.T) {
 	for i := range 100 {
 		r.Add(min(i%4, 1), 1)
 	}
-	i, w := r.Share(), stat.Wilson(75, 100)
+	i, w := r.Share().Plain(), stat.Wilson(75, 100).Plain()
 	if i.Value != 0.75 || i.N != 100 || math.Abs(i.Low-w.Low) > 0.001 || math.Abs(i.High-w.High) > 0.001 {
 		t.Errorf("%v, Wilson has %v", i, w)
 	}
 	for _, row := range [][2]int{{0, 20}, {1, 29}, {75, 100}, {13, 13}} {
-		w := stat.Wilson(row[0], row[1])
+		w := stat.Wilson(row[0], row[1]).Plain()
 		if low, high := wilson(w.Value, float64(row[1])); math.Abs(low-w.Low) > 1e-12 || math.Abs(high-w.High) > 1e-12 {
 			t.Errorf("%d of %d: %v to %v, Wilson has %v", row[0], row[1], low, high, w)
 		}
@@ -71,7 +71,7 @@ func TestRatioOfOneTile(t *testing.T) {
 	none := Ratio{}
 	none.Add(0, 8)
 	none.Add(0, 8)
-	if i := none.Share(); i.Value != 0 || math.Abs(i.High-stat.Wilson(0, 2).High) > 1e-12 {
+	if i := none.Share(); i.Value != 0 || math.Abs(float64(i.High-stat.Wilson(0, 2).High)) > 1e-12 {
 		t.Errorf("nothing in two games: %v", i)
 	}
 }
@@ -97,7 +97,7 @@ func TestLiftCoverage(t *testing.T) {
 				}
 				s.add(measuring, held, section)
 			}
-			if s.lift(measuring, 0, 0).Holds(row.given / came) {
+			if s.lift(measuring, 0, 0).Plain().Holds(row.given / came) {
 				hits++
 			}
 		}

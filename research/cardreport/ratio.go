@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 )
 
 // Ratio gathers, game by game, a part and the whole that it is part of, for the share of the whole: of
@@ -46,8 +47,8 @@ func (r *Ratio) Merge(other *Ratio) {
 // Wilson's with as many independent observations as give that variance, which stays in 0..1 and holds
 // its level for rare events too (N. Dean and M. Pagano, J. Surv. Stat. Methodol. 3 (2015) 484-503). Where nothing or everything
 // was part of the whole, nothing is known of the spread, and each game counts as one observation.
-func (r *Ratio) Share() stat.Interval {
-	i := stat.Interval{High: 1, N: int(r.Games)}
+func (r *Ratio) Share() stat.Interval[unit.Chance] {
+	i := stat.Interval[unit.Chance]{High: 1, N: int(r.Games)}
 	if r.Whole == 0 {
 		return i
 	}
@@ -59,8 +60,8 @@ func (r *Ratio) Share() stat.Interval {
 		variance := square * g / (g - 1) / (float64(r.Whole) * float64(r.Whole))
 		n = math.Max(1, p*(1-p)/variance)
 	}
-	i.Value = p
-	i.Low, i.High = wilson(p, n)
+	low, high := wilson(p, n)
+	i.Value, i.Low, i.High = unit.Chance(p), unit.Chance(low), unit.Chance(high)
 	return i
 }
 

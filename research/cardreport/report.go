@@ -2,6 +2,7 @@ package cardreport
 
 import (
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
@@ -20,7 +21,7 @@ type Report struct {
 	// Stopped says that the survey was to go on further.
 	Stopped bool `json:"stopped"`
 	// Wall is the share of games that nobody won.
-	Wall stat.Interval `json:"wall_games"`
+	Wall stat.Interval[unit.Chance] `json:"wall_games"`
 	// Free is how a strong player does without an aim at the seat where others aim.
 	Free Result `json:"free"`
 	// Sections and Hands are indexed as those of the card.
@@ -35,51 +36,53 @@ type Report struct {
 }
 
 // Distribution is how often each whole number was seen.
-type Distribution struct {
+type Distribution[U unit.Unit] struct {
 	// Counts is indexed by the number.
 	Counts stat.Histogram `json:"counts"`
 	// Mean is in the unit of the numbers.
-	Mean stat.Interval `json:"mean"`
+	Mean stat.Interval[U] `json:"mean"`
 }
 
-func distribution(h stat.Histogram) Distribution {
+func distribution[U unit.Unit](h stat.Histogram) Distribution[U] {
 	if h == nil {
 		h = stat.Histogram{}
 	}
-	return Distribution{h, stat.MeanT(h.Moments())}
+	return Distribution[U]{h, stat.MeanT[U](h.Moments())}
 }
 
 // Share is the share of one number, 0..1.
-func (d *Distribution) Share(number int) stat.Interval { return d.Between(number, number) }
+func (d *Distribution[U]) Share(number int) stat.Interval[unit.Chance] {
+	return d.Between(number, number)
+}
 
 // Between is the share of the numbers from low to high, both included, 0..1.
-func (d *Distribution) Between(low, high int) stat.Interval {
+func (d *Distribution[U]) Between(low, high int) stat.Interval[unit.Chance] {
 	return stat.Wilson(d.Counts.AtMost(high)-d.Counts.AtMost(low-1), d.Counts.Count())
 }
 
 // Result is how a seat did: share of games won, and mean net points a game.
 type Result struct {
-	Wins   stat.Interval `json:"wins"`
-	Points stat.Interval `json:"points"`
+	Wins   stat.Interval[unit.Chance]    `json:"wins"`
+	Points stat.Interval[unit.NetPoints] `json:"points"`
 }
 
 func (a *Aim) result() Result {
-	return Result{stat.Wilson(int(a.Wins), int(a.Points.N)), stat.MeanT(a.Points)}
+	return Result{stat.Wilson(int(a.Wins), int(a.Points.N)), stat.MeanT[unit.NetPoints](a.Points)}
 }
 
 // Figures are what there is to say of a hand and of a section alike.
 type Figures struct {
 	Name string `json:"name"`
 	// Away is how many tiles away a random rack of 13 is.
-	Away Distribution `json:"away"`
+	Away Distribution[unit.Tiles] `json:"away"`
 	// Nearest is the share of racks to which it is the nearest of the card, by the order of the measures; Among that to
 	// which nothing is fewer tiles away.
-	Nearest stat.Interval `json:"nearest"`
-	Among   stat.Interval `json:"among_nearest"`
+	Nearest stat.Interval[unit.Chance] `json:"nearest"`
+	Among   stat.Interval[unit.Chance] `json:"among_nearest"`
 	// Won is the share of games of four strong players that some seat won with it, Turns the number of discards of all
 	// seats before the win.
-	Won   stat.Interval `json:"won"`
-	Turns Distribution  `json:"turns"`
+	Won   stat.Interval[unit.Chance] `json:"won"`
+	Turns Distribution[unit.Count]   `json:"turns"`
 	// Aimed is how a strong player does who steers for nothing else, against three strong ones; nil where nobody did.
 	Aimed *Result `json:"aimed,omitempty"`
 }
@@ -92,8 +95,8 @@ type Section struct {
 	Nearer []Sign `json:"signs_nearest"`
 	Wins   []Sign `json:"signs_won"`
 	// AllNearest and AllWon are the shares of all racks that a lift goes by, over the half of the deals that signs are measured on.
-	AllNearest stat.Interval `json:"measured_nearest"`
-	AllWon     stat.Interval `json:"measured_won"`
+	AllNearest stat.Interval[unit.Chance] `json:"measured_nearest"`
+	AllWon     stat.Interval[unit.Chance] `json:"measured_won"`
 }
 
 // Hand is the figures of a hand.
@@ -113,11 +116,11 @@ type Hand struct {
 type Restriction struct {
 	// Away is by how many tiles random racks are nearer without it; nil for concealed hands, to which racks are as
 	// near.
-	Away *stat.Interval `json:"away,omitempty"`
+	Away *stat.Interval[unit.Tiles] `json:"away,omitempty"`
 	// Wins is the difference of the win shares, -1..1, when one seat aims at the hand against three who do not, and
 	// Points that of its net points a game; nil where nobody did.
-	Wins   *stat.Interval `json:"wins,omitempty"`
-	Points *stat.Interval `json:"points,omitempty"`
+	Wins   *stat.Interval[unit.ChanceDifference] `json:"wins,omitempty"`
+	Points *stat.Interval[unit.NetPoints]        `json:"points,omitempty"`
 }
 
 // Kind is one kind of tile.
@@ -131,8 +134,8 @@ type Kind struct {
 	Tiles    float64 `json:"tiles"`
 	// Still is, of the tiles of the kind that strong players are dealt, the share that they hold at the end of the passing;
 	// Kept is, of those held then, the share that the nearest hand keeps. N counts games.
-	Still stat.Interval `json:"still_held"`
-	Kept  stat.Interval `json:"kept"`
+	Still stat.Interval[unit.Chance] `json:"still_held"`
+	Kept  stat.Interval[unit.Chance] `json:"kept"`
 }
 
 // Step is what four strong players pass at one step.
@@ -140,13 +143,13 @@ type Step struct {
 	Step      string `json:"step"`
 	Direction string `json:"direction"`
 	// Taken is the share of games in which it took place.
-	Taken stat.Interval `json:"taken"`
+	Taken stat.Interval[unit.Chance] `json:"taken"`
 	// Tiles is the tiles that the four seats chose to pass in all, Blind the mean number of tiles a game handed on
 	// unseen; at steps one to six the two make twelve a game.
-	Tiles int           `json:"tiles"`
-	Blind stat.Interval `json:"blind"`
+	Tiles int                       `json:"tiles"`
+	Blind stat.Interval[unit.Tiles] `json:"blind"`
 	// Passed is, by kind, the share of the tiles of the kind held that were chosen to be passed; N counts games.
-	Passed []stat.Interval `json:"passed"`
+	Passed []stat.Interval[unit.Chance] `json:"passed"`
 	// Gave and Came are tiles by seat (East, South, West, North) and kind: those it chose to pass, and those that
 	// came to stay with it. Without blind passes Came is Gave of the seat whose pass reaches it; with them tiles go
 	// further.
@@ -195,7 +198,7 @@ func at[T any](list []T, i int) (v T) {
 
 func (s *Survey) figures(t *Tally, name string, start Start, turns stat.Histogram, aim Aim) Figures {
 	f := Figures{
-		Name: name, Away: distribution(start.Away), Turns: distribution(turns),
+		Name: name, Away: distribution[unit.Tiles](start.Away), Turns: distribution[unit.Count](turns),
 		Nearest: stat.Wilson(int(start.Nearest), int(t.Deals.Read)), Among: stat.Wilson(int(start.Among), int(t.Deals.Read)),
 		Won: stat.Wilson(turns.Count(), int(t.Games.Played)),
 	}
@@ -215,7 +218,7 @@ func (s *Survey) restrictions(t *Tally, hand int) (concealed, jokerless *Restric
 		jokerless = &Restriction{}
 		jokerless.play(at(t.Aims.Jokered, hand))
 		if m := at(t.Deals.Eased, hand); m.N > 0 {
-			away := stat.MeanT(m)
+			away := stat.MeanT[unit.Tiles](m)
 			jokerless.Away = &away
 		}
 	}
@@ -224,20 +227,20 @@ func (s *Survey) restrictions(t *Tally, hand int) (concealed, jokerless *Restric
 
 func (r *Restriction) play(c Change) {
 	if c.Points.N > 0 {
-		wins, points := c.wins(), stat.MeanT(c.Points)
+		wins, points := c.wins(), stat.MeanT[unit.NetPoints](c.Points)
 		r.Wins, r.Points = &wins, &points
 	}
 }
 
 // all is the share of all racks, on the half by which signs are measured, of which a section came.
-func (s *Signs) all(section int) stat.Interval {
+func (s *Signs) all(section int) stat.Interval[unit.Chance] {
 	return stat.Wilson(int(at(s.Came[measuring], section)), int(s.Racks[measuring]))
 }
 
 func (p *Passed) report(step charleston.Step, games int64) Step {
 	r := Step{
 		Step: step.Key(), Direction: step.Direction().String(), Taken: stat.Wilson(int(p.Taken), int(games)),
-		Blind: stat.MeanT(p.Blind),
+		Blind: stat.MeanT[unit.Tiles](p.Blind),
 	}
 	for k := range p.Of {
 		r.Passed = append(r.Passed, p.Of[k].Share())

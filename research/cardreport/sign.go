@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 )
 
 // The halves of the deals: signs are found on the one and measured on the other.
@@ -83,9 +84,9 @@ type Sign struct {
 	Racks int `json:"racks"`
 	Came  int `json:"came"`
 	// Share is Came by Racks, 0..1.
-	Share stat.Interval `json:"share"`
+	Share stat.Interval[unit.Chance] `json:"share"`
 	// Lift is Share by the share of all racks: 2 is twice as often.
-	Lift stat.Interval `json:"lift"`
+	Lift stat.Interval[unit.Ratio] `json:"lift"`
 }
 
 // How signs are chosen; our own choice.
@@ -137,9 +138,9 @@ func (s *Signs) both(half, holding, section int) int64 {
 	return s.Both[half][holding*len(s.Came[half])+section]
 }
 
-func (s *Signs) lift(half, holding, section int) stat.Interval {
+func (s *Signs) lift(half, holding, section int) stat.Interval[unit.Ratio] {
 	if len(s.Both[half]) == 0 {
-		return stat.Interval{High: math.Inf(1)}
+		return stat.Interval[unit.Ratio]{High: unit.Ratio(math.Inf(1))}
 	}
 	return lift(s.both(half, holding, section), s.Held[half][holding], s.Came[half][section], s.Racks[half])
 }
@@ -151,20 +152,20 @@ func (s *Signs) lift(half, holding, section int) stat.Interval {
 // Source: delta method on the four counts of a two-by-two table: the variance of the logarithm is
 // 1/both - 1/held - 1/came + (2 lift - 1)/racks. Where none came, the upper end is that of Wilson's interval for the share, by
 // the share of all.
-func lift(both, held, came, racks int64) stat.Interval {
-	i := stat.Interval{High: math.Inf(1), N: int(held)}
+func lift(both, held, came, racks int64) stat.Interval[unit.Ratio] {
+	i := stat.Interval[unit.Ratio]{High: unit.Ratio(math.Inf(1)), N: int(held)}
 	if held == 0 || came == 0 {
 		return i
 	}
 	all := float64(came) / float64(racks)
 	if both == 0 {
-		i.High = stat.Wilson(0, int(held)).High / all
+		i.High = unit.Ratio(float64(stat.Wilson(0, int(held)).High) / all)
 		return i
 	}
-	i.Value = float64(both) / float64(held) / all
-	variance := 1/float64(both) - 1/float64(held) - 1/float64(came) + (2*i.Value-1)/float64(racks)
+	value := float64(both) / float64(held) / all
+	variance := 1/float64(both) - 1/float64(held) - 1/float64(came) + (2*value-1)/float64(racks)
 	factor := math.Exp(normal95 * math.Sqrt(max(0, variance)))
-	i.Low, i.High = i.Value/factor, i.Value*factor
+	i.Value, i.Low, i.High = unit.Ratio(value), unit.Ratio(value/factor), unit.Ratio(value*factor)
 	return i
 }
 

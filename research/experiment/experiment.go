@@ -86,7 +86,7 @@ func (b Band) String() string {
 // the measure (0..1 for a share).
 type Claim struct {
 	Less   bool
-	Effect float64
+	Effect Amount
 }
 
 // Pairing says what the ways share.

@@ -20,7 +20,7 @@ type Standing struct {
 	Way, Player string
 	Measure     Measure
 	// Value is the mean of the measure (0..1 for a share) with an interval that stays valid under peeking.
-	Value stat.Interval
+	Value stat.Interval[Amount]
 	// Histogram counts games by value, WonWith games won by section of the card; either may be nil.
 	Histogram stat.Histogram
 	WonWith   []int64
@@ -31,13 +31,13 @@ type Comparison struct {
 	Way, Against string
 	// Difference is the way's mean less that of the other, in the unit of the measure, with an interval that stays valid
 	// under peeking, for all comparisons of the experiment together. Its N counts deals.
-	Difference stat.Interval
+	Difference stat.Interval[Amount]
 	// Differ is the number of deals on which the two differ, 0 for a split.
 	Differ  int
 	Verdict stat.Verdict
 	Note    Note
 	// Inside and Outside are the two sides of a split.
-	Inside, Outside *stat.Interval
+	Inside, Outside *stat.Interval[Amount]
 }
 
 // Note says more than the verdict.
@@ -69,7 +69,7 @@ func (n Note) String() string {
 const leastDiffering = 50
 
 // verdict is what an interval of the difference says of a claim.
-func (c Claim) verdict(d stat.Interval) (stat.Verdict, Note) {
+func (c Claim) verdict(d stat.Interval[Amount]) (stat.Verdict, Note) {
 	low, high := d.Low, d.High
 	if c.Less {
 		low, high = -d.High, -d.Low
@@ -135,40 +135,32 @@ func (r *Result) comparisons() []Comparison {
 }
 
 // difference is the paired difference of a way to the first, with its interval.
-func (r *Result) difference(p *PairTally, way int) stat.Interval {
+func (r *Result) difference(p *PairTally, way int) stat.Interval[Amount] {
 	several := len(r.Tally.Pairs)
 	if p.Differ >= leastDiffering {
-		if d := stat.AsymptoticCSOf(p.Less, r.Settings.Tuned, several); d.Bounded() {
+		if d := stat.AsymptoticCSOf[Amount](p.Less, r.Settings.Tuned, several); d.Bounded() {
 			return d
 		}
 	}
 	a, b := newGauge(r.experiment.measure(0), r.card), newGauge(r.experiment.measure(way), r.card)
 	span := a.span(r.card) + b.span(r.card)
-	return within(stat.BoundedCSOf(p.Less, span, r.Settings.Tuned, several), -span, span)
-}
-
-// within cuts an interval of a mean to what the mean can be.
-func within(i stat.Interval, low, high float64) stat.Interval {
-	if i.Bounded() {
-		i.Low, i.High = max(i.Low, low), min(i.High, high)
-	}
-	return i
+	return stat.BoundedCSOf[Amount](p.Less, span, r.Settings.Tuned, several).Within(Amount(-span), Amount(span))
 }
 
 // mean is one way's mean, valid under peeking.
-func (r *Result) mean(m stat.IntMoments, of Measure) stat.Interval {
+func (r *Result) mean(m stat.IntMoments, of Measure) stat.Interval[Amount] {
 	if of.Share() {
-		return stat.BernoulliCS(int(m.Sum), m.Count(), r.Settings.Tuned)
+		return stat.As[Amount](stat.BernoulliCS(int(m.Sum), m.Count(), r.Settings.Tuned))
 	}
-	if i := stat.AsymptoticCS(m, r.Settings.Tuned); i.Bounded() {
+	if i := stat.AsymptoticCS[Amount](m, r.Settings.Tuned); i.Bounded() {
 		return i
 	}
 	g := newGauge(of, r.card)
-	i := stat.BoundedCSOf(m, g.span(r.card), r.Settings.Tuned, 1)
+	i := stat.BoundedCSOf[Amount](m, g.span(r.card), r.Settings.Tuned, 1)
 	if of.Of == Points {
 		return i
 	}
-	return within(i, 0, math.Inf(1))
+	return i.Within(0, Amount(math.Inf(1)))
 }
 
 // splitSample is the difference of the means of two groups of one run as a sample: with n deals, of which n1 and n0 are
@@ -190,9 +182,9 @@ func (r *Result) splitComparison() Comparison {
 	in, out := &r.Tally.Inside, &r.Tally.Outside
 	c := Comparison{Way: "inside: " + r.experiment.Split.String(), Against: "outside"}
 	s := splitSample{in, out}
-	c.Difference = stat.Interval{Value: s.Mean(), Low: math.Inf(-1), High: math.Inf(1), N: s.Count()}
+	c.Difference = stat.Interval[Amount]{Value: Amount(s.Mean()), Low: Amount(math.Inf(-1)), High: Amount(math.Inf(1)), N: s.Count()}
 	if min(in.Count(), out.Count()) >= leastGroup && in.Variance() > 0 && out.Variance() > 0 {
-		c.Difference = stat.AsymptoticCSOf(s, r.Settings.Tuned, 1)
+		c.Difference = stat.AsymptoticCSOf[Amount](s, r.Settings.Tuned, 1)
 	}
 	c.Verdict, c.Note = r.experiment.Claim.verdict(c.Difference)
 	return c

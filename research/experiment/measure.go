@@ -206,6 +206,10 @@ func (m Measure) String() string {
 	return text
 }
 
+// Amount is a number in the unit of an experiment's measure (see [Measure.Unit]): a share from 0 to 1, or a difference of
+// shares, where [Measure.Share] says so. Who shows it says which.
+type Amount float64
+
 // Share says whether the measure is 0 or 1, so that its mean is a share.
 func (m Measure) Share() bool {
 	r := m.Of.row()
@@ -214,6 +218,9 @@ func (m Measure) Share() bool {
 
 // Unit is what the measure counts, in the plural.
 func (m Measure) Unit() string {
+	if m.Tiles == Pairs {
+		return Pairs
+	}
 	if r := m.Of.row(); r != nil {
 		return r.unit
 	}

@@ -330,7 +330,7 @@ func (r *reader) effect() {
 	case share:
 		x /= percent
 	}
-	r.experiment.Claim.Effect = x
+	r.experiment.Claim.Effect = Amount(x)
 }
 
 func (r *reader) deals(rest string) string {

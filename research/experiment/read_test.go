@@ -46,7 +46,7 @@ deals      640
 until      verdict
 pairing    deal
 way "one; two" strong+aim=Winds and Dragons/Runs 1+keep=F0 ; second-charleston off ; blind off ; courtesy off ; points off ; fill gap
-way "three" thumb ; fill short ; measure came pairs
+way "three" thumb ; fill short ; measure came 1b
 `
 
 func TestReadEveryStatement(t *testing.T) {
@@ -60,7 +60,7 @@ func TestReadEveryStatement(t *testing.T) {
 		Claim: experiment.Claim{Less: true, Effect: 0.25}, Deals: 640, UntilVerdict: true, Pairing: experiment.SameDeal,
 		Ways: []experiment.Way{
 			{Name: "one; two", Player: "strong+aim=Winds and Dragons/Runs 1+keep=F0", House: house.House{Tiles: house.Usual.Tiles}, Fill: experiment.FillGap},
-			{Name: "three", Player: "thumb", House: house.Usual, Fill: experiment.FillShort, Measure: &experiment.Measure{Of: experiment.Came, Tiles: experiment.Pairs}},
+			{Name: "three", Player: "thumb", House: house.Usual, Fill: experiment.FillShort, Measure: &experiment.Measure{Of: experiment.Came, Tiles: "1b"}},
 		},
 	}
 	if got := read(t, whole); !reflect.DeepEqual(got, want) {
@@ -176,6 +176,8 @@ func TestErrors(t *testing.T) {
 		{"experiment X\nmeasure passed 5x\nclaim more by 1\nway \"a\" strong\nway \"b\" thumb", "2:9: found"},
 		{"experiment X\nmeasure win\nclaim more by 1\nway \"a\" strong\nway \"b\" thumb", `3:7: found "1" without %; right would be a number of per cent`},
 		{"experiment X\nmeasure away\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", `3:7: found "1" with %; right would be a plain number of tiles`},
+		{"experiment X\nmeasure passed pairs\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb", `3:7: found "1" with %; right would be a plain number of pairs`},
+		{"experiment X\nmeasure passed F\nclaim more by 1\nway \"a\" strong\nway \"b\" thumb ; measure passed pairs", `the measure "passed pairs", in pairs; right would be one in tiles`},
 		{"experiment X\nmeasure away\nclaim more by 0\nway \"a\" strong\nway \"b\" thumb", "3:7: found an effect of 0"},
 		{"experiment X\nmeasure away\nclaim better\nway \"a\" strong\nway \"b\" thumb", `3:7: found "better"`},
 		{"experiment X\nmeasure away\nclaim more by 1\nway \"a\" strong", "1 ways; right would be two or more lines"},

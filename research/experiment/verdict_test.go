@@ -9,7 +9,7 @@ import (
 // The verdicts are those that the package comment defines, in either direction of the claim.
 func TestVerdicts(t *testing.T) {
 	for _, row := range []struct {
-		low, high float64
+		low, high Amount
 		verdict   stat.Verdict
 		note      Note
 	}{
@@ -25,8 +25,8 @@ func TestVerdicts(t *testing.T) {
 		{-0.03, -0.02, stat.DoesNotHold, Opposite},
 	} {
 		middle := (row.low + row.high) / 2
-		more := stat.Interval{Value: middle, Low: row.low, High: row.high, N: 1000}
-		less := stat.Interval{Value: -middle, Low: -row.high, High: -row.low, N: 1000}
+		more := stat.Interval[Amount]{Value: middle, Low: row.low, High: row.high, N: 1000}
+		less := stat.Interval[Amount]{Value: -middle, Low: -row.high, High: -row.low, N: 1000}
 		if v, n := (Claim{Effect: 0.01}).verdict(more); v != row.verdict || n != row.note {
 			t.Errorf("more, %v to %v: %s, %s", row.low, row.high, v, n)
 		}
@@ -34,7 +34,7 @@ func TestVerdicts(t *testing.T) {
 			t.Errorf("less, %v to %v: %s, %s", row.low, row.high, v, n)
 		}
 	}
-	if v, n := (Claim{Effect: 0.01}).verdict(stat.Interval{}); v != stat.NotShown || n != Unclear {
+	if v, n := (Claim{Effect: 0.01}).verdict(stat.Interval[Amount]{}); v != stat.NotShown || n != Unclear {
 		t.Errorf("of no deals: %s, %s", v, n)
 	}
 }

@@ -58,7 +58,7 @@ func (s *Experiment) ClaimText() string {
 	if s.Measure.Share() {
 		effect, unit = effect*percent, " %"
 	}
-	return direction + " by " + strconv.FormatFloat(effect, 'g', 12, 64) + unit
+	return direction + " by " + strconv.FormatFloat(float64(effect), 'g', 12, 64) + unit
 }
 
 // percent is how many per cent one is.

@@ -9,6 +9,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -27,7 +28,7 @@ func newDrill() *drill.Drill {
 		d.Choices = append(d.Choices, drill.Choice{Action: charleston.Action{Seat: v.Seat, Kind: charleston.Vote, Stop: stop}})
 	}
 	d.Key = drill.Key{Version: drill.KeyVersion, Card: "Lantern", Fingerprint: player.Fingerprint(card.Practice()), Games: 256, Answers: []drill.Answer{
-		{Right: true, Cost: stat.Interval{N: 256}}, {Cost: stat.Interval{Value: 0.05, Low: 0.03, High: 0.07, N: 256}}}}
+		{Right: true, Cost: stat.Interval[unit.ChanceDifference]{N: 256}}, {Cost: stat.Interval[unit.ChanceDifference]{Value: 0.05, Low: 0.03, High: 0.07, N: 256}}}}
 	return d
 }
 
@@ -176,7 +177,7 @@ func TestReviewedExercise(t *testing.T) {
 	e := newExercise(t, "Monday")
 	pass(t, e, "N E W")
 	d := e.Routes[0].Decisions[0]
-	rev := &exercise.Review{Entries: []exercise.Entry{{Decision: d, Worth: exercise.Worth{Cost: stat.Interval{Value: 0.04, Low: 0.02, High: 0.06, N: 500}}}}}
+	rev := &exercise.Review{Entries: []exercise.Entry{{Decision: d, Worth: exercise.Worth{Cost: stat.Interval[unit.ChanceDifference]{Value: 0.04, Low: 0.02, High: 0.06, N: 500}}}}}
 	tries := drill.Reviewed(rev, e.Name, "A", time.Unix(1, 0), []time.Duration{4 * time.Second})
 	if len(tries) != 1 || tries[0].Right || tries[0].Answer != "NEW" || tries[0].Step != "first-right" || tries[0].Taken != 4*time.Second {
 		t.Errorf("%+v", tries)

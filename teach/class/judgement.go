@@ -2,6 +2,7 @@ package class
 
 import (
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 )
 
@@ -14,8 +15,8 @@ type Cost struct {
 	// Final ones were played to fresh games, so that Behind holds; others fell out early.
 	Final bool `json:"final,omitempty"`
 	// Chance is the chance to win, Behind what it is less than the best one's, 0..1 with 95 % intervals.
-	Chance stat.Interval `json:"chance"`
-	Behind stat.Interval `json:"behind"`
+	Chance stat.Interval[unit.Chance]           `json:"chance"`
+	Behind stat.Interval[unit.ChanceDifference] `json:"behind"`
 }
 
 // Judgement is what playing on made of the choices of a round.

@@ -128,8 +128,8 @@ func (b *bench) nearestHands(rack tile.Rack) []fit.Reading {
 	return b.near
 }
 
-// score plays game number g for a choice and returns its score in millionths of a win.
-type score func(choice int, g uint64) (int, error)
+// score plays game number g for a choice and returns its score.
+type score func(choice int, g uint64) (sim.Score, error)
 
 // scorer is how the choices of a drill are played. All choices meet the same games.
 func (b *bench) scorer(d *Drill, seed uint64) (score, error) {
@@ -148,13 +148,13 @@ func (b *bench) scorer(d *Drill, seed uint64) (score, error) {
 				return nil, err
 			}
 		}
-		return func(i int, g uint64) (int, error) {
+		return func(i int, g uint64) (sim.Score, error) {
 			r, err := ahead.Play(&state, d.Choices[i].Play, seed, g)
 			return won(r, p.Seat), err
 		}, nil
 	}
 	ahead := b.aheadOf(p.Seat)
-	return func(i int, g uint64) (int, error) { return ahead.Short(&p.View, d.Choices[i].Action, seed, g) }, nil
+	return func(i int, g uint64) (sim.Score, error) { return ahead.Short(&p.View, d.Choices[i].Action, seed, g) }, nil
 }
 
 func (b *bench) sectionScorer(d *Drill, seed uint64) (score, error) {
@@ -168,15 +168,15 @@ func (b *bench) sectionScorer(d *Drill, seed uint64) (score, error) {
 		}
 		first[i] = aheads[i].Decide(&p.View)
 	}
-	return func(i int, g uint64) (int, error) {
+	return func(i int, g uint64) (sim.Score, error) {
 		r, err := aheads[i].Whole(&p.View, first[i], seed, g)
 		return won(r, p.Seat), err
 	}, nil
 }
 
-func won(r table.Result, seat charleston.Seat) int {
+func won(r table.Result, seat charleston.Seat) sim.Score {
 	if r.Ending.Won() && r.Winner == seat {
-		return sim.Million
+		return sim.Sure
 	}
 	return 0
 }

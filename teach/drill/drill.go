@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 )
 
 // Drill is one decision with its answers.
@@ -52,11 +53,11 @@ const KeyVersion = 1
 type Answer struct {
 	// Right: it costs Margin or less by these games. A drill is found only where every cost is Errors standard errors
 	// away from Margin; a key made again by a fixed number of games may be less sure.
-	Right  bool          `json:"right"`
-	Chance stat.Interval `json:"chance"`
+	Right  bool                       `json:"right"`
+	Chance stat.Interval[unit.Chance] `json:"chance"`
 	// Cost is the best choice's chance less this one's, on the same games: what the answer throws away. Its interval
 	// stays valid although the games stop when they have told enough.
-	Cost stat.Interval `json:"cost"`
+	Cost stat.Interval[unit.ChanceDifference] `json:"cost"`
 }
 
 // Ask is what the drill asks for.
@@ -85,8 +86,8 @@ func (k *Key) Best() int {
 }
 
 // Edge is what the cheapest wrong answer costs; the zero interval where there is none.
-func (k *Key) Edge() stat.Interval {
-	var edge stat.Interval
+func (k *Key) Edge() stat.Interval[unit.ChanceDifference] {
+	var edge stat.Interval[unit.ChanceDifference]
 	found := false
 	for _, a := range k.Answers {
 		if !a.Right && (!found || a.Cost.Value < edge.Value) {

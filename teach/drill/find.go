@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 
 	"secondpass/engine/sim"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
@@ -245,14 +246,14 @@ func (b *bench) trial(ctx context.Context, p *proposal, seed uint64) (*tally, er
 
 // promising says whether a proposal is worth judging after its trial.
 func (p *proposal) promising(t *tally) bool {
-	best := t.best()
-	most := 0.0
+	best := t.Best()
+	most := unit.ChanceDifference(0)
 	for i := range p.Choices {
-		cost, _ := t.cost(best, i)
+		cost, _ := t.Cost(best, i)
 		most = max(most, cost)
 	}
 	for _, i := range p.lure {
-		if cost, se := t.cost(best, i); cost+2*se < Margin {
+		if cost, se := t.Cost(best, i); cost+2*se < Margin {
 			return false // what is to be wrong looks right
 		}
 	}

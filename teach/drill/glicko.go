@@ -118,7 +118,7 @@ func Estimate(k *Key, nearestErrs bool) Rating {
 	if nearestErrs {
 		r.Value += 300
 	}
-	halvings := math.Log2(0.04 / max(k.Edge().Value, 1e-6))
+	halvings := math.Log2(0.04 / max(float64(k.Edge().Value), 1e-6))
 	r.Value += 100 * min(2, max(-2, halvings))
 	r.Value += 40*float64(len(k.Answers)-2) - 80*float64(len(k.Right())-1)
 	return r

@@ -8,6 +8,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 )
 
 const (
@@ -26,57 +27,27 @@ var (
 	wholeLooks = []int{512, 1024, 2048, 4096, 8192}
 )
 
-// tally adds up the games of all choices; pairs[i][j] is choice i less choice j on the same games.
-type tally struct {
-	n     int
-	each  []stat.IntMoments
-	pairs [][]stat.IntMoments
-}
+// tally is the scores of all choices on the same games.
+type tally struct{ *sim.ScoreTally }
 
-func newTally(choices int) *tally {
-	t := &tally{each: make([]stat.IntMoments, choices), pairs: make([][]stat.IntMoments, choices)}
-	for i := range t.pairs {
-		t.pairs[i] = make([]stat.IntMoments, choices)
-	}
-	return t
-}
+func newTally(choices int) *tally { return &tally{sim.NewScoreTally(choices)} }
 
 // play plays the games up to number `to` for every choice.
 func (t *tally) play(ctx context.Context, s score, to int) error {
-	values := make([]int, len(t.each))
-	for ; t.n < to; t.n++ {
+	scores := make([]sim.Score, t.Candidates())
+	for t.Count() < to {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		for i := range values {
+		for i := range scores {
 			var err error
-			if values[i], err = s(i, uint64(t.n)); err != nil {
+			if scores[i], err = s(i, uint64(t.Count())); err != nil {
 				return err
 			}
 		}
-		for i, v := range values {
-			t.each[i].Add(v)
-			for j, w := range values {
-				t.pairs[i][j].Add(v - w)
-			}
-		}
+		t.Add(scores)
 	}
 	return nil
-}
-
-func (t *tally) best() int {
-	best := 0
-	for i := range t.each {
-		if t.each[i].Sum > t.each[best].Sum {
-			best = i
-		}
-	}
-	return best
-}
-
-// cost is what a choice falls short of the best, with its standard error, as chances.
-func (t *tally) cost(best, i int) (cost, se float64) {
-	return t.pairs[best][i].Mean() / sim.Million, t.pairs[best][i].SE() / sim.Million
 }
 
 // clearness says how far a tally is from telling right from wrong.
@@ -91,16 +62,16 @@ const (
 // clearness looks at every choice: is it Errors standard errors to either side of the margin, and if not, will
 // it be with so many games?
 func (t *tally) clearness(most int) clearness {
-	best := t.best()
+	best := t.Best()
 	result := clear
-	for i := range t.each {
-		cost, se := t.cost(best, i)
-		distance := math.Abs(cost - Margin)
-		if i == best || distance >= Errors*se {
+	for i := range t.Candidates() {
+		cost, se := t.Cost(best, i)
+		distance := math.Abs(float64(cost - Margin))
+		if i == best || distance >= float64(Errors*se) {
 			continue
 		}
 		result = unclear
-		if needed := float64(t.n) * math.Pow(Errors*se/max(distance, 1e-9), 2); needed > 3*float64(most) {
+		if needed := float64(t.Count()) * math.Pow(float64(Errors*se)/max(distance, 1e-9), 2); needed > 3*float64(most) {
 			return hopeless
 		}
 	}
@@ -114,29 +85,30 @@ func (t *tally) clearness(most int) clearness {
 // they hold: one so tuned reaches 3.03 standard errors, which a normal mean passes with a chance of 0.24 % at one look,
 // and there are five looks at most, 1.2 % together.
 func (t *tally) answers() []Answer {
-	best := t.best()
-	answers := make([]Answer, len(t.each))
+	best := t.Best()
+	answers := make([]Answer, t.Candidates())
 	for i := range answers {
-		cost, _ := t.cost(best, i)
-		answers[i] = Answer{Right: cost <= Margin, Chance: share(stat.AsymptoticCS(&t.each[i], t.n), &t.each[i], 0)}
-		if i != best {
-			answers[i].Cost = share(stat.AsymptoticCS(&t.pairs[best][i], t.n), &t.pairs[best][i], -1)
-		} else {
-			answers[i].Cost = stat.Interval{N: t.n}
+		cost, _ := t.Cost(best, i)
+		chance, ok := t.Watched(i, t.Count())
+		if !ok {
+			chance = unvaried(chance).Within(0, 1)
+		}
+		answers[i] = Answer{Right: cost <= Margin, Chance: chance, Cost: stat.Interval[unit.ChanceDifference]{N: t.Count()}}
+		if i == best {
+			continue
+		}
+		if answers[i].Cost, ok = t.WatchedLess(best, i, t.Count()); !ok {
+			answers[i].Cost = unvaried(answers[i].Cost).Within(-1, 1)
 		}
 	}
 	return answers
 }
 
-// share turns millionths into chances or differences of them, which are at least low and at most 1. Where
-// nothing varied, or too little was played, the interval is that of three over the number of games (J. A. Hanley, A.
-// Lippman-Hand, If nothing goes wrong, is everything all right?, JAMA 249 (1983) 1743-1745).
-func share(i stat.Interval, m *stat.IntMoments, low float64) stat.Interval {
-	if !i.Bounded() {
-		mean, most := m.Mean()/sim.Million, 3/max(1, float64(m.N))
-		return stat.Interval{Value: mean, Low: max(low, mean-most), High: min(1, mean+most), N: int(m.N)}
-	}
-	return stat.Interval{Value: i.Value / sim.Million, Low: max(low, i.Low/sim.Million), High: min(1, i.High/sim.Million), N: i.N}
+// unvaried is the interval of a mean where nothing varied, or too little was played.
+func unvaried[U unit.Unit](i stat.Interval[U]) stat.Interval[U] {
+	most := U(stat.RuleOfThree(i.N))
+	i.Low, i.High = i.Value-most, i.Value+most
+	return i
 }
 
 // keySeed mixes the seed of a key with where the drill comes from, so that no two drills share their games.
@@ -171,7 +143,7 @@ func (b *bench) key(ctx context.Context, d *Drill, seed uint64) (k Key, ok bool,
 
 func (m *Maker) keyOf(t *tally, seed uint64) Key {
 	c := m.counsel.Game.Card()
-	return Key{Version: KeyVersion, Card: c.Name, Fingerprint: player.Fingerprint(c), Players: m.players, Seed: seed, Games: t.n, Answers: t.answers()}
+	return Key{Version: KeyVersion, Card: c.Name, Fingerprint: player.Fingerprint(c), Players: m.players, Seed: seed, Games: t.Count(), Answers: t.answers()}
 }
 
 // fixedKey judges a drill's choices by a number of games, whatever comes out.

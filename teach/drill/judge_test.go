@@ -13,6 +13,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
+	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -25,8 +26,8 @@ import (
 func made(games int, spread float64, means ...float64) *tally {
 	t := newTally(len(means))
 	rng := rand.New(rand.NewPCG(1, 2))
-	err := t.play(context.Background(), func(i int, _ uint64) (int, error) {
-		return int(sim.Million * (means[i] + spread*rng.NormFloat64())), nil
+	err := t.play(context.Background(), func(i int, _ uint64) (sim.Score, error) {
+		return sim.Score(float64(sim.Sure) * (means[i] + spread*rng.NormFloat64())), nil
 	}, games)
 	if err != nil {
 		panic(err)
@@ -43,7 +44,7 @@ func TestAnswersFollowTheMargin(t *testing.T) {
 	if tally.clearness(4096) != clear || k.Check() != nil {
 		t.Error("a clear key is not called so", k.Check())
 	}
-	if e := k.Edge(); math.Abs(e.Value-0.05) > 0.005 || e.Low > 0.05 || e.High < 0.05 {
+	if e := k.Edge(); math.Abs(float64(e.Value-0.05)) > 0.005 || e.Low > 0.05 || e.High < 0.05 {
 		t.Errorf("edge %+v, 5 points were made", e)
 	}
 }
@@ -128,9 +129,9 @@ func TestKeyAgreesWithAdvice(t *testing.T) {
 	if k.Best() != stop && a.Top == 1 {
 		t.Errorf("the key has %s for best, advice %v", d.Choices[k.Best()], a.Options[0].Action)
 	}
-	key, advice := k.Answers[1-k.Best()].Cost, a.Options[1].Behind
+	key, advice := k.Answers[1-k.Best()].Cost.Plain(), a.Options[1].Behind.Plain()
 	if a.Level > 0 { // whole games have set the level of advice
-		advice.Value, advice.Low, advice.High = advice.Value/a.Level, advice.Low/a.Level, advice.High/a.Level
+		advice = stat.Over[float64](advice, a.Level)
 	}
 	if gap, half := math.Abs(key.Value-advice.Value), math.Hypot(key.High-key.Low, advice.High-advice.Low)/2; gap > half {
 		t.Errorf("key %+v, advice %+v", key, advice)

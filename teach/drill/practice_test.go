@@ -10,6 +10,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
@@ -18,7 +19,7 @@ import (
 // Newcombe's example (a): 56 of 70 less 48 of 80 is 0.2, method 10 gives 0.0524 to 0.3339.
 // Source: R. G. Newcombe, Statistics in Medicine 17 (1998) 873-890, table II (from memory).
 func TestNewcombesExample(t *testing.T) {
-	got := differenceOfShares(56, 70, 48, 80, 1.959964)
+	got := differenceOfShares(56, 70, 48, 80, 1.959964).Plain()
 	for _, p := range [][2]float64{{got.Value, 0.2}, {got.Low, 0.0524}, {got.High, 0.3339}} {
 		if math.Abs(p[0]-p[1]) > 5e-5 {
 			t.Errorf("got %+v", got)
@@ -30,7 +31,7 @@ func TestNewcombesExample(t *testing.T) {
 func TestWilsonAtOtherLevels(t *testing.T) {
 	for _, c := range [][2]int{{13, 16}, {0, 20}, {81, 263}} {
 		_, low, high := wilson(c[0], c[1], 1.959963984540054)
-		if w := stat.Wilson(c[0], c[1]); math.Abs(low-w.Low) > 1e-9 || math.Abs(high-w.High) > 1e-9 {
+		if w := stat.Wilson(c[0], c[1]).Plain(); math.Abs(low-w.Low) > 1e-9 || math.Abs(high-w.High) > 1e-9 {
 			t.Errorf("%v: %g to %g, want %+v", c, low, high, w)
 		}
 	}
@@ -41,7 +42,7 @@ func TestWelch(t *testing.T) {
 	series := []float64{.10, .02, .08, .12, .03, .09, .11, .06, .01, .02, .05, .00, .03, .04, .02, .03}
 	c := ChangeOfMean(series)
 	want := []float64{-0.05125, -0.0887526771, -0.0137473229}
-	if c.Used != 16 || math.Abs(c.Difference.Value-want[0]) > 1e-7 || math.Abs(c.Difference.Low-want[1]) > 1e-7 || math.Abs(c.Difference.High-want[2]) > 1e-7 {
+	if got := c.Difference.Plain(); c.Used != 16 || math.Abs(got.Value-want[0]) > 1e-7 || math.Abs(got.Low-want[1]) > 1e-7 || math.Abs(got.High-want[2]) > 1e-7 {
 		t.Errorf("%+v, R has %v", c, want)
 	}
 	if !c.Shown() {
@@ -98,7 +99,7 @@ func TestARealChangeIsShown(t *testing.T) {
 			cost = 0.01
 		}
 		tries = append(tries, Try{Kind: "tempting", Step: "first-right", Right: i >= 64, At: at.Add(time.Duration(i) * time.Hour),
-			Cost: stat.Interval{Value: cost * rng.ExpFloat64(), N: 1000}, Taken: 10 * time.Second, Limit: 8 * time.Second})
+			Cost: stat.Interval[unit.ChanceDifference]{Value: unit.ChanceDifference(cost * rng.ExpFloat64()), N: 1000}, Taken: 10 * time.Second, Limit: 8 * time.Second})
 	}
 	r := NewReport(tries, nil)
 	if !r.All.Change.Shown() || r.All.Change.Difference.Value > 0 || len(r.Kinds) != 1 || len(r.Steps) != 1 {
@@ -118,7 +119,7 @@ func TestCleanCharlestons(t *testing.T) {
 		list = append(list, Charleston{SpareBest: 9 - i/8, SparePlan: 3})
 	}
 	c := NewReport(nil, list).Clean
-	if c.Charlestons != 40 || c.Best.N != 40 || math.Abs(c.Best.Value-0.0) > 0 || c.Plan.Value != 1 || c.PlanChange.Shown() {
+	if c.Charlestons != 40 || c.Best.N != 40 || c.Best.Value != 0 || c.Plan.Value != 1 || c.PlanChange.Shown() {
 		t.Errorf("%+v", c)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 )
 
 // Figures are a student's results of one kind or step.
@@ -17,29 +18,29 @@ type Figures struct {
 	Tries int    `json:"tries"`
 	// Right is the share of right answers, Cost the mean chance to win thrown away over the tries whose cost is known.
 	// An interval without ends, or N 0, says that there are too few tries.
-	Right stat.Interval `json:"right"`
-	Cost  stat.Interval `json:"cost"`
+	Right stat.Interval[unit.Chance]           `json:"right"`
+	Cost  stat.Interval[unit.ChanceDifference] `json:"cost"`
 	// Seconds is the median time of a decision, 0 where none was taken.
 	Seconds float64 `json:"seconds"`
 	// Change is of the cost; RightChange of the share of right answers, which readings have alone.
-	Change      Change `json:"change"`
-	RightChange Change `json:"right_change"`
+	Change      Change[unit.ChanceDifference] `json:"change"`
+	RightChange Change[unit.Chance]           `json:"right_change"`
 }
 
 // Change is the later half of a student's results less the earlier half. People look at it whenever they like, so that
 // it is worked out anew only when the number of results has doubled, and the chances of error of all these looks add up to
 // 5 %.
-type Change struct {
+type Change[U unit.Chance | unit.ChanceDifference] struct {
 	// Used is the number of results at the last look; 0 where there were too few for a first.
 	Used int `json:"used"`
 	// Early and Late are the means of the halves, Difference is the second less the first.
-	Early      float64       `json:"early"`
-	Late       float64       `json:"late"`
-	Difference stat.Interval `json:"difference"`
+	Early      U                                    `json:"early"`
+	Late       U                                    `json:"late"`
+	Difference stat.Interval[unit.ChanceDifference] `json:"difference"`
 }
 
 // Shown says whether a change is shown at all.
-func (c *Change) Shown() bool { return c.Used > 0 && !c.Difference.Holds(0) }
+func (c *Change[U]) Shown() bool { return c.Used > 0 && !c.Difference.Holds(0) }
 
 // firstLook is the number of results from which a change is looked for.
 const firstLook = 16
@@ -58,22 +59,22 @@ func look(n int) (used int, alpha float64) {
 // ChangeOfMean compares the halves of a series in the order of time, at the last look. The interval is Welch's t (B. L.
 // Welch, The generalization of Student's problem when several different population variances are involved, Biometrika 34
 // (1947) 28-35).
-func ChangeOfMean(series []float64) Change {
+func ChangeOfMean(series []float64) Change[unit.ChanceDifference] {
 	used, alpha := look(len(series))
 	if used == 0 {
-		return Change{}
+		return Change[unit.ChanceDifference]{}
 	}
 	m1, v1 := meanVar(series[:used/2])
 	m2, v2 := meanVar(series[used/2 : used])
-	c := Change{Used: used, Early: m1, Late: m2}
+	c := Change[unit.ChanceDifference]{Used: used, Early: unit.ChanceDifference(m1), Late: unit.ChanceDifference(m2)}
 	n := float64(used / 2)
 	se2 := (v1 + v2) / n
-	half := 3 / n // where nothing varied: three over the number, see share
+	half := stat.RuleOfThree(used / 2) // where nothing varied
 	if se2 > 0 {
 		freedom := se2 * se2 / ((v1*v1 + v2*v2) / (n * n * (n - 1)))
 		half = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: freedom}.Quantile(1-alpha/2) * math.Sqrt(se2)
 	}
-	c.Difference = stat.Interval{Value: m2 - m1, Low: m2 - m1 - half, High: m2 - m1 + half, N: used}
+	c.Difference = stat.As[unit.ChanceDifference](stat.Interval[float64]{Value: m2 - m1, Low: m2 - m1 - half, High: m2 - m1 + half, N: used})
 	return c
 }
 
@@ -90,14 +91,14 @@ func meanVar(xs []float64) (mean, variance float64) {
 // ChangeOfShare compares the shares of successes in the halves of a series, at the last look. The interval is
 // Newcombe's hybrid score interval (R. G. Newcombe, Interval estimation for the difference between independent proportions,
 // Statistics in Medicine 17 (1998) 873-890, method 10).
-func ChangeOfShare(series []bool) Change {
+func ChangeOfShare(series []bool) Change[unit.Chance] {
 	used, alpha := look(len(series))
 	if used == 0 {
-		return Change{}
+		return Change[unit.Chance]{}
 	}
 	n := used / 2
 	a, b := successes(series[:n]), successes(series[n:used])
-	c := Change{Used: used, Early: float64(a) / float64(n), Late: float64(b) / float64(n)}
+	c := Change[unit.Chance]{Used: used, Early: unit.Chance(a) / unit.Chance(n), Late: unit.Chance(b) / unit.Chance(n)}
 	c.Difference = differenceOfShares(b, n, a, n, distuv.UnitNormal.Quantile(1-alpha/2))
 	return c
 }
@@ -113,10 +114,10 @@ func successes(series []bool) int {
 }
 
 // differenceOfShares is x1/n1 - x2/n2 with Newcombe's hybrid score interval, z normal deviates wide.
-func differenceOfShares(x1, n1, x2, n2 int, z float64) stat.Interval {
+func differenceOfShares(x1, n1, x2, n2 int, z float64) stat.Interval[unit.ChanceDifference] {
 	p1, l1, u1 := wilson(x1, n1, z)
 	p2, l2, u2 := wilson(x2, n2, z)
-	return stat.Interval{Value: p1 - p2, Low: p1 - p2 - math.Hypot(p1-l1, u2-p2), High: p1 - p2 + math.Hypot(u1-p1, p2-l2), N: n1 + n2}
+	return stat.As[unit.ChanceDifference](stat.Interval[float64]{Value: p1 - p2, Low: p1 - p2 - math.Hypot(p1-l1, u2-p2), High: p1 - p2 + math.Hypot(u1-p1, p2-l2), N: n1 + n2})
 }
 
 // wilson is a share with Wilson's score interval, z normal deviates wide; stat.Wilson is that for 95 %.
@@ -139,11 +140,11 @@ type Report struct {
 
 // Cleanliness is how many Charlestons were clean: for the nearest hand alone, and for the three nearest.
 type Cleanliness struct {
-	Charlestons int           `json:"charlestons"`
-	Best        stat.Interval `json:"best"`
-	Plan        stat.Interval `json:"plan"`
-	BestChange  Change        `json:"best_change"`
-	PlanChange  Change        `json:"plan_change"`
+	Charlestons int                        `json:"charlestons"`
+	Best        stat.Interval[unit.Chance] `json:"best"`
+	Plan        stat.Interval[unit.Chance] `json:"plan"`
+	BestChange  Change[unit.Chance]        `json:"best_change"`
+	PlanChange  Change[unit.Chance]        `json:"plan_change"`
 }
 
 // NewReport adds up tries and Charlestons, both in the order of time.
@@ -187,8 +188,8 @@ func figures(name string, tries []Try) Figures {
 		t := &tries[i]
 		right = append(right, t.Known())
 		if t.Cost.N > 0 {
-			costs = append(costs, t.Cost.Value)
-			sum.Add(t.Cost.Value)
+			costs = append(costs, float64(t.Cost.Value))
+			sum.Add(float64(t.Cost.Value))
 		}
 		if t.Taken > 0 {
 			seconds = append(seconds, t.Taken.Seconds())
@@ -205,11 +206,9 @@ func figures(name string, tries []Try) Figures {
 }
 
 // costOf is a mean cost; with few tries, or where nothing varied, N is 0 and only the value counts.
-func costOf(m stat.Moments) stat.Interval {
+func costOf(m stat.Moments) stat.Interval[unit.ChanceDifference] {
 	if m.Count() < leastTries || m.SD() == 0 {
-		return stat.Interval{Value: m.Mean(), Low: 0, High: 1}
+		return stat.Interval[unit.ChanceDifference]{Value: unit.ChanceDifference(m.Mean()), Low: 0, High: 1}
 	}
-	i := stat.MeanT(m)
-	i.Low, i.High = max(0, i.Low), min(1, i.High)
-	return i
+	return stat.MeanT[unit.ChanceDifference](m).Within(0, 1)
 }

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/rules/charleston"
 )
@@ -39,7 +40,7 @@ type Try struct {
 	// Right says whether the answer was one of the right ones.
 	Right bool `json:"right"`
 	// Cost is the chance to win thrown away; N is 0 where it is not known.
-	Cost stat.Interval `json:"cost"`
+	Cost stat.Interval[unit.ChanceDifference] `json:"cost"`
 	// Taken is how long the decision took, Limit how long it might; 0 for no limit.
 	Taken time.Duration `json:"taken"`
 	Limit time.Duration `json:"limit,omitempty"`
@@ -85,9 +86,9 @@ func (c *Charleston) CleanPlan() bool { return c.SparePlan <= exercise.CleanSpar
 // is known, else nil.
 func Reviewed(rev *exercise.Review, name, route string, at time.Time, taken []time.Duration) []Try {
 	var tries []Try
-	add := func(step, answer string, cost stat.Interval) {
+	add := func(step, answer string, cost stat.Interval[unit.ChanceDifference]) {
 		if !cost.Bounded() {
-			cost = stat.Interval{} // not known
+			cost = stat.Interval[unit.ChanceDifference]{} // not known
 		}
 		t := Try{Kind: OfExercise, Step: step, About: name + ", route " + route, Answer: answer,
 			Right: cost.Low <= Margin, Cost: cost, At: at}

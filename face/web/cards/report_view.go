@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/face/web/view"
 	"secondpass/paper/findings"
 	"secondpass/paper/sheet"
@@ -13,10 +14,14 @@ import (
 )
 
 // standingScales are the scales that a table of sections or hands is drawn on.
-type standingScales struct{ away, near, won view.Scale }
+type standingScales struct {
+	away      view.Scale[unit.Tiles]
+	near, won view.Scale[unit.Chance]
+}
 
 func scalesOf(all []*cardreport.Figures) standingScales {
-	var away, near, won []stat.Interval
+	var away []stat.Interval[unit.Tiles]
+	var near, won []stat.Interval[unit.Chance]
 	for _, f := range all {
 		if f.Away.Mean.N > 0 {
 			away = append(away, f.Away.Mean)
@@ -72,7 +77,8 @@ func (v *reportView) standings(r *cardreport.Report) {
 // aims fills in what it is worth to aim at sections and hands.
 func (v *reportView) aims(r *cardreport.Report) {
 	var names []string
-	var wins, points []stat.Interval
+	var wins []stat.Interval[unit.Chance]
+	var points []stat.Interval[unit.NetPoints]
 	add := func(name string, a *cardreport.Result) {
 		if a != nil && a.Points.N > 0 {
 			names, wins, points = append(names, name), append(wins, a.Wins), append(points, a.Points)
@@ -109,7 +115,7 @@ func signRows(signs []cardreport.Sign) []signRow {
 
 // kinds fills in how much each kind is wanted.
 func (v *reportView) kinds(r *cardreport.Report) {
-	share := func(i stat.Interval) string {
+	share := func(i stat.Interval[unit.Chance]) string {
 		if i.N == 0 {
 			return ""
 		}

@@ -134,18 +134,18 @@ func scaleFactor(m experiment.Measure) float64 {
 }
 
 // valueFigure is the mean of a measure on a scale.
-func valueFigure(s view.Scale, m experiment.Measure, i stat.Interval) view.Figure {
+func valueFigure(s view.Scale[experiment.Amount], m experiment.Measure, i stat.Interval[experiment.Amount]) view.Figure {
 	f := view.Figure{Value: "no deal yet"}
 	if i.N == 0 {
 		return f
 	}
-	f.Value, f.Bar = view.Minus(strconv.FormatFloat(s.Factor*i.Value, 'f', digitsOf(m), 64)), s.Bar(i)
+	f.Value, f.Bar = view.Minus(strconv.FormatFloat(s.Factor*float64(i.Value), 'f', digitsOf(m), 64)), s.Bar(i)
 	if m.Share() {
 		f.Value += " %"
 	}
 	f.Range = "too few deals"
 	if i.Bounded() {
-		f.Range = view.Minus(fmt.Sprintf("%.*f to %.*f", digitsOf(m), s.Factor*i.Low, digitsOf(m), s.Factor*i.High))
+		f.Range = view.Minus(fmt.Sprintf("%.*f to %.*f", digitsOf(m), s.Factor*float64(i.Low), digitsOf(m), s.Factor*float64(i.High)))
 	}
 	return f
 }
@@ -158,7 +158,7 @@ func digitsOf(m experiment.Measure) int {
 }
 
 func (look *experimentLook) ways(s *experiment.Experiment, f *experiment.Findings) {
-	var all []stat.Interval
+	var all []stat.Interval[experiment.Amount]
 	for _, w := range f.Ways {
 		if w.Value.N > 0 {
 			all = append(all, w.Value)
@@ -190,8 +190,8 @@ func (look *experimentLook) ways(s *experiment.Experiment, f *experiment.Finding
 // less fills in the comparisons, on a scale with zero and the smallest effect that matters.
 func (look *experimentLook) less(r *experiment.Result, s *experiment.Experiment, f *experiment.Findings) {
 	factor := scaleFactor(s.Measure)
-	effect := findings.Effect(s)
-	marks := []stat.Interval{{}, {Value: effect / factor, Low: effect / factor, High: effect / factor}}
+	effect := experiment.Amount(findings.Effect(s) / factor)
+	marks := []stat.Interval[experiment.Amount]{{}, stat.Exact(effect, 1)}
 	all := marks
 	for _, c := range f.Comparisons {
 		if c.Difference.N > 0 {
@@ -206,7 +206,7 @@ func (look *experimentLook) less(r *experiment.Result, s *experiment.Experiment,
 		if c.Difference.N > 0 {
 			row.Value, row.Range, _ = strings.Cut(view.Minus(wording.ExperimentDifference(s.Measure, c.Difference)), " ")
 			row.Range = strings.Trim(row.Range, "()")
-			row.Bar = sc.BarWith(c.Difference, 0, effect/factor)
+			row.Bar = sc.BarWith(c.Difference, 0, effect)
 		}
 		if c.Inside == nil {
 			row.Differ = fmt.Sprintf("differs on %s of %s", strconv.Itoa(c.Differ), wording.Plural(c.Difference.N, "deal"))

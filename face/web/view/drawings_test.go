@@ -51,7 +51,7 @@ func TestStrip(t *testing.T) {
 }
 
 func TestBar(t *testing.T) {
-	i := stat.Interval{Value: 0.5, Low: 0.25, High: 0.75, N: 100}
+	i := stat.Interval[float64]{Value: 0.5, Low: 0.25, High: 0.75, N: 100}
 	s := ScaleOf(100, i)
 	if n := wellFormed(t, string(s.Bar(i))); n["line"] != 1+len(s.ticks())+2 {
 		t.Errorf("a bounded interval is drawn as %v with %d ticks", n, len(s.ticks()))

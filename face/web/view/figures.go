@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/paper/wording"
 )
 
@@ -18,17 +19,18 @@ type Figure struct {
 	Bar                 template.HTML
 }
 
-// Scale is a stretch of a line with ticks on it.
-type Scale struct {
+// Scale is a stretch of a line with ticks on it, for numbers of one unit.
+type Scale[U unit.Unit] struct {
 	Low, High, Step float64
 	// Factor turns the figure's unit into that of the scale: 100 for per cent.
 	Factor float64
 }
 
 // ScaleOf is a scale that holds all the intervals with a little room, with three to six round steps.
-func ScaleOf(factor float64, intervals ...stat.Interval) Scale {
+func ScaleOf[U unit.Unit](factor float64, intervals ...stat.Interval[U]) Scale[U] {
 	low, high := math.Inf(1), math.Inf(-1)
-	for _, i := range intervals {
+	for _, one := range intervals {
+		i := one.Plain()
 		l, h := i.Low, i.High
 		if !i.Bounded() {
 			l, h = i.Value, i.Value
@@ -43,7 +45,7 @@ func ScaleOf(factor float64, intervals ...stat.Interval) Scale {
 	if low == high {
 		low, high = low-step, high+step
 	}
-	return Scale{low, high, step, factor}
+	return Scale[U]{low, high, step, factor}
 }
 
 // roundStep is the smallest of 1, 2, 5, 10 and so on, times a power of ten, that is no less than x.
@@ -61,11 +63,11 @@ func roundStep(x float64) float64 {
 }
 
 // At is a place on the scale in per cent of its width.
-func (s Scale) At(x float64) float64 {
-	return 100 * min(max((x*s.Factor-s.Low)/(s.High-s.Low), 0), 1)
+func (s Scale[U]) At(x U) float64 {
+	return 100 * min(max((float64(x)*s.Factor-s.Low)/(s.High-s.Low), 0), 1)
 }
 
-func (s Scale) ticks() []float64 {
+func (s Scale[U]) ticks() []float64 {
 	var t []float64
 	for i := 0; s.Low+float64(i)*s.Step <= s.High+s.Step/1e6; i++ {
 		t = append(t, s.Low+float64(i)*s.Step)
@@ -83,7 +85,7 @@ func number(x float64) string {
 	return strings.Replace(text, "-", "−", 1)
 }
 
-func (s Scale) Words() string {
+func (s Scale[U]) Words() string {
 	return fmt.Sprintf("scale %s to %s", number(s.Low), number(s.High))
 }
 
@@ -102,16 +104,16 @@ type markView struct{ Class, At string }
 func place(percent float64) string { return fmt.Sprintf("%.2f%%", percent) }
 
 // Bar draws an interval on the scale. The figures stand beside it in words, so it is hidden from those who hear.
-func (s Scale) Bar(i stat.Interval) template.HTML { return fill("bar", s.bar(i)) }
+func (s Scale[U]) Bar(i stat.Interval[U]) template.HTML { return fill("bar", s.bar(i)) }
 
 // BarWith is the bar of an interval with zero and another value marked.
-func (s Scale) BarWith(i stat.Interval, zero, mark float64) template.HTML {
+func (s Scale[U]) BarWith(i stat.Interval[U], zero, mark U) template.HTML {
 	b := s.bar(i)
 	b.Marks = []markView{{"zero", place(s.At(zero))}, {"effect", place(s.At(mark))}}
 	return fill("bar", b)
 }
 
-func (s Scale) bar(i stat.Interval) barView {
+func (s Scale[U]) bar(i stat.Interval[U]) barView {
 	b := barView{Bounded: i.Bounded(), Value: place(s.At(i.Value))}
 	for _, t := range s.ticks() {
 		b.Ticks = append(b.Ticks, place(s.share(t)))
@@ -123,13 +125,13 @@ func (s Scale) bar(i stat.Interval) barView {
 }
 
 // share is where a tick stands in per cent of the width.
-func (s Scale) share(tick float64) float64 { return 100 * (tick - s.Low) / (s.High - s.Low) }
+func (s Scale[U]) share(tick float64) float64 { return 100 * (tick - s.Low) / (s.High - s.Low) }
 
 // axisTick is a number under a bar.
 type axisTick struct{ At, Anchor, Number string }
 
 // Axis is the numbers under which bars of one scale stand.
-func (s Scale) Axis() template.HTML {
+func (s Scale[U]) Axis() template.HTML {
 	ticks := s.ticks()
 	out := make([]axisTick, len(ticks))
 	for i, t := range ticks {
@@ -143,7 +145,7 @@ func (s Scale) Axis() template.HTML {
 }
 
 // PercentFigures are shares in per cent on one scale.
-func PercentFigures(intervals []stat.Interval) ([]Figure, string) {
+func PercentFigures(intervals []stat.Interval[unit.Chance]) ([]Figure, string) {
 	s := ScaleOf(100, intervals...)
 	out := make([]Figure, len(intervals))
 	for n, i := range intervals {
@@ -153,7 +155,7 @@ func PercentFigures(intervals []stat.Interval) ([]Figure, string) {
 }
 
 // PointFigures are means in points on one scale.
-func PointFigures(intervals []stat.Interval) ([]Figure, string) {
+func PointFigures(intervals []stat.Interval[unit.NetPoints]) ([]Figure, string) {
 	s := ScaleOf(1, intervals...)
 	out := make([]Figure, len(intervals))
 	for n, i := range intervals {
@@ -163,7 +165,7 @@ func PointFigures(intervals []stat.Interval) ([]Figure, string) {
 }
 
 // RangeText is an interval to one digit, or that there are too few games for one.
-func RangeText(low, high float64, bounded bool) string {
+func RangeText[U unit.Unit](low, high U, bounded bool) string {
 	if !bounded {
 		return "too few games"
 	}
@@ -173,20 +175,20 @@ func RangeText(low, high float64, bounded bool) string {
 // Minus writes the sign that belongs to figures.
 func Minus(text string) string { return strings.ReplaceAll(text, "-", "−") }
 
-// ChanceGap is a difference of chances in points of a hundred with its interval.
-func ChanceGap(i stat.Interval) string { return Minus(wording.ChancePoints(i)) }
+// ChanceGap is a difference of chances in percentage points with its interval.
+func ChanceGap(i stat.Interval[unit.ChanceDifference]) string { return Minus(wording.ChancePoints(i)) }
 
 // PointGap is a difference of points with its interval.
-func PointGap(i stat.Interval) string { return Minus(wording.Points(i)) }
+func PointGap(i stat.Interval[unit.NetPoints]) string { return Minus(wording.Points(i)) }
 
 // On is an interval as a figure on the scale, to so many digits; nothing counted is nothing shown.
-func (s Scale) On(i stat.Interval, digits int, unit string) Figure {
+func (s Scale[U]) On(i stat.Interval[U], digits int, sign string) Figure {
 	if i.N == 0 {
 		return Figure{}
 	}
-	f := Figure{Value: Minus(strconv.FormatFloat(s.Factor*i.Value, 'f', digits, 64)) + unit, Bar: s.Bar(i), Range: "too few"}
+	f := Figure{Value: Minus(strconv.FormatFloat(s.Factor*float64(i.Value), 'f', digits, 64)) + sign, Bar: s.Bar(i), Range: "too few"}
 	if i.Bounded() {
-		f.Range = Minus(fmt.Sprintf("%.*f to %.*f", digits, s.Factor*i.Low, digits, s.Factor*i.High))
+		f.Range = Minus(fmt.Sprintf("%.*f to %.*f", digits, s.Factor*float64(i.Low), digits, s.Factor*float64(i.High)))
 	}
 	return f
 }
