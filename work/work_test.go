@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"flag"
 	"runtime"
 	"strings"
 	"testing"
@@ -29,6 +30,8 @@ section Craks
 25 exposed 111c 222c 333c 444c 55c
 30 concealed 11c 22c 33c 44c 55c 66c 77c
 `
+
+var long = flag.Bool("long", false, "also a balancing in TestJobsAreTheSameHoweverTheyAreDone, which takes minutes")
 
 func practice(t *testing.T) (CardText, player.Tuning) {
 	t.Helper()
@@ -189,6 +192,9 @@ func TestJobsAreTheSameHoweverTheyAreDone(t *testing.T) {
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	every := map[Kind]int{KindBalancing: 20, KindTuning: 3, KindRepeats: 2, KindMatch: 2, KindCardReport: 3, KindExperiment: 2, KindDrillSearch: 2}
 	for kind, begin := range each(t) {
+		if kind == KindBalancing && !*long {
+			continue // TestStoppedBalancingIsMeasured is the quick look
+		}
 		t.Run(strings.ReplaceAll(string(kind), " ", "-"), func(t *testing.T) {
 			if begin().Kind() != kind {
 				t.Fatalf("a work of kind %q", begin().Kind())

@@ -1,11 +1,11 @@
 package cli
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/paper/draw"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
@@ -36,8 +36,8 @@ func (c *cardReportCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	tally := &cardreport.Tally{}
-	if err := c.run(g, survey, tally); err != nil {
+	tally, err := c.run(g, survey)
+	if err != nil {
 		return err
 	}
 	r := survey.Report(tally)
@@ -116,55 +116,52 @@ func (c *cardReportCmd) load(g *Globals) (*card.Card, house.House, error) {
 	return crd, rules, err
 }
 
-// run counts until all is counted or the user interrupts.
-func (c *cardReportCmd) run(g *Globals, s *cardreport.Survey, t *cardreport.Tally) error {
+// run goes on from what is kept until all is counted or the user interrupts.
+func (c *cardReportCmd) run(g *Globals, s *cardreport.Survey) (*cardreport.Tally, error) {
+	d := desk.Desk{Files: g.files()}
+	counts, keep, err := d.CardCounts(s.Settings)
+	if err != nil {
+		return nil, failure{err}
+	}
+	before := map[cardreport.Stage]int{cardreport.ReadDeals: int(counts.Tally.Deals.Read), cardreport.PlayGames: int(counts.Tally.Games.Played), cardreport.PlayAims: int(counts.Tally.Aims.Played)}
 	var show func(int)
 	done := func() {}
 	stage := cardreport.Stage("")
 	begin := time.Now()
-	speeds := ""
+	speeds, first, last := "", 0, 0
 	finish := func() {
 		done()
-		if played := playedOf(t, stage); played > 0 {
-			speeds += fmt.Sprintf("%.0f %s a second; ", float64(played)/time.Since(begin).Seconds(), stage)
+		if last > first {
+			speeds += fmt.Sprintf("%.0f %s a second; ", float64(last-first)/time.Since(begin).Seconds(), stage)
 		}
 	}
-	err := s.Run(g.ctx, t, func(now cardreport.Stage, n, of int) {
+	err = d.CountCard(g.ctx, s.Settings, counts, keep, func(now cardreport.Stage, n, of int) {
 		if now != stage {
 			finish()
-			stage, begin = now, time.Now()
+			stage, begin, first = now, time.Now(), before[now]
 			show, done = g.progress(of, string(now))
 		}
-		if show != nil {
+		if last = n; show != nil {
 			show(n)
 		}
 	})
+	t := counts.Tally
 	finish()
 	if speeds != "" {
 		g.remark("%s", speeds[:len(speeds)-2])
 	}
 	switch {
-	case err == nil:
-		return nil
-	case !errors.Is(err, cardreport.ErrStopped):
-		return failure{err}
+	case err != nil:
+		return nil, failure{err}
+	case s.Counted(t):
+		return t, nil
 	case t.Deals.Read+t.Games.Played+t.Aims.Played == 0:
-		return failure{fmt.Errorf("stopped before anything was counted")}
+		return nil, failure{fmt.Errorf("stopped before anything was counted")}
+	}
+	if keep {
+		g.remark("kept; the same command goes on")
 	}
 	g.remark("stopped: %s, %s and %s with each aim count", wording.Plural(int(t.Deals.Read), "deal"),
 		wording.Plural(int(t.Games.Played), "game"), wording.Plural(int(t.Aims.Played)*c.Aimed/max(s.AimTurns(), 1), "game"))
-	return nil
-}
-
-// playedOf is how far a stage has come.
-func playedOf(t *cardreport.Tally, stage cardreport.Stage) int64 {
-	switch stage {
-	case cardreport.ReadDeals:
-		return t.Deals.Read
-	case cardreport.PlayGames:
-		return t.Games.Played
-	case cardreport.PlayAims:
-		return t.Aims.Played
-	}
-	return 0
+	return t, nil
 }

@@ -42,7 +42,7 @@ func TestSameHoweverRun(t *testing.T) {
 	if text(t, parts) != text(t, want) {
 		t.Errorf("stopped %d times: another result than in one go", stops)
 	}
-	if stops < 3 { // once a stage at least; two cores may finish more than one shard
+	if stops < 2 { // once in or after each stage but the last, which may come to its end while it is being stopped
 		t.Errorf("stopped only %d times", stops)
 	}
 	if text(t, survey(t, set).Report(parts)) != text(t, survey(t, set).Report(want)) {

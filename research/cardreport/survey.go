@@ -141,6 +141,11 @@ func (s *Survey) Run(ctx context.Context, t *Tally, watch func(stage Stage, done
 	return nil
 }
 
+// Counted says that a tally has all that the survey counts.
+func (s *Survey) Counted(t *Tally) bool {
+	return int(t.Deals.Read) >= s.Deals && int(t.Games.Played) >= s.Games && int(t.Aims.Played) >= s.AimTurns()
+}
+
 func stopped(err error) error {
 	if err == nil {
 		return ErrStopped

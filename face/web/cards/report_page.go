@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/engine/player"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -22,6 +23,7 @@ import (
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
+	"secondpass/store"
 )
 
 // routeReports is the card reports.
@@ -118,35 +120,17 @@ type reportProgress struct {
 	Done, Of int
 }
 
-// count goes on with a report and keeps it while it does.
+// count goes on with a report; the desk keeps it while it does.
 func (s *Area) count(c reported, k *cardreport.Counts) {
 	s.long.KeepOn(c.job(), func(ctx context.Context, publish func(any)) error {
-		survey, err := c.survey(k)
-		if err != nil {
-			return err
-		}
-		kept, told := time.Now(), time.Time{}
-		var trouble error
-		ctx, cancel := context.WithCancel(ctx)
-		defer cancel()
-		err = survey.Run(ctx, k.Tally, func(stage cardreport.Stage, done, of int) {
+		d := desk.Desk{Files: store.Files{Reports: s.reports}}
+		told := time.Time{}
+		return d.CountCard(ctx, c.settings(k.Wish, k.Tuning), k, true, func(stage cardreport.Stage, done, of int) {
 			if time.Since(told) > live.TellEvery {
 				told = time.Now()
 				publish(&reportProgress{stage, done, of})
 			}
-			if time.Since(kept) > live.KeepEvery && trouble == nil {
-				if trouble, kept = s.reports.SaveCounts(c.key(), k), time.Now(); trouble != nil {
-					cancel()
-				}
-			}
 		})
-		if trouble == nil {
-			trouble = s.reports.SaveCounts(c.key(), k)
-		}
-		if trouble != nil {
-			return fmt.Errorf("The report could not be kept: %w", trouble)
-		}
-		return err
 	})
 }
 
