@@ -27,14 +27,11 @@ import (
 // adviceGames is the budget of the first piece of advice; each "go on" has four times as many.
 const adviceGames = desk.AdviceGames
 
-// candsShown is how many candidates are shown before the rest is folded away.
-const candsShown = 6
-
 // advicePage is what playing on makes of the decisions open at one moment of a route.
 type advicePage struct {
 	ID        int64
 	Name      string
-	Route     routeHead
+	Route     view.RouteHead
 	At        int
 	Heading   string
 	Rack      template.HTML
@@ -134,7 +131,7 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := advicePage{ID: m.x.ID, Name: m.x.Exercise.Name, At: m.at, Decided: m.taken != nil, StepPath: m.path(), SheetPath: view.SheetPath(m.x.ID)}
-	_, p.Route = headsOf(m.x.ID, m.x.Exercise, m.route.ID)
+	_, p.Route = view.HeadsOf(m.x.ID, m.x.Exercise, m.route.ID)
 	if m.trail.Game != nil {
 		v := m.trail.Game.View()
 		p.Heading, p.Rack = "your discard", view.RackStrip("Rack", v.Rack())
@@ -143,8 +140,8 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 		}
 		p.Step = fmt.Sprintf("Decision %d of the play, %s left in the wall", m.at-m.passed()+1, wording.Plural(v.WallLeft(), "tile"))
 	} else {
-		var due stepPage
-		due.due(&m.trail.Now)
+		var due view.StepPage
+		due.Due(&m.trail.Now)
 		p.Heading, p.Rack = strings.ToLower(due.Heading[:1])+due.Heading[1:], view.RackStrip("Rack", m.trail.Now.Rack())
 		p.Step = wording.Capital(wording.Step(m.trail.Now.Step()))
 	}
@@ -224,7 +221,7 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 	slices.SortStableFunc(cands, func(a, b cand) int { return view.Count(b.In) - view.Count(a.In) })
 	for i, c := range cands {
 		c.Place = i + 1
-		if i < candsShown || c.In || c.Yours {
+		if i < view.CandsShown || c.In || c.Yours {
 			p.Cands = append(p.Cands, c)
 		} else {
 			p.Rest = append(p.Rest, c)
@@ -241,27 +238,18 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 	return p
 }
 
-// chanceScale is the scale of the first few candidates: the far worse ones would squeeze them together.
-func chanceScale(intervals []stat.Interval[unit.Chance]) view.Scale[unit.Chance] {
-	return view.ScaleOf(100, intervals[:min(len(intervals), candsShown)]...)
-}
-
-func chanceFigure(s view.Scale[unit.Chance], i stat.Interval[unit.Chance]) view.Figure {
-	return view.Figure{Value: fmt.Sprintf("%.1f %%", 100*i.Value), Range: view.RangeText(100*i.Low, 100*i.High, i.Bounded()), Bar: s.Bar(i)}
-}
-
 func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
 	var chances []stat.Interval[unit.Chance]
 	for i := range a.Options {
 		chances = append(chances, a.Options[i].Chance)
 	}
-	s := chanceScale(chances)
+	s := view.ChanceScale(chances)
 	p.Axis = s.Axis()
 	cands := make([]cand, len(a.Options))
 	for i := range a.Options {
 		o := &a.Options[i]
 		c := &cands[i]
-		*c = cand{Place: i + 1, In: o.Even, Yours: o.Named, Chance: chanceFigure(s, o.Chance), Best: i == 0, Why: wording.Capital(wording.Why(m.x.Card, o)) + "."}
+		*c = cand{Place: i + 1, In: o.Even, Yours: o.Named, Chance: view.ChanceFigure(s, o.Chance), Best: i == 0, Why: wording.Capital(wording.Why(m.x.Card, o)) + "."}
 		c.Tiles, c.Text = optionTiles(o, m.trail.Now.Step().Direction())
 		if !o.Final {
 			c.Chance.Range = fmt.Sprintf("after %s", wording.Plural(o.Chance.N, "game"))
@@ -323,12 +311,12 @@ func playCands(m *moment, v *exercise.Verdict, p *advicePart) []cand {
 	if len(chances) == 0 {
 		return nil
 	}
-	s := chanceScale(chances)
+	s := view.ChanceScale(chances)
 	p.Axis = s.Axis()
 	cands := make([]cand, len(v.Judged))
 	for i := range v.Judged {
 		j := &v.Judged[i]
-		cands[i] = cand{Place: i + 1, In: j.Even, Chance: chanceFigure(s, j.Chance), Best: i == 0, Early: i == 0 && !j.Final && len(v.Judged) > 1,
+		cands[i] = cand{Place: i + 1, In: j.Even, Chance: view.ChanceFigure(s, j.Chance), Best: i == 0, Early: i == 0 && !j.Final && len(v.Judged) > 1,
 			Yours: m.taken != nil && m.taken.Action == j.Action}
 		cands[i].Text, cands[i].Tiles = actionWords(j.Action, m.x.Seat)
 		cands[i].Why = m.whyPlay(j.Action)
@@ -383,13 +371,13 @@ func (m *moment) whyPlay(a table.Action) string {
 func actionWords(a table.Action, you charleston.Seat) (string, template.HTML) {
 	switch a.Kind {
 	case table.Discard:
-		return "Discard", tileStrip(a.Tile)
+		return "Discard", view.TileStrip(a.Tile)
 	case table.Expose:
-		return "Claim", exposureStrip(table.Exposure{Tile: a.Tile, Size: a.Size, Jokers: a.Jokers})
+		return "Claim", view.ExposureStrip(table.Exposure{Tile: a.Tile, Size: a.Size, Jokers: a.Jokers})
 	case table.Mahjong:
-		return "Claim for mahjong", tileStrip(a.Tile)
+		return "Claim for mahjong", view.TileStrip(a.Tile)
 	case table.Exchange:
-		return "Exchange for " + whose(a.From, a.Seat, you) + " joker", tileStrip(a.Tile)
+		return "Exchange for " + view.Whose(a.From, a.Seat, you) + " joker", view.TileStrip(a.Tile)
 	case table.Declare:
 		return "Declare mahjong", ""
 	}

@@ -231,7 +231,7 @@ func (s *Server) search(c *card.Card, state workState) live.Work {
 		}
 		_, err = s.desk.FindDrills(ctx, c, search, func(f *drill.Found) {
 			for _, d := range f.Drills[state.done:] {
-				state.lines = append(state.lines, workLine{ID: d.ID, Text: wording.DrillKind(d.Kind) + ", " + stepName(d.Position.StepKey())})
+				state.lines = append(state.lines, workLine{ID: d.ID, Text: wording.DrillKind(d.Kind) + ", " + view.StepName(d.Position.StepKey())})
 			}
 			state.done, state.deals, state.next = len(f.Drills), f.Deals, f.Next
 			show()

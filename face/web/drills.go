@@ -154,7 +154,7 @@ type drillLine struct {
 }
 
 func newDrillLine(d *drill.Drill) drillLine {
-	return drillLine{ID: d.ID, Step: stepName(d.Position.StepKey()), Kind: wording.DrillKind(d.Kind), Rating: fmt.Sprintf("%.0f", d.Rating.Value),
+	return drillLine{ID: d.ID, Step: view.StepName(d.Position.StepKey()), Kind: wording.DrillKind(d.Kind), Rating: fmt.Sprintf("%.0f", d.Rating.Value),
 		Edge: fmt.Sprintf("%.1f", 100*d.Key.Edge().Value), Choices: fmt.Sprintf("%d of %d", len(d.Key.Right()), len(d.Choices)),
 		rating: d.Rating.Value, edge: d.Key.Edge().Value, Path: view.DrillPath(d.ID), Nearest: d.NearestErrs}
 }
@@ -250,8 +250,8 @@ func (s *Server) loadDrill(text string) (*drill.Drill, *card.Card, error) {
 
 // drillPage is one drill with its key, for teachers.
 type drillPage struct {
-	Drill   *drillView
-	Key     *keyView
+	Drill   *view.DrillView
+	Key     *view.KeyView
 	Card    string
 	Rating  string
 	Origin  string
@@ -265,10 +265,10 @@ func (s *Server) showDrill(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := drillPage{Card: d.Key.Fingerprint, Rating: wording.Rating(d.Rating), Origin: fmt.Sprintf("deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed)}
-	if p.Drill, err = s.viewDrill(d, c); err != nil {
+	if p.Drill, err = view.ViewDrill(s.Cards.Index(c), d, c); err != nil {
 		return err
 	}
-	if p.Key, err = viewKey(d, c, -1); err != nil {
+	if p.Key, err = view.ViewKey(d, c, -1); err != nil {
 		return err
 	}
 	if p.Lessons, err = s.store.Lessons(); err != nil {

@@ -164,3 +164,6 @@ func (s *Server) restoreExercise(w http.ResponseWriter, r *http.Request) error {
 	}
 	return page.SeeOther(w, r, view.SheetPath(e.ID))
 }
+
+// numberedOf is a kept exercise as pages show it.
+func numberedOf(x *store.Saved) view.Exercise { return view.Exercise{ID: x.ID, Exercise: x.Exercise} }

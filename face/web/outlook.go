@@ -105,7 +105,7 @@ func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
 	}
 	chance.Cells, chance.Scale = view.PercentFigures(chances)
 	points.Cells, points.Scale = view.PointFigures(means)
-	drawn := classesOf(x.Exercise, shownRoutes)
+	drawn := view.ClassesOf(x.Exercise, shownRoutes)
 	for i := range chance.Cells {
 		chance.Cells[i].Class, points.Cells[i].Class = drawn[i], drawn[i]
 		letter := x.Routes[shownRoutes[i]].ID

@@ -47,12 +47,12 @@ type picturesPage struct {
 	ID     int64
 	Name   string
 	Query  string
-	Shown  []routeHead
+	Shown  []view.RouteHead
 	Routes []pictureRoute
 }
 
 type pictureRoute struct {
-	Head  routeHead
+	Head  view.RouteHead
 	Steps []pictureStep
 }
 
@@ -67,9 +67,9 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := picturesPage{ID: x.ID, Name: x.Exercise.Name, Query: r.FormValue("routes")}
-	drawn := classesOf(x.Exercise, picked)
+	drawn := view.ClassesOf(x.Exercise, picked)
 	for i, n := range picked {
-		head := headOf(x.ID, x.Exercise, n)
+		head := view.HeadOf(x.ID, x.Exercise, n)
 		head.Class = drawn[i]
 		p.Shown = append(p.Shown, head)
 		route := pictureRoute{Head: head}

@@ -7,6 +7,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
@@ -20,7 +21,7 @@ func (s *Server) routePlay(mux *http.ServeMux) {
 
 // showPlay is the play of a route. said is why a form was refused.
 func (s *Server) showPlay(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t exercise.Trail, said string) error {
-	p, err := newPlayPage(x, route, &t)
+	p, err := view.NewPlayPage(numberedOf(x), route, &t)
 	if err != nil {
 		return err
 	}

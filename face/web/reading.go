@@ -173,7 +173,7 @@ type readView struct {
 	Hands bool
 	Rack  template.HTML
 	Marks []markLine
-	Near  []nearHand
+	Near  []view.NearHand
 	Ask   string // for the next reading
 }
 
@@ -211,7 +211,7 @@ func (s *Server) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
 	}
 	near := x.Hands(rack)
 	for i := range near[:len(reading.Hands)] {
-		v.Near = append(v.Near, nearOf(&near[i], nil, false, i+1))
+		v.Near = append(v.Near, view.NearOf(&near[i], nil, false, i+1))
 	}
 	p.Reading, p.Verdict = v, "All of it right"
 	if !marks.Right() {

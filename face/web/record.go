@@ -28,7 +28,7 @@ func (s *Server) routeRecord(mux *http.ServeMux) {
 type recordPage struct {
 	ID       int64
 	Name     string
-	Route    routeHead
+	Route    view.RouteHead
 	Over     bool
 	Students []drill.Student
 	Student  string
@@ -70,7 +70,7 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := recordPage{ID: x.ID, Name: x.Exercise.Name, Student: r.FormValue("student")}
-	_, p.Route = headsOf(x.ID, x.Exercise, route.ID)
+	_, p.Route = view.HeadsOf(x.ID, x.Exercise, route.ID)
 	if _, p.Over, err = drill.Ended(x.Exercise, route, s.store.Now()); err != nil {
 		return err
 	}

@@ -20,7 +20,7 @@ import (
 type reviewPage struct {
 	ID      int64
 	Name    string
-	Route   routeHead
+	Route   view.RouteHead
 	Heading string
 	Live    reviewPart
 }
@@ -71,7 +71,7 @@ type costliest struct {
 
 func newReviewPage(x *store.Saved, route *exercise.Route) reviewPage {
 	p := reviewPage{ID: x.ID, Name: x.Exercise.Name}
-	_, p.Route = headsOf(x.ID, x.Exercise, route.ID)
+	_, p.Route = view.HeadsOf(x.ID, x.Exercise, route.ID)
 	p.Heading = "Review of route " + p.Route.Badge
 	return p
 }
@@ -199,7 +199,7 @@ func (f *fall) passRows(en *exercise.Entry) [2]reviewRow {
 	where := d.Step.Direction()
 	switch d.Phase {
 	case charleston.Passing, charleston.Giving:
-		decision.What, decision.Tiles = "passed", view.PassedStrip("Passed "+where.String(), d.Own, blindOf(d), where)
+		decision.What, decision.Tiles = "passed", view.PassedStrip("Passed "+where.String(), d.Own, view.BlindOf(d), where)
 		luck.What, luck.Tiles = "came", view.CameStrip("Came", d.Came)
 		if d.Phase == charleston.Giving {
 			decision.What = "gave"
@@ -225,7 +225,7 @@ func (f *fall) playRows(en *exercise.PlayEntry) [2]reviewRow {
 	decision := reviewRow{Step: fmt.Sprintf("Play %d", en.Number-len(f.route.Decisions)+1)}
 	for i := range f.events {
 		if e := &f.events[i]; e.Number == en.Number {
-			l := lineOf(f.x, f.game, e)
+			l := view.LineOf(numberedOf(f.x), f.game, e)
 			decision.What, decision.Tiles, decision.After = l.Does, l.Tiles, l.After
 		}
 	}

@@ -35,7 +35,7 @@ type sheetPage struct {
 	Name   string
 	Fields []view.Field
 	// Routes are all, Shown those side by side.
-	Routes, Shown []routeHead
+	Routes, Shown []view.RouteHead
 	Query         string
 	Rows          []sheetRow
 	Compare       []compareRow
@@ -59,7 +59,7 @@ type sheetRow struct {
 type sheetCell struct {
 	Class, Label       string
 	Span               int
-	Head               routeHead
+	Head               view.RouteHead
 	Text               string
 	Kept, Passed, Came template.HTML
 	PassedLabel        string
@@ -139,7 +139,7 @@ func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 	p := &sheetPage{ID: x.ID, Name: x.Exercise.Name, Fields: view.FieldsOf(x.ID, x.Exercise), Single: len(shown) == 1}
 	var columns []exercise.Column
 	for i := range x.Routes {
-		h := headOf(x.ID, x.Exercise, i)
+		h := view.HeadOf(x.ID, x.Exercise, i)
 		h.Here = slices.Contains(shown, i)
 		p.Routes = append(p.Routes, h)
 	}
@@ -154,7 +154,7 @@ func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 		p.Query += "," + x.Routes[i].ID
 	}
 	p.Query = strings.TrimPrefix(p.Query, ",")
-	for i, class := range classesOf(x.Exercise, shown) {
+	for i, class := range view.ClassesOf(x.Exercise, shown) {
 		p.Shown[i].Class = class
 	}
 	p.Rows = sheetRows(x, p.Shown, columns)
@@ -175,7 +175,7 @@ func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 }
 
 // sheetRows lays the routes out by step. What all of them share stands once, down to where they part.
-func sheetRows(x *store.Saved, heads []routeHead, columns []exercise.Column) []sheetRow {
+func sheetRows(x *store.Saved, heads []view.RouteHead, columns []exercise.Column) []sheetRow {
 	common := columns[0].Route.Len()
 	for i := range columns[1:] {
 		common = min(common, exercise.PartsAt(columns[0].Route, columns[i+1].Route))
@@ -220,7 +220,7 @@ func sheetRows(x *store.Saved, heads []routeHead, columns []exercise.Column) []s
 	return append(rows, endRow(x, heads, columns))
 }
 
-func forkRows(heads []routeHead) []sheetRow {
+func forkRows(heads []view.RouteHead) []sheetRow {
 	fork, names := sheetRow{Fork: true}, sheetRow{Heads: true}
 	fork.Cells = []sheetCell{{Span: len(heads), Text: "The routes part here."}}
 	for _, h := range heads {
@@ -275,7 +275,7 @@ func (u passRow) find(t *exercise.Trail) (first, last int) {
 	return first, last
 }
 
-func unitCell(c *exercise.Column, u passRow, id int64, head routeHead) sheetCell {
+func unitCell(c *exercise.Column, u passRow, id int64, head view.RouteHead) sheetCell {
 	first, last := u.find(&c.Trail)
 	cell := sheetCell{Class: head.Class, Span: 1, ForkAt: -1, Route: head.Badge, Label: u.title()}
 	if first < 0 {
@@ -293,10 +293,10 @@ func unitCell(c *exercise.Column, u passRow, id int64, head routeHead) sheetCell
 		case charleston.Passing, charleston.Giving:
 			cell.Kept = view.RackStrip("Kept", s.Before.Minus(d.Own.Rack()))
 			cell.PassedLabel = "passed " + u.step.Direction().String()
-			if n := blindOf(d); n > 0 {
+			if n := view.BlindOf(d); n > 0 {
 				cell.PassedLabel += ", " + wording.Numeral(n) + " unseen"
 			}
-			cell.Passed = view.PassedStrip(cell.PassedLabel, d.Own, blindOf(d), u.step.Direction())
+			cell.Passed = view.PassedStrip(cell.PassedLabel, d.Own, view.BlindOf(d), u.step.Direction())
 			if d.Came.Len() > 0 {
 				cell.Came = view.CameStrip("Came", d.Came)
 			}
@@ -335,7 +335,7 @@ func tally(a *exercise.Account) []nearWord {
 	return words
 }
 
-func endRow(x *store.Saved, heads []routeHead, columns []exercise.Column) sheetRow {
+func endRow(x *store.Saved, heads []view.RouteHead, columns []exercise.Column) sheetRow {
 	row := sheetRow{Title: "At the end", Last: true}
 	if len(columns) == 1 && !columns[0].Over() {
 		row.Title = "Now"

@@ -1,9 +1,7 @@
 package web
 
 import (
-	"errors"
 	"fmt"
-	"html/template"
 	"math/rand/v2"
 	"net/http"
 	"net/url"
@@ -57,7 +55,7 @@ func readStart(f url.Values) startForm {
 }
 
 // Preview is the rack as it is typed so far.
-func (p startPage) Preview() typedRack { return previewRack(p.Form.Rack, tile.Usual) }
+func (p startPage) Preview() view.TypedRack { return view.PreviewRack(p.Form.Rack, tile.Usual) }
 
 // HouseRules are the fields of the house rules.
 func (f startForm) HouseRules() []view.HouseField { return view.HouseFields(f.House, "", house.All) }
@@ -267,43 +265,10 @@ func (s *Server) rackPreview(w http.ResponseWriter, r *http.Request) error {
 		set, _ = rules.Set()
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	html, err := s.Text("start", "rack-preview", previewRack(r.FormValue("rack"), set))
+	html, err := s.Text("start", "rack-preview", view.PreviewRack(r.FormValue("rack"), set))
 	if err != nil {
 		return err
 	}
 	_, err = w.Write(html)
 	return err
-}
-
-// typedRack is rack text as typed and what can be read of it.
-type typedRack struct {
-	Text string
-	// Before is the text up to the error, Wrong the character there, Error what is wrong; all empty for a good rack.
-	Before, Wrong, Error string
-	Tiles                template.HTML
-	Count                int
-	// Enough says that it is a whole rack.
-	Enough bool
-}
-
-func previewRack(text string, set tile.Set) typedRack {
-	t := typedRack{Text: text}
-	rack, err := tile.Parse(text, set)
-	var at *tile.ParseError
-	if errors.As(err, &at) {
-		runes := []rune(strings.TrimPrefix(text, "\ufeff"))
-		pos := min(max(at.Pos-1, 0), len(runes))
-		t.Before, t.Error = string(runes[:pos]), wording.Capital(at.Msg)+"."
-		if pos < len(runes) {
-			t.Wrong = string(runes[pos])
-		}
-		// What stands before the error is shown: it is what the user has got right so far.
-		rack, _ = tile.Parse(t.Before, set)
-	} else if err != nil {
-		t.Error = wording.Capital(err.Error()) + "."
-	}
-	t.Count = rack.Size()
-	t.Enough = err == nil && (t.Count == 13 || t.Count == 14)
-	t.Tiles = view.RackStrip("The rack so far", rack)
-	return t
 }

@@ -1,25 +1,17 @@
 package web
 
 import (
-	"fmt"
 	"html/template"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"secondpass/engine/fit"
-	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
-	"secondpass/paper/sheet"
-	"secondpass/paper/wording"
-	"secondpass/rules/charleston"
-	"secondpass/rules/house"
-	"secondpass/rules/tile"
 	"secondpass/store"
 )
 
@@ -30,111 +22,6 @@ func (s *Server) routeSteps(mux *http.ServeMux) {
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/decide", s.does(decide))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/undo", s.does(undo))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/pin", s.Handle(s.pin))
-}
-
-// rung is one step on the line of steps.
-type rung struct{ Name, State string }
-
-// stepPage is the decision that is due, and what helps to take it.
-type stepPage struct {
-	ID    int64
-	Name  string // of the exercise
-	Route routeHead
-	// At is the number of decisions so far: a form that was made for another number is refused.
-	At     int
-	Routes []routeHead
-	Ladder []rung
-	// Phase is pass, give, vote, name or over.
-	Phase, Heading, Note string
-	Direction            string
-	Picks                []view.Pick
-	// Need is the number of tiles to choose; with Blind, as many fewer as are handed on unseen.
-	Need     int
-	Blind    bool
-	BlindNow int
-	Entered  bool
-	Came     string
-	Refusal  string
-	Last     *lastMove
-	Standing standing
-	// Planned are the hands of the plan, Near the nearest others.
-	Planned, Near []nearHand
-	Table         bool
-	CanDeal       bool // East may declare the hand it was dealt
-	HasPlan       bool
-	Questions     string
-	Rack          template.HTML
-}
-
-// routeHead is a route's name and how it is drawn: Badge is its letter.
-type routeHead struct {
-	Name, Badge, Class, Aim, Path string
-	Here                          bool
-}
-
-// classes are the three looks of a route; from the fourth letter on they begin again.
-var classes = [...]string{"ra", "rb", "rc"}
-
-func headOf(id int64, e *exercise.Exercise, i int) routeHead {
-	r := e.Routes[i]
-	return routeHead{Name: r.Name, Badge: r.ID, Class: classes[sheet.Looks([]*exercise.Route{r})[0]], Aim: exercise.AimText(r.Aim), Path: view.StepPath(id, r.ID)}
-}
-
-// classesOf is how routes are drawn side by side, by their places.
-func classesOf(e *exercise.Exercise, shown []int) []string {
-	var routes []*exercise.Route
-	for _, i := range shown {
-		routes = append(routes, e.Routes[i])
-	}
-	var all []string
-	for _, look := range sheet.Looks(routes) {
-		all = append(all, classes[look])
-	}
-	return all
-}
-
-// headsOf is all routes, with the one of a letter marked.
-func headsOf(id int64, e *exercise.Exercise, here string) (heads []routeHead, current routeHead) {
-	for i, r := range e.Routes {
-		h := headOf(id, e, i)
-		h.Here = r.ID == here
-		if h.Here {
-			current = h
-		}
-		heads = append(heads, h)
-	}
-	return heads, current
-}
-
-// lastMove is what was just done and what came, with the way to its advice.
-type lastMove struct {
-	Step         string
-	Passed, Came template.HTML
-	Text         string
-	Advice       string
-	CameText     string
-	Unseen       bool
-}
-
-// standing is how the rack stands: what is spare for the plan, and the gaps of the nearest hand of the card.
-type standing struct {
-	Spare     template.HTML
-	Spares    int
-	Clean     bool
-	Options   int
-	Multiples string
-	Gaps      string
-	Changed   string
-}
-
-// nearHand is one hand of the card beside the rack.
-type nearHand struct {
-	Name, How, Changed string
-	Points, Away       int
-	Tiles              template.HTML
-	Needs              string
-	Pinned             bool
-	Number             int
 }
 
 func (s *Server) showStep(w http.ResponseWriter, r *http.Request) error {
@@ -150,7 +37,7 @@ func (s *Server) showStep(w http.ResponseWriter, r *http.Request) error {
 
 // renderStep shows the decision that is due. sent is a form that was refused, with the reason.
 func (s *Server) renderStep(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, sent url.Values, refusal string) error {
-	p, err := s.stepPage(x, route, t)
+	p, err := view.NewStepPage(numberedOf(x), s.Cards.Index(x.Card), route, t)
 	if err != nil {
 		return err
 	}
@@ -167,200 +54,6 @@ func (s *Server) renderStep(w http.ResponseWriter, code int, x *store.Saved, rou
 	}
 	s.Render(w, code, "step", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
 	return nil
-}
-
-func (s *Server) stepPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*stepPage, error) {
-	p := &stepPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), Entered: x.Incoming == exercise.EnteredPasses,
-		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim) > 0, Ladder: ladder(x.House.Passing, t)}
-	p.Routes, p.Route = headsOf(x.ID, x.Exercise, route.ID)
-	p.due(&t.Now)
-	p.Rack = view.RackStrip("Your rack", t.Now.Rack())
-	p.CanDeal = p.Table && x.Seat == charleston.East && route.Len() == 0 && s.Cards.Index(x.Card).Hands(x.Deal)[0].Away == 0
-	if n := len(t.Snapshots); n > 0 {
-		p.Last = lastOf(x.ID, route.ID, n-1, &t.Snapshots[n-1])
-	}
-	return p, p.near(s.Cards.Index(x.Card), route, t)
-}
-
-// ladder is the steps of the passing with what is done and due.
-func ladder(rules house.Passing, t *exercise.Trail) []rung {
-	var rungs []rung
-	done := map[charleston.Step]bool{}
-	stopped := false
-	for _, s := range t.Snapshots {
-		done[s.Decision.Step] = true
-		stopped = stopped || s.Decision.Phase == charleston.Voting && (s.Decision.Stop || s.Decision.OthersStop)
-	}
-	for step := charleston.FirstRight; step <= charleston.Courtesy; step++ {
-		second := step > charleston.FirstLeft && step < charleston.Courtesy
-		if second && (!rules.SecondCharleston || stopped) || step == charleston.Courtesy && !rules.Courtesy {
-			continue
-		}
-		state := ""
-		switch {
-		case t.Now.Phase() != charleston.Over && t.Now.Step() == step:
-			state = "now"
-		case done[step]:
-			state = "done"
-		}
-		rungs = append(rungs, rung{wording.Capital(step.String()), state})
-	}
-	return rungs
-}
-
-// due says what the step asks for.
-func (p *stepPage) due(now *charleston.Solo) {
-	step := now.Step()
-	p.Direction = step.Direction().String()
-	where := "to the " + p.Direction
-	if step.Direction() == charleston.Across {
-		where = "across"
-	}
-	v := now.View()
-	switch now.Phase() {
-	case charleston.Passing:
-		p.Phase, p.Need, p.Heading = "pass", charleston.PassTiles, "Three "+where
-		p.Questions = "What would you pass? The advice opens when you have passed."
-		if p.Blind = v.Rules.Blind && step.BlindAllowed(); p.Blind {
-			p.Note = "Blind is allowed here: up to three of the tiles that come may go on unseen."
-		}
-	case charleston.Voting:
-		p.Phase, p.Heading = "vote", "Stop here, or go on?"
-		p.Note = "Any seat may stop now; the second Charleston then falls away. Once begun it is finished."
-		p.Questions = "Would you stop? The advice opens when you have decided."
-	case charleston.Naming:
-		p.Phase, p.Heading = "name", "Courtesy: how many across?"
-		p.Note = "Each of the two names 0 to 3; the smaller number is exchanged."
-		p.Questions = "How many would you offer? The advice opens when you have decided."
-	case charleston.Giving:
-		p.Phase, p.Need = "give", now.Exchange()
-		p.Heading = "Courtesy: " + wording.Numeral(p.Need) + " across"
-		p.Questions = "What would you give? The advice opens when you have passed."
-	default:
-		p.Phase, p.Heading = "over", "The passing is over"
-	}
-}
-
-// lastOf is a decision that was taken, as tiles.
-func lastOf(id int64, route string, n int, s *exercise.Snapshot) *lastMove {
-	d := &s.Decision
-	l := &lastMove{Step: wording.Capital(d.Step.String()), Text: wording.Decision(*d), Advice: view.AdvicePath(id, route, n)}
-	if d.Phase == charleston.Passing || d.Phase == charleston.Giving {
-		l.Text = ""
-		l.Passed = view.PassedStrip("Passed "+d.Step.Direction().String(), d.Own, blindOf(d), d.Step.Direction())
-		l.Came = view.CameStrip("Came", d.Came)
-	}
-	return l
-}
-
-// blindOf is the number of tiles that a pass handed on unseen.
-func blindOf(d *exercise.Decision) int {
-	if d.Phase == charleston.Passing {
-		return d.Count
-	}
-	return 0
-}
-
-// nearest hands shown beside the rack, besides those of the plan.
-const nearShown = 4
-
-// near fills in how the rack stands and the nearest hands, with what changed since the step before.
-func (p *stepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) error {
-	j, err := exercise.NewJudge(x.Card(), route.Aim)
-	if err != nil {
-		return err
-	}
-	rack := t.Now.Rack()
-	before := rack
-	if n := len(t.Snapshots); n > 0 {
-		before = t.Snapshots[n-1].Before
-	}
-	was := awayOf(x.Hands(before))
-	old := j.Account(before)
-	oldSpares := old.SparePlan.Size()
-	a := j.Account(rack)
-	p.Standing = standingOf(&a)
-	if n := a.SparePlan.Size(); before != rack && n != oldSpares {
-		p.Standing.Changed = fmt.Sprintf("was %d", oldSpares)
-	}
-	pinned, err := exercise.Hands(x.Card(), route.Aim)
-	if err != nil {
-		return err
-	}
-	if len(route.Aim) == 0 {
-		pinned = nil
-	}
-	all := x.Hands(rack)
-	for i := range all {
-		inPlan := slices.Contains(pinned, all[i].Hand)
-		if len(p.Near) < nearShown || inPlan && len(p.Near) < nearShown+player.PlanHands {
-			p.Near = append(p.Near, nearOf(&all[i], was, inPlan, len(p.Near)+1))
-		}
-	}
-	slices.SortStableFunc(p.Near, func(a, b nearHand) int { return view.Count(b.Pinned) - view.Count(a.Pinned) })
-	for i := range p.Near {
-		p.Near[i].Number = i + 1
-	}
-	others := slices.IndexFunc(p.Near, func(n nearHand) bool { return !n.Pinned })
-	if others < 0 {
-		others = len(p.Near)
-	}
-	p.Planned, p.Near = p.Near[:others], p.Near[others:]
-	return nil
-}
-
-func awayOf(hands []fit.Reading) map[int]int {
-	away := map[int]int{}
-	for i := range hands {
-		away[hands[i].Hand] = hands[i].Away
-	}
-	return away
-}
-
-func standingOf(a *exercise.Account) standing {
-	return standing{Spare: view.RackStrip("Spare tiles", a.SparePlan), Spares: a.SparePlan.Size(), Clean: a.CleanPlan(), Options: a.Options,
-		Multiples: wording.OrNone(wording.Multiples(a.Rack)), Gaps: wording.OrNone(tile.List(a.Nearest.Gaps()))}
-}
-
-func nearOf(r *fit.Reading, was map[int]int, pinned bool, number int) nearHand {
-	h := r.OnCard()
-	n := nearHand{Name: h.Name, Points: h.Points, Away: r.Away, Tiles: view.HandStrip(r), Pinned: pinned, Number: number, Needs: needs(r)}
-	if h.Concealed {
-		n.How = "concealed"
-	}
-	if before, ok := was[r.Hand]; ok && before != r.Away {
-		n.Changed = fmt.Sprintf("was %d", before)
-	}
-	return n
-}
-
-// needs says what a hand lacks, what is spare for it, and what the jokers do.
-func needs(r *fit.Reading) string {
-	var parts []string
-	if r.Missing.Size() > 0 {
-		parts = append(parts, "missing "+r.Missing.String())
-	}
-	if r.Spare.Size() > 0 {
-		parts = append(parts, "spare "+r.Spare.String())
-	}
-	text := wording.Capital(strings.Join(parts, "; ")) + "."
-	if len(parts) == 0 {
-		text = "Complete."
-	}
-	switch r.JokersUsed {
-	case 0:
-	case 1:
-		text += " The joker fills one."
-	default:
-		text += fmt.Sprintf(" Jokers fill %s.", wording.Numeral(r.JokersUsed))
-	}
-	return text
-}
-
-// sectionHands is one section of the card read against the rack.
-type sectionHands struct {
-	Name  string
-	Hands []nearHand
 }
 
 // showHands is every hand of the card beside the rack, by section.
@@ -380,30 +73,23 @@ func (s *Server) showHands(w http.ResponseWriter, r *http.Request) error {
 			pinned[h] = true
 		}
 	}
-	sections := make([]sectionHands, len(x.Card.Sections))
+	sections := make([]view.SectionHands, len(x.Card.Sections))
 	for i, name := range x.Card.Sections {
 		sections[i].Name = name
 	}
 	all := s.Cards.Index(x.Card).Hands(rack)
 	for i := range all {
 		sec := &sections[all[i].OnCard().Section]
-		sec.Hands = append(sec.Hands, nearOf(&all[i], nil, pinned[all[i].Hand], 0))
+		sec.Hands = append(sec.Hands, view.NearOf(&all[i], nil, pinned[all[i].Hand], 0))
 	}
-	slices.SortStableFunc(sections, func(a, b sectionHands) int { return leastAway(a) - leastAway(b) })
-	_, here := headsOf(x.ID, x.Exercise, route.ID)
+	slices.SortStableFunc(sections, func(a, b view.SectionHands) int { return view.LeastAway(a) - view.LeastAway(b) })
+	_, here := view.HeadsOf(x.ID, x.Exercise, route.ID)
 	s.Render(w, http.StatusOK, "hands", page.Page{Title: "All hands, by section", Section: "Exercises", Data: struct {
 		ID       int64
 		Name     string
-		Route    routeHead
+		Route    view.RouteHead
 		Rack     template.HTML
-		Sections []sectionHands
+		Sections []view.SectionHands
 	}{x.ID, x.Exercise.Name, here, view.RackStrip("Rack", rack), sections}})
 	return nil
-}
-
-func leastAway(s sectionHands) int {
-	if len(s.Hands) == 0 {
-		return tile.Kinds
-	}
-	return s.Hands[0].Away
 }

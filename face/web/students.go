@@ -157,7 +157,7 @@ func (p *progressPage) fill(r *drill.Report) {
 		if i <= len(r.Kinds) {
 			rows[i].Name = kindName(all[i].Name)
 		} else {
-			rows[i].Name = wording.Capital(stepName(all[i].Name))
+			rows[i].Name = wording.Capital(view.StepName(all[i].Name))
 		}
 	}
 	if r.All.Tries > 0 {
@@ -219,11 +219,11 @@ func (p *progressPage) list(tries []drill.Try) {
 			return
 		}
 		t := &tries[i]
-		line := tryLine{At: t.At.Local().Format("2 Jan 2006, 15:04"), What: kindName(t.Kind) + ", " + stepName(t.Step), Answer: t.Answer, Came: "right"}
+		line := tryLine{At: t.At.Local().Format("2 Jan 2006, 15:04"), What: kindName(t.Kind) + ", " + view.StepName(t.Step), Answer: t.Answer, Came: "right"}
 		if !t.Right {
 			line.Came = "not right"
 			if t.Cost.N > 0 {
-				line.Came = "costs " + costSentence(t.Cost)
+				line.Came = "costs " + view.CostSentence(t.Cost)
 			}
 		}
 		if t.Kind == drill.OfReading || t.Kind == drill.OfExercise {

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/teach/drill"
 )
@@ -69,7 +70,7 @@ func (s *showings) answered(what showing) {
 type tryPage struct {
 	Student string
 	Session session
-	Drill   *drillView
+	Drill   *view.DrillView
 	Clock   clock
 	Refusal string
 }
@@ -127,7 +128,7 @@ func (s *Server) renderTry(w http.ResponseWriter, r *http.Request, code int, ref
 	if p.Session, err = sessionOf(r); err != nil {
 		return err
 	}
-	if p.Drill, err = s.viewDrill(d, c); err != nil {
+	if p.Drill, err = view.ViewDrill(s.Cards.Index(c), d, c); err != nil {
 		return err
 	}
 	p.Clock = s.clockOf(showing{st.ID, tryKey(d)}, p.Session)
@@ -210,8 +211,8 @@ type triedPage struct {
 	Rating  string
 	Next    string
 	// of a drill
-	Drill *drillView
-	Key   *keyView
+	Drill *view.DrillView
+	Key   *view.KeyView
 	Lost  string // the answer, where the drill does not offer it any more
 	// of a reading
 	Reading *readView
@@ -260,19 +261,19 @@ func (s *Server) fillTried(p *triedPage, st *drill.Student, t *drill.Try, r *htt
 	if err != nil {
 		return err
 	}
-	if p.Drill, err = s.viewDrill(d, c); err != nil {
+	if p.Drill, err = view.ViewDrill(s.Cards.Index(c), d, c); err != nil {
 		return err
 	}
 	yours := slices.IndexFunc(d.Choices, func(c drill.Choice) bool { return c.String() == t.Answer })
 	if yours < 0 {
 		p.Lost = t.Answer
 	}
-	if p.Key, err = viewKey(d, c, yours); err != nil {
+	if p.Key, err = view.ViewKey(d, c, yours); err != nil {
 		return err
 	}
 	p.Verdict = "A right answer"
 	if !t.Right {
-		p.Verdict = "That costs " + costSentence(t.Cost)
+		p.Verdict = "That costs " + view.CostSentence(t.Cost)
 	}
 	memories, err := s.store.Memories(st.ID)
 	if err != nil {

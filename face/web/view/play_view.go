@@ -1,4 +1,4 @@
-package web
+package view
 
 import (
 	"fmt"
@@ -9,22 +9,19 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/exercise"
-	"secondpass/face/web/page"
-	"secondpass/face/web/view"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
-	"secondpass/store"
 )
 
 // playPage is the table as the player may know it, and what is due.
 type playPage struct {
 	ID     int64
 	Name   string // of the exercise
-	Route  routeHead
-	Routes []routeHead
+	Route  RouteHead
+	Routes []RouteHead
 	// At is the number of decisions so far: a form that was made for another number is refused.
 	At            int
 	Heading, Note string
@@ -34,7 +31,7 @@ type playPage struct {
 	// Window is the discard that waits for an answer, Picks the rack to discard from; one of them is there until
 	// the play is over.
 	Window     *claimWindow
-	Picks      []view.Pick
+	Picks      []Pick
 	Exchanges  []exchangeOffer
 	CanDeclare bool
 	Rack       template.HTML
@@ -42,7 +39,7 @@ type playPage struct {
 	Sorted     template.HTML
 	Lying      int
 	WallLeft   int
-	Near       []nearHand
+	Near       []NearHand
 	HasPlan    bool
 	// Questions asks before the advice opens; LastAdvice is the way to the advice on the last decision.
 	Questions, LastAdvice string
@@ -99,10 +96,10 @@ type playEnd struct {
 	First               int // the decision with which the play began
 }
 
-func newPlayPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*playPage, error) {
+func NewPlayPage(x Exercise, route *exercise.Route, t *exercise.Trail) (*playPage, error) {
 	g, v := t.Game, t.Game.View()
 	p := &playPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), HasPlan: len(route.Aim) > 0, WallLeft: v.WallLeft()}
-	p.Routes, p.Route = headsOf(x.ID, x.Exercise, route.ID)
+	p.Routes, p.Route = HeadsOf(x.ID, x.Exercise, route.ID)
 	events, err := g.Events(len(route.Decisions))
 	if err != nil {
 		return nil, err
@@ -117,7 +114,7 @@ func newPlayPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*pla
 	}
 	near := nearestOf(g, len(x.Card.Hands))
 	p.near(v, near, hands)
-	p.Rack = view.RackStrip("Your rack", v.Rack())
+	p.Rack = RackStrip("Your rack", v.Rack())
 	p.seats(v)
 	p.due(v, near, events)
 	if g.Over() {
@@ -128,18 +125,18 @@ func newPlayPage(x *store.Saved, route *exercise.Route, t *exercise.Trail) (*pla
 
 // nearestOf is every hand of a card beside what the player has, nearest first.
 func nearestOf(g *exercise.Game, hands int) []fit.Reading {
-	return g.Nearest(page.Counts(hands), hands)
+	return g.Nearest(upTo(hands), hands)
 }
 
 // tell words what happened.
-func (p *playPage) tell(x *store.Saved, route *exercise.Route, g *exercise.Game, events []exercise.Event) {
+func (p *playPage) tell(x Exercise, route *exercise.Route, g *exercise.Game, events []exercise.Event) {
 	fresh := 0
 	for i := range events {
 		e := &events[i]
-		line := lineOf(x, g, e)
+		line := LineOf(x, g, e)
 		if e.Number >= 0 {
 			fresh = i
-			line.Advice, line.Path = view.AdvicePath(x.ID, route.ID, e.Number), p.Route.Path
+			line.Advice, line.Path = AdvicePath(x.ID, route.ID, e.Number), p.Route.Path
 			p.LastAdvice = line.Advice
 		}
 		p.Lines = append(p.Lines, line)
@@ -147,8 +144,8 @@ func (p *playPage) tell(x *store.Saved, route *exercise.Route, g *exercise.Game,
 	p.Fresh = p.Lines[fresh:]
 }
 
-// lineOf is one thing that happened in words and tiles.
-func lineOf(x *store.Saved, g *exercise.Game, e *exercise.Event) playLine {
+// LineOf is one thing that happened in words and tiles.
+func LineOf(x Exercise, g *exercise.Game, e *exercise.Event) playLine {
 	l := playLine{Number: e.Number, Own: e.Seat == x.Seat, Who: e.Seat.Name()}
 	does := func(alone, other string) string {
 		if l.Own {
@@ -160,7 +157,7 @@ func lineOf(x *store.Saved, g *exercise.Game, e *exercise.Event) playLine {
 	a := &e.Action
 	switch e.Kind {
 	case exercise.Draws:
-		l.Does, l.Tiles = does("draw", "draws"), tileStrip(e.Tile)
+		l.Does, l.Tiles = does("draw", "draws"), TileStrip(e.Tile)
 	case exercise.Dies:
 		l.Does = does("have a dead hand: your open groups fit no hand", "has a dead hand: its open groups fit no hand")
 	case exercise.Ends:
@@ -168,15 +165,15 @@ func lineOf(x *store.Saved, g *exercise.Game, e *exercise.Event) playLine {
 	case exercise.Acts:
 		switch a.Kind {
 		case table.Discard:
-			l.Does, l.Tiles = does("discard", "discards"), tileStrip(a.Tile)
+			l.Does, l.Tiles = does("discard", "discards"), TileStrip(a.Tile)
 		case table.Decline:
-			l.Does, l.Tiles, l.After = does("let", "lets"), tileStrip(e.Tile), "go"
+			l.Does, l.Tiles, l.After = does("let", "lets"), TileStrip(e.Tile), "go"
 		case table.Expose:
-			l.Does, l.Tiles = does("claim", "claims")+" "+a.Tile.Name()+":", exposureStrip(table.Exposure{Tile: a.Tile, Size: a.Size, Jokers: a.Jokers})
+			l.Does, l.Tiles = does("claim", "claims")+" "+a.Tile.Name()+":", ExposureStrip(table.Exposure{Tile: a.Tile, Size: a.Size, Jokers: a.Jokers})
 		case table.Mahjong:
-			l.Does, l.Tiles, l.After = does("claim", "claims"), tileStrip(a.Tile), "for mahjong"
+			l.Does, l.Tiles, l.After = does("claim", "claims"), TileStrip(a.Tile), "for mahjong"
 		case table.Exchange:
-			l.Does, l.Tiles, l.After = does("put", "puts"), tileStrip(a.Tile), "for "+whose(a.From, e.Seat, x.Seat)+" joker"
+			l.Does, l.Tiles, l.After = does("put", "puts"), TileStrip(a.Tile), "for "+Whose(a.From, e.Seat, x.Seat)+" joker"
 		case table.Declare:
 			l.Does = does("declare mahjong", "declares mahjong")
 		}
@@ -184,8 +181,8 @@ func lineOf(x *store.Saved, g *exercise.Game, e *exercise.Event) playLine {
 	return l
 }
 
-// whose says in whose open group a joker lies, when a seat speaks of it to the player.
-func whose(from, actor, you charleston.Seat) string {
+// Whose says in whose open group a joker lies, when a seat speaks of it to the player.
+func Whose(from, actor, you charleston.Seat) string {
 	switch {
 	case from == you:
 		return "your"
@@ -195,16 +192,16 @@ func whose(from, actor, you charleston.Seat) string {
 	return from.Name() + "'s"
 }
 
-func tileStrip(k tile.Kind) template.HTML { return view.Strip(k.Name(), view.Plain([]tile.Kind{k})) }
+func TileStrip(k tile.Kind) template.HTML { return Strip(k.Name(), Plain([]tile.Kind{k})) }
 
-// exposureStrip is an open group, the naturals and then the jokers.
-func exposureStrip(e table.Exposure) template.HTML {
-	return view.Strip("Group "+e.String(), groupFaces(e.Tile, int(e.Naturals()), int(e.Jokers)))
+// ExposureStrip is an open group, the naturals and then the jokers.
+func ExposureStrip(e table.Exposure) template.HTML {
+	return Strip("Group "+e.String(), groupFaces(e.Tile, int(e.Naturals()), int(e.Jokers)))
 }
 
-func groupFaces(k tile.Kind, naturals, jokers int) []view.Face {
+func groupFaces(k tile.Kind, naturals, jokers int) []Face {
 	kinds := append(slices.Repeat([]tile.Kind{k}, naturals), slices.Repeat([]tile.Kind{tile.Joker}, jokers)...)
-	faces := view.Plain(kinds)
+	faces := Plain(kinds)
 	for i := range faces {
 		faces[i].Gap = false
 	}
@@ -212,7 +209,7 @@ func groupFaces(k tile.Kind, naturals, jokers int) []view.Face {
 }
 
 // drawings is tiles side by side where no list may stand, as on a button.
-func drawings(faces []view.Face) template.HTML {
+func drawings(faces []Face) template.HTML {
 	var all template.HTML
 	for _, f := range faces {
 		all += f.SVG("img")
@@ -234,18 +231,18 @@ func (p *playPage) near(v table.View, near []fit.Reading, plan []int) {
 			p.Near = append(p.Near, playHand(v, &near[i], inPlan))
 		}
 	}
-	slices.SortStableFunc(p.Near, func(a, b nearHand) int { return view.Count(b.Pinned) - view.Count(a.Pinned) })
+	slices.SortStableFunc(p.Near, func(a, b NearHand) int { return Count(b.Pinned) - Count(a.Pinned) })
 	for i := range p.Near {
 		p.Near[i].Number = i + 1
 	}
 }
 
 // playHand is a hand of the card beside the rack and the open groups.
-func playHand(v table.View, n *fit.Reading, pinned bool) nearHand {
+func playHand(v table.View, n *fit.Reading, pinned bool) NearHand {
 	c := v.Game().Card()
 	h := &c.Hands[n.Hand]
 	laid := exercise.LayOut(c, n.Variant, v.Rack(), openOf(v, v.Seat()))
-	hand := nearHand{Name: h.Name, Points: h.Points, Away: n.Away, Pinned: pinned, Tiles: laidStrip(h.Name, laid, tile.Kinds)}
+	hand := NearHand{Name: h.Name, Points: h.Points, Away: n.Away, Pinned: pinned, Tiles: laidStrip(h.Name, laid, tile.Kinds)}
 	if h.Concealed {
 		hand.How = "concealed"
 	}
@@ -271,7 +268,7 @@ func playHand(v table.View, n *fit.Reading, pinned bool) nearHand {
 // laidStrip is a hand as its tiles lie: open groups and what is held solid, what is missing dashed. came is the tile
 // that completed it, which carries a wedge.
 func laidStrip(name string, laid []exercise.Laid, came tile.Kind) template.HTML {
-	var faces []view.Face
+	var faces []Face
 	for g := range laid {
 		l := &laid[g]
 		held := groupFaces(l.Kind, l.Naturals, l.Jokers)
@@ -282,7 +279,7 @@ func laidStrip(name string, laid []exercise.Laid, came tile.Kind) template.HTML 
 			}
 		}
 		for range l.Missing() {
-			held = append(held, view.Face{ID: sheet.TileID(l.Kind), Name: l.Kind.Name() + ", missing", Class: "ghost"})
+			held = append(held, Face{ID: sheet.TileID(l.Kind), Name: l.Kind.Name() + ", missing", Class: "ghost"})
 		}
 		if n := l.Naturals - 1; l.Kind == came && n >= 0 && !l.Open {
 			held[n].Marks, held[n].Name = []string{"came"}, held[n].Name+", the last tile"
@@ -291,16 +288,16 @@ func laidStrip(name string, laid []exercise.Laid, came tile.Kind) template.HTML 
 		held[0].Gap = g > 0
 		faces = append(faces, held...)
 	}
-	return view.Strip(name+": held and missing tiles", faces)
+	return Strip(name+": held and missing tiles", faces)
 }
 
 // seats fills in what lies open.
 func (p *playPage) seats(v table.View) {
 	var lying tile.Rack
-	thrown := map[charleston.Seat][]view.Face{}
+	thrown := map[charleston.Seat][]Face{}
 	for i := range v.Discards() {
 		d := v.Discard(i)
-		f := view.Plain([]tile.Kind{d.Tile})[0]
+		f := Plain([]tile.Kind{d.Tile})[0]
 		if d.Claimed {
 			f.Class, f.Name = "passed", f.Name+", claimed"
 		} else {
@@ -311,15 +308,15 @@ func (p *playPage) seats(v table.View) {
 	for seat := range charleston.Seat(charleston.Seats) {
 		row := seatRow{Name: seat.Name(), You: seat == v.Seat(), Dead: v.Dead(seat), Hidden: v.Hidden(seat)}
 		for _, e := range openOf(v, seat) {
-			row.Open = append(row.Open, exposureStrip(e))
+			row.Open = append(row.Open, ExposureStrip(e))
 		}
 		if len(thrown[seat]) > 0 {
-			row.Discards = view.Strip("Discards of "+seat.Name()+" in order", thrown[seat])
+			row.Discards = Strip("Discards of "+seat.Name()+" in order", thrown[seat])
 		}
 		p.Seats = append(p.Seats, row)
 	}
 	p.Lying = lying.Size()
-	p.Sorted = view.RackStrip("All discards that nobody claimed, sorted", lying)
+	p.Sorted = RackStrip("All discards that nobody claimed, sorted", lying)
 }
 
 // due says what the player is to decide.
@@ -327,7 +324,7 @@ func (p *playPage) due(v table.View, near []fit.Reading, events []exercise.Event
 	p.Note = fmt.Sprintf("The play, %s left in the wall.", wording.Plural(v.WallLeft(), "tile"))
 	if d, waits := v.Claimable(); waits && v.Waits() {
 		p.Heading = fmt.Sprintf("%s discards %s", d.Seat.Name(), d.Tile.Name())
-		f := view.Face{ID: sheet.TileID(d.Tile), Name: d.Tile.Name()}
+		f := Face{ID: sheet.TileID(d.Tile), Name: d.Tile.Name()}
 		p.Window = &claimWindow{From: d.Seat.Name(), Tile: d.Tile.Name(), Drawing: f.SVG("img")}
 		p.Questions = "Would you claim it? The advice opens when you have decided."
 		for _, a := range v.Legal() {
@@ -350,17 +347,17 @@ func (p *playPage) due(v table.View, near []fit.Reading, events []exercise.Event
 		case table.Declare:
 			p.CanDeclare = true
 		case table.Exchange:
-			f := view.Face{ID: sheet.TileID(a.Tile), Name: a.Tile.Name()}
+			f := Face{ID: sheet.TileID(a.Tile), Name: a.Tile.Name()}
 			p.Exchanges = append(p.Exchanges, exchangeOffer{a.Tile.String(), a.From.String(),
-				fmt.Sprintf("Put %s for %s joker", a.Tile.Name(), whose(a.From, v.Seat(), v.Seat())), f.SVG("")})
+				fmt.Sprintf("Put %s for %s joker", a.Tile.Name(), Whose(a.From, v.Seat(), v.Seat())), f.SVG("")})
 		}
 	}
 	p.Picks = playPicks(v, near, events)
 }
 
 // playPicks is the rack to discard from; the tile that was drawn last carries a wedge.
-func playPicks(v table.View, near []fit.Reading, events []exercise.Event) []view.Pick {
-	out := view.Picks(v.Rack(), tile.Rack{}, nil)
+func playPicks(v table.View, near []fit.Reading, events []exercise.Event) []Pick {
+	out := Picks(v.Rack(), tile.Rack{}, nil)
 	if len(near) > 0 {
 		first := map[tile.Kind]int{tile.Joker: 900}
 		for g, l := range exercise.LayOut(v.Game().Card(), near[0].Variant, v.Rack(), openOf(v, v.Seat())) {
@@ -368,7 +365,7 @@ func playPicks(v table.View, near []fit.Reading, events []exercise.Event) []view
 				first[l.Kind] = g*64 + int(l.Kind)
 			}
 		}
-		byPlan := view.Places(v.Rack().Tiles(), func(k tile.Kind) int {
+		byPlan := Places(v.Rack().Tiles(), func(k tile.Kind) int {
 			if at, used := first[k]; used {
 				return at
 			}
@@ -381,7 +378,7 @@ func playPicks(v table.View, near []fit.Reading, events []exercise.Event) []view
 	if n := len(events) - 1; n >= 0 && events[n].Kind == exercise.Draws {
 		for i := len(out) - 1; i >= 0; i-- {
 			if k := events[n].Tile; out[i].Code == k.String() {
-				out[i].Drawing = view.Face{ID: sheet.TileID(k), Marks: []string{"came", "chosen"}}.SVG("")
+				out[i].Drawing = Face{ID: sheet.TileID(k), Marks: []string{"came", "chosen"}}.SVG("")
 				out[i].Name += ", just drawn"
 				break
 			}
@@ -391,7 +388,7 @@ func playPicks(v table.View, near []fit.Reading, events []exercise.Event) []view
 }
 
 // over fills in how the play ended. All that was hidden may now be seen.
-func (p *playPage) over(x *store.Saved, route *exercise.Route, g *exercise.Game) error {
+func (p *playPage) over(x Exercise, route *exercise.Route, g *exercise.Game) error {
 	res, state := g.Result(), g.State()
 	end := &playEnd{Text: wording.End(x.Exercise, g), First: len(route.Decisions)}
 	p.Heading = "Wall game: nobody wins"
@@ -402,12 +399,12 @@ func (p *playPage) over(x *store.Saved, route *exercise.Route, g *exercise.Game)
 	end.Pays = res.Net != [charleston.Seats]int{}
 	for seat := range charleston.Seat(charleston.Seats) {
 		row := &p.Seats[seat]
-		row.Rack = view.RackStrip("Concealed tiles of "+seat.Name(), state.Rack(seat))
+		row.Rack = RackStrip("Concealed tiles of "+seat.Name(), state.Rack(seat))
 		row.Winner = res.Ending.Won() && res.Winner == seat
 		if row.Net = fmt.Sprintf("%+d", res.Net[seat]); res.Net[seat] == 0 {
 			row.Net = "0"
 		}
-		row.Net = view.Minus(row.Net)
+		row.Net = Minus(row.Net)
 	}
 	p.End = end
 	if !res.Ending.Won() {
@@ -449,4 +446,13 @@ func paymentText(r *table.Result) string {
 		text += " The hand can hold no joker, so nothing is doubled."
 	}
 	return text
+}
+
+// upTo is 0 to n-1: all hands of a card by their numbers.
+func upTo(n int) []int {
+	all := make([]int, n)
+	for i := range all {
+		all[i] = i
+	}
+	return all
 }

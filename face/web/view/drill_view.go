@@ -1,4 +1,4 @@
-package web
+package view
 
 import (
 	"cmp"
@@ -7,12 +7,11 @@ import (
 	"slices"
 	"strings"
 
+	"secondpass/engine/fit"
 	"secondpass/engine/prepared"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/exercise"
-	"secondpass/face/web/page"
-	"secondpass/face/web/view"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -22,8 +21,8 @@ import (
 	"secondpass/teach/drill"
 )
 
-// drillView is a drill as one who is to decide may see it: what the seat knows, and nothing of the key.
-type drillView struct {
+// DrillView is a drill as one who is to decide may see it: what the seat knows, and nothing of the key.
+type DrillView struct {
 	ID             int64
 	Question, Seat string
 	Step           string
@@ -31,7 +30,7 @@ type drillView struct {
 	Before         []passedStep
 	// Table is what lies open, in play; nil in the passing.
 	Table   *openTable
-	Near    []nearHand
+	Near    []NearHand
 	Choices []drillChoice
 }
 
@@ -57,9 +56,9 @@ type drillChoice struct {
 	Drawing template.HTML
 }
 
-// viewDrill is a drill as a student sees it.
-func (s *Server) viewDrill(d *drill.Drill, c *card.Card) (*drillView, error) {
-	v := &drillView{ID: d.ID, Question: wording.DrillQuestion(d), Seat: d.Position.Seat.Name(), Step: stepName(d.Position.StepKey())}
+// ViewDrill is a drill as a student sees it.
+func ViewDrill(index *fit.Index, d *drill.Drill, c *card.Card) (*DrillView, error) {
+	v := &DrillView{ID: d.ID, Question: wording.DrillQuestion(d), Seat: d.Position.Seat.Name(), Step: StepName(d.Position.StepKey())}
 	for i := range d.Choices {
 		v.Choices = append(v.Choices, viewDrillChoice(d, i))
 	}
@@ -67,41 +66,41 @@ func (s *Server) viewDrill(d *drill.Drill, c *card.Card) (*drillView, error) {
 		return v, v.inPlay(d, c)
 	}
 	v.passing(&d.Position.View)
-	all := s.Cards.Index(c).Hands(d.Position.View.Rack)
+	all := index.Hands(d.Position.View.Rack)
 	for i := range all[:min(nearShown, len(all))] {
-		v.Near = append(v.Near, nearOf(&all[i], nil, false, i+1))
+		v.Near = append(v.Near, NearOf(&all[i], nil, false, i+1))
 	}
 	return v, nil
 }
 
 // passing fills in what was passed and what came.
-func (v *drillView) passing(p *charleston.View) {
-	v.Rack = view.RackStrip("Your rack", p.Rack)
+func (v *DrillView) passing(p *charleston.View) {
+	v.Rack = RackStrip("Your rack", p.Rack)
 	for step := charleston.FirstRight; step < charleston.Steps; step++ {
 		if p.Gave[step].Len() == 0 && p.Blind[step] == 0 {
 			continue
 		}
-		v.Before = append(v.Before, passedStep{wording.Capital(step.String()), view.PassedStrip("Passed "+step.Direction().String(), p.Gave[step], p.Blind[step], step.Direction()),
-			view.CameStrip("Came", p.Came[step])})
+		v.Before = append(v.Before, passedStep{wording.Capital(step.String()), PassedStrip("Passed "+step.Direction().String(), p.Gave[step], p.Blind[step], step.Direction()),
+			CameStrip("Came", p.Came[step])})
 	}
 }
 
 // inPlay fills in what the seat sees of the table.
-func (v *drillView) inPlay(d *drill.Drill, c *card.Card) error {
+func (v *DrillView) inPlay(d *drill.Drill, c *card.Card) error {
 	state, err := d.Position.Table(prepared.Of(c).Game(house.Usual))
 	if err != nil {
 		return err
 	}
 	seen := state.View(d.Position.Seat)
-	v.Rack = view.RackStrip("Your rack", seen.Rack())
+	v.Rack = RackStrip("Your rack", seen.Rack())
 	var open playPage
 	open.seats(seen)
 	v.Table = &openTable{Seats: open.Seats, WallLeft: seen.WallLeft()}
 	if discard, ok := seen.Claimable(); ok {
-		f := view.Face{ID: sheet.TileID(discard.Tile), Name: discard.Tile.Name()}
+		f := Face{ID: sheet.TileID(discard.Tile), Name: discard.Tile.Name()}
 		v.Table.From, v.Table.Tile, v.Table.Drawing = discard.Seat.Name(), discard.Tile.Name(), f.SVG("img")
 	}
-	near := exercise.NearestInPlay(seen, page.Counts(len(c.Hands)), nearShown)
+	near := exercise.NearestInPlay(seen, upTo(len(c.Hands)), nearShown)
 	for i := range near {
 		v.Near = append(v.Near, playHand(seen, &near[i], false))
 	}
@@ -117,9 +116,9 @@ func viewDrillChoice(d *drill.Drill, i int) drillChoice {
 		e := table.Exposure{Tile: c.Play.Tile, Size: c.Play.Size, Jokers: c.Play.Jokers}
 		v.Text, v.Drawing = "Claim it and lay open", drawings(groupFaces(e.Tile, int(e.Naturals()), int(e.Jokers)))
 	case c.Action.Kind == charleston.Pass:
-		faces := view.Plain(c.Action.Own.Tiles())
+		faces := Plain(c.Action.Own.Tiles())
 		for range c.Action.Count {
-			faces = append(faces, view.Face{ID: sheet.UnseenID, Name: "unseen tile"})
+			faces = append(faces, Face{ID: sheet.UnseenID, Name: "unseen tile"})
 		}
 		v.Text, v.Drawing = "", drawings(faces)
 		if c.Action.Count > 0 || d.Ask() == drill.AskBlind {
@@ -136,14 +135,14 @@ func viewDrillChoice(d *drill.Drill, i int) drillChoice {
 type keyRow struct {
 	drillChoice
 	Right, Best, Yours bool
-	Chance             view.Figure
+	Chance             Figure
 	Behind             string
 	BehindRange        string
 	Why                string
 }
 
-// keyView is the answers of a drill, the best first.
-type keyView struct {
+// KeyView is the answers of a drill, the best first.
+type KeyView struct {
 	Kind  string
 	Axis  template.HTML
 	Rows  []keyRow
@@ -153,8 +152,8 @@ type keyView struct {
 	Note string
 }
 
-// viewKey is the answers with their reasons; yours is the place of the choice made, or -1.
-func viewKey(d *drill.Drill, c *card.Card, yours int) (*keyView, error) {
+// ViewKey is the answers with their reasons; yours is the place of the choice made, or -1.
+func ViewKey(d *drill.Drill, c *card.Card, yours int) (*KeyView, error) {
 	reasons, err := d.Reasons(c)
 	if err != nil {
 		return nil, err
@@ -163,14 +162,14 @@ func viewKey(d *drill.Drill, c *card.Card, yours int) (*keyView, error) {
 	for _, a := range d.Key.Answers {
 		chances = append(chances, a.Chance)
 	}
-	scale := view.ScaleOf(100, chances...)
-	k := &keyView{Kind: wording.DrillKind(d.Kind), Axis: scale.Axis(), Right: len(d.Key.Right())}
-	order := page.Counts(len(d.Choices))
+	scale := ScaleOf(100, chances...)
+	k := &KeyView{Kind: wording.DrillKind(d.Kind), Axis: scale.Axis(), Right: len(d.Key.Right())}
+	order := upTo(len(d.Choices))
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(d.Key.Answers[a].Cost.Value, d.Key.Answers[b].Cost.Value) })
 	for _, i := range order {
 		a := &d.Key.Answers[i]
 		row := keyRow{drillChoice: viewDrillChoice(d, i), Right: a.Right, Best: i == d.Key.Best(), Yours: i == yours,
-			Chance: chanceFigure(scale, a.Chance), Why: wording.Capital(wording.DrillReason(c, &reasons[i])) + "."}
+			Chance: ChanceFigure(scale, a.Chance), Why: wording.Capital(wording.DrillReason(c, &reasons[i])) + "."}
 		if !row.Best {
 			row.Behind, row.BehindRange = drillCost(a.Cost)
 		}
@@ -194,24 +193,24 @@ func gameWord(a drill.Ask) string {
 
 // drillCost is what an answer costs in points of chance, as a difference to the best, and its interval.
 func drillCost(i stat.Interval[unit.ChanceDifference]) (value, span string) {
-	value = view.Minus(wording.Plus(-100*i.Value, 1))
+	value = Minus(wording.Plus(-100*i.Value, 1))
 	if i.Bounded() {
-		span = view.Minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
+		span = Minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
 	}
 	return value, span
 }
 
-// costSentence is what an answer costs, in words: "4.2 points of chance (3.1 to 5.3)".
-func costSentence(i stat.Interval[unit.ChanceDifference]) string {
+// CostSentence is what an answer costs, in words: "4.2 points of chance (3.1 to 5.3)".
+func CostSentence(i stat.Interval[unit.ChanceDifference]) string {
 	text := fmt.Sprintf("%.1f points of chance", 100*i.Value)
 	if i.Bounded() {
 		text += fmt.Sprintf(" (%.1f to %.1f)", 100*i.Low, 100*i.High)
 	}
-	return view.Minus(text)
+	return Minus(text)
 }
 
-// stepName is a step's key as people read it.
-func stepName(key string) string {
+// StepName is a step's key as people read it.
+func StepName(key string) string {
 	if key == "play" {
 		return "in play"
 	}
