@@ -16,6 +16,8 @@ var (
 	ErrNoClass = errors.New("no such class")
 	// ErrNameTaken: another of its sort has that name.
 	ErrNameTaken = errors.New("the name is taken")
+	// ErrOtherVote: another program has kept another choice under the number of a vote.
+	ErrOtherVote = errors.New("another program has kept another choice meanwhile")
 	// ErrChanged: another program has saved the exercise since it was loaded.
 	ErrChanged = errors.New("the exercise was changed by another program meanwhile; open it again")
 )

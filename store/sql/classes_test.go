@@ -122,28 +122,6 @@ func TestAClassComesBackAsItWas(t *testing.T) {
 	}
 }
 
-// One vote that cannot be kept does not take along those that arrived with it.
-func TestABadVoteStopsNoOther(t *testing.T) {
-	s := open(t, t.TempDir())
-	_, c, _ := openClass(t, s)
-	log := s.NewVoteLog()
-	defer log.Close()
-	var all sync.WaitGroup
-	for n := range 20 {
-		id, want := c.ID, true
-		if n%5 == 0 {
-			id, want = 99, false // no such class
-		}
-		all.Go(func() {
-			err := log.Append(context.Background(), store.KeptVote{Class: id, Round: 1, Student: 1, Vote: class.Vote{Seq: int64(n + 1)}})
-			if (err == nil) != want {
-				t.Errorf("vote %d of class %d: %v", n, id, err)
-			}
-		})
-	}
-	all.Wait()
-}
-
 func TestFollowingIsAllOrNothing(t *testing.T) {
 	s := open(t, t.TempDir())
 	x, c, r := openClass(t, s)

@@ -1,13 +1,18 @@
 package sql
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"encoding/json"
 	"errors"
 	"sync"
 
+	"modernc.org/sqlite"
+	code "modernc.org/sqlite/lib"
+
 	"secondpass/store"
+	"secondpass/teach/class"
 )
 
 // votesAtOnce is the most votes of one transaction.
@@ -70,39 +75,76 @@ func (l *voteLog) run() {
 			for len(batch) < votesAtOnce && len(l.queue) > 0 {
 				batch = append(batch, <-l.queue)
 			}
-			err := l.into.addVotes(batch)
+			refused, err := l.into.addVotes(batch)
 			for i, q := range batch {
-				if err != nil && len(batch) > 1 { // one vote that cannot be kept must not stop the others
-					q.kept <- l.into.addVotes(batch[i : i+1])
-					continue
-				}
-				q.kept <- err
+				q.kept <- cmp.Or(err, refused[i])
 			}
 		}
 	}
 }
 
-func (s *Store) addVotes(batch []queuedVote) error {
-	return s.within(func(tx *sql.Tx) error {
-		insert, err := tx.Prepare(`INSERT INTO class_votes (class, round, student, seq, choice, made, received)
-		VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT DO NOTHING`)
-		if err != nil {
-			return err
-		}
-		for _, q := range batch {
-			choice, err := json.Marshal(q.Choice)
-			if err != nil {
+// addVotes keeps votes in one transaction. refused says which of them cannot be kept whatever the others do: they are left
+// out. After err none is kept.
+func (s *Store) addVotes(batch []queuedVote) (refused []error, err error) {
+	refused = make([]error, len(batch))
+	err = s.within(func(tx *sql.Tx) error {
+		clear(refused)
+		for i, q := range batch {
+			err := addVote(tx, q.KeptVote)
+			if err != nil && !constrained(err) && !errors.Is(err, store.ErrOtherVote) {
 				return err
 			}
-			if q.Mends {
-				if _, err := tx.Exec(`DELETE FROM class_votes WHERE class = $1 AND student = $2 AND round >= $3`, q.Class, q.Student, q.Round); err != nil {
-					return err
-				}
-			}
-			if _, err := insert.Exec(q.Class, q.Round, q.Student, q.Seq, string(choice), micro(q.Made), micro(q.Received)); err != nil {
-				return err
-			}
+			refused[i] = err
 		}
 		return nil
 	})
+	return refused, err
+}
+
+// addVote keeps one vote. A statement that breaks a constraint changes nothing, and the transaction goes on.
+func addVote(tx *sql.Tx, v store.KeptVote) error {
+	choice, err := json.Marshal(v.Choice)
+	if err != nil {
+		return err
+	}
+	if v.Mends {
+		if _, err := tx.Exec(`DELETE FROM class_votes WHERE class = $1 AND student = $2 AND round >= $3`, v.Class, v.Student, v.Round); err != nil {
+			return err
+		}
+	}
+	res, err := tx.Exec(`INSERT INTO class_votes (class, round, student, seq, choice, made, received)
+		VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT DO NOTHING`,
+		v.Class, v.Round, v.Student, v.Seq, string(choice), micro(v.Made), micro(v.Received))
+	if err != nil {
+		return err
+	}
+	if n, err := res.RowsAffected(); err != nil || n > 0 {
+		return err
+	}
+	return sameVote(tx, v, string(choice))
+}
+
+// sameVote sees whether what is kept under the number of a vote is that vote, and puts it there where what is there
+// cannot be read.
+func sameVote(tx *sql.Tx, v store.KeptVote, choice string) error {
+	const number = ` class = $1 AND round = $2 AND student = $3 AND seq = $4`
+	var kept string
+	if err := tx.QueryRow(`SELECT choice FROM class_votes WHERE`+number, v.Class, v.Round, v.Student, v.Seq).Scan(&kept); err != nil {
+		return err
+	}
+	if kept == choice {
+		return nil
+	}
+	var there class.Choice
+	if json.Unmarshal([]byte(kept), &there) == nil && there != v.Choice {
+		return store.ErrOtherVote
+	}
+	_, err := tx.Exec(`UPDATE class_votes SET choice = $5 WHERE`+number, v.Class, v.Round, v.Student, v.Seq, choice)
+	return err
+}
+
+// constrained says whether a statement would have broken a constraint of its table.
+func constrained(err error) bool {
+	var said *sqlite.Error
+	return errors.As(err, &said) && said.Code()&0xff == code.SQLITE_CONSTRAINT
 }

@@ -1,0 +1,130 @@
+package sql
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"sync"
+	"testing"
+	"time"
+
+	"secondpass/store"
+	"secondpass/teach/class"
+)
+
+// lock holds the lock of a data folder, as another program that writes for long.
+func lock(t *testing.T, dir string) (release func()) {
+	t.Helper()
+	s := open(t, dir)
+	tx, err := s.db.Begin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return func() {
+		if err := tx.Rollback(); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+// A thousand votes that come while another program holds the lock for seven seconds: those that are refused are refused
+// soon, and sent again until they are kept, as phones do, each is there once.
+func TestALockLosesAndDoublesNoVote(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	s := open(t, dir)
+	_, c, _ := openClass(t, s)
+	log := s.NewVoteLog()
+	defer log.Close()
+	release := lock(t, dir)
+	time.AfterFunc(7*time.Second, release)
+	begun := time.Now()
+	var all sync.WaitGroup
+	for student := 1; student <= 1000; student++ {
+		vote := store.KeptVote{Class: c.ID, Round: 1, Student: student, Vote: class.Vote{Seq: 1, Choice: class.Choice{Count: student % 3}}}
+		all.Go(func() {
+			for log.Append(context.Background(), vote) != nil {
+				if time.Since(begun) > 30*time.Second {
+					t.Errorf("the vote of student %d is not kept", student)
+					return
+				}
+				time.Sleep(100 * time.Millisecond)
+			}
+		})
+	}
+	all.Wait()
+	if took := time.Since(begun); took > 20*time.Second {
+		t.Errorf("a lock of 7 s holds votes up for %v", took)
+	}
+	var rows, students int
+	if err := s.db.QueryRow(`SELECT COUNT(*), COUNT(DISTINCT student) FROM class_votes`).Scan(&rows, &students); err != nil || rows != 1000 || students != 1000 {
+		t.Errorf("%d votes of %d students are kept: %v", rows, students, err)
+	}
+	back, err := s.LoadClass(c.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for student := 1; student <= 1000; student++ {
+		if got := back.Rounds[0].Votes[student].Choice.Count; got != student%3 {
+			t.Errorf("student %d chose %d, kept is %d", student, student%3, got)
+		}
+	}
+}
+
+// One vote that cannot be kept does not take along those that arrived with it.
+func TestABadVoteStopsNoOther(t *testing.T) {
+	s := open(t, t.TempDir())
+	_, c, _ := openClass(t, s)
+	var batch []queuedVote
+	for n := range 20 {
+		id := c.ID
+		if n%5 == 0 {
+			id = 99 // no such class
+		}
+		batch = append(batch, queuedVote{KeptVote: store.KeptVote{Class: id, Round: 1, Student: 1, Vote: class.Vote{Seq: int64(n + 1)}}})
+	}
+	refused, err := s.addVotes(batch)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n, err := range refused {
+		if (err != nil) != (n%5 == 0) {
+			t.Errorf("vote %d: %v", n, err)
+		}
+	}
+	var rows int
+	if err := s.db.QueryRow(`SELECT COUNT(*) FROM class_votes`).Scan(&rows); err != nil || rows != 16 {
+		t.Errorf("%d votes are kept: %v", rows, err)
+	}
+}
+
+// Two programs over one folder take a choice each under the same number: one is kept, the other is told that it is not.
+func TestTwoProgramsKeepTheSameNumber(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "folder")
+	first, second := open(t, dir), open(t, dir)
+	_, c, _ := openClass(t, first)
+	one, two := first.NewVoteLog(), second.NewVoteLog()
+	defer one.Close()
+	defer two.Close()
+	vote := func(tiles string) store.KeptVote {
+		return store.KeptVote{Class: c.ID, Round: 1, Student: 1, Vote: class.Vote{Seq: 4, Choice: threeOf(t, tiles)}}
+	}
+	if err := one.Append(t.Context(), vote("1b 4c 7d")); err != nil {
+		t.Fatal(err)
+	}
+	if err := two.Append(t.Context(), vote("1b 4c 7d")); err != nil {
+		t.Errorf("the same once more: %v", err)
+	}
+	if err := two.Append(t.Context(), vote("2b 4c 7d")); !errors.Is(err, store.ErrOtherVote) {
+		t.Errorf("another choice under the same number: %v", err)
+	}
+	if _, err := first.db.Exec(`UPDATE class_votes SET choice = 'x'`); err != nil {
+		t.Fatal(err)
+	}
+	if err := two.Append(t.Context(), vote("2b 4c 7d")); err != nil {
+		t.Errorf("in place of what cannot be read: %v", err)
+	}
+	if back, err := first.LoadClass(c.ID); err != nil || back.Rounds[0].Votes[1].Choice != threeOf(t, "2b 4c 7d") {
+		t.Error(back, err)
+	}
+}
