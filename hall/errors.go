@@ -1,8 +1,10 @@
 package hall
 
 import (
+	"errors"
 	"strings"
 
+	"secondpass/store"
 	"secondpass/teach/class"
 )
 
@@ -64,7 +66,11 @@ func wrong(prefix string, err error) error {
 
 // notSaved is a write that failed.
 func notSaved(what string, err error) *Error {
-	return &Error{Kind: NotSaved, Text: what + " could not be saved: " + err.Error() + ". Nothing was changed; try it again.", Cause: err}
+	why := err.Error()
+	if trouble := (*store.Trouble)(nil); errors.As(err, &trouble) {
+		why = trouble.Error() // without what the store says around it, which is said here
+	}
+	return &Error{Kind: NotSaved, Text: what + " could not be saved: " + why + ". Nothing was changed; try it again.", Cause: err}
 }
 
 func sentence(err error) string {

@@ -20,4 +20,33 @@ var (
 	ErrOtherVote = errors.New("another program has kept another choice meanwhile")
 	// ErrChanged: another program has saved the exercise since it was loaded.
 	ErrChanged = errors.New("the exercise was changed by another program meanwhile; open it again")
+	// ErrLater: what is kept was kept by a later version of the program.
+	ErrLater = errors.New("a later version of secondpass has kept it, and this one could spoil it; use the later version")
 )
+
+// What can go wrong with a disk. A change that fails so is not kept, nothing of it, and may be tried again.
+var (
+	// ErrFull: there is no room.
+	ErrFull = errors.New("the disk is full")
+	// ErrBusy: another program would not let go of the data for seconds.
+	ErrBusy = errors.New("another program keeps the data busy")
+	// ErrReadOnly: this user may not write there.
+	ErrReadOnly = errors.New("the data folder cannot be written to")
+	// ErrDamaged: what is on the disk is not what was put there.
+	ErrDamaged = errors.New("the data file is damaged")
+	// ErrDisk: reading or writing failed for another reason.
+	ErrDisk = errors.New("the disk cannot be read or written")
+)
+
+// Trouble is a failure of the disk: its text is the one sentence that people are told, what it unwraps to is what the
+// system said.
+type Trouble struct {
+	// What is one of the errors above.
+	What error
+	// Cause is what the system or the database said.
+	Cause error
+}
+
+func (t *Trouble) Error() string        { return t.What.Error() }
+func (t *Trouble) Unwrap() error        { return t.Cause }
+func (t *Trouble) Is(target error) bool { return target == t.What }

@@ -3,7 +3,8 @@
 // lessons and classes in a database, package store/files cards, tunings, results and reports in files.
 //
 // Whatever a method has acknowledged is on the disk: a program killed at any moment loses nothing of it, and leaves
-// nothing half written.
+// nothing half written. What fails for the disk is a [Trouble], and has changed nothing, neither there nor in the values that
+// were given.
 package store
 
 import (

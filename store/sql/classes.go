@@ -39,28 +39,42 @@ func (s *Store) AddClass(c *store.SavedClass) error {
 	if err != nil {
 		return err
 	}
-	err = s.db.QueryRow(`INSERT INTO classes (id, code, secret, exercise, mode, seconds, routes, ranking, opened, ended)
-		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, $3, $4, $5, $6, 0, $7, 0 FROM classes RETURNING id`,
-		c.Code, c.Key, c.Exercise, string(c.Mode), c.Seconds, string(routes), micro(c.Opened)).Scan(&c.ID)
-	var taken int
-	if err != nil && s.db.QueryRow(`SELECT COUNT(*) FROM classes WHERE code = $1`, c.Code).Scan(&taken) == nil && taken > 0 {
-		return fmt.Errorf("the code %s: %w", c.Code, store.ErrNameTaken)
+	var id int64
+	err = s.within(func(tx *sql.Tx) error {
+		var taken int
+		if err := tx.QueryRow(`SELECT COUNT(*) FROM classes WHERE code = $1 AND code <> ''`, c.Code).Scan(&taken); err != nil {
+			return err
+		}
+		if taken > 0 {
+			return fmt.Errorf("the code %s: %w", c.Code, store.ErrNameTaken)
+		}
+		if id, err = next(tx, "classes"); err != nil {
+			return err
+		}
+		_, err = tx.Exec(`INSERT INTO classes (id, code, secret, exercise, mode, seconds, routes, ranking, opened, ended)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, 0, $8, 0)`,
+			id, c.Code, c.Key, c.Exercise, string(c.Mode), c.Seconds, string(routes), micro(c.Opened))
+		return err
+	})
+	if err != nil {
+		return err
 	}
+	c.ID = id
 	if c.Tokens == nil {
 		c.Tokens = map[string]int{}
 	}
-	return err
+	return nil
 }
 
 // Classes lists all classes, the newest first.
-func (s *Store) Classes() ([]store.ClassEntry, error) {
+func (s *Store) Classes() (list []store.ClassEntry, err error) {
+	defer unread(&err)
 	rows, err := s.db.Query(`SELECT c.id, e.name, c.mode, (SELECT COUNT(*) FROM class_students t WHERE t.class = c.id), c.opened, c.ended, c.secret
 		FROM classes c JOIN exercises e ON e.id = c.exercise ORDER BY c.id DESC`)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var list []store.ClassEntry
 	for rows.Next() {
 		var c store.ClassEntry
 		var opened, ended int64
@@ -75,6 +89,7 @@ func (s *Store) Classes() ([]store.ClassEntry, error) {
 
 // ClassOf is the number of the class in which a student is known by a token; store.ErrNoClass where none is.
 func (s *Store) ClassOf(token string) (id int64, err error) {
+	defer unread(&err)
 	err = s.db.QueryRow(`SELECT class FROM class_students WHERE token = $1`, token).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = store.ErrNoClass
@@ -84,6 +99,7 @@ func (s *Store) ClassOf(token string) (id int64, err error) {
 
 // ClassByCode is the number of the class that a code lets into; store.ErrNoClass where it lets into none.
 func (s *Store) ClassByCode(code string) (id int64, err error) {
+	defer unread(&err)
 	err = s.db.QueryRow(`SELECT id FROM classes WHERE code = $1 AND code <> ''`, code).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = store.ErrNoClass
@@ -111,7 +127,7 @@ func (s *Store) LoadClass(id int64) (*store.SavedClass, error) {
 		}
 	}
 	if err != nil {
-		return nil, fmt.Errorf("class %d cannot be read: %w", id, err)
+		return nil, fmt.Errorf("class %d cannot be read: %w", id, told(err))
 	}
 	return c, nil
 }
@@ -206,34 +222,35 @@ func (s *Store) loadVotes(c *store.SavedClass) error {
 }
 
 // SaveClass keeps what changes of a class as a whole: its code, routes, ranking and end.
-func (s *Store) SaveClass(c *store.SavedClass) error { return saveClass(s.db, c) }
-
-// execer is a database or a transaction.
-type execer interface {
-	Exec(query string, args ...any) (sql.Result, error)
+func (s *Store) SaveClass(c *store.SavedClass) error {
+	return s.within(func(tx *sql.Tx) error { return saveClass(tx, c) })
 }
 
-func saveClass(db execer, c *store.SavedClass) error {
+func saveClass(tx *sql.Tx, c *store.SavedClass) error {
 	routes, err := json.Marshal(c.Routes)
 	if err != nil {
 		return err
 	}
-	_, err = db.Exec(`UPDATE classes SET code = $1, routes = $2, ranking = $3, ended = $4 WHERE id = $5`,
+	_, err = tx.Exec(`UPDATE classes SET code = $1, routes = $2, ranking = $3, ended = $4 WHERE id = $5`,
 		c.Code, string(routes), bit(c.Ranking), micro(c.Ended), c.ID)
 	return err
 }
 
 // AddClassStudent keeps who joined, with what the phone is known by.
 func (s *Store) AddClassStudent(id int64, st class.Student, token string) error {
-	_, err := s.db.Exec(`INSERT INTO class_students (class, id, name, token, joined) VALUES ($1, $2, $3, $4, $5)`,
-		id, st.ID, st.Name, token, micro(st.Joined))
-	return err
+	return s.within(func(tx *sql.Tx) error {
+		_, err := tx.Exec(`INSERT INTO class_students (class, id, name, token, joined) VALUES ($1, $2, $3, $4, $5)`,
+			id, st.ID, st.Name, token, micro(st.Joined))
+		return err
+	})
 }
 
 // SaveRound keeps a round of a class, new or changed, without its votes.
-func (s *Store) SaveRound(id int64, r *class.Round) error { return saveRound(s.db, id, r) }
+func (s *Store) SaveRound(id int64, r *class.Round) error {
+	return s.within(func(tx *sql.Tx) error { return saveRound(tx, id, r) })
+}
 
-func saveRound(db execer, id int64, r *class.Round) error {
+func saveRound(tx *sql.Tx, id int64, r *class.Round) error {
 	question, err := json.Marshal(r.Question)
 	if err != nil {
 		return err
@@ -250,7 +267,7 @@ func saveRound(db execer, id int64, r *class.Round) error {
 		}
 		judgement = string(b)
 	}
-	_, err = db.Exec(`INSERT INTO class_rounds (class, n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement)
+	_, err = tx.Exec(`INSERT INTO class_rounds (class, n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)
 		ON CONFLICT (class, n) DO UPDATE SET deadline = excluded.deadline, closed = excluded.closed, count_at = excluded.count_at,
 			counted = excluded.counted, follows = excluded.follows, judgement = excluded.judgement`,
@@ -261,30 +278,18 @@ func saveRound(db execer, id int64, r *class.Round) error {
 // SaveFollow keeps an exercise that a class has walked on, the class and its round, all or nothing. It returns
 // store.ErrChanged as Save does.
 func (s *Store) SaveFollow(x *store.Saved, c *store.SavedClass, r *class.Round) error {
-	revision := x.Revision
-	err := s.within(func(tx *sql.Tx) error {
-		if err := s.save(tx, x); err != nil {
-			return err
-		}
+	return s.saveWith(x, func(tx *sql.Tx) error {
 		if err := saveClass(tx, c); err != nil {
 			return err
 		}
 		return saveRound(tx, c.ID, r)
 	})
-	if err != nil {
-		x.Revision = revision
-	}
-	return err
 }
 
 // DeleteClass deletes a class with the names and answers in it, for good.
 func (s *Store) DeleteClass(id int64) error {
-	res, err := s.db.Exec(`DELETE FROM classes WHERE id = $1`, id)
-	if err != nil {
-		return err
-	}
-	if n, err := res.RowsAffected(); err != nil || n == 0 {
-		return errors.Join(err, fmt.Errorf("%d: %w", id, store.ErrNoClass))
-	}
-	return nil
+	return s.within(func(tx *sql.Tx) error {
+		res, err := tx.Exec(`DELETE FROM classes WHERE id = $1`, id)
+		return oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoClass))
+	})
 }

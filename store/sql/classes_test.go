@@ -180,7 +180,7 @@ func TestAGapInAWalk(t *testing.T) {
 		}
 		keep(student, 3, "7b 8b 9b", false)
 	}
-	if _, err := s.db.Exec(`UPDATE class_votes SET choice = '{"tiles":' WHERE student = 3 AND round = 2`); err != nil {
+	if _, err := s.writer.Exec(`UPDATE class_votes SET choice = '{"tiles":' WHERE student = 3 AND round = 2`); err != nil {
 		t.Fatal(err)
 	}
 	load := func() *store.SavedClass {

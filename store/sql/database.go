@@ -8,30 +8,44 @@ package sql
 import (
 	"context"
 	"database/sql"
-	"embed"
+	"errors"
 	"fmt"
-	"io/fs"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
-	"github.com/pressly/goose/v3"
+	"github.com/gofrs/flock"
 	_ "modernc.org/sqlite" // registers the driver "sqlite"
 
 	"secondpass/store"
 )
 
-//go:embed migrations/*.sql
-var migrations embed.FS
-
 // FileName is the name of the database in the data folder.
 const FileName = "secondpass.db"
+
+// openingName is the file that is locked while a program opens the database.
+const openingName = "opening.lock"
+
+const (
+	// patience is how long a change waits for other programs before it fails.
+	patience = 10 * time.Second
+	// readers is how many reads of one program go on at once.
+	readers = 4
+	// foldAfter is how long after a change the log is folded into the file, so that the file alone holds everything.
+	foldAfter = time.Second
+)
 
 // Store is an open database. It may be used by several goroutines, and the file by several
 // programs at once.
 type Store struct {
-	db *sql.DB
+	// writer has one connection, since SQLite takes one writer at a time: changes of one program wait for each other here
+	// in turn, and only those of different programs for the lock of the file. db is for reading, beside them.
+	writer, db          *sql.DB
+	patience, foldAfter time.Duration
+	fold                folding
 	// Clock tells the time of a change; tests may set it.
 	Clock func() time.Time
 }
@@ -40,53 +54,130 @@ var _ store.Store = (*Store)(nil)
 
 // Open opens the database in a folder, making both when they are not there.
 func Open(dir string) (*Store, error) {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, fmt.Errorf("the data folder cannot be made: %w", err)
-	}
 	path := filepath.Join(dir, FileName)
-	db, err := sql.Open("sqlite", (&dsn{path}).String())
+	s, err := openIn(dir, path)
 	if err != nil {
+		return nil, fmt.Errorf("the data file %s cannot be used: %w", path, told(err))
+	}
+	return s, nil
+}
+
+func openIn(dir, path string) (*Store, error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, store.OfDisk(err)
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	// Several programs that make the tables of a new folder at once would trip over each other.
+	opening := flock.New(filepath.Join(dir, openingName), flock.SetPermissions(0o600))
+	if _, err := opening.TryLockContext(ctx, 5*time.Millisecond); err != nil {
+		if ctx.Err() != nil {
+			err = &store.Trouble{What: store.ErrBusy, Cause: err}
+		}
+		return nil, store.OfDisk(err)
+	}
+	defer opening.Unlock()
+	if err := ownersAlone(path); err != nil {
+		return nil, store.OfDisk(err)
+	}
+	s := &Store{patience: patience, foldAfter: foldAfter, Clock: time.Now}
+	var err error
+	if s.writer, err = connect(path, 1, ""); err != nil {
 		return nil, err
 	}
-	if err := migrate(db); err != nil {
-		db.Close()
-		return nil, fmt.Errorf("the data file %s cannot be used: %w", path, err)
+	if s.db, err = connect(path, readers, "&_pragma=query_only(1)"); err == nil {
+		err = migrate(s.writer, 0)
 	}
-	return &Store{db: db, Clock: time.Now}, nil
+	if err != nil {
+		s.closeAll()
+		return nil, err
+	}
+	return s, nil
 }
 
-// dsn is the address of a database file with the settings of every connection.
-type dsn struct{ path string }
-
-func (d *dsn) String() string {
-	// The path goes into a URI, where these three would end it or start an escape.
-	path := strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(filepath.ToSlash(d.path))
-	return "file:" + path + "?_pragma=journal_mode(WAL)&_pragma=busy_timeout(5000)" +
-		"&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_txlock=immediate"
-}
-
-func migrate(db *sql.DB) error {
-	files, err := fs.Sub(migrations, "migrations")
+// ownersAlone makes the file where it is not there, and shuts it to others: it holds names of students. The files that
+// SQLite puts beside it take after it.
+func ownersAlone(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
 	if err != nil {
 		return err
 	}
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, files)
-	if err != nil {
-		return err
+	defer f.Close()
+	info, err := f.Stat()
+	if err == nil && info.Mode().Perm()&0o077 != 0 {
+		err = f.Chmod(0o600)
 	}
-	_, err = p.Up(context.Background())
 	return err
 }
 
-// Close closes the database.
-func (s *Store) Close() error { return s.db.Close() }
+// connect opens the file with so many connections at most. Waiting is left to within, but for the short moments in which
+// SQLite itself needs the file alone.
+func connect(path string, most int, more string) (*sql.DB, error) {
+	// The path goes into a URI, where these three would end it or start an escape.
+	path = strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(filepath.ToSlash(path))
+	db, err := sql.Open("sqlite", "file:"+path+"?_pragma=busy_timeout(2000)&_pragma=journal_mode(WAL)"+
+		"&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_txlock=immediate"+more)
+	if err == nil {
+		db.SetMaxOpenConns(most)
+	}
+	return db, err
+}
+
+// Close folds the log into the file and closes the database.
+func (s *Store) Close() error {
+	s.fold.stop()
+	_, err := s.writer.Exec(`PRAGMA wal_checkpoint(TRUNCATE)`) // not where others still read; they will
+	if repeatable(err) {
+		err = nil
+	}
+	return errors.Join(err, s.closeAll())
+}
+
+func (s *Store) closeAll() error {
+	var err error
+	if s.db != nil {
+		err = s.db.Close()
+	}
+	return errors.Join(err, s.writer.Close())
+}
 
 // Now is the time of a change.
 func (s *Store) Now() time.Time { return s.Clock() }
 
-// within does work in one transaction; after an error nothing of it is kept.
+// within does work in one transaction that is on the disk when it returns; after an error nothing of it is kept. Where
+// the database asks for it, the same is tried again, so that work must leave what it was given as it was until it is
+// sure: what it changes in memory is changed after within.
 func (s *Store) within(work func(tx *sql.Tx) error) error {
-	tx, err := s.db.Begin()
+	ctx, cancel := context.WithTimeout(context.Background(), s.patience)
+	defer cancel()
+	for pause := time.Millisecond; ; pause = min(2*pause, 50*time.Millisecond) {
+		err := s.try(ctx, work)
+		if err == nil {
+			s.fold.soon(s.foldAfter, s.foldIn)
+			return nil
+		}
+		if repeatable(err) && ctx.Err() == nil {
+			time.Sleep(rand.N(pause)) // two that fell over each other should not do so again
+			continue
+		}
+		if said := told(err); said != err {
+			return fmt.Errorf("not saved: %w", said)
+		}
+		return err
+	}
+}
+
+func (s *Store) try(ctx context.Context, work func(tx *sql.Tx) error) error {
+	// The wait for the connection ends with ctx, a transaction once begun does not.
+	conn, err := s.writer.Conn(ctx)
+	if err != nil {
+		if ctx.Err() != nil {
+			err = &store.Trouble{What: store.ErrBusy, Cause: err}
+		}
+		return err
+	}
+	defer conn.Close()
+	tx, err := conn.BeginTx(context.Background(), nil)
 	if err != nil {
 		return err
 	}
@@ -95,4 +186,55 @@ func (s *Store) within(work func(tx *sql.Tx) error) error {
 		return err
 	}
 	return tx.Commit()
+}
+
+// next is a number for something new of a table. No number is given twice, also when what had it is deleted.
+func next(tx *sql.Tx, table string) (id int64, err error) {
+	err = tx.QueryRow(`INSERT INTO counters (name, last) VALUES ($1, 1)
+		ON CONFLICT (name) DO UPDATE SET last = counters.last + 1 RETURNING last`, table).Scan(&id)
+	return id, err
+}
+
+// foldIn moves the log into the file, as far as no reader is in the way; it holds up nobody.
+func (s *Store) foldIn() { _, _ = s.db.Exec(`PRAGMA wal_checkpoint(PASSIVE)`) }
+
+// folding is the next time that the log is folded in.
+type folding struct {
+	mu      sync.Mutex
+	due     *time.Timer
+	stopped bool
+	running sync.WaitGroup
+}
+
+// soon does work after a while, once for all who ask meanwhile.
+func (f *folding) soon(after time.Duration, work func()) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.stopped || f.due != nil {
+		return
+	}
+	f.due = time.AfterFunc(after, func() {
+		f.mu.Lock()
+		f.due = nil
+		stopped := f.stopped
+		if !stopped {
+			f.running.Add(1)
+		}
+		f.mu.Unlock()
+		if !stopped {
+			defer f.running.Done()
+			work()
+		}
+	})
+}
+
+// stop waits for what is being done and lets nothing else begin.
+func (f *folding) stop() {
+	f.mu.Lock()
+	f.stopped = true
+	if f.due != nil {
+		f.due.Stop()
+	}
+	f.mu.Unlock()
+	f.running.Wait()
 }

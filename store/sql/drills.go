@@ -20,31 +20,30 @@ func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
 	if err != nil {
 		return err
 	}
-	tx, err := s.db.Begin()
+	position, err := digest(&d.Position)
 	if err != nil {
 		return err
 	}
-	defer tx.Rollback() // does nothing after Commit
-	if err := keepCard(tx, c); err != nil {
-		return err
-	}
+	now := s.Now().Unix()
 	var id int64
-	err = tx.QueryRow(`SELECT id FROM drills WHERE fingerprint = $1 AND kind = $2 AND deleted IS NULL
-		AND json_extract(document, '$.position') = json_extract($3, '$.position')`, d.Key.Fingerprint, string(d.Kind), string(document)).Scan(&id)
-	if err == nil {
-		d.ID = id
-		return nil
-	}
-	if !errors.Is(err, sql.ErrNoRows) {
+	err = s.within(func(tx *sql.Tx) error {
+		err := tx.QueryRow(`SELECT id FROM drills WHERE fingerprint = $1 AND kind = $2 AND position = $3 AND deleted IS NULL`,
+			d.Key.Fingerprint, string(d.Kind), position).Scan(&id)
+		if !errors.Is(err, sql.ErrNoRows) {
+			return err // it is there, or cannot be asked for
+		}
+		if err := keepCard(tx, c); err != nil {
+			return err
+		}
+		if id, err = next(tx, "drills"); err != nil {
+			return err
+		}
+		_, err = tx.Exec(`INSERT INTO drills (id, fingerprint, kind, position, document, rating, deviation, volatility, made)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
+			id, d.Key.Fingerprint, string(d.Kind), position, string(document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, now)
 		return err
-	}
-	err = tx.QueryRow(`INSERT INTO drills (id, fingerprint, kind, document, rating, deviation, volatility, made)
-		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, $3, $4, $5, $6, $7 FROM drills RETURNING id`,
-		d.Key.Fingerprint, string(d.Kind), string(document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, s.Now().Unix()).Scan(&id)
+	})
 	if err != nil {
-		return err
-	}
-	if err := tx.Commit(); err != nil {
 		return err
 	}
 	d.ID = id
@@ -64,16 +63,18 @@ func (s *Store) SaveDrill(d *drill.Drill, c *card.Card) error {
 	if err != nil {
 		return err
 	}
+	position, err := digest(&d.Position)
+	if err != nil {
+		return err
+	}
+	now := s.Now().Unix()
 	return s.within(func(tx *sql.Tx) error {
 		if err := keepCard(tx, c); err != nil {
 			return err
 		}
-		res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, document = $3, made = $4 WHERE id = $5 AND deleted IS NULL`,
-			d.Key.Fingerprint, string(d.Kind), string(document), s.Now().Unix(), d.ID)
-		if err := oneRow(res, err, fmt.Errorf("%d: %w", d.ID, store.ErrNoDrill)); err != nil {
-			return err
-		}
-		return nil
+		res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, position = $3, document = $4, made = $5 WHERE id = $6 AND deleted IS NULL`,
+			d.Key.Fingerprint, string(d.Kind), position, string(document), now, d.ID)
+		return oneRow(res, err, fmt.Errorf("%d: %w", d.ID, store.ErrNoDrill))
 	})
 }
 
@@ -107,14 +108,14 @@ func scanDrill(row interface{ Scan(...any) error }) (*drill.Drill, error) {
 }
 
 // Drills lists drills by number.
-func (s *Store) Drills(f store.DrillFilter) ([]*drill.Drill, error) {
+func (s *Store) Drills(f store.DrillFilter) (list []*drill.Drill, err error) {
+	defer unread(&err)
 	rows, err := s.db.Query(`SELECT `+drillColumns+` FROM drills WHERE deleted IS NULL
 		AND ($1 = '' OR fingerprint = $1) AND ($2 = '' OR kind = $2) ORDER BY id`, f.Fingerprint, string(f.Kind))
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var list []*drill.Drill
 	for rows.Next() {
 		d, err := scanDrill(rows)
 		if err != nil {
@@ -126,8 +127,9 @@ func (s *Store) Drills(f store.DrillFilter) ([]*drill.Drill, error) {
 }
 
 // Drill finds a drill by its number.
-func (s *Store) Drill(id int64) (*drill.Drill, error) {
-	d, err := scanDrill(s.db.QueryRow(`SELECT `+drillColumns+` FROM drills WHERE id = $1 AND deleted IS NULL`, id))
+func (s *Store) Drill(id int64) (d *drill.Drill, err error) {
+	defer unread(&err)
+	d, err = scanDrill(s.db.QueryRow(`SELECT `+drillColumns+` FROM drills WHERE id = $1 AND deleted IS NULL`, id))
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, fmt.Errorf("%d: %w", id, store.ErrNoDrill)
 	}
@@ -136,15 +138,19 @@ func (s *Store) Drill(id int64) (*drill.Drill, error) {
 
 // DeleteDrill puts a drill away. What students did with it stays in their results.
 func (s *Store) DeleteDrill(id int64) error {
-	res, err := s.db.Exec(`UPDATE drills SET deleted = $1 WHERE id = $2 AND deleted IS NULL`, s.Now().Unix(), id)
-	return oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill))
+	now := s.Now().Unix()
+	return s.within(func(tx *sql.Tx) error {
+		res, err := tx.Exec(`UPDATE drills SET deleted = $1 WHERE id = $2 AND deleted IS NULL`, now, id)
+		return oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill))
+	})
 }
 
 // DrillCard is the card for which a key was made, by its fingerprint.
-func (s *Store) DrillCard(fingerprint string) (*card.Card, error) {
+func (s *Store) DrillCard(fingerprint string) (c *card.Card, err error) {
+	defer unread(&err)
 	var name, source string
 	var flowers, jokers int
-	err := s.db.QueryRow(`SELECT name, source, flowers, jokers FROM drill_cards WHERE fingerprint = $1`, fingerprint).Scan(&name, &source, &flowers, &jokers)
+	err = s.db.QueryRow(`SELECT name, source, flowers, jokers FROM drill_cards WHERE fingerprint = $1`, fingerprint).Scan(&name, &source, &flowers, &jokers)
 	if err != nil {
 		return nil, fmt.Errorf("the card of a drill: %w", err)
 	}
@@ -152,6 +158,6 @@ func (s *Store) DrillCard(fingerprint string) (*card.Card, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, _, err := card.Read(name, []byte(source), set)
+	c, _, err = card.Read(name, []byte(source), set)
 	return c, err
 }

@@ -22,45 +22,75 @@ func (s *Store) Add(e *exercise.Exercise) (*store.Saved, error) {
 		return nil, err
 	}
 	now := s.Now().Unix()
-	entry := store.Entry{Name: e.Name, Revision: 1, Created: time.Unix(now, 0), Changed: time.Unix(now, 0)}
-	err = s.db.QueryRow(`INSERT INTO exercises (id, name, document, revision, created, changed)
-		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, 1, $3, $3 FROM exercises RETURNING id`,
-		e.Name, document, now).Scan(&entry.ID)
+	x := &store.Saved{Entry: store.Entry{Name: e.Name, Revision: 1, Created: time.Unix(now, 0), Changed: time.Unix(now, 0)}, Exercise: e}
+	err = s.within(func(tx *sql.Tx) error {
+		if err := nameFree(tx, e.Name, 0); err != nil {
+			return err
+		}
+		x.ID, err = insertExercise(tx, e.Name, document, now)
+		return err
+	})
 	if err != nil {
-		return nil, s.nameError(err, e.Name)
+		return nil, err
 	}
-	return &store.Saved{Entry: entry, Exercise: e}, nil
+	return x, nil
+}
+
+func insertExercise(tx *sql.Tx, name, document string, now int64) (id int64, err error) {
+	if id, err = next(tx, "exercises"); err != nil {
+		return 0, err
+	}
+	_, err = tx.Exec(`INSERT INTO exercises (id, name, document, revision, created, changed) VALUES ($1, $2, $3, 1, $4, $4)`,
+		id, name, document, now)
+	return id, err
 }
 
 // Save keeps the exercise as it is now. It returns store.ErrChanged when another program saved it since
 // it was loaded, and then keeps theirs.
-func (s *Store) Save(x *store.Saved) error { return s.save(s.db, x) }
+func (s *Store) Save(x *store.Saved) error { return s.saveWith(x, nil) }
 
-func (s *Store) save(db execer, x *store.Saved) error {
+// saveWith keeps an exercise, and what more says in the same transaction.
+func (s *Store) saveWith(x *store.Saved, more func(tx *sql.Tx) error) error {
 	document, err := text(x.Exercise)
 	if err != nil {
 		return err
 	}
 	now := s.Now().Unix()
-	res, err := db.Exec(`UPDATE exercises SET name = $1, document = $2, revision = revision + 1, changed = $3
-		WHERE id = $4 AND revision = $5 AND deleted IS NULL`, x.Exercise.Name, document, now, x.ID, x.Revision)
+	err = s.within(func(tx *sql.Tx) error {
+		if err := nameFree(tx, x.Exercise.Name, x.ID); err != nil {
+			return err
+		}
+		res, err := tx.Exec(`UPDATE exercises SET name = $1, document = $2, revision = revision + 1, changed = $3
+			WHERE id = $4 AND revision = $5 AND deleted IS NULL`, x.Exercise.Name, document, now, x.ID, x.Revision)
+		if err := oneRow(res, err, store.ErrChanged); err != nil {
+			return err
+		}
+		if more != nil {
+			return more(tx)
+		}
+		return nil
+	})
 	if err != nil {
-		return s.nameError(err, x.Exercise.Name)
-	}
-	if n, err := res.RowsAffected(); err != nil || n == 0 {
-		return errors.Join(err, store.ErrChanged)
+		return err
 	}
 	x.Revision++
 	x.Entry.Name, x.Changed = x.Exercise.Name, time.Unix(now, 0)
 	return nil
 }
 
-// nameError makes store.ErrNameTaken of a failure that a taken name explains.
-func (s *Store) nameError(err error, name string) error {
-	if _, found := s.find(name, false); found == nil {
-		return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
+// nameFree is store.ErrNameTaken where an exercise other than that of the number has the name.
+func nameFree(tx *sql.Tx, name string, id int64) error {
+	var taken int
+	err := tx.QueryRow(`SELECT COUNT(*) FROM exercises WHERE name = $1 AND deleted IS NULL AND id <> $2`, name, id).Scan(&taken)
+	if err == nil && taken > 0 {
+		err = fmt.Errorf("%q: %w", name, store.ErrNameTaken)
 	}
 	return err
+}
+
+// querier is a database or a transaction.
+type querier interface {
+	QueryRow(query string, args ...any) *sql.Row
 }
 
 func text(e *exercise.Exercise) (string, error) {
@@ -80,7 +110,8 @@ func scan(row interface{ Scan(...any) error }, more ...any) (store.Entry, error)
 }
 
 // List is the exercises, the one changed last first; with deleted, those deleted instead.
-func (s *Store) List(deleted bool) ([]store.Entry, error) {
+func (s *Store) List(deleted bool) (list []store.Entry, err error) {
+	defer unread(&err)
 	rows, err := s.db.Query(`SELECT `+columns+` FROM exercises WHERE (deleted IS NOT NULL) = $1
 		ORDER BY changed DESC, id DESC`, deleted)
 	if err != nil {
@@ -99,15 +130,15 @@ func (s *Store) List(deleted bool) ([]store.Entry, error) {
 }
 
 // find looks an exercise up by its name or, where no name fits, its number.
-func (s *Store) find(ref string, deleted bool) (store.Entry, error) {
-	e, err := scan(s.db.QueryRow(`SELECT `+columns+` FROM exercises
+func find(db querier, ref string, deleted bool) (store.Entry, error) {
+	e, err := scan(db.QueryRow(`SELECT `+columns+` FROM exercises
 		WHERE name = $1 AND (deleted IS NOT NULL) = $2 ORDER BY deleted DESC LIMIT 1`, ref, deleted))
 	if errors.Is(err, sql.ErrNoRows) {
 		id, bad := strconv.ParseInt(ref, 10, 64)
 		if bad != nil {
 			return e, fmt.Errorf("%q: %w", ref, store.ErrNotFound)
 		}
-		e, err = scan(s.db.QueryRow(`SELECT `+columns+` FROM exercises
+		e, err = scan(db.QueryRow(`SELECT `+columns+` FROM exercises
 			WHERE id = $1 AND (deleted IS NOT NULL) = $2`, id, deleted))
 	}
 	if errors.Is(err, sql.ErrNoRows) {
@@ -117,8 +148,9 @@ func (s *Store) find(ref string, deleted bool) (store.Entry, error) {
 }
 
 // Load reads an exercise by its name or number and checks it.
-func (s *Store) Load(ref string) (*store.Saved, error) {
-	found, err := s.find(ref, false)
+func (s *Store) Load(ref string) (x *store.Saved, err error) {
+	defer unread(&err)
+	found, err := find(s.db, ref, false)
 	if err != nil {
 		return nil, err
 	}
@@ -148,39 +180,48 @@ func (s *Store) Rename(ref, name string) error {
 }
 
 // Delete puts an exercise away; Restore brings it back.
-func (s *Store) Delete(ref string) (store.Entry, error) {
-	e, err := s.find(ref, false)
-	if err != nil {
-		return e, err
-	}
-	_, err = s.db.Exec(`UPDATE exercises SET deleted = $1 WHERE id = $2`, s.Now().Unix(), e.ID)
+func (s *Store) Delete(ref string) (e store.Entry, err error) {
+	now := s.Now().Unix()
+	err = s.within(func(tx *sql.Tx) (err error) {
+		if e, err = find(tx, ref, false); err == nil {
+			_, err = tx.Exec(`UPDATE exercises SET deleted = $1 WHERE id = $2`, now, e.ID)
+		}
+		return err
+	})
 	return e, err
 }
 
 // Restore brings back a deleted exercise, by name (the one deleted last) or number. It returns
 // store.ErrNameTaken when another exercise has got its name meanwhile.
-func (s *Store) Restore(ref string) (store.Entry, error) {
-	e, err := s.find(ref, true)
-	if err != nil {
-		return e, err
-	}
-	if _, err = s.db.Exec(`UPDATE exercises SET deleted = NULL WHERE id = $1`, e.ID); err != nil {
-		return e, s.nameError(err, e.Name)
-	}
-	return e, nil
+func (s *Store) Restore(ref string) (e store.Entry, err error) {
+	err = s.within(func(tx *sql.Tx) (err error) {
+		if e, err = find(tx, ref, true); err == nil {
+			err = nameFree(tx, e.Name, e.ID)
+		}
+		if err == nil {
+			_, err = tx.Exec(`UPDATE exercises SET deleted = NULL WHERE id = $1`, e.ID)
+		}
+		return err
+	})
+	return e, err
 }
 
 // FreeName is the wanted name, or the first of "NAME 2", "NAME 3" and so on that is free.
-func (s *Store) FreeName(wanted string) (string, error) {
+func (s *Store) FreeName(wanted string) (name string, err error) {
+	defer unread(&err)
+	return freeName(s.db, wanted)
+}
+
+func freeName(db querier, wanted string) (string, error) {
 	for i := 1; ; i++ {
 		name := wanted
 		if i > 1 {
 			name = fmt.Sprintf("%s %d", wanted, i)
 		}
-		if _, err := scan(s.db.QueryRow(`SELECT `+columns+` FROM exercises WHERE name = $1 AND deleted IS NULL`, name)); errors.Is(err, sql.ErrNoRows) {
-			return name, nil
-		} else if err != nil {
-			return "", err
+		var taken int
+		err := db.QueryRow(`SELECT COUNT(*) FROM exercises WHERE name = $1 AND deleted IS NULL`, name).Scan(&taken)
+		if err != nil || taken == 0 {
+			return name, err
 		}
 	}
 }
@@ -188,15 +229,26 @@ func (s *Store) FreeName(wanted string) (string, error) {
 // AddFree keeps a new exercise under its name or, where another has that, the first of "NAME 2", "NAME 3" and so on that
 // is free, also when several programs or requests do so at once.
 func (s *Store) AddFree(e *exercise.Exercise) (*store.Saved, error) {
-	wanted := e.Name
-	for tries := 0; ; tries++ {
-		var err error
-		if e.Name, err = s.FreeName(wanted); err != nil {
-			return nil, err
-		}
-		x, err := s.Add(e)
-		if !errors.Is(err, store.ErrNameTaken) || tries == 100 {
-			return x, err
-		}
+	if err := exercise.CheckName(e.Name); err != nil {
+		return nil, err
 	}
+	now := s.Now().Unix()
+	named := *e
+	x := &store.Saved{Entry: store.Entry{Revision: 1, Created: time.Unix(now, 0), Changed: time.Unix(now, 0)}, Exercise: e}
+	err := s.within(func(tx *sql.Tx) (err error) {
+		if named.Name, err = freeName(tx, e.Name); err != nil {
+			return err
+		}
+		document, err := text(&named)
+		if err != nil {
+			return err
+		}
+		x.ID, err = insertExercise(tx, named.Name, document, now)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	e.Name, x.Entry.Name = named.Name, named.Name
+	return x, nil
 }

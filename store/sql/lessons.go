@@ -19,19 +19,28 @@ func (s *Store) AddLesson(l *lesson.Lesson) (*store.SavedLesson, error) {
 	}
 	now := s.Now().Unix()
 	x := &store.SavedLesson{LessonEntry: store.LessonEntry{Title: l.Title, Revision: 1, Changed: time.Unix(now, 0)}, Lesson: l}
-	err := s.db.QueryRow(`INSERT INTO lessons (id, title, document, revision, changed)
-		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, 1, $3 FROM lessons RETURNING id`, l.Title, b.String(), now).Scan(&x.ID)
+	err := s.within(func(tx *sql.Tx) (err error) {
+		if err = titleFree(tx, l.Title, 0); err != nil {
+			return err
+		}
+		if x.ID, err = next(tx, "lessons"); err != nil {
+			return err
+		}
+		_, err = tx.Exec(`INSERT INTO lessons (id, title, document, revision, changed) VALUES ($1, $2, $3, 1, $4)`, x.ID, l.Title, b.String(), now)
+		return err
+	})
 	if err != nil {
-		return nil, s.titleError(err, l.Title)
+		return nil, err
 	}
 	return x, nil
 }
 
-// titleError makes store.ErrNameTaken of a failure that a taken title explains.
-func (s *Store) titleError(err error, title string) error {
-	var n int
-	if s.db.QueryRow(`SELECT COUNT(*) FROM lessons WHERE title = $1 AND deleted IS NULL`, title).Scan(&n) == nil && n > 0 {
-		return fmt.Errorf("%q: %w", title, store.ErrNameTaken)
+// titleFree is store.ErrNameTaken where a lesson other than that of the number has the title.
+func titleFree(tx *sql.Tx, title string, id int64) error {
+	var taken int
+	err := tx.QueryRow(`SELECT COUNT(*) FROM lessons WHERE title = $1 AND deleted IS NULL AND id <> $2`, title, id).Scan(&taken)
+	if err == nil && taken > 0 {
+		err = fmt.Errorf("%q: %w", title, store.ErrNameTaken)
 	}
 	return err
 }
@@ -42,27 +51,31 @@ func (s *Store) SaveLesson(x *store.SavedLesson) error {
 	if err := x.Lesson.Write(&b); err != nil {
 		return err
 	}
-	res, err := s.db.Exec(`UPDATE lessons SET title = $1, document = $2, revision = revision + 1, changed = $3
-		WHERE id = $4 AND revision = $5 AND deleted IS NULL`, x.Lesson.Title, b.String(), s.Now().Unix(), x.ID, x.Revision)
+	now := s.Now().Unix()
+	err := s.within(func(tx *sql.Tx) error {
+		if err := titleFree(tx, x.Lesson.Title, x.ID); err != nil {
+			return err
+		}
+		res, err := tx.Exec(`UPDATE lessons SET title = $1, document = $2, revision = revision + 1, changed = $3
+			WHERE id = $4 AND revision = $5 AND deleted IS NULL`, x.Lesson.Title, b.String(), now, x.ID, x.Revision)
+		return oneRow(res, err, store.ErrChanged)
+	})
 	if err != nil {
-		return s.titleError(err, x.Lesson.Title)
-	}
-	if n, err := res.RowsAffected(); err != nil || n == 0 {
-		return errors.Join(err, store.ErrChanged)
+		return err
 	}
 	x.Revision++
-	x.LessonEntry.Title = x.Lesson.Title
+	x.LessonEntry.Title, x.Changed = x.Lesson.Title, time.Unix(now, 0)
 	return nil
 }
 
 // Lessons is the lessons, the one changed last first.
-func (s *Store) Lessons() ([]store.LessonEntry, error) {
+func (s *Store) Lessons() (entries []store.LessonEntry, err error) {
+	defer unread(&err)
 	rows, err := s.db.Query(`SELECT id, title, revision, changed FROM lessons WHERE deleted IS NULL ORDER BY changed DESC, id DESC`)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var entries []store.LessonEntry
 	for rows.Next() {
 		var e store.LessonEntry
 		var changed int64
@@ -76,11 +89,12 @@ func (s *Store) Lessons() ([]store.LessonEntry, error) {
 }
 
 // Lesson reads a lesson by its number and checks it.
-func (s *Store) Lesson(id int64) (*store.SavedLesson, error) {
+func (s *Store) Lesson(id int64) (x *store.SavedLesson, err error) {
+	defer unread(&err)
 	var e store.LessonEntry
 	var changed int64
 	var document string
-	err := s.db.QueryRow(`SELECT id, title, revision, changed, document FROM lessons WHERE id = $1 AND deleted IS NULL`, id).
+	err = s.db.QueryRow(`SELECT id, title, revision, changed, document FROM lessons WHERE id = $1 AND deleted IS NULL`, id).
 		Scan(&e.ID, &e.Title, &e.Revision, &changed, &document)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, fmt.Errorf("%d: %w", id, store.ErrNoLesson)
@@ -97,9 +111,9 @@ func (s *Store) Lesson(id int64) (*store.SavedLesson, error) {
 }
 
 // FindLesson is the number of the lesson with a title.
-func (s *Store) FindLesson(title string) (int64, error) {
-	var id int64
-	err := s.db.QueryRow(`SELECT id FROM lessons WHERE title = $1 AND deleted IS NULL`, title).Scan(&id)
+func (s *Store) FindLesson(title string) (id int64, err error) {
+	defer unread(&err)
+	err = s.db.QueryRow(`SELECT id FROM lessons WHERE title = $1 AND deleted IS NULL`, title).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, fmt.Errorf("%q: %w", title, store.ErrNoLesson)
 	}
@@ -108,18 +122,27 @@ func (s *Store) FindLesson(title string) (int64, error) {
 
 // DeleteLesson puts a lesson away; RestoreLesson brings it back.
 func (s *Store) DeleteLesson(id int64) error {
-	_, err := s.db.Exec(`UPDATE lessons SET deleted = $1 WHERE id = $2`, s.Now().Unix(), id)
-	return err
+	now := s.Now().Unix()
+	return s.within(func(tx *sql.Tx) error {
+		_, err := tx.Exec(`UPDATE lessons SET deleted = $1 WHERE id = $2`, now, id)
+		return err
+	})
 }
 
 // RestoreLesson brings back a deleted lesson; store.ErrNameTaken when another has got its title meanwhile.
 func (s *Store) RestoreLesson(id int64) error {
-	var title string
-	if err := s.db.QueryRow(`SELECT title FROM lessons WHERE id = $1 AND deleted IS NOT NULL`, id).Scan(&title); err != nil {
-		return fmt.Errorf("%d: %w", id, store.ErrNoLesson)
-	}
-	if _, err := s.db.Exec(`UPDATE lessons SET deleted = NULL WHERE id = $1`, id); err != nil {
-		return s.titleError(err, title)
-	}
-	return nil
+	return s.within(func(tx *sql.Tx) error {
+		var title string
+		err := tx.QueryRow(`SELECT title FROM lessons WHERE id = $1 AND deleted IS NOT NULL`, id).Scan(&title)
+		if errors.Is(err, sql.ErrNoRows) {
+			return fmt.Errorf("%d: %w", id, store.ErrNoLesson)
+		}
+		if err == nil {
+			err = titleFree(tx, title, id)
+		}
+		if err == nil {
+			_, err = tx.Exec(`UPDATE lessons SET deleted = NULL WHERE id = $1`, id)
+		}
+		return err
+	})
 }

@@ -18,14 +18,21 @@ func (s *Store) AddStudent(name string) (drill.Student, error) {
 	if err := exercise.CheckName(name); err != nil {
 		return st, err
 	}
-	err := s.db.QueryRow(`INSERT INTO students (id, name, created, rating, deviation, volatility)
-		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, $3, $4, $5 FROM students RETURNING id`,
-		name, st.Created.Unix(), st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility).Scan(&st.ID)
-	if err != nil {
-		if _, found := s.Student(name); found == nil {
-			return st, fmt.Errorf("%q: %w", name, store.ErrNameTaken)
+	err := s.within(func(tx *sql.Tx) error {
+		_, err := findStudent(tx, name)
+		if err == nil {
+			return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
 		}
-	}
+		if !errors.Is(err, store.ErrNoStudent) {
+			return err
+		}
+		if st.ID, err = next(tx, "students"); err != nil {
+			return err
+		}
+		_, err = tx.Exec(`INSERT INTO students (id, name, created, rating, deviation, volatility) VALUES ($1, $2, $3, $4, $5, $6)`,
+			st.ID, name, st.Created.Unix(), st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility)
+		return err
+	})
 	return st, err
 }
 
@@ -39,13 +46,13 @@ func scanStudent(row interface{ Scan(...any) error }) (st drill.Student, err err
 }
 
 // Students lists all students by name.
-func (s *Store) Students() ([]drill.Student, error) {
+func (s *Store) Students() (list []drill.Student, err error) {
+	defer unread(&err)
 	rows, err := s.db.Query(`SELECT ` + studentColumns + ` FROM students ORDER BY lower(name)`)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var list []drill.Student
 	for rows.Next() {
 		st, err := scanStudent(rows)
 		if err != nil {
@@ -57,8 +64,13 @@ func (s *Store) Students() ([]drill.Student, error) {
 }
 
 // Student finds a student by name, in capitals or not.
-func (s *Store) Student(name string) (drill.Student, error) {
-	st, err := scanStudent(s.db.QueryRow(`SELECT `+studentColumns+` FROM students WHERE lower(name) = lower($1)`, name))
+func (s *Store) Student(name string) (st drill.Student, err error) {
+	defer unread(&err)
+	return findStudent(s.db, name)
+}
+
+func findStudent(db querier, name string) (drill.Student, error) {
+	st, err := scanStudent(db.QueryRow(`SELECT `+studentColumns+` FROM students WHERE lower(name) = lower($1)`, name))
 	if errors.Is(err, sql.ErrNoRows) {
 		err = fmt.Errorf("%q: %w", name, store.ErrNoStudent)
 	}
@@ -67,38 +79,31 @@ func (s *Store) Student(name string) (drill.Student, error) {
 
 // DeleteStudent deletes a student and everything that is kept of one, for good.
 func (s *Store) DeleteStudent(name string) error {
-	st, err := s.Student(name)
-	if err != nil {
+	return s.within(func(tx *sql.Tx) error {
+		st, err := findStudent(tx, name)
+		if err == nil {
+			_, err = tx.Exec(`DELETE FROM students WHERE id = $1`, st.ID)
+		}
 		return err
-	}
-	_, err = s.db.Exec(`DELETE FROM students WHERE id = $1`, st.ID)
-	return err
+	})
 }
 
 // AddTry keeps a try of a student. That of a drill moves the ratings of both, and the drill's place in the queue.
 // It returns the student as rated now.
 func (s *Store) AddTry(student string, t drill.Try) (drill.Student, error) {
-	tx, err := s.db.Begin()
-	if err != nil {
-		return drill.Student{}, err
-	}
-	defer tx.Rollback() // does nothing after Commit
-	st, err := scanStudent(tx.QueryRow(`SELECT `+studentColumns+` FROM students WHERE lower(name) = lower($1)`, student))
-	if errors.Is(err, sql.ErrNoRows) {
-		return st, fmt.Errorf("%q: %w", student, store.ErrNoStudent)
-	}
-	if err != nil {
-		return st, err
-	}
-	if t.Drill != 0 {
-		if st.Rating, err = rate(tx, st, &t); err != nil {
-			return st, err
+	var st drill.Student
+	err := s.within(func(tx *sql.Tx) (err error) {
+		if st, err = findStudent(tx, student); err != nil {
+			return err
 		}
-	}
-	if err := insertTry(tx, st.ID, &t); err != nil {
-		return st, err
-	}
-	return st, tx.Commit()
+		if t.Drill != 0 {
+			if st.Rating, err = saveRating(tx, st, &t); err != nil {
+				return err
+			}
+		}
+		return insertTry(tx, st.ID, &t)
+	})
+	return st, err
 }
 
 func insertTry(tx *sql.Tx, student int64, t *drill.Try) error {
@@ -110,13 +115,16 @@ func insertTry(tx *sql.Tx, student int64, t *drill.Try) error {
 	if t.Drill != 0 {
 		number = t.Drill
 	}
-	_, err = tx.Exec(`INSERT INTO tries (id, student, drill, at, document)
-		SELECT COALESCE(MAX(id), 0) + 1, $1, $2, $3, $4 FROM tries`, student, number, t.At.Unix(), string(document))
+	id, err := next(tx, "tries")
+	if err == nil {
+		_, err = tx.Exec(`INSERT INTO tries (id, student, drill, at, kind, about, document) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
+			id, student, number, t.At.Unix(), t.Kind, t.About, string(document))
+	}
 	return err
 }
 
-// rate moves the ratings of a student and a drill by a try, and the drill's place in the queue.
-func rate(tx *sql.Tx, st drill.Student, t *drill.Try) (drill.Rating, error) {
+// saveRating keeps what a try moves, as drill.Try.Rate has it: the ratings of student and drill, and the student's memory.
+func saveRating(tx *sql.Tx, st drill.Student, t *drill.Try) (drill.Rating, error) {
 	var d drill.Rating
 	err := tx.QueryRow(`SELECT rating, deviation, volatility FROM drills WHERE id = $1 AND deleted IS NULL`, t.Drill).Scan(&d.Value, &d.Deviation, &d.Volatility)
 	if errors.Is(err, sql.ErrNoRows) {
@@ -126,26 +134,21 @@ func rate(tx *sql.Tx, st drill.Student, t *drill.Try) (drill.Rating, error) {
 		return st.Rating, err
 	}
 	memory, err := scanMemory(tx.QueryRow(`SELECT `+memoryColumns+` FROM memories WHERE student = $1 AND drill = $2`, st.ID, t.Drill), nil)
-	fresh := errors.Is(err, sql.ErrNoRows)
-	if err != nil && !fresh {
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return st.Rating, err
 	}
-	if fresh { // only a first try says how hard a drill is: later ones tell what was remembered
-		st.Rating, d = drill.Meet(st.Rating, d, t.Known())
-		if _, err := tx.Exec(`UPDATE drills SET rating = $1, deviation = $2, volatility = $3 WHERE id = $4`, d.Value, d.Deviation, d.Volatility, t.Drill); err != nil {
-			return st.Rating, err
-		}
-		if _, err := tx.Exec(`UPDATE students SET rating = $1, deviation = $2, volatility = $3 WHERE id = $4`,
-			st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility, st.ID); err != nil {
-			return st.Rating, err
-		}
+	own, d, m := t.Rate(st.Rating, d, memory)
+	if _, err := tx.Exec(`UPDATE drills SET rating = $1, deviation = $2, volatility = $3 WHERE id = $4`, d.Value, d.Deviation, d.Volatility, t.Drill); err != nil {
+		return st.Rating, err
 	}
-	m := memory.Try(t.At, t.Known())
+	if _, err := tx.Exec(`UPDATE students SET rating = $1, deviation = $2, volatility = $3 WHERE id = $4`, own.Value, own.Deviation, own.Volatility, st.ID); err != nil {
+		return st.Rating, err
+	}
 	_, err = tx.Exec(`INSERT INTO memories (student, drill, stability, difficulty, seen, due, tries, lapses) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
 		ON CONFLICT (student, drill) DO UPDATE SET stability = excluded.stability, difficulty = excluded.difficulty, seen = excluded.seen,
 			due = excluded.due, tries = excluded.tries, lapses = excluded.lapses`,
 		st.ID, t.Drill, m.Stability, m.Difficulty, m.Seen.Unix(), m.Due.Unix(), m.Tries, m.Lapses)
-	return st.Rating, err
+	return own, err
 }
 
 const memoryColumns = `stability, difficulty, seen, due, tries, lapses`
@@ -165,13 +168,14 @@ func scanMemory(row interface{ Scan(...any) error }, number *int64) (m drill.Mem
 }
 
 // Memories is what the scheduler knows of a student, by the drills' numbers.
-func (s *Store) Memories(student int64) (map[int64]drill.Memory, error) {
+func (s *Store) Memories(student int64) (memories map[int64]drill.Memory, err error) {
+	defer unread(&err)
 	rows, err := s.db.Query(`SELECT `+memoryColumns+`, drill FROM memories WHERE student = $1`, student)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	memories := map[int64]drill.Memory{}
+	memories = map[int64]drill.Memory{}
 	for rows.Next() {
 		var number int64
 		m, err := scanMemory(rows, &number)
@@ -184,13 +188,14 @@ func (s *Store) Memories(student int64) (map[int64]drill.Memory, error) {
 }
 
 // Tries lists a student's tries in the order of time.
-func (s *Store) Tries(student int64) ([]drill.Try, error) {
+func (s *Store) Tries(student int64) (tries []drill.Try, err error) {
+	defer unread(&err)
 	rows, err := s.db.Query(`SELECT id, document FROM tries WHERE student = $1 ORDER BY at, id`, student)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	tries := []drill.Try{}
+	tries = []drill.Try{}
 	for rows.Next() {
 		var t drill.Try
 		var id int64
@@ -213,13 +218,12 @@ func (s *Store) AddExercise(student string, tries []drill.Try, ended *drill.Char
 	if len(tries) == 0 {
 		return nil
 	}
-	st, err := s.Student(student)
-	if err != nil {
-		return err
-	}
 	return s.within(func(tx *sql.Tx) error {
-		if _, err := tx.Exec(`DELETE FROM tries WHERE student = $1 AND drill IS NULL AND json_extract(document, '$.kind') = $2
-		AND json_extract(document, '$.about') = $3`, st.ID, drill.OfExercise, tries[0].About); err != nil {
+		st, err := findStudent(tx, student)
+		if err != nil {
+			return err
+		}
+		if _, err := tx.Exec(`DELETE FROM tries WHERE student = $1 AND drill IS NULL AND kind = $2 AND about = $3`, st.ID, drill.OfExercise, tries[0].About); err != nil {
 			return err
 		}
 		for i := range tries {
@@ -239,13 +243,14 @@ func (s *Store) AddExercise(student string, tries []drill.Try, ended *drill.Char
 }
 
 // Charlestons lists how a student's exercises ended, in the order of time.
-func (s *Store) Charlestons(student int64) ([]drill.Charleston, error) {
+func (s *Store) Charlestons(student int64) (list []drill.Charleston, err error) {
+	defer unread(&err)
 	rows, err := s.db.Query(`SELECT exercise, route, spare_best, spare_plan, at FROM charlestons WHERE student = $1 ORDER BY at, exercise, route`, student)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	list := []drill.Charleston{}
+	list = []drill.Charleston{}
 	for rows.Next() {
 		var c drill.Charleston
 		var at int64

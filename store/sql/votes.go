@@ -8,7 +8,6 @@ import (
 	"errors"
 	"sync"
 
-	"modernc.org/sqlite"
 	code "modernc.org/sqlite/lib"
 
 	"secondpass/store"
@@ -144,7 +143,4 @@ func sameVote(tx *sql.Tx, v store.KeptVote, choice string) error {
 }
 
 // constrained says whether a statement would have broken a constraint of its table.
-func constrained(err error) bool {
-	var said *sqlite.Error
-	return errors.As(err, &said) && said.Code()&0xff == code.SQLITE_CONSTRAINT
-}
+func constrained(err error) bool { return primary(err) == code.SQLITE_CONSTRAINT }

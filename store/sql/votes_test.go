@@ -16,7 +16,7 @@ import (
 func lock(t *testing.T, dir string) (release func()) {
 	t.Helper()
 	s := open(t, dir)
-	tx, err := s.db.Begin()
+	tx, err := s.writer.Begin()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -118,7 +118,7 @@ func TestTwoProgramsKeepTheSameNumber(t *testing.T) {
 	if err := two.Append(t.Context(), vote("2b 4c 7d")); !errors.Is(err, store.ErrOtherVote) {
 		t.Errorf("another choice under the same number: %v", err)
 	}
-	if _, err := first.db.Exec(`UPDATE class_votes SET choice = 'x'`); err != nil {
+	if _, err := first.writer.Exec(`UPDATE class_votes SET choice = 'x'`); err != nil {
 		t.Fatal(err)
 	}
 	if err := two.Append(t.Context(), vote("2b 4c 7d")); err != nil {

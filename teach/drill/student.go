@@ -53,6 +53,15 @@ func (t *Try) Late() bool { return t.Limit > 0 && t.Taken > t.Limit }
 // Known says whether the try counts as known: right, and in time.
 func (t *Try) Known() bool { return t.Right && !t.Late() }
 
+// Rate is what a try of a drill moves: the ratings of student and drill, and what the scheduler knows of the two, which is
+// the zero value before the first try. Only a first try says how hard a drill is: later ones tell what was remembered.
+func (t *Try) Rate(student, drill Rating, m Memory) (Rating, Rating, Memory) {
+	if m.Tries == 0 {
+		student, drill = Meet(student, drill, t.Known())
+	}
+	return student, drill, m.Try(t.At, t.Known())
+}
+
 // Answered is a try of a drill: choice is the place of what was chosen.
 func (d *Drill) Answered(choice int, at time.Time, taken, limit time.Duration) (Try, error) {
 	if choice < 0 || choice >= len(d.Choices) {

@@ -90,13 +90,24 @@ func (s *Site) Status(err error) int {
 // failedInside is all that a reader is told of what went wrong inside: the cause may name files and people.
 const failedInside = "Something failed inside the program, and this was not done. Its log, where the program was started, says what; try once more."
 
-// Sentence is an error as a reader may see it; the cause of what went wrong inside goes to the log.
+// Sentence is an error as a reader may see it; the cause of what is no reader's fault goes to the log.
 func (s *Site) Sentence(r *http.Request, err error) string {
-	if s.Status(err) != http.StatusInternalServerError {
-		return err.Error()
+	status := s.Status(err)
+	if status >= http.StatusInternalServerError {
+		s.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err, "cause", cause(err))
 	}
-	s.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err)
-	return failedInside
+	if status == http.StatusInternalServerError {
+		return failedInside
+	}
+	return err.Error()
+}
+
+// cause is what an error began with; the sentence that was made of it may tell less.
+func cause(err error) error {
+	for inner := errors.Unwrap(err); inner != nil; inner = errors.Unwrap(err) {
+		err = inner
+	}
+	return err
 }
 
 // Handler is a page that may fail; the error becomes a page of its own.

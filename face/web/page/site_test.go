@@ -45,6 +45,32 @@ func TestCauseStaysInTheLog(t *testing.T) {
 	}
 }
 
+// troubled is a sentence for readers that was made of what the system said.
+type troubled struct{ error }
+
+func (t troubled) Error() string        { return "the disk is full" }
+func (t troubled) Unwrap() error        { return t.error }
+func (t troubled) Is(target error) bool { return target == errFull }
+
+var errFull = errors.New("full")
+
+// A reader is told of the disk in a sentence, and the log what the system said, once.
+func TestTroubleIsToldAndLogged(t *testing.T) {
+	var log bytes.Buffer
+	s, err := New(slog.New(slog.NewTextHandler(&log, nil)), nil, Known{errFull, http.StatusInsufficientStorage})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := httptest.NewRecorder()
+	s.Fail(w, httptest.NewRequest("POST", "/exercises/7", nil), fmt.Errorf("not saved: %w", troubled{errors.New("write /home/ann/data.db: ENOSPC")}))
+	if w.Code != http.StatusInsufficientStorage || !strings.Contains(strings.ToLower(w.Body.String()), "not saved: the disk is full") || strings.Contains(w.Body.String(), "ann") {
+		t.Errorf("%d\n%s", w.Code, w.Body)
+	}
+	if strings.Count(log.String(), "ENOSPC") != 1 {
+		t.Errorf("logged: %s", log.String())
+	}
+}
+
 // Errors that are sentences for readers are shown as they are, escaped, and fill no log.
 func TestStatuses(t *testing.T) {
 	s, log := testSite(t)

@@ -1,0 +1,204 @@
+package sql
+
+import (
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"secondpass/rules/card"
+	"secondpass/store"
+	"secondpass/teach/class"
+	"secondpass/teach/drill"
+)
+
+const (
+	programs  = 8
+	triesEach = 10
+)
+
+// Eight programs start at once on a folder that is not there yet, and each keeps what it is given.
+func TestProgramsAtOnce(t *testing.T) {
+	if dir := os.Getenv("STORE_TEST_AT_ONCE"); dir != "" {
+		s := open(t, dir)
+		for range triesEach {
+			if _, err := s.AddFree(newExercise(t, "Monday")); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return
+	}
+	for round := range 2 {
+		dir := t.TempDir() + "/new"
+		var all sync.WaitGroup
+		for range programs {
+			cmd := exec.Command(os.Args[0], "-test.run", "^TestProgramsAtOnce$")
+			cmd.Env = append(os.Environ(), "STORE_TEST_AT_ONCE="+dir)
+			all.Go(func() {
+				if out, err := cmd.CombinedOutput(); err != nil {
+					t.Errorf("round %d: %v\n%s", round, err, out)
+				}
+			})
+		}
+		all.Wait()
+		list, err := open(t, dir).List(false)
+		if err != nil || len(list) != programs*triesEach {
+			t.Errorf("round %d: %d exercises, wanted %d; %v", round, len(list), programs*triesEach, err)
+		}
+	}
+}
+
+// Tries that are kept at once, through eight open stores of one folder, are all kept, and each moves its student's memory.
+func TestTriesAtOnce(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	d := newDrill()
+	if err := s.AddDrill(d, card.Practice()); err != nil {
+		t.Fatal(err)
+	}
+	st, err := s.AddStudent("Ana")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all sync.WaitGroup
+	for range programs {
+		one := open(t, dir)
+		for range 4 {
+			all.Go(func() {
+				for i := range triesEach {
+					try, err := d.Answered(i%2, time.Unix(2_000_000, 0), time.Second, 0)
+					if err == nil {
+						_, err = one.AddTry("Ana", try)
+					}
+					if err != nil {
+						t.Error(err)
+					}
+				}
+			})
+		}
+	}
+	all.Wait()
+	want := programs * 4 * triesEach
+	tries, err := s.Tries(st.ID)
+	memories, bad := s.Memories(st.ID)
+	if err != nil || bad != nil || len(tries) != want || memories[d.ID].Tries != want {
+		t.Errorf("%d tries and a memory of %d, wanted %d; %v, %v", len(tries), memories[d.ID].Tries, want, err, bad)
+	}
+}
+
+// A walk that fails in the middle of its transaction says so, and holds up nobody.
+func TestFollowUnderATakenName(t *testing.T) {
+	s := open(t, t.TempDir())
+	x, c, r := openClass(t, s)
+	if _, err := s.Add(newExercise(t, "Odds")); err != nil {
+		t.Fatal(err)
+	}
+	x.Exercise.Name = "Odds"
+	done := make(chan error, 1)
+	go func() { done <- s.SaveFollow(x, c, r) }()
+	select {
+	case err := <-done:
+		if !errors.Is(err, store.ErrNameTaken) || x.Revision != 1 {
+			t.Errorf("%v, revision %d", err, x.Revision)
+		}
+	case <-time.After(20 * time.Second):
+		t.Fatal("it waits for itself")
+	}
+	x.Exercise.Name = "Evens"
+	if err := s.SaveFollow(x, c, r); err != nil || x.Revision != 2 {
+		t.Errorf("%v, revision %d", err, x.Revision)
+	}
+}
+
+// A number is given once: judgements and links that name what was deleted never meet something else.
+func TestNumbersAreNotUsedAgain(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	x, c, _ := openClass(t, s)
+	if err := s.DeleteClass(c.ID); err != nil {
+		t.Fatal(err)
+	}
+	another, err := class.New(class.Together, 30, "A", time.Unix(5, 0))
+	if err != nil {
+		t.Fatal(err)
+	}
+	next := &store.SavedClass{Code: "GHJKL", Key: "other", Exercise: x.ID, Class: another}
+	if err := s.AddClass(next); err != nil || next.ID != 2 {
+		t.Errorf("the class after class 1 has the number %d, %v", next.ID, err)
+	}
+	for want := int64(1); want <= 3; want++ {
+		st, err := s.AddStudent("Ana")
+		if err != nil || st.ID != want {
+			t.Errorf("student %d has the number %d, %v", want, st.ID, err)
+		}
+		if err := s.DeleteStudent("Ana"); err != nil {
+			t.Fatal(err)
+		}
+		s.Close()
+		s = open(t, dir)
+	}
+}
+
+// Data that an earlier program kept has numbers, positions and tries as if they had been kept today.
+func TestEarlierData(t *testing.T) {
+	dir := t.TempDir()
+	db, err := connect(filepath.Join(dir, FileName), 1, "")
+	if err == nil {
+		err = migrate(db, 30)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := newDrill()
+	text, err := d.MarshalJSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, statement := range []string{
+		`INSERT INTO drill_cards VALUES (` + quoted(d.Key.Fingerprint) + `, 'Lantern', ` + quoted(card.Practice().Source) + `, 8, 8)`,
+		`INSERT INTO drills VALUES (4, ` + quoted(d.Key.Fingerprint) + `, ` + quoted(string(d.Kind)) + `, ` + quoted(string(text)) + `, 1500, 300, 0.06, 1, NULL)`,
+		`INSERT INTO drills VALUES (5, ` + quoted(d.Key.Fingerprint) + `, ` + quoted(string(d.Kind)) + `, 'torn', 1500, 300, 0.06, 1, NULL)`,
+		`INSERT INTO students VALUES (7, 'Ana', 1, 1500, 300, 0.06)`,
+		`INSERT INTO tries VALUES (9, 7, NULL, 1, '{"kind":"exercise","step":"courtesy","about":"Monday, route A","answer":"","right":true}')`,
+		`INSERT INTO tries VALUES (10, 7, NULL, 1, '{"kind":"reading","step":"play","about":"Monday, route A","answer":"","right":true}')`,
+	} {
+		if _, err := db.Exec(statement); err != nil {
+			t.Fatal(statement, err)
+		}
+	}
+	db.Close()
+	now := open(t, dir)
+	same := newDrill()
+	if err := now.AddDrill(same, card.Practice()); err != nil || same.ID != 4 {
+		t.Errorf("the drill that was there got the number %d, %v", same.ID, err)
+	}
+	again := []drill.Try{{Kind: drill.OfExercise, About: "Monday, route A", Step: "play", At: time.Unix(2, 0)}}
+	if err := now.AddExercise("Ana", again, nil); err != nil {
+		t.Fatal(err)
+	}
+	if tries, err := now.Tries(7); err != nil || len(tries) != 2 || tries[0].ID != 10 || tries[1].ID != 11 {
+		t.Errorf("%+v, %v", tries, err)
+	}
+	if st, err := now.AddStudent("Ben"); err != nil || st.ID != 8 {
+		t.Errorf("the next student has the number %d, %v", st.ID, err)
+	}
+}
+
+func quoted(text string) string { return "'" + strings.ReplaceAll(text, "'", "''") + "'" }
+
+// A file of a later version is left as it is: this program does not know what stands in it.
+func TestLaterData(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir)
+	if _, err := s.writer.Exec(`INSERT INTO goose_db_version (version_id, is_applied) VALUES (99999, 1)`); err != nil {
+		t.Fatal(err)
+	}
+	s.Close()
+	if _, err := Open(dir); !errors.Is(err, store.ErrLater) {
+		t.Error(err)
+	}
+}

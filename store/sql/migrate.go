@@ -1,0 +1,107 @@
+package sql
+
+import (
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"embed"
+	"encoding/hex"
+	"encoding/json"
+	"io/fs"
+
+	"github.com/pressly/goose/v3"
+
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+//go:embed migrations/*.sql
+var migrations embed.FS
+
+// migrate brings the tables to a version, 0 being that of today. It must be the only program that does so.
+func migrate(db *sql.DB, version int64) error {
+	files, err := fs.Sub(migrations, "migrations")
+	if err != nil {
+		return err
+	}
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithGoMigrations(
+		goose.NewGoMigration(45, &goose.GoFunc{RunTx: fillColumns}, nil)))
+	if err != nil {
+		return err
+	}
+	ctx := context.Background()
+	is, target, err := p.GetVersions(ctx)
+	switch {
+	case err != nil:
+		return err
+	case is > target:
+		return store.ErrLater
+	case version > 0:
+		_, err = p.UpTo(ctx, version)
+	case is < target:
+		_, err = p.Up(ctx)
+	}
+	return err
+}
+
+// fillColumns puts what earlier stood in documents alone into columns, where statements find it. What cannot be read is
+// left as it is: it is told of where somebody asks for it.
+func fillColumns(ctx context.Context, tx *sql.Tx) error {
+	drills, err := documents(ctx, tx, `SELECT id, document FROM drills`)
+	if err != nil {
+		return err
+	}
+	for id, document := range drills {
+		d := &drill.Drill{}
+		if json.Unmarshal([]byte(document), d) != nil {
+			continue
+		}
+		position, err := digest(&d.Position)
+		if err == nil {
+			_, err = tx.ExecContext(ctx, `UPDATE drills SET position = $1 WHERE id = $2`, position, id)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	tries, err := documents(ctx, tx, `SELECT id, document FROM tries`)
+	if err != nil {
+		return err
+	}
+	for id, document := range tries {
+		var t drill.Try
+		if json.Unmarshal([]byte(document), &t) != nil {
+			continue
+		}
+		if _, err := tx.ExecContext(ctx, `UPDATE tries SET kind = $1, about = $2 WHERE id = $3`, t.Kind, t.About, id); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// documents reads numbers with their documents.
+func documents(ctx context.Context, tx *sql.Tx, query string) (map[int64]string, error) {
+	rows, err := tx.QueryContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	all := map[int64]string{}
+	for rows.Next() {
+		var id int64
+		var document string
+		if err := rows.Scan(&id, &document); err != nil {
+			return nil, err
+		}
+		all[id] = document
+	}
+	return all, rows.Err()
+}
+
+// digest is what the position of a drill is found by.
+func digest(p *drill.Position) (string, error) {
+	text, err := json.Marshal(p)
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:]), err
+}
