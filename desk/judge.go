@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"secondpass/advice"
 	"secondpass/exercise"
 	"secondpass/store"
 	"secondpass/teach/drill"
@@ -34,7 +35,7 @@ type Judge struct {
 }
 
 // Counsel judges decisions of an exercise, by the user's tuning of its card.
-func (d *Desk) Counsel(e *exercise.Exercise, by Judge) (*exercise.Counsel, error) {
+func (d *Desk) Counsel(e *exercise.Exercise, by Judge) (*advice.Counsel, error) {
 	tuning, err := d.Files.Tunings.Tuning(e.Card)
 	if err != nil {
 		return nil, err
@@ -46,12 +47,12 @@ func (d *Desk) Counsel(e *exercise.Exercise, by Judge) (*exercise.Counsel, error
 	if by.Seed != nil {
 		seed = *by.Seed
 	}
-	return exercise.NewCounsel(e.Card, e.House, tuning, by.Players, seed)
+	return advice.NewCounsel(e.Card, e.House, tuning, by.Players, seed)
 }
 
 // Record keeps what a review says of a student's decisions, and how the passing ended if it did. It returns how many decisions
 // were kept.
-func (d *Desk) Record(student string, x *store.Saved, r *exercise.Route, rev *exercise.Review) (kept int, err error) {
+func (d *Desk) Record(student string, x *store.Saved, r *exercise.Route, rev *advice.Review) (kept int, err error) {
 	now := d.Store.Now()
 	tries := drill.Reviewed(rev, x.Exercise.Name, r.Name, now, nil)
 	ended, over, err := drill.Ended(x.Exercise, r, now)

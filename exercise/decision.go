@@ -23,8 +23,26 @@ type Decision struct {
 	Others [charleston.Seats]Move
 }
 
+// Action is the decision as an action of a seat; what came and what others did is left out.
+func (d *Decision) Action(seat charleston.Seat) charleston.Action {
+	a := charleston.Action{Seat: seat}
+	switch d.Phase {
+	case charleston.Passing:
+		a.Kind, a.Own, a.Count = charleston.Pass, d.Own, d.Count
+	case charleston.Voting:
+		a.Kind, a.Stop = charleston.Vote, d.Stop
+	case charleston.Naming:
+		a.Kind, a.Count = charleston.Name, d.Count
+	case charleston.Giving:
+		a.Kind, a.Own = charleston.Give, d.Own
+	}
+	return a
+}
+
 // Snapshot is one step of a route: what was held before, what was decided, what is held after.
 type Snapshot struct {
+	// View is what the seat knew before the decision.
+	View     charleston.View
 	Before   tile.Rack
 	Decision Decision
 	After    tile.Rack
@@ -65,7 +83,7 @@ func (e *Exercise) replay(r *Route) (Trail, *replay, error) {
 	}
 	t := Trail{Now: charleston.NewSolo(e.Seat, e.Deal, e.House.Passing, incoming)}
 	for i, d := range r.Decisions {
-		s := Snapshot{Before: t.Now.Rack(), Decision: d}
+		s := Snapshot{View: t.Now.View(), Before: t.Now.Rack(), Decision: d}
 		done, err := src.act(&t.Now, d)
 		if err == nil && done != d {
 			err = differs(done, d)

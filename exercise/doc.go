@@ -11,6 +11,6 @@
 // goes on through the play ([Exercise.Act]); a [Game] is that play as the route has brought it there. What the player
 // cannot see is in [Hidden] and in [Decision.Others] and must not be shown before the game is over.
 //
-// [Draw] deals a rack, also to a condition. [Exercise.WalkAll] lets a walker take the same deal along
+// [Exercise.WalkAll] lets a walker take the same deal along
 // several aims, [Exercise.Repeat] does so over many draws of incoming tiles.
 package exercise

@@ -11,6 +11,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -29,18 +30,18 @@ func parcel(text string) charleston.Parcel {
 }
 
 func newExercise(t interface{ Fatal(...any) }, seat charleston.Seat, in Incoming, seed uint64) *Exercise {
-	deal, _, err := Draw(Condition{}, seat.DealtTiles(), tile.Usual, fit.New(card.Practice()), seed)
+	rack, _, err := deal.Draw(deal.Condition{}, seat.DealtTiles(), tile.Usual, fit.New(card.Practice()), seed)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if in == TablePasses {
-		e, err := NewTable("Try", card.Practice(), house.Usual, seat, deal, "nearest", seed)
+		e, err := NewTable("Try", card.Practice(), house.Usual, seat, rack, "nearest", seed)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return e
 	}
-	e, err := New("Try", card.Practice(), house.Usual, seat, deal, in, seed)
+	e, err := New("Try", card.Practice(), house.Usual, seat, rack, in, seed)
 	if err != nil {
 		t.Fatal(err)
 	}

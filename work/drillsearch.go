@@ -3,8 +3,8 @@ package work
 import (
 	"context"
 
+	"secondpass/advice"
 	"secondpass/engine/player"
-	"secondpass/exercise"
 	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/teach/drill"
@@ -38,7 +38,7 @@ func (s *DrillSearch) search() (*drill.Search, error) {
 	if err != nil {
 		return nil, err
 	}
-	counsel, err := exercise.NewCounsel(c, house.Usual, s.Tuning, s.Players, s.Seed)
+	counsel, err := advice.NewCounsel(c, house.Usual, s.Tuning, s.Players, s.Seed)
 	if err != nil {
 		return nil, err
 	}

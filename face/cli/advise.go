@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -45,15 +46,15 @@ func (c *adviseCmd) Run(g *Globals) error {
 	if c.Top < 1 {
 		return fmt.Errorf("--top %d: a positive number is right", c.Top)
 	}
-	usual := exercise.Budget{Games: desk.AdviceGames}
+	usual := advice.Budget{Games: desk.AdviceGames}
 	if c.Plans {
-		usual = exercise.Budget{Time: plansBudget}
+		usual = advice.Budget{Time: plansBudget}
 	}
 	budget, err := budgetOf(c.Games, c.Budget, usual)
 	if err != nil {
 		return err
 	}
-	var counsel *exercise.Counsel
+	var counsel *advice.Counsel
 	var v charleston.View
 	var game *exercise.Game
 	if c.Exercise != "" {
@@ -74,22 +75,22 @@ func (c *adviseCmd) Run(g *Globals) error {
 const plansBudget = 5 * time.Second
 
 // budgetOf is a budget of games where a number is given, of time where one is given, else the usual one.
-func budgetOf(games *int, time *time.Duration, usual exercise.Budget) (exercise.Budget, error) {
+func budgetOf(games *int, time *time.Duration, usual advice.Budget) (advice.Budget, error) {
 	switch {
 	case games != nil && *games < 1:
-		return exercise.Budget{}, fmt.Errorf("--games %d: a positive number is right", *games)
+		return advice.Budget{}, fmt.Errorf("--games %d: a positive number is right", *games)
 	case games != nil:
-		return exercise.Budget{Games: *games}, nil
+		return advice.Budget{Games: *games}, nil
 	case time == nil:
 		return usual, nil
 	case *time <= 0:
-		return exercise.Budget{}, fmt.Errorf("--budget %s: a time above 0 is right, as in 5s", *time)
+		return advice.Budget{}, fmt.Errorf("--budget %s: a time above 0 is right, as in 5s", *time)
 	}
-	return exercise.Budget{Time: *time}, nil
+	return advice.Budget{Time: *time}, nil
 }
 
 // saved is the decision that a route of a saved exercise waits for; game is nil during the passing.
-func (c *adviseCmd) saved(g *Globals) (*exercise.Counsel, charleston.View, *exercise.Game, error) {
+func (c *adviseCmd) saved(g *Globals) (*advice.Counsel, charleston.View, *exercise.Game, error) {
 	var v charleston.View
 	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 || c.Dealer || c.given() || g.Card != card.Practice().Name {
 		return nil, v, nil, fmt.Errorf("a saved exercise and --rack, --step, --dealer, --vote, --give, --card or house rules: the exercise has its own; leave out one of the two")
@@ -113,7 +114,7 @@ func (c *adviseCmd) saved(g *Globals) (*exercise.Counsel, charleston.View, *exer
 }
 
 // play judges the decision in play that a game waits for.
-func (c *adviseCmd) play(g *Globals, counsel *exercise.Counsel, game *exercise.Game, budget exercise.Budget) error {
+func (c *adviseCmd) play(g *Globals, counsel *advice.Counsel, game *exercise.Game, budget advice.Budget) error {
 	if len(c.Pass) > 0 || c.Plans {
 		return fmt.Errorf("--pass and --plans belong to the passing, which is over")
 	}
@@ -133,7 +134,7 @@ func (c *adviseCmd) play(g *Globals, counsel *exercise.Counsel, game *exercise.G
 }
 
 // passing judges a decision of the passing.
-func (c *adviseCmd) passing(g *Globals, counsel *exercise.Counsel, v charleston.View, budget exercise.Budget) error {
+func (c *adviseCmd) passing(g *Globals, counsel *advice.Counsel, v charleston.View, budget advice.Budget) error {
 	named, err := c.named(&v, counsel.Game.Set())
 	if err != nil {
 		return err
@@ -145,7 +146,7 @@ func (c *adviseCmd) passing(g *Globals, counsel *exercise.Counsel, v charleston.
 		return c.plans(g, counsel, v, budget)
 	}
 	first := true
-	watch := func(a exercise.Advice) {
+	watch := func(a advice.Advice) {
 		if first && !g.JSON && isTerminal(g.stderr) {
 			g.remark("at a first look: %s; playing on ...", wording.Option(&a.Options[0]))
 		}
@@ -163,7 +164,7 @@ func (c *adviseCmd) passing(g *Globals, counsel *exercise.Counsel, v charleston.
 }
 
 // prepare makes the counsel and the view from the arguments.
-func (c *adviseCmd) prepare(g *Globals) (*exercise.Counsel, charleston.View, error) {
+func (c *adviseCmd) prepare(g *Globals) (*advice.Counsel, charleston.View, error) {
 	var v charleston.View
 	rules, set, err := c.house()
 	if err != nil {
@@ -246,7 +247,7 @@ func (c *adviseCmd) named(v *charleston.View, set tile.Set) ([]charleston.Action
 	return actions, nil
 }
 
-func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *exercise.Advice, top int, seed uint64) {
+func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice, top int, seed uint64) {
 	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, wording.Step(v.Step))
 	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.",
 		len(a.Options), a.Games, a.Whole, seed, a.Stopped), pageWidth, 2))
@@ -280,7 +281,7 @@ func mark(even bool) string {
 	return " "
 }
 
-func printOption(w io.Writer, c *card.Card, o *exercise.Option, place int) {
+func printOption(w io.Writer, c *card.Card, o *advice.Option, place int) {
 	text := wording.Option(o)
 	if o.Named {
 		text += " (yours)"
@@ -323,7 +324,7 @@ type adviceOption struct {
 	Why    string                                `json:"why"`
 }
 
-func adviceJSON(c *card.Card, a *exercise.Advice, seed uint64) adviceAnswer {
+func adviceJSON(c *card.Card, a *advice.Advice, seed uint64) adviceAnswer {
 	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: seed, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: a.Level}
 	for i := range a.Options {
 		o := &a.Options[i]

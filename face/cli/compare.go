@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"secondpass/advice"
 	"secondpass/exercise"
 	"secondpass/exercise/comparison"
 	"secondpass/paper/wording"
@@ -50,8 +51,8 @@ func (c *compareCmd) Run(g *Globals) error {
 			return err
 		}
 	}
-	var looks []exercise.Outlook
-	var gaps []exercise.OutlookGap
+	var looks []advice.Outlook
+	var gaps []advice.OutlookGap
 	if c.Games > 0 {
 		if looks, gaps, err = c.outlook(g, e, routes); err != nil {
 			return err

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/deal"
 	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
@@ -34,9 +35,9 @@ type dealt struct {
 	set       tile.Set
 	seat      charleston.Seat
 	rack      tile.Rack
-	condition exercise.Condition
+	condition deal.Condition
 	typed     bool
-	report    exercise.DealReport
+	report    deal.DealReport
 }
 
 func (f *dealFlags) deal(g *Globals) (*dealt, error) {
@@ -57,7 +58,7 @@ func (f *dealFlags) deal(g *Globals) (*dealt, error) {
 	if f.Rack != "" {
 		return &d, f.typed(&d)
 	}
-	d.rack, d.report, err = exercise.Draw(d.condition, d.seat.DealtTiles(), d.set, prepared.Of(d.card).Index(), g.Seed)
+	d.rack, d.report, err = deal.Draw(d.condition, d.seat.DealtTiles(), d.set, prepared.Of(d.card).Index(), g.Seed)
 	return &d, err
 }
 
@@ -100,13 +101,13 @@ func (f *dealFlags) typed(d *dealt) error {
 	return nil
 }
 
-func (f *dealFlags) condition(set tile.Set) (exercise.Condition, error) {
-	c := exercise.Condition{TwoPlans: f.TwoPlans}
+func (f *dealFlags) condition(set tile.Set) (deal.Condition, error) {
+	c := deal.Condition{TwoPlans: f.TwoPlans}
 	var err error
-	if c.Jokers, err = exercise.ParseRange(f.Jokers); err != nil {
+	if c.Jokers, err = deal.ParseRange(f.Jokers); err != nil {
 		return c, fmt.Errorf("--jokers %w", err)
 	}
-	if c.BestAway, err = exercise.ParseRange(f.BestAway); err != nil {
+	if c.BestAway, err = deal.ParseRange(f.BestAway); err != nil {
 		return c, fmt.Errorf("--best-away %w", err)
 	}
 	if c.Has, err = tile.Parse(f.Has, set); err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"secondpass/advice"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/exercise"
@@ -11,7 +12,7 @@ import (
 )
 
 // outlook plays whole games from the end of every route.
-func (c *compareCmd) outlook(g *Globals, e *exercise.Exercise, routes []*exercise.Route) ([]exercise.Outlook, []exercise.OutlookGap, error) {
+func (c *compareCmd) outlook(g *Globals, e *exercise.Exercise, routes []*exercise.Route) ([]advice.Outlook, []advice.OutlookGap, error) {
 	counsel, err := g.counsel(e, "")
 	if err != nil {
 		return nil, nil, err
@@ -35,7 +36,7 @@ func (c *compareCmd) outlook(g *Globals, e *exercise.Exercise, routes []*exercis
 	return looks, gaps, nil
 }
 
-func printOutlook(w io.Writer, looks []exercise.Outlook, gaps []exercise.OutlookGap, seed uint64) {
+func printOutlook(w io.Writer, looks []advice.Outlook, gaps []advice.OutlookGap, seed uint64) {
 	fmt.Fprintf(w, "\nPlayed on from the end of each route, the same random numbers for all.\n")
 	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", seed, wording.Plural(looks[0].Chance.N, "game"))
 	for _, l := range looks {
@@ -62,7 +63,7 @@ type outlookGapJSON struct {
 	Points stat.Interval[unit.NetPoints]        `json:"points"`
 }
 
-func outlooksJSON(looks []exercise.Outlook, gaps []exercise.OutlookGap) (l []outlookJSON, d []outlookGapJSON) {
+func outlooksJSON(looks []advice.Outlook, gaps []advice.OutlookGap) (l []outlookJSON, d []outlookGapJSON) {
 	for _, o := range looks {
 		l = append(l, outlookJSON{o.Route.Name, o.Chance, o.Points})
 	}

@@ -5,6 +5,7 @@ import (
 	"io"
 	"time"
 
+	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -26,7 +27,7 @@ func (reviewCmd) Help() string {
 }
 
 func (c *reviewCmd) Run(g *Globals) error {
-	budget, err := budgetOf(c.Games, c.Budget, exercise.Budget{Games: desk.ReviewGames})
+	budget, err := budgetOf(c.Games, c.Budget, advice.Budget{Games: desk.ReviewGames})
 	if err != nil {
 		return err
 	}
@@ -61,7 +62,7 @@ func (c *reviewCmd) Run(g *Globals) error {
 	return nil
 }
 
-func printReview(w io.Writer, rev *exercise.Review, e *exercise.Exercise, r *exercise.Route, seed uint64) {
+func printReview(w io.Writer, rev *advice.Review, e *exercise.Exercise, r *exercise.Route, seed uint64) {
 	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in points. Seed %d, 95 %% intervals in brackets.\n\n", e.Name, r.Name, seed)
 	fmt.Fprintf(w, "%-37s %s\n", "the deal", wording.Share(rev.Start))
 	for i := range rev.Entries {
@@ -85,7 +86,7 @@ func printReview(w io.Writer, rev *exercise.Review, e *exercise.Exercise, r *exe
 	fmt.Fprintf(w, "%s\n", wrap(costliestText(rev, e), pageWidth, 2))
 }
 
-func printWorth(w io.Writer, worth *exercise.Worth, best string) {
+func printWorth(w io.Writer, worth *advice.Worth, best string) {
 	fmt.Fprintf(w, "  value before                        %s\n", wording.Share(worth.Before))
 	if worth.Cost.Value > 0 {
 		fmt.Fprintf(w, "  cost                                %s%s\n", wording.ChancePoints(worth.Cost.Negated()), wording.Shown(worth.Cost))
@@ -97,7 +98,7 @@ func printWorth(w io.Writer, worth *exercise.Worth, best string) {
 }
 
 // costliestText names the costliest decision and how to walk on from there.
-func costliestText(rev *exercise.Review, e *exercise.Exercise) string {
+func costliestText(rev *advice.Review, e *exercise.Exercise) string {
 	at := rev.Costliest
 	if at < 0 {
 		return "No decision is shown to have cost anything."
@@ -136,7 +137,7 @@ type reviewEntry struct {
 	Rest     unit.ChanceDifference                `json:"rest"`
 }
 
-func reviewJSON(rev *exercise.Review, route string, seed uint64) reviewAnswer {
+func reviewJSON(rev *advice.Review, route string, seed uint64) reviewAnswer {
 	j := reviewAnswer{Route: route, Seed: seed, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
@@ -149,6 +150,6 @@ func reviewJSON(rev *exercise.Review, route string, seed uint64) reviewAnswer {
 	return j
 }
 
-func worthJSON(w *exercise.Worth, step, decision, best string) reviewEntry {
+func worthJSON(w *advice.Worth, step, decision, best string) reviewEntry {
 	return reviewEntry{step, decision, best, w.Before, w.Taken, w.Cost, w.Swing, w.Expected, w.Rest}
 }

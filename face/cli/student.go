@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/engine/unit"
 	"secondpass/exercise"
@@ -203,7 +204,7 @@ type studentRecordCmd struct {
 }
 
 func (c *studentRecordCmd) Run(g *Globals) error {
-	budget, err := budgetOf(c.Games, c.Budget, exercise.Budget{Games: desk.ReviewGames})
+	budget, err := budgetOf(c.Games, c.Budget, advice.Budget{Games: desk.ReviewGames})
 	if err != nil {
 		return err
 	}

@@ -9,6 +9,7 @@ import (
 	"os"
 	"time"
 
+	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/engine/player"
 	"secondpass/engine/prepared"
@@ -231,7 +232,7 @@ func (r *tuned) print(w io.Writer) {
 }
 
 // counsel judges an exercise, against its own players where none are named, by its own seed unless --seed was given.
-func (g *Globals) counsel(e *exercise.Exercise, players string) (*exercise.Counsel, error) {
+func (g *Globals) counsel(e *exercise.Exercise, players string) (*advice.Counsel, error) {
 	seed := g.judgementSeed(e)
 	d := desk.Desk{Files: g.files()}
 	return d.Counsel(e, desk.Judge{Players: players, Seed: &seed})
@@ -246,10 +247,10 @@ func (g *Globals) judgementSeed(e *exercise.Exercise) uint64 {
 }
 
 // cardCounsel judges decisions on a card that belong to no exercise.
-func (g *Globals) cardCounsel(c *card.Card, rules house.House, others string) (*exercise.Counsel, error) {
+func (g *Globals) cardCounsel(c *card.Card, rules house.House, others string) (*advice.Counsel, error) {
 	t, err := g.tuning(c)
 	if err != nil {
 		return nil, err
 	}
-	return exercise.NewCounsel(c, rules, t, others, g.Seed)
+	return advice.NewCounsel(c, rules, t, others, g.Seed)
 }

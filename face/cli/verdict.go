@@ -4,15 +4,15 @@ import (
 	"fmt"
 	"io"
 
+	"secondpass/advice"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
-	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 )
 
 // plans judges the sections of the card as plans.
-func (c *adviseCmd) plans(g *Globals, counsel *exercise.Counsel, v charleston.View, budget exercise.Budget) error {
+func (c *adviseCmd) plans(g *Globals, counsel *advice.Counsel, v charleston.View, budget advice.Budget) error {
 	verdict, err := counsel.AdviseAims(g.ctx, v, budget, nil)
 	if err != nil {
 		return err
@@ -26,7 +26,7 @@ func (c *adviseCmd) plans(g *Globals, counsel *exercise.Counsel, v charleston.Vi
 }
 
 // printVerdict prints what whole games made of several plans or decisions.
-func printVerdict(w io.Writer, v *exercise.Verdict, seed uint64) {
+func printVerdict(w io.Writer, v *advice.Verdict, seed uint64) {
 	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.", wording.Plural(v.Games, "whole game"), seed, v.Stopped), pageWidth, 2))
 	printEven(w, v.Top)
 	for i := range v.Judged {
@@ -57,7 +57,7 @@ type judgedAnswer struct {
 	Final  bool                                  `json:"final"`
 }
 
-func verdictJSON(v *exercise.Verdict, seed uint64) verdictAnswer {
+func verdictJSON(v *advice.Verdict, seed uint64) verdictAnswer {
 	a := verdictAnswer{Top: []string{}, Games: v.Games, Seed: seed, Stopped: string(v.Stopped)}
 	for i := range v.Judged {
 		j := &v.Judged[i]

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/rules/card"
@@ -22,7 +23,7 @@ func findPlay(t *testing.T, kind table.ActionKind) *exercise.Exercise {
 	c := card.Practice()
 	x := fit.New(c)
 	for seed := range uint64(60) {
-		deal, _, err := exercise.Draw(exercise.Condition{}, 13, tile.Usual, x, seed)
+		deal, _, err := deal.Draw(deal.Condition{}, 13, tile.Usual, x, seed)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"time"
 
-	"secondpass/exercise"
+	"secondpass/advice"
 	"secondpass/rules/charleston"
 )
 
@@ -20,7 +20,7 @@ const (
 	reviewBudget = time.Second
 )
 
-func (w *walk) counsel() (*exercise.Counsel, error) { return w.g.counsel(w.x.Exercise, "") }
+func (w *walk) counsel() (*advice.Counsel, error) { return w.g.counsel(w.x.Exercise, "") }
 
 // advise judges what can be done now.
 func (w *walk) advise(rest string) error {
@@ -32,7 +32,7 @@ func (w *walk) advise(rest string) error {
 	if err != nil {
 		return err
 	}
-	budget := exercise.Budget{Time: walkBudget}
+	budget := advice.Budget{Time: walkBudget}
 	if t.Game != nil && rest != "" {
 		return fmt.Errorf("advise %s: in play every action is judged; advise alone is right", rest)
 	}
@@ -79,7 +79,7 @@ func (w *walk) review() error {
 	if err != nil {
 		return err
 	}
-	rev, err := c.Review(w.g.ctx, w.x.Exercise, r, exercise.Budget{Time: reviewBudget}, nil)
+	rev, err := c.Review(w.g.ctx, w.x.Exercise, r, advice.Budget{Time: reviewBudget}, nil)
 	if err != nil {
 		return err
 	}

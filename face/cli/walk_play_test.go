@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/exercise"
@@ -21,7 +22,7 @@ import (
 func halfPlayed(t *testing.T, seat charleston.Seat, turns int) *exercise.Exercise {
 	t.Helper()
 	c := card.Practice()
-	deal, _, err := exercise.Draw(exercise.Condition{}, seat.DealtTiles(), tile.Usual, fit.New(c), 7)
+	deal, _, err := deal.Draw(deal.Condition{}, seat.DealtTiles(), tile.Usual, fit.New(c), 7)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -166,23 +167,23 @@ func (s *Server) startAdvice(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		s.Jobs.Start(m.key(), func(round int, _ any) live.Work {
-			return advise(counsel, m, exercise.Budget{Games: adviceGames << (2 * min(round, 6))})
+			return advise(counsel, m, advice.Budget{Games: adviceGames << (2 * min(round, 6))})
 		})
 	}
 	return page.SeeOther(w, r, m.path()+"/advice?at="+strconv.Itoa(m.at))
 }
 
-func advise(counsel *exercise.Counsel, m *moment, budget exercise.Budget) live.Work {
+func advise(counsel *advice.Counsel, m *moment, budget advice.Budget) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		if m.trail.Game != nil {
 			state := m.trail.Game.State()
-			v, err := counsel.AdvisePlay(ctx, &state, m.x.Seat, budget, func(v exercise.Verdict) { publish(&v) })
+			v, err := counsel.AdvisePlay(ctx, &state, m.x.Seat, budget, func(v advice.Verdict) { publish(&v) })
 			if err == nil {
 				publish(&v)
 			}
 			return err
 		}
-		a, err := counsel.Advise(ctx, m.trail.Now.View(), m.named(), budget, func(a exercise.Advice) { publish(&a) })
+		a, err := counsel.Advise(ctx, m.trail.Now.View(), m.named(), budget, func(a advice.Advice) { publish(&a) })
 		if err == nil {
 			publish(&a)
 		}
@@ -208,10 +209,10 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 	p := advicePart{ID: m.x.ID, Path: m.path() + "/advice", At: m.at, Seed: m.x.Seed, Shown: now, Started: now.State != ""}
 	var cands []cand
 	switch found := now.Data.(type) {
-	case *exercise.Advice:
+	case *advice.Advice:
 		cands = passCands(m, found, &p)
 		p.Count = fmt.Sprintf("%s, %d short games, %d whole games of each finalist", wording.Plural(len(found.Options), "decision"), found.Games, found.Whole)
-	case *exercise.Verdict:
+	case *advice.Verdict:
 		cands = playCands(m, found, &p)
 		p.Count = fmt.Sprintf("%s, %d whole games", wording.Plural(len(found.Judged), "decision"), found.Games)
 	default:
@@ -238,7 +239,7 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 	return p
 }
 
-func passCands(m *moment, a *exercise.Advice, p *advicePart) []cand {
+func passCands(m *moment, a *advice.Advice, p *advicePart) []cand {
 	var chances []stat.Interval[unit.Chance]
 	for i := range a.Options {
 		chances = append(chances, a.Options[i].Chance)
@@ -276,7 +277,7 @@ func (c *cand) behind(i stat.Interval[unit.ChanceDifference]) {
 }
 
 // biasNote says how short games compare with whole ones.
-func biasNote(a *exercise.Advice) string {
+func biasNote(a *advice.Advice) string {
 	if a.Whole == 0 {
 		return ""
 	}
@@ -288,7 +289,7 @@ func biasNote(a *exercise.Advice) string {
 }
 
 // optionTiles is a decision as tiles, or in words where no tiles go.
-func optionTiles(o *exercise.Option, d charleston.Direction) (template.HTML, string) {
+func optionTiles(o *advice.Option, d charleston.Direction) (template.HTML, string) {
 	if o.Kind != charleston.Pass && o.Kind != charleston.Give {
 		return "", wording.Capital(wording.Option(o))
 	}
@@ -303,7 +304,7 @@ func optionTiles(o *exercise.Option, d charleston.Direction) (template.HTML, str
 	return view.Strip(wording.Option(o), faces), ""
 }
 
-func playCands(m *moment, v *exercise.Verdict, p *advicePart) []cand {
+func playCands(m *moment, v *advice.Verdict, p *advicePart) []cand {
 	var chances []stat.Interval[unit.Chance]
 	for i := range v.Judged {
 		chances = append(chances, v.Judged[i].Chance)

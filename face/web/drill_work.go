@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/live"
@@ -135,7 +136,7 @@ func (s *Server) maker(c *card.Card, players string) (*drill.Maker, error) {
 	if err != nil {
 		return nil, err
 	}
-	counsel, err := exercise.NewCounsel(c, house.Usual, tuning, players, 0)
+	counsel, err := advice.NewCounsel(c, house.Usual, tuning, players, 0)
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
@@ -54,7 +55,7 @@ func (s *Server) sampleExercise(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) addSample() (*store.Saved, error) {
 	c := card.Practice()
-	rack, _, err := exercise.Draw(exercise.Condition{TwoPlans: true}, charleston.South.DealtTiles(), tile.Usual, s.Cards.Index(c), sampleSeed)
+	rack, _, err := deal.Draw(deal.Condition{TwoPlans: true}, charleston.South.DealtTiles(), tile.Usual, s.Cards.Index(c), sampleSeed)
 	if err != nil {
 		return nil, err
 	}
@@ -62,7 +63,7 @@ func (s *Server) addSample() (*store.Saved, error) {
 	if err != nil {
 		return nil, err
 	}
-	e.Condition = exercise.Condition{TwoPlans: true}.String()
+	e.Condition = deal.Condition{TwoPlans: true}.String()
 	// The first pass is the same for both; then one route steers for the nearest section, the other for the next one.
 	if err := e.WalkOn(exercise.FirstRoute, 1); err != nil {
 		return nil, err

@@ -3,7 +3,7 @@ package web
 import (
 	"testing"
 
-	"secondpass/exercise"
+	"secondpass/advice"
 	"secondpass/face/web/live"
 	"secondpass/teach/drill"
 )
@@ -11,11 +11,11 @@ import (
 // A student's record needs every decision: a review that was stopped does not stand in for one that came to its end.
 func TestStoppedReviewIsNoRecord(t *testing.T) {
 	t.Parallel()
-	ledger := &exercise.Review{}
+	ledger := &advice.Review{}
 	for _, c := range []struct {
 		name string
 		data any
-		want *exercise.Review
+		want *advice.Review
 	}{
 		{"no review", nil, nil},
 		{"a review that has judged nothing", &reviewFound{}, nil},

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"strconv"
 
+	"secondpass/advice"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/exercise"
@@ -56,9 +57,9 @@ type outlookRow struct {
 
 // outlookFound is what the job publishes.
 type outlookFound struct {
-	run   *exercise.OutlookRun
-	looks []exercise.Outlook
-	gaps  []exercise.OutlookGap
+	run   *advice.OutlookRun
+	looks []advice.Outlook
+	gaps  []advice.OutlookGap
 }
 
 // routeKey names the decisions of a route up to a place, and all that they depend on.
@@ -170,7 +171,7 @@ func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
 }
 
 // playOutlook plays more games, in the run of before where there is one.
-func playOutlook(run *exercise.OutlookRun, before any) live.Work {
+func playOutlook(run *advice.OutlookRun, before any) live.Work {
 	if found, ok := before.(*outlookFound); ok {
 		run = found.run
 	}

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 
+	"secondpass/advice"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -144,7 +145,7 @@ func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student
 }
 
 // reviewed is the last review of a route that came to its end, or a new one.
-func (s *Server) reviewed(ctx context.Context, x *store.Saved, route *exercise.Route, publish func(any)) (*exercise.Review, error) {
+func (s *Server) reviewed(ctx context.Context, x *store.Saved, route *exercise.Route, publish func(any)) (*advice.Review, error) {
 	if rev := wholeReview(s.Jobs.Now(reviewKey(x, route))); rev != nil {
 		return rev, nil
 	}
@@ -153,11 +154,11 @@ func (s *Server) reviewed(ctx context.Context, x *store.Saved, route *exercise.R
 		return nil, err
 	}
 	publish(&recordFound{of: route.Len()})
-	return counsel.Review(ctx, x.Exercise, route, exercise.Budget{Games: reviewGames}, func(done, of int) { publish(&recordFound{done: done, of: of}) })
+	return counsel.Review(ctx, x.Exercise, route, advice.Budget{Games: reviewGames}, func(done, of int) { publish(&recordFound{done: done, of: of}) })
 }
 
 // wholeReview is the ledger of a review if it came to its end, else nil: what a stopped one had judged lacks decisions.
-func wholeReview(now live.Shown) *exercise.Review {
+func wholeReview(now live.Shown) *advice.Review {
 	found, ok := now.Data.(*reviewFound)
 	if !ok || found.part {
 		return nil

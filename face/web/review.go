@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 
+	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
@@ -30,7 +31,7 @@ type reviewFound struct {
 	done, of, games int
 	// ledger is the last review that came to its end, with ledgerGames a decision, or before there is one what a
 	// stopped review had judged, which is part of the route; nil where there is neither.
-	ledger      *exercise.Review
+	ledger      *advice.Review
 	ledgerGames int
 	part        bool
 }
@@ -78,7 +79,7 @@ func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
 }
 
 // judge reviews a route; where a review came to its end before, with four times its games.
-func judge(counsel *exercise.Counsel, e *exercise.Exercise, route *exercise.Route, before any) live.Work {
+func judge(counsel *advice.Counsel, e *exercise.Exercise, route *exercise.Route, before any) live.Work {
 	found := reviewFound{of: route.Len(), games: reviewGames}
 	if last, ok := before.(*reviewFound); ok && last.ledger != nil {
 		found.ledger, found.ledgerGames, found.part = last.ledger, last.ledgerGames, last.part
@@ -92,7 +93,7 @@ func judge(counsel *exercise.Counsel, e *exercise.Exercise, route *exercise.Rout
 			publish(&now)
 		}
 		show()
-		rev, err := counsel.Review(ctx, e, route, exercise.Budget{Games: found.games}, func(done, of int) {
+		rev, err := counsel.Review(ctx, e, route, advice.Budget{Games: found.games}, func(done, of int) {
 			found.done, found.of = done, of
 			show()
 		})

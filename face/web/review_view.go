@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/advice"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/exercise"
@@ -105,7 +106,7 @@ func newReviewPart(x *store.Saved, route *exercise.Route, t *exercise.Trail, now
 type fall struct {
 	x      *store.Saved
 	route  *exercise.Route
-	rev    *exercise.Review
+	rev    *advice.Review
 	game   *exercise.Game
 	events []exercise.Event
 	steps  string
@@ -118,7 +119,7 @@ func (f *fall) fill(p *reviewPart) {
 	p.Axis = f.scale.Axis()
 	p.Rows = append(p.Rows, reviewRow{Class: "tot", Step: "Start", What: "the deal", Chart: f.ring(rev.Start.Value), Figure: shareText(rev.Start.Value), Range: shareRange(rev.Start)})
 	shownCosts := unit.ChanceDifference(0)
-	add := func(number int, w *exercise.Worth, after unit.Chance, rows [2]reviewRow, last bool) {
+	add := func(number int, w *advice.Worth, after unit.Chance, rows [2]reviewRow, last bool) {
 		if w.Cost.Low > 0 {
 			shownCosts += w.Cost.Value
 		}
@@ -178,7 +179,7 @@ func (f *fall) open() bool {
 func (f *fall) span() view.Scale[unit.Chance] {
 	exact := func(v unit.Chance) stat.Interval[unit.Chance] { return stat.Exact(v, 1) }
 	all := []stat.Interval[unit.Chance]{exact(f.rev.Start.Value), exact(f.rev.End.Value)}
-	take := func(w *exercise.Worth) {
+	take := func(w *advice.Worth) {
 		for _, v := range []unit.Chance{w.Before.Value, w.BestValue.Value, w.Taken.Value, w.Expected.Value, w.Expected.Value.Plus(w.Swing.Value)} {
 			all = append(all, exact(v))
 		}
@@ -193,7 +194,7 @@ func (f *fall) span() view.Scale[unit.Chance] {
 }
 
 // passRows are a decision of the passing and what came.
-func (f *fall) passRows(en *exercise.Entry) [2]reviewRow {
+func (f *fall) passRows(en *advice.Entry) [2]reviewRow {
 	d := &en.Decision
 	decision, luck := reviewRow{Step: wording.Capital(wording.Step(d.Step))}, reviewRow{}
 	where := d.Step.Direction()
@@ -204,7 +205,7 @@ func (f *fall) passRows(en *exercise.Entry) [2]reviewRow {
 		if d.Phase == charleston.Giving {
 			decision.What = "gave"
 		}
-		option := exercise.Option{Action: en.Best}
+		option := advice.Option{Action: en.Best}
 		if decision.BestTiles, decision.Best = optionTiles(&option, where); decision.BestTiles != "" {
 			decision.Best = "best found"
 		}
@@ -221,7 +222,7 @@ func (f *fall) passRows(en *exercise.Entry) [2]reviewRow {
 }
 
 // playRows are a decision of the play and what followed.
-func (f *fall) playRows(en *exercise.PlayEntry) [2]reviewRow {
+func (f *fall) playRows(en *advice.PlayEntry) [2]reviewRow {
 	decision := reviewRow{Step: fmt.Sprintf("Play %d", en.Number-len(f.route.Decisions)+1)}
 	for i := range f.events {
 		if e := &f.events[i]; e.Number == en.Number {
@@ -235,7 +236,7 @@ func (f *fall) playRows(en *exercise.PlayEntry) [2]reviewRow {
 }
 
 // cost fills in the row of a decision: the value before it as a ring, and what was lost against the best one.
-func (f *fall) cost(r *reviewRow, w *exercise.Worth) {
+func (f *fall) cost(r *reviewRow, w *advice.Worth) {
 	r.Kind, r.Before = "cost", shareText(w.Before.Value)+" before"
 	shownToBe := w.Cost.Low > 0
 	class := "cost"
@@ -254,7 +255,7 @@ func (f *fall) cost(r *reviewRow, w *exercise.Worth) {
 }
 
 // swing fills in the row of what came: from the mean over all that could have come to the value that it led to.
-func (f *fall) swing(r *reviewRow, w *exercise.Worth, after unit.Chance, last bool) {
+func (f *fall) swing(r *reviewRow, w *advice.Worth, after unit.Chance, last bool) {
 	r.Kind, r.Label, r.Figure, r.ForkAt, r.Last = "swing", "swing", pointsText(w.Swing.Value), -1, last
 	r.Range = pointsRange(w.Swing)
 	r.Chart = f.chart(w.Expected.Value, f.rect("sw", w.Expected.Value, after), false)

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/deal"
 	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
@@ -185,8 +186,8 @@ func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
 		case seat == charleston.East:
 			seat = charleston.South
 		}
-		cond = exercise.Condition{}
-	} else if rack, _, err = exercise.Draw(cond, seat.DealtTiles(), set, s.Cards.Index(c), seed); err != nil {
+		cond = deal.Condition{}
+	} else if rack, _, err = deal.Draw(cond, seat.DealtTiles(), set, s.Cards.Index(c), seed); err != nil {
 		return nil, err
 	}
 	name, err := f.name()
@@ -243,13 +244,13 @@ func (f *startForm) seed() (uint64, error) {
 	return n, nil
 }
 
-func (f *startForm) condition(set tile.Set) (exercise.Condition, error) {
-	c := exercise.Condition{TwoPlans: f.TwoPlans}
+func (f *startForm) condition(set tile.Set) (deal.Condition, error) {
+	c := deal.Condition{TwoPlans: f.TwoPlans}
 	var err error
-	if c.Jokers, err = exercise.ParseRange(f.Jokers); err != nil {
+	if c.Jokers, err = deal.ParseRange(f.Jokers); err != nil {
 		return c, fmt.Errorf("jokers: %w", err)
 	}
-	if c.BestAway, err = exercise.ParseRange(f.BestAway); err != nil {
+	if c.BestAway, err = deal.ParseRange(f.BestAway); err != nil {
 		return c, fmt.Errorf("nearest hand away: %w", err)
 	}
 	if c.Has, err = tile.Parse(f.Has, set); err != nil {

@@ -13,7 +13,7 @@ import (
 var floors = [][]string{
 	{"rules/tile", "rules/house", "rules/card", "rules/charleston", "rules/table"},
 	{"engine/unit", "engine/stat", "engine/fit", "engine/player", "engine/prepared", "engine/sim"},
-	{"exercise", "exercise/comparison"},
+	{"deal", "exercise", "exercise/comparison", "advice"},
 	{"cardmaking/plain", "cardmaking/compose", "cardmaking/balance"},
 	{"research/cardreport", "research/experiment"},
 	{"teach/drill", "teach/lesson", "teach/class"},

@@ -11,6 +11,8 @@ import (
 	"sync"
 	"testing"
 
+	"secondpass/advice"
+	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/exercise"
@@ -28,7 +30,7 @@ import (
 // someDrills are a few drills found in the first deals.
 var someDrills = sync.OnceValues(func() ([]*drill.Drill, error) {
 	tuning, _ := player.TuningFor(card.Practice())
-	counsel, err := exercise.NewCounsel(card.Practice(), house.Usual, tuning, "nearest", 5)
+	counsel, err := advice.NewCounsel(card.Practice(), house.Usual, tuning, "nearest", 5)
 	if err != nil {
 		return nil, err
 	}
@@ -50,7 +52,7 @@ func evening(t *testing.T) *lesson.Lesson {
 	if err != nil || len(drills) == 0 {
 		t.Fatal(len(drills), err)
 	}
-	deal, _, err := exercise.Draw(exercise.Condition{}, 13, tile.Usual, fit.New(card.Practice()), 3)
+	deal, _, err := deal.Draw(deal.Condition{}, 13, tile.Usual, fit.New(card.Practice()), 3)
 	if err != nil {
 		t.Fatal(err)
 	}

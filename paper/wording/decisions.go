@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"secondpass/advice"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -38,7 +39,7 @@ func Decision(d exercise.Decision) string {
 }
 
 // Option is a decision in a few words: "1b 8c 9d", "17c + 1 blind", "stop", "offer 2".
-func Option(o *exercise.Option) string {
+func Option(o *advice.Option) string {
 	switch o.Kind {
 	case charleston.Vote:
 		if o.Stop {
@@ -57,11 +58,11 @@ func Option(o *exercise.Option) string {
 
 // Action is a decision in a few words.
 func Action(a charleston.Action) string {
-	return Option(&exercise.Option{Action: a})
+	return Option(&advice.Option{Action: a})
 }
 
 // Why words the facts of a pass.
-func Why(c *card.Card, o *exercise.Option) string {
+func Why(c *card.Card, o *advice.Option) string {
 	f := &o.Facts
 	if o.Kind == charleston.Vote || o.Kind == charleston.Name {
 		return fmt.Sprintf("nearest is %s", Near(&f.Best))
@@ -102,7 +103,7 @@ func handNames(c *card.Card, hands []int) string {
 }
 
 // Gift says what a pass gives its receiver by its looks; "" for nothing of use.
-func Gift(g exercise.Gift) string {
+func Gift(g advice.Gift) string {
 	return [...]string{"", "", "hands over two tiles of one suit", "hands over neighbours", "hands over like numbers", "hands over a pair"}[g]
 }
 

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"secondpass/deal"
 	"secondpass/engine/prepared"
-	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -42,9 +42,9 @@ const Everywhere = "rotate"
 
 // Population says which deals count.
 type Population struct {
-	exercise.Condition
+	deal.Condition
 	// Pairs bounds the number of pairs in the rack dealt: of each natural kind half the tiles, rounded down. nil is no bound.
-	Pairs *exercise.Range
+	Pairs *deal.Range
 }
 
 // String is the population as an experiment file has it, "" for all deals.
@@ -71,12 +71,12 @@ func (p Population) String() string {
 // Band is a measure and the values of it that count. For a measure that is yes or no Range is 1..1.
 type Band struct {
 	Measure
-	exercise.Range
+	deal.Range
 }
 
 // String is the band as an experiment file has it.
 func (b Band) String() string {
-	if b.Share() && b.Range == (exercise.Range{Low: 1, High: 1}) {
+	if b.Share() && b.Range == (deal.Range{Low: 1, High: 1}) {
 		return b.Measure.String()
 	}
 	return b.Measure.String() + " " + b.Range.String()
@@ -268,7 +268,7 @@ func (s *Experiment) seat() (seat charleston.Seat, goesRound bool, err error) {
 
 func (k *checker) population() {
 	p := k.s.Population
-	for _, r := range []*exercise.Range{p.Jokers, p.BestAway, p.Pairs} {
+	for _, r := range []*deal.Range{p.Jokers, p.BestAway, p.Pairs} {
 		if r != nil && (r.Low < 0 || r.High < r.Low) {
 			k.fault("population", -1, fmt.Sprintf("the range %d..%d", r.Low, r.High), "a range from small to large, as in 0..2")
 			return
@@ -286,7 +286,7 @@ func (k *checker) population() {
 		if !goesRound && at != seat {
 			continue
 		}
-		if _, err := exercise.NewDealing(p.Condition, at.DealtTiles(), set, nil, nil); err != nil {
+		if _, err := deal.NewDealing(p.Condition, at.DealtTiles(), set, nil, nil); err != nil {
 			k.fault("population", -1, err.Error(), "deals that there can be")
 			return
 		}
@@ -320,7 +320,7 @@ func (k *checker) band(statement string, b *Band) {
 	if err := b.check(k.c); err != nil {
 		k.fault(statement, -1, fmt.Sprintf("%q", b.Measure), err.Error())
 	}
-	if b.High < b.Low || b.Low < -1_000_000 || b.High > 1_000_000 || b.Share() && b.Range != (exercise.Range{Low: 1, High: 1}) {
+	if b.High < b.Low || b.Low < -1_000_000 || b.High > 1_000_000 || b.Share() && b.Range != (deal.Range{Low: 1, High: 1}) {
 		k.fault(statement, -1, fmt.Sprintf("the range %s", b.Range), "a range from small to large, as in dealt pairs 3..7; none where the measure is yes or no")
 	}
 }

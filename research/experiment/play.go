@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 
+	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/engine/prepared"
@@ -168,7 +169,7 @@ func (p *played) account() *exercise.Account {
 type worker struct {
 	*setup
 	// deals deals to the population, for East and for the other seats.
-	deals  [2]*exercise.Dealing
+	deals  [2]*deal.Dealing
 	others [charleston.Seats - 1]player.Player
 	seated []*counting
 	judges []*exercise.Judge
@@ -222,7 +223,7 @@ func (p *setup) newWorker() (*worker, error) {
 		if !p.round && (p.seat == charleston.East) != (seat == charleston.East) {
 			continue
 		}
-		if w.deals[i], err = exercise.NewDealing(p.experiment.Population.Condition, seat.DealtTiles(), p.card.Set, p.index, also); err != nil {
+		if w.deals[i], err = deal.NewDealing(p.experiment.Population.Condition, seat.DealtTiles(), p.card.Set, p.index, also); err != nil {
 			return nil, err
 		}
 	}

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"secondpass/exercise"
+	"secondpass/deal"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
 	"secondpass/rules/tile"
@@ -239,7 +239,7 @@ func (r *reader) population(rest string) string {
 }
 
 func readBounds(p *Population, part string) bool {
-	for word, into := range map[string]**exercise.Range{"jokers ": &p.Jokers, "best away ": &p.BestAway, "pairs ": &p.Pairs} {
+	for word, into := range map[string]**deal.Range{"jokers ": &p.Jokers, "best away ": &p.BestAway, "pairs ": &p.Pairs} {
 		text, ok := strings.CutPrefix(part, word)
 		if !ok {
 			continue
@@ -256,17 +256,17 @@ func readBounds(p *Population, part string) bool {
 
 var rangeForm = regexp.MustCompile(`^(-?\d{1,6})(?:\.\.(-?\d{1,6}))?$`)
 
-func readRange(text string) (exercise.Range, bool) {
+func readRange(text string) (deal.Range, bool) {
 	m := rangeForm.FindStringSubmatch(text)
 	if m == nil {
-		return exercise.Range{}, false
+		return deal.Range{}, false
 	}
 	low, _ := strconv.Atoi(m[1]) // six digits at most
 	high := low
 	if m[2] != "" {
 		high, _ = strconv.Atoi(m[2])
 	}
-	return exercise.Range{Low: low, High: high}, low <= high
+	return deal.Range{Low: low, High: high}, low <= high
 }
 
 func readMeasure(rest string, into *Measure) string {
@@ -279,7 +279,7 @@ func readMeasure(rest string, into *Measure) string {
 }
 
 func readBand(rest string, into **Band) string {
-	b := Band{Range: exercise.Range{Low: 1, High: 1}}
+	b := Band{Range: deal.Range{Low: 1, High: 1}}
 	text := strings.Join(strings.Fields(rest), " ")
 	at := strings.LastIndex(text, " ")
 	ranged := false
@@ -288,7 +288,7 @@ func readBand(rest string, into **Band) string {
 	}
 	m, err := ParseMeasure(text)
 	if ranged && m.Of == WinWith { // the number is that of a hand
-		b.Range, ranged = exercise.Range{Low: 1, High: 1}, false
+		b.Range, ranged = deal.Range{Low: 1, High: 1}, false
 		m, err = ParseMeasure(strings.Join(strings.Fields(rest), " "))
 	}
 	switch {

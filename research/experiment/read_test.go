@@ -7,7 +7,7 @@ import (
 	"strings"
 	"testing"
 
-	"secondpass/exercise"
+	"secondpass/deal"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
@@ -53,8 +53,8 @@ func TestReadEveryStatement(t *testing.T) {
 	want := &experiment.Experiment{
 		Name: "All there is", Asks: "Does # stand in quotes?", Tiles: house.Tiles{Flowers: 10, Jokers: 9},
 		Population: experiment.Population{
-			Condition: exercise.Condition{Jokers: &exercise.Range{Low: 0, High: 2}, Has: tile.MustParse("FF 0"), BestAway: &exercise.Range{Low: 3, High: 9}, TwoPlans: true},
-			Pairs:     &exercise.Range{Low: 0, High: 6},
+			Condition: deal.Condition{Jokers: &deal.Range{Low: 0, High: 2}, Has: tile.MustParse("FF 0"), BestAway: &deal.Range{Low: 3, High: 9}, TwoPlans: true},
+			Pairs:     &deal.Range{Low: 0, High: 6},
 		},
 		Seat: "W", Others: "nearest+stop=never", Measure: experiment.Measure{Of: experiment.Passed, Tiles: "F0"},
 		Claim: experiment.Claim{Less: true, Effect: 0.25}, Deals: 640, UntilVerdict: true, Pairing: experiment.SameDeal,

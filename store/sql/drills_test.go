@@ -7,10 +7,10 @@ import (
 	"testing"
 	"time"
 
+	"secondpass/advice"
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
-	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -177,7 +177,7 @@ func TestReviewedExercise(t *testing.T) {
 	e := newExercise(t, "Monday")
 	pass(t, e, "N E W")
 	d := e.Routes[0].Decisions[0]
-	rev := &exercise.Review{Entries: []exercise.Entry{{Decision: d, Worth: exercise.Worth{Cost: stat.Interval[unit.ChanceDifference]{Value: 0.04, Low: 0.02, High: 0.06, N: 500}}}}}
+	rev := &advice.Review{Entries: []advice.Entry{{Decision: d, Worth: advice.Worth{Cost: stat.Interval[unit.ChanceDifference]{Value: 0.04, Low: 0.02, High: 0.06, N: 500}}}}}
 	tries := drill.Reviewed(rev, e.Name, "A", time.Unix(1, 0), []time.Duration{4 * time.Second})
 	if len(tries) != 1 || tries[0].Right || tries[0].Answer != "NEW" || tries[0].Step != "first-right" || tries[0].Taken != 4*time.Second {
 		t.Errorf("%+v", tries)

@@ -1,9 +1,9 @@
 package class
 
 import (
+	"secondpass/advice"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
-	"secondpass/exercise"
 )
 
 // Cost is what playing on made of one choice.
@@ -31,7 +31,7 @@ type Judgement struct {
 const evenKept = 8
 
 // Judge reads an advice: the best choices that are not separable, and those asked for, best first.
-func Judge(a *exercise.Advice, seed uint64, asked []Choice) Judgement {
+func Judge(a *advice.Advice, seed uint64, asked []Choice) Judgement {
 	j := Judgement{Games: a.Games, Whole: a.Whole, Seed: seed}
 	wanted := map[Choice]bool{}
 	for _, c := range asked {

@@ -3,11 +3,11 @@ package drill
 import (
 	"fmt"
 
+	"secondpass/advice"
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
-	"secondpass/exercise"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
@@ -15,14 +15,14 @@ import (
 
 // Maker finds and judges drills for one card, by simulated games. It is read-only and may be shared.
 type Maker struct {
-	counsel *exercise.Counsel
+	counsel *advice.Counsel
 	players string
 	aimed   map[string]func() player.Player // by section
 	ready   *prepared.Card
 }
 
 // NewMaker makes a maker from the counsel of a card and the description of the counsel's other players.
-func NewMaker(c *exercise.Counsel, players string) (*Maker, error) {
+func NewMaker(c *advice.Counsel, players string) (*Maker, error) {
 	crd := c.Game.Card()
 	if len(crd.Hands) == 0 {
 		return nil, fmt.Errorf("card %q has no hands; drills need some", crd.Name)

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/advice"
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
@@ -118,7 +119,7 @@ func TestKeyAgreesWithAdvice(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a, err := m.counsel.Advise(context.Background(), v, nil, exercise.Budget{Games: 2000}, nil)
+	a, err := m.counsel.Advise(context.Background(), v, nil, advice.Budget{Games: 2000}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -303,7 +304,7 @@ func TestRenew(t *testing.T) {
 		t.Fatal(err)
 	}
 	tuning, _ := player.TuningFor(c)
-	counsel, err := exercise.NewCounsel(c, house.Usual, tuning, "strong", 1)
+	counsel, err := advice.NewCounsel(c, house.Usual, tuning, "strong", 1)
 	if err != nil {
 		t.Fatal(err)
 	}

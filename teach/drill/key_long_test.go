@@ -6,8 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"secondpass/advice"
 	"secondpass/engine/player"
-	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
 )
@@ -18,7 +18,7 @@ func maker(t testing.TB) *Maker {
 	t.Helper()
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
-	counsel, err := exercise.NewCounsel(c, house.Usual, tuning, "strong", 1)
+	counsel, err := advice.NewCounsel(c, house.Usual, tuning, "strong", 1)
 	if err != nil {
 		t.Fatal(err)
 	}

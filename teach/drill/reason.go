@@ -3,6 +3,7 @@ package drill
 import (
 	"slices"
 
+	"secondpass/advice"
 	"secondpass/engine/fit"
 	"secondpass/engine/prepared"
 	"secondpass/exercise"
@@ -18,7 +19,7 @@ import (
 type Reason struct {
 	Choice Choice
 	// Facts is, for passes, what the own tiles keep and give up.
-	Facts *exercise.Facts
+	Facts *advice.Facts
 	// Spare is, in the passing, the tiles that the three nearest hands can do without before the choice.
 	Spare tile.Rack
 	// Plan is, for a section, how near it is.
@@ -69,7 +70,7 @@ func (d *Drill) Reasons(c *card.Card) ([]Reason, error) {
 	if d.Ask() == AskSection {
 		return reasons, d.planReasons(c, reasons)
 	}
-	for i, f := range exercise.FactsOf(c, *v, actions) {
+	for i, f := range advice.FactsOf(c, *v, actions) {
 		reasons[i].Facts = &f
 	}
 	return reasons, nil

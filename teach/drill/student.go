@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"secondpass/advice"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/exercise"
@@ -93,7 +94,7 @@ func (c *Charleston) CleanPlan() bool { return c.SparePlan <= exercise.CleanSpar
 // Reviewed turns the review of a route into tries, one for each decision of the passing and the play. A decision is
 // right when it is not shown to cost more than Margin. taken is the time for each decision of the route where it
 // is known, else nil.
-func Reviewed(rev *exercise.Review, name, route string, at time.Time, taken []time.Duration) []Try {
+func Reviewed(rev *advice.Review, name, route string, at time.Time, taken []time.Duration) []Try {
 	var tries []Try
 	add := func(step, answer string, cost stat.Interval[unit.ChanceDifference]) {
 		if !cost.Bounded() {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/rules/card"
@@ -15,7 +16,7 @@ import (
 
 func walked(t *testing.T) *exercise.Exercise {
 	t.Helper()
-	deal, _, err := exercise.Draw(exercise.Condition{}, 13, tile.Usual, fit.New(card.Practice()), 3)
+	deal, _, err := deal.Draw(deal.Condition{}, 13, tile.Usual, fit.New(card.Practice()), 3)
 	if err != nil {
 		t.Fatal(err)
 	}

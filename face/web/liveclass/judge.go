@@ -6,7 +6,7 @@ import (
 	"net/http"
 	"time"
 
-	"secondpass/exercise"
+	"secondpass/advice"
 	"secondpass/face/web/live"
 	"secondpass/hall"
 	"secondpass/paper/wording"
@@ -50,14 +50,14 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 	if err != nil {
 		return nil, err
 	}
-	judged := func(a *exercise.Advice) *class.Judgement {
+	judged := func(a *advice.Advice) *class.Judgement {
 		j := class.Judge(a, x.Seed, vote.Asked)
 		return &j
 	}
 	key := judgeKey(rm, n)
 	c.jobs.Start(key, func(int, any) live.Work {
 		return func(ctx context.Context, publish func(any)) error {
-			a, err := counsel.Advise(ctx, vote.View, vote.Actions, exercise.Budget{Games: judgeGames}, func(a exercise.Advice) { publish(judged(&a)) })
+			a, err := counsel.Advise(ctx, vote.View, vote.Actions, advice.Budget{Games: judgeGames}, func(a advice.Advice) { publish(judged(&a)) })
 			if err == nil && ctx.Err() == nil {
 				publish(judged(&a))
 			}

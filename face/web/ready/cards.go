@@ -1,6 +1,7 @@
 package ready
 
 import (
+	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/engine/fit"
 	"secondpass/engine/prepared"
@@ -20,10 +21,10 @@ func (*Cards) Index(c *card.Card) *fit.Index { return prepared.Of(c).Index() }
 
 // Counsel judges decisions of an exercise: with the user's tuning of its card, against its players or, where nobody
 // sits there, the usual ones.
-func (k *Cards) Counsel(e *exercise.Exercise) (*exercise.Counsel, error) {
+func (k *Cards) Counsel(e *exercise.Exercise) (*advice.Counsel, error) {
 	tuning, err := k.tunings.Tuning(e.Card)
 	if err != nil {
 		return nil, err
 	}
-	return exercise.NewCounsel(e.Card, e.House, tuning, desk.Others(e), desk.JudgementSeed(e))
+	return advice.NewCounsel(e.Card, e.House, tuning, desk.Others(e), desk.JudgementSeed(e))
 }

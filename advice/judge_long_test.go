@@ -1,4 +1,4 @@
-package exercise
+package advice
 
 import (
 	"context"
@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
@@ -74,7 +75,7 @@ func TestAdviceRegret(t *testing.T) {
 // randomView is a seat at the first right with a random rack.
 func randomView(t *testing.T, n uint64) charleston.View {
 	t.Helper()
-	deal, _, err := Draw(Condition{}, 13, tile.Usual, fit.New(card.Practice()), 500+n)
+	deal, _, err := deal.Draw(deal.Condition{}, 13, tile.Usual, fit.New(card.Practice()), 500+n)
 	if err != nil {
 		t.Fatal(err)
 	}

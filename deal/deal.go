@@ -1,4 +1,4 @@
-package exercise
+package deal
 
 import (
 	"fmt"
@@ -12,7 +12,6 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/rules/card"
-	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 )
 
@@ -278,9 +277,4 @@ func (d *dealer) deal(rng *rand.Rand) tile.Rack {
 		rack[rest[i]]++
 	}
 	return rack
-}
-
-// drawMock draws the mock passes of an exercise.
-func drawMock(deal tile.Rack, set tile.Set, seed uint64) (charleston.Mock, error) {
-	return charleston.DrawMock(deal, set, sim.Stream(seed, 0, "mock"))
 }

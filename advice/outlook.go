@@ -1,4 +1,4 @@
-package exercise
+package advice
 
 import (
 	"context"
@@ -7,12 +7,13 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
+	"secondpass/exercise"
 	"secondpass/rules/charleston"
 )
 
 // Outlook is what a route's rack at the end of the passing is worth in play.
 type Outlook struct {
-	Route *Route
+	Route *exercise.Route
 	// Chance is the share of games won, Points the mean net points, over whole games.
 	Chance stat.Interval[unit.Chance]
 	Points stat.Interval[unit.NetPoints]
@@ -20,7 +21,7 @@ type Outlook struct {
 
 // OutlookGap is the second route less the first on the same games.
 type OutlookGap struct {
-	First, Second *Route
+	First, Second *exercise.Route
 	Chance        stat.Interval[unit.ChanceDifference]
 	Points        stat.Interval[unit.NetPoints]
 }
@@ -40,7 +41,7 @@ func (o *outlooks) Merge(next *outlooks) {
 // afresh in every game, with the same random numbers for all routes. It can be stopped and gone on with, and is
 // for one goroutine at a time.
 type OutlookRun struct {
-	routes []*Route
+	routes []*exercise.Route
 	views  []charleston.View
 	ahead  *sim.Lookahead
 	seed   uint64
@@ -49,7 +50,7 @@ type OutlookRun struct {
 }
 
 // NewOutlookRun prepares the games. Routes that have not come to the end of the passing are an error.
-func (c *Counsel) NewOutlookRun(e *Exercise, routes []*Route) (*OutlookRun, error) {
+func (c *Counsel) NewOutlookRun(e *exercise.Exercise, routes []*exercise.Route) (*OutlookRun, error) {
 	o := &OutlookRun{routes: routes, views: make([]charleston.View, len(routes)), ahead: c.ownAhead(e.Seat), seed: c.Seed, total: newOutlooks(len(routes))}
 	for i, r := range routes {
 		t, err := e.Replay(r)

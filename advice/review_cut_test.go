@@ -1,16 +1,17 @@
-package exercise
+package advice
 
 import (
 	"context"
 	"math"
 	"testing"
 
+	"secondpass/exercise"
 	"secondpass/rules/charleston"
 )
 
 // A review that is stopped keeps a ledger that closes, of all decisions judged but the last.
 func TestStoppedReviewCloses(t *testing.T) {
-	e := newExercise(t, charleston.South, TablePasses, 7)
+	e := newExercise(t, charleston.South, exercise.TablePasses, 7)
 	if _, err := e.WalkAll([][]string{nil}); err != nil {
 		t.Fatal(err)
 	}

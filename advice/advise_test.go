@@ -1,4 +1,4 @@
-package exercise
+package advice
 
 import (
 	"context"
@@ -11,10 +11,12 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
+	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -141,7 +143,7 @@ func TestGift(t *testing.T) {
 
 // The ledger of a review closes: start, costs, swings and the remainder add up to the end.
 func TestReviewCloses(t *testing.T) {
-	e := newExercise(t, charleston.East, MockPasses, 3)
+	e := newExercise(t, charleston.East, exercise.MockPasses, 3)
 	if _, err := e.WalkAll([][]string{{"Evens"}}); err != nil {
 		t.Fatal(err)
 	}
@@ -161,7 +163,7 @@ func TestReviewCloses(t *testing.T) {
 			t.Errorf("%s: cost %g, best %g, before %g; the best found is no worse than any", en.Decision.Step, en.Cost.Value, en.BestValue.Value, en.Before.Value)
 		}
 	}
-	if _, err := counsel(t, "nearest").Review(context.Background(), e, &Route{Name: "empty"}, Budget{Games: 10}, nil); err == nil {
+	if _, err := counsel(t, "nearest").Review(context.Background(), e, &exercise.Route{Name: "empty"}, Budget{Games: 10}, nil); err == nil {
 		t.Error("a route without decisions was reviewed")
 	}
 }
@@ -243,7 +245,7 @@ func TestAdvisePlay(t *testing.T) {
 // A route against itself under another name differs in no game, and one that has not come to the end is
 // refused.
 func TestOutlooks(t *testing.T) {
-	e := newExercise(t, charleston.South, MockPasses, 11)
+	e := newExercise(t, charleston.South, exercise.MockPasses, 11)
 	if _, err := e.WalkAll([][]string{{"Runs"}}); err != nil {
 		t.Fatal(err)
 	}
@@ -253,7 +255,7 @@ func TestOutlooks(t *testing.T) {
 		t.Fatal(err)
 	}
 	c := counsel(t, "nearest")
-	run, err := c.NewOutlookRun(e, []*Route{a, b})
+	run, err := c.NewOutlookRun(e, []*exercise.Route{a, b})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -267,14 +269,14 @@ func TestOutlooks(t *testing.T) {
 	if _, err := e.Undo("B"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := c.NewOutlookRun(e, []*Route{a, b}); err == nil || !strings.Contains(err.Error(), "route B has not come to the end") {
+	if _, err := c.NewOutlookRun(e, []*exercise.Route{a, b}); err == nil || !strings.Contains(err.Error(), "route B has not come to the end") {
 		t.Error(err)
 	}
 }
 
 // A run that is stopped and gone on with says the same as one in a piece, and intervals for watching are wider.
 func TestOutlooksGoOn(t *testing.T) {
-	e := newExercise(t, charleston.South, MockPasses, 12)
+	e := newExercise(t, charleston.South, exercise.MockPasses, 12)
 	routes, err := e.WalkAll([][]string{{"Runs"}, {"Evens"}})
 	if err != nil {
 		t.Fatal(err)
@@ -317,11 +319,11 @@ func TestOutlooksGoOn(t *testing.T) {
 
 // The ledger of a route that was played on closes too, from the deal to the result.
 func TestReviewOfPlayCloses(t *testing.T) {
-	deal, _, err := Draw(Condition{}, 13, tile.Usual, fit.New(card.Practice()), 8)
+	deal, _, err := deal.Draw(deal.Condition{}, 13, tile.Usual, fit.New(card.Practice()), 8)
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := NewTable("Played", card.Practice(), house.Usual, charleston.South, deal, "nearest", 8)
+	e, err := exercise.NewTable("Played", card.Practice(), house.Usual, charleston.South, deal, "nearest", 8)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package exercise
+package advice
 
 import (
 	"secondpass/engine/player"

@@ -1,4 +1,4 @@
-package exercise
+package advice
 
 import (
 	"context"
@@ -7,6 +7,7 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
+	"secondpass/exercise"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 )
@@ -21,7 +22,7 @@ type PlayEntry struct {
 
 // reviewPlay judges the play of a route by whole games and goes on with the ledger: from the value at its
 // first decision to the result, or to the value where the route stands.
-func (c *Counsel) reviewPlay(ctx context.Context, e *Exercise, r *Route, t *Trail, rev *Review, budget Budget, watch func(done, of int)) error {
+func (c *Counsel) reviewPlay(ctx context.Context, e *exercise.Exercise, r *exercise.Route, t *exercise.Trail, rev *Review, budget Budget, watch func(done, of int)) error {
 	ahead := c.ownAhead(e.Seat)
 	own := ahead.Worker()
 	for n := len(r.Decisions); n < r.Len(); n++ {
@@ -121,7 +122,7 @@ func (c *Counsel) judgeAction(ctx context.Context, ahead *sim.Lookahead, state *
 }
 
 // endOfPlay is the value at the end: the result of a finished game, else that of the decision at hand.
-func (c *Counsel) endOfPlay(ctx context.Context, ahead *sim.Lookahead, g *Game, seat charleston.Seat, budget Budget) (stat.Interval[unit.Chance], error) {
+func (c *Counsel) endOfPlay(ctx context.Context, ahead *sim.Lookahead, g *exercise.Game, seat charleston.Seat, budget Budget) (stat.Interval[unit.Chance], error) {
 	if g.Over() {
 		won := unit.Chance(0)
 		if r := g.Result(); r.Ending.Won() && r.Winner == seat {

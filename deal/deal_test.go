@@ -1,4 +1,4 @@
-package exercise
+package deal
 
 import (
 	"math"
@@ -50,10 +50,10 @@ func TestShareAgainstR(t *testing.T) {
 		check(dealerFor(t, Condition{Jokers: &Range{int(r.In[0]), int(r.In[1])}}, int(r.In[2])), r)
 	}
 	for _, r := range exact(t, "pair") {
-		check(dealerFor(t, Condition{Has: rack("44b")}, int(r.In[0])), r)
+		check(dealerFor(t, Condition{Has: tile.MustParse("44b")}, int(r.In[0])), r)
 	}
 	for _, r := range exact(t, "pair-flower-no-joker") {
-		check(dealerFor(t, Condition{Has: rack("44b F"), Jokers: &Range{0, 0}}, int(r.In[0])), r)
+		check(dealerFor(t, Condition{Has: tile.MustParse("44b F"), Jokers: &Range{0, 0}}, int(r.In[0])), r)
 	}
 }
 
@@ -83,9 +83,9 @@ func TestDealingAgainstR(t *testing.T) {
 	draws(t, "flowers-dealt", 0, func(rng *rand.Rand) int { return int(free.deal(rng)[tile.Flower]) })
 	some := dealerFor(t, Condition{Jokers: &Range{1, 8}}, 13)
 	draws(t, "jokers-given-one", 1, func(rng *rand.Rand) int { return int(some.deal(rng)[tile.Joker]) })
-	pair := dealerFor(t, Condition{Has: rack("44b"), Jokers: &Range{1, 2}}, 13)
+	pair := dealerFor(t, Condition{Has: tile.MustParse("44b"), Jokers: &Range{1, 2}}, 13)
 	draws(t, "copies-given", 2, func(rng *rand.Rand) int { return int(pair.deal(rng)[tile.Ranked(4, tile.Bams)]) })
-	dealt := rack("FF J 1234567b NEW")
+	dealt := tile.MustParse("FF J 1234567b NEW")
 	draws(t, "mock-flowers", 0, func(rng *rand.Rand) int {
 		m, err := charleston.DrawMock(dealt, tile.Usual, rng)
 		if err != nil {
@@ -101,7 +101,7 @@ func TestDealingAgainstR(t *testing.T) {
 
 // Exact dealing to a condition gives the racks that rejection gives: the other kinds follow too.
 func TestExactDealingAgainstRejection(t *testing.T) {
-	cond := Condition{Has: rack("44b F"), Jokers: &Range{0, 1}}
+	cond := Condition{Has: tile.MustParse("44b F"), Jokers: &Range{0, 1}}
 	exactly, free := dealerFor(t, cond, 14), dealerFor(t, Condition{}, 14)
 	var kept, drawn [15]int // by number of bams
 	bams := func(r tile.Rack) (n int) {
@@ -138,7 +138,7 @@ func TestExactDealingAgainstRejection(t *testing.T) {
 
 func TestDrawToCondition(t *testing.T) {
 	x := fit.New(card.Practice())
-	cond := Condition{Jokers: &Range{1, 1}, Has: rack("44b"), BestAway: &Range{6, 7}, TwoPlans: true}
+	cond := Condition{Jokers: &Range{1, 1}, Has: tile.MustParse("44b"), BestAway: &Range{6, 7}, TwoPlans: true}
 	r, rep, err := Draw(cond, 13, tile.Usual, x, 3)
 	if err != nil {
 		t.Fatal(err)
@@ -172,8 +172,8 @@ func TestDrawRefuses(t *testing.T) {
 		want string
 	}{
 		{"nine jokers", Condition{Jokers: &Range{9, 9}}, "impossible: no deal of 13 tiles has \"jokers 9\""},
-		{"a joker held and none wanted", Condition{Jokers: &Range{0, 0}, Has: rack("J")}, "impossible: no deal"},
-		{"more tiles than the deal", Condition{Has: rack("1111222233334b N")}, "impossible: 14 tiles asked for"},
+		{"a joker held and none wanted", Condition{Jokers: &Range{0, 0}, Has: tile.MustParse("J")}, "impossible: no deal"},
+		{"more tiles than the deal", Condition{Has: tile.MustParse("1111222233334b N")}, "impossible: 14 tiles asked for"},
 		{"complete at the deal of 13", Condition{BestAway: &Range{0, 0}}, "impossible: 13 tiles are 1 to 14 away"},
 		{"further than any hand", Condition{BestAway: &Range{15, 99}}, "impossible: 13 tiles"},
 		{"one away at the deal", Condition{BestAway: &Range{1, 1}}, "too rare: none of 1000000 deals"},

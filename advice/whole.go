@@ -1,4 +1,4 @@
-package exercise
+package advice
 
 import (
 	"context"
@@ -12,6 +12,7 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
+	"secondpass/exercise"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 )
@@ -112,7 +113,7 @@ func (w *whole) verdict(s *sim.Standings) Verdict {
 // AdviseAims judges plans at a moment of the passing: each section of the card, and no aim at all. The seat
 // is played by a strong player held to the aim from here to the end of the game.
 func (c *Counsel) AdviseAims(ctx context.Context, v charleston.View, budget Budget, watch func(Verdict)) (Verdict, error) {
-	w := &whole{seat: v.Seat, budget: budget, watch: watch, names: []Judged{{Name: AimText(nil)}}}
+	w := &whole{seat: v.Seat, budget: budget, watch: watch, names: []Judged{{Name: exercise.AimText(nil)}}}
 	cast := prepared.Of(c.Game.Card()).Cast(c.Tuning)
 	free, err := cast.Player("strong")
 	if err != nil {

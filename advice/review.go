@@ -1,4 +1,4 @@
-package exercise
+package advice
 
 import (
 	"context"
@@ -7,6 +7,7 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
+	"secondpass/exercise"
 	"secondpass/rules/charleston"
 )
 
@@ -43,7 +44,7 @@ type Review struct {
 
 // Entry is one decision of the passing in the ledger.
 type Entry struct {
-	Decision Decision
+	Decision exercise.Decision
 	Best     charleston.Action
 	Worth
 }
@@ -69,15 +70,14 @@ type Worth struct {
 //
 // A review that ctx stops gives an error and, where two decisions or more were judged, the ledger of all but the
 // last of them, which ends with the value before that one.
-func (c *Counsel) Review(ctx context.Context, e *Exercise, r *Route, budget Budget, watch func(done, of int)) (*Review, error) {
+func (c *Counsel) Review(ctx context.Context, e *exercise.Exercise, r *exercise.Route, budget Budget, watch func(done, of int)) (*Review, error) {
 	t, err := e.Replay(r)
 	if err != nil {
 		return nil, err
 	}
 	rev := &Review{Costliest: -1}
-	views := views(e, t.Snapshots)
 	for i, s := range t.Snapshots {
-		entry, err := c.judge(ctx, views[i], s.Decision, budget)
+		entry, err := c.judge(ctx, s.View, s.Decision, budget)
 		if err != nil {
 			return nil, err
 		}
@@ -127,47 +127,8 @@ func (rev *Review) passing() []*Worth {
 	return worths
 }
 
-// views is what the seat knew before each decision.
-func views(e *Exercise, snapshots []Snapshot) []charleston.View {
-	views := make([]charleston.View, 0, len(snapshots))
-	v := charleston.View{Seat: e.Seat, Rules: e.House.Passing}
-	for _, s := range snapshots {
-		d := s.Decision
-		v.Step, v.Phase, v.Rack, v.Exchange = d.Step, d.Phase, s.Before, 0
-		if d.Phase == charleston.Giving {
-			v.Exchange = d.Own.Len()
-		}
-		views = append(views, v)
-		switch d.Phase {
-		case charleston.Passing:
-			v.Gave[d.Step], v.Came[d.Step], v.Blind[d.Step] = d.Own, d.Came, d.Count
-		case charleston.Naming:
-			v.Blind[d.Step] = d.Count
-		case charleston.Giving:
-			v.Gave[d.Step], v.Came[d.Step] = d.Own, d.Came
-		}
-	}
-	return views
-}
-
-// Action is the decision as an action of a seat; what came and what others did is left out.
-func (d *Decision) Action(seat charleston.Seat) charleston.Action {
-	a := charleston.Action{Seat: seat}
-	switch d.Phase {
-	case charleston.Passing:
-		a.Kind, a.Own, a.Count = charleston.Pass, d.Own, d.Count
-	case charleston.Voting:
-		a.Kind, a.Stop = charleston.Vote, d.Stop
-	case charleston.Naming:
-		a.Kind, a.Count = charleston.Name, d.Count
-	case charleston.Giving:
-		a.Kind, a.Own = charleston.Give, d.Own
-	}
-	return a
-}
-
 // judge values one decision, the counsel's own, and the best.
-func (c *Counsel) judge(ctx context.Context, v charleston.View, d Decision, budget Budget) (Entry, error) {
+func (c *Counsel) judge(ctx context.Context, v charleston.View, d exercise.Decision, budget Budget) (Entry, error) {
 	taken := d.Action(v.Seat)
 	own := sim.Decide(c.Own.New(), &v)
 	named := []charleston.Action{taken}
