@@ -156,11 +156,11 @@ func newDrillLine(d *drill.Drill) drillLine {
 
 func printDrills(w io.Writer, drills []*drill.Drill) {
 	if len(drills) > 0 {
-		fmt.Fprintf(w, "%5s  %-9s %-13s %-7s %-6s %s\n", "", "kind", "step", "rating", "edge", "answers")
+		fmt.Fprintf(w, "%5s  %-9s %-13s %-7s %-6s %s\n", "", "kind", "step", "in ten", "edge", "answers")
 	}
 	for _, d := range drills {
-		fmt.Fprintf(w, "%5d  %-9s %-13s %5.0f  %5.1f   %d of %d right\n", d.ID, d.Kind, strings.ReplaceAll(d.Position.StepKey(), "-", " "),
-			d.Rating.Value, 100*d.Key.Edge().Value, len(d.Key.Right()), len(d.Choices))
+		fmt.Fprintf(w, "%5d  %-9s %-13s %5.1f   %5.1f   %d of %d right\n", d.ID, d.Kind, strings.ReplaceAll(d.Position.StepKey(), "-", " "),
+			10*drill.NewRating.Against(d.Rating), 100*d.Key.Edge().Value, len(d.Key.Right()), len(d.Choices))
 	}
 }
 

@@ -61,7 +61,7 @@ func (c *studentListCmd) Run(g *Globals) error {
 		g.remark("No student yet. secondpass student add NAME adds one.")
 	}
 	for _, st := range list {
-		fmt.Fprintf(g.stdout, "%-30s rating %s\n", st.Name, wording.Rating(st.Rating))
+		fmt.Fprintf(g.stdout, "%-30s %s\n", st.Name, wording.Strength(st.Rating))
 	}
 	return nil
 }
@@ -89,7 +89,7 @@ func (c *studentProgressCmd) Run(g *Globals) error {
 }
 
 func printProgress(w io.Writer, st *drill.Student, r *drill.Report) {
-	fmt.Fprintf(w, "%s: rating %s, %s. Intervals of 95 %% in brackets.\n", st.Name, wording.Rating(st.Rating), triesText(r.All.Tries))
+	fmt.Fprintf(w, "%s %s; %s. Intervals of 95 %% in brackets.\n", st.Name, wording.Strength(st.Rating), triesText(r.All.Tries))
 	if r.All.Tries > 0 {
 		fmt.Fprintln(w)
 		printFigures(w, "all", &r.All)

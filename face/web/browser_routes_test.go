@@ -140,7 +140,7 @@ func TestLiveAdvice(t *testing.T) {
 	b := open(t)
 	step := b.deal("seed", "32")
 	p := b.see(browser.Desk, step)
-	p.Click(p.Named("What would you pass?"))
+	p.Click(p.Named("Your three first"))
 	p.Follow(p.Named("Open it now"))
 	if p.Count(".cands") > 0 {
 		t.Error("the advice is there before it was asked for")

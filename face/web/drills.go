@@ -154,7 +154,7 @@ type drillLine struct {
 }
 
 func newDrillLine(d *drill.Drill) drillLine {
-	return drillLine{ID: d.ID, Step: view.StepName(d.Position.StepKey()), Kind: wording.DrillKind(d.Kind), Rating: fmt.Sprintf("%.0f", d.Rating.Value),
+	return drillLine{ID: d.ID, Step: view.StepName(d.Position.StepKey()), Kind: wording.DrillKind(d.Kind), Rating: fmt.Sprintf("%.0f in 10", 10*drill.NewRating.Against(d.Rating)),
 		Edge: fmt.Sprintf("%.1f", 100*d.Key.Edge().Value), Choices: fmt.Sprintf("%d of %d", len(d.Key.Right()), len(d.Choices)),
 		rating: d.Rating.Value, edge: d.Key.Edge().Value, Path: view.DrillPath(d.ID), Nearest: d.NearestErrs}
 }
@@ -264,7 +264,7 @@ func (s *Server) showDrill(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := drillPage{Card: d.Key.Fingerprint, Rating: wording.Rating(d.Rating), Origin: fmt.Sprintf("deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed)}
+	p := drillPage{Card: d.Key.Fingerprint, Rating: wording.Difficulty(d.Rating), Origin: fmt.Sprintf("deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed)}
 	if p.Drill, err = view.ViewDrill(s.Cards.Index(c), d, c); err != nil {
 		return err
 	}

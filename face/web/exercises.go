@@ -59,7 +59,7 @@ func (s *Server) addSample() (*store.Saved, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := exercise.New("Sample: one deal, two plans", c, house.Usual, charleston.South, rack, exercise.MockPasses, sampleSeed)
+	e, err := exercise.New("Sample: one deal, walked twice", c, house.Usual, charleston.South, rack, exercise.MockPasses, sampleSeed)
 	if err != nil {
 		return nil, err
 	}

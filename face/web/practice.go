@@ -118,7 +118,7 @@ func (s *Server) renderPractice(w http.ResponseWriter, r *http.Request, code int
 	st, err := s.practising(r)
 	switch {
 	case err == nil:
-		p.Student, p.Path, p.Rating = &st, progressPath(st.Name), wording.Rating(st.Rating)
+		p.Student, p.Path, p.Rating = &st, progressPath(st.Name), wording.Strength(st.Rating)
 		err = s.fillPractice(&p, r)
 	case errors.Is(err, errNobody):
 		err = nil

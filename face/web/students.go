@@ -47,7 +47,7 @@ func (s *Server) listStudents(w http.ResponseWriter, r *http.Request) error {
 	}
 	var lines []studentLine
 	for _, st := range students {
-		lines = append(lines, studentLine{st.Name, progressPath(st.Name), wording.Rating(st.Rating), st.Created.Local().Format("2 January 2006")})
+		lines = append(lines, studentLine{st.Name, progressPath(st.Name), wording.Strength(st.Rating), st.Created.Local().Format("2 January 2006")})
 	}
 	p := page.Page{Title: "Students", Section: "Drills", Data: lines}
 	if name := r.FormValue("deleted"); name != "" {
@@ -118,7 +118,7 @@ func (s *Server) showProgress(w http.ResponseWriter, r *http.Request) error {
 	}
 	report := drill.NewReport(data.Tries, data.Charlestons)
 	st := &data.Student
-	p := progressPage{Name: st.Name, Path: progressPath(st.Name), Rating: wording.Rating(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
+	p := progressPage{Name: st.Name, Path: progressPath(st.Name), Rating: wording.Strength(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
 	p.fill(&report)
 	p.list(data.Tries)
 	if len(data.Charlestons) >= chartFrom {

@@ -286,9 +286,9 @@ func (s *Server) fillTried(p *triedPage, st *drill.Student, t *drill.Try, r *htt
 	return nil
 }
 
-// ratingSentence says how the student's rating moved.
+// ratingSentence says how strong the student is by all first tries, and how this one moved that.
 func ratingSentence(st *drill.Student, was string, tries int) string {
-	now := fmt.Sprintf("Your rating is %s", wording.Rating(st.Rating))
+	now := fmt.Sprintf("By all first tries, %s %s", st.Name, wording.Strength(st.Rating))
 	before, err := strconv.ParseFloat(was, 64)
 	switch {
 	case tries > 1:
@@ -296,5 +296,6 @@ func ratingSentence(st *drill.Student, was string, tries int) string {
 	case err != nil || math.IsNaN(before) || math.Abs(before) > 10_000:
 		return now + "."
 	}
-	return fmt.Sprintf("%s; it was %.0f.", now, before)
+	then := 10 * (drill.Rating{Value: before}).Against(drill.NewRating)
+	return fmt.Sprintf("%s; before this one it was %.1f, now %.1f.", now, then, 10*st.Rating.Against(drill.NewRating))
 }

@@ -141,7 +141,22 @@ func Change[U unit.Chance | unit.ChanceDifference](c *drill.Change[U], lessIsBet
 	return fmt.Sprintf("worse: %s points", ChancePoints(c.Difference))
 }
 
-// Rating is a rating with two deviations to either side: "1500 (800 to 2200)".
-func Rating(r drill.Rating) string {
-	return fmt.Sprintf("%.0f (%.0f to %.0f)", r.Value, r.Value-2*r.Deviation, r.Value+2*r.Deviation)
+// Strength is a student's rating as a person reads it, with two deviations to either side: "answers a middle drill right 5
+// times in 10 (2 to 8)".
+func Strength(r drill.Rating) string {
+	return "answers a middle drill right " + timesInTen(r, func(r drill.Rating) float64 { return r.Against(drill.NewRating) })
+}
+
+// Difficulty is a drill's rating likewise: "a middle student answers it right 5 times in 10 (2 to 8)".
+func Difficulty(r drill.Rating) string {
+	return "a middle student answers it right " + timesInTen(r, drill.NewRating.Against)
+}
+
+// timesInTen is a chance and those at both ends of a rating, the smaller one first.
+func timesInTen(r drill.Rating, chance func(drill.Rating) float64) string {
+	at := func(deviations float64) float64 {
+		return 10 * chance(drill.Rating{Value: r.Value + deviations*r.Deviation})
+	}
+	low, high := min(at(-2), at(2)), max(at(-2), at(2))
+	return fmt.Sprintf("%.0f times in 10 (%.0f to %.0f)", at(0), low, high)
 }

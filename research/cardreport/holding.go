@@ -41,7 +41,7 @@ type Holding struct {
 const most = 14
 
 // holdings are those that are tried as signs of a section: every pair and pung, numbers of flowers,
-// jokers, winds and dragons, equal ranks, and the predominant pattern. Our own choice.
+// jokers, winds and dragons, equal ranks, and the suit or family most tiles lean to. Our own choice.
 func holdings() []Holding {
 	var list []Holding
 	add := func(m Measure, of int, least ...int) {

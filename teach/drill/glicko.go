@@ -28,6 +28,14 @@ const (
 	mostDeviation = 350
 )
 
+// Against is the chance, 0 to 1, that one of this rating does better than one of another, both taken as exact: a student who
+// answers a drill, or a drill that is answered wrongly.
+//
+// Source: step 3 of the paper named at [Rating.After], without deviations.
+func (r Rating) Against(other Rating) float64 {
+	return 1 / (1 + math.Exp((other.Value-r.Value)/glickoScale))
+}
+
 // Meeting is a result against an opponent: 1 for a win, 0 for a loss.
 type Meeting struct {
 	Opponent Rating

@@ -326,7 +326,7 @@ func (p *playPage) due(v table.View, near []fit.Reading, events []exercise.Event
 		p.Heading = fmt.Sprintf("%s discards %s", d.Seat.Name(), d.Tile.Name())
 		f := Face{ID: sheet.TileID(d.Tile), Name: d.Tile.Name()}
 		p.Window = &claimWindow{From: d.Seat.Name(), Tile: d.Tile.Name(), Drawing: f.SVG("img")}
-		p.Questions = "Would you claim it? The advice opens when you have decided."
+		p.Questions = "Your claim, or none, first; the judgement opens afterwards."
 		for _, a := range v.Legal() {
 			switch a.Kind {
 			case table.Mahjong:
@@ -341,7 +341,7 @@ func (p *playPage) due(v table.View, near []fit.Reading, events []exercise.Event
 	if !v.Waits() {
 		return
 	}
-	p.Heading, p.Questions = "Your turn: discard one", "What would you discard? The advice opens when you have decided."
+	p.Heading, p.Questions = "Your turn: discard one", "Your tile first; the judgement opens afterwards."
 	for _, a := range v.Legal() {
 		switch a.Kind {
 		case table.Declare:

@@ -149,22 +149,22 @@ func (p *StepPage) Due(now *charleston.Solo) {
 	switch now.Phase() {
 	case charleston.Passing:
 		p.Phase, p.Need, p.Heading = "pass", charleston.PassTiles, "Three "+where
-		p.Questions = "What would you pass? The advice opens when you have passed."
+		p.Questions = "Your three first; the judgement opens afterwards."
 		if p.Blind = v.Rules.Blind && step.BlindAllowed(); p.Blind {
 			p.Note = "Blind is allowed here: up to three of the tiles that come may go on unseen."
 		}
 	case charleston.Voting:
 		p.Phase, p.Heading = "vote", "Stop here, or go on?"
 		p.Note = "Any seat may stop now; the second Charleston then falls away. Once begun it is finished."
-		p.Questions = "Would you stop? The advice opens when you have decided."
+		p.Questions = "Your vote first; the judgement opens afterwards."
 	case charleston.Naming:
 		p.Phase, p.Heading = "name", "Courtesy: how many across?"
 		p.Note = "Each of the two names 0 to 3; the smaller number is exchanged."
-		p.Questions = "How many would you offer? The advice opens when you have decided."
+		p.Questions = "Your number first; the judgement opens afterwards."
 	case charleston.Giving:
 		p.Phase, p.Need = "give", now.Exchange()
 		p.Heading = "Courtesy: " + wording.Numeral(p.Need) + " across"
-		p.Questions = "What would you give? The advice opens when you have passed."
+		p.Questions = "Your tiles first; the judgement opens afterwards."
 	default:
 		p.Phase, p.Heading = "over", "The passing is over"
 	}
