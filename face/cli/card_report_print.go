@@ -79,6 +79,7 @@ func (p *reportPrinter) print(detail bool) {
 	}
 	p.text("%s of 13 tiles, %s of four strong players, %s with each aim.%s", wording.Plural(r.Deals, "random deal"),
 		wording.Plural(r.Games, "game"), wording.Plural(r.Aimed, "game"), stopped)
+	p.text("%s", wording.PointsCaution)
 	p.standings()
 	p.aims()
 	p.restrictions()

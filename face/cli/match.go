@@ -196,6 +196,7 @@ func (r *matchReport) print(w io.Writer) {
 	if lead.Holds(0) {
 		fmt.Fprintf(w, "%-*s no difference shown\n", nameWidth, "")
 	}
+	fmt.Fprintf(w, "\n%s\n", wrap(wording.PointsCaution, pageWidth, 0))
 	if r.effect > 0 {
 		text := fmt.Sprintf("Test whether it wins more often by %.2f points or not at all: %s (log-likelihood ratio %.2f; 2.94 or -2.94 decides; errors 5 %%).",
 			100*r.effect, r.verdict, r.llr)

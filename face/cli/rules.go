@@ -9,6 +9,7 @@ import (
 
 	"secondpass/engine/sim"
 	"secondpass/exercise"
+	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 	"secondpass/rules/table"
@@ -192,6 +193,9 @@ func (q *passQuestion) actions(step charleston.Step, set tile.Set) ([]charleston
 }
 
 type rulesPayCmd struct{}
+
+// Help says what the points are not.
+func (rulesPayCmd) Help() string { return wording.PointsCaution }
 
 type payQuestion struct {
 	Points int    `json:"points"`

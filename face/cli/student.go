@@ -89,7 +89,7 @@ func (c *studentProgressCmd) Run(g *Globals) error {
 }
 
 func printProgress(w io.Writer, st *drill.Student, r *drill.Report) {
-	fmt.Fprintf(w, "%s %s; %s. Intervals of 95 %% in brackets.\n", st.Name, wording.Strength(st.Rating), triesText(r.All.Tries))
+	fmt.Fprintf(w, "%s %s; %s.\nIntervals of 95 %% in brackets.\n", st.Name, wording.Strength(st.Rating), triesText(r.All.Tries))
 	if r.All.Tries > 0 {
 		fmt.Fprintln(w)
 		printFigures(w, "all", &r.All)

@@ -18,6 +18,7 @@ func ReportDocument(r *cardreport.Report, paper draw.PaperSize) *draw.Document {
 	d := draw.NewDocument("Card report: "+r.Card, fmt.Sprintf("Card report: %s, seed %d", r.Card, r.Seed), paper, false)
 	d.Heading("Card report: " + r.Card)
 	d.Paragraph(ReportCount(r))
+	d.Paragraph(wording.PointsCaution)
 	b := documentBuilder{d, r}
 	b.standings()
 	b.aims()

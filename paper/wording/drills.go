@@ -123,6 +123,9 @@ func claimReason(c *card.Card, r *drill.Reason) string {
 	return strings.Join(parts, "; ")
 }
 
+// PointsCaution stands wherever points are paid, won or lost.
+const PointsCaution = "Points compare hands and players here. They are no money, and no forecast of what a real table brings."
+
 // Cost is a chance to win thrown away, in points of per cent with its interval: "7.5 (5.5 to 9.5) points".
 func Cost(i stat.Interval[unit.ChanceDifference]) string {
 	return fmt.Sprintf("%.1f (%.1f to %.1f) points", 100*i.Value, 100*i.Low, 100*i.High)

@@ -9,7 +9,7 @@ import (
 // On the scale of the paper 400 points are odds of ten to one, so that 240 points are odds of four to one.
 func TestStrengthAndDifficulty(t *testing.T) {
 	for _, tt := range []struct {
-		rating                drill.Rating
+		rating               drill.Rating
 		strength, difficulty string
 	}{
 		{drill.Rating{Value: 1500, Deviation: 120.4}, "answers a middle drill right 5 times in 10 (2 to 8)", "a middle student answers it right 5 times in 10 (2 to 8)"},

@@ -409,7 +409,7 @@ type kindRow struct {
 
 func viewReport(r *cardreport.Report, path, more string) *reportView {
 	v := &reportView{
-		Count: findings.ReportCount(r), DealsCap: findings.DealsCaption(r), GamesCap: findings.GamesCaption(r), AimsCap: findings.AimsCaption(r),
+		Count: findings.ReportCount(r) + " " + wording.PointsCaution, DealsCap: findings.DealsCaption(r), GamesCap: findings.GamesCaption(r), AimsCap: findings.AimsCaption(r),
 		Restrictions: findings.Restrictions(r), RestrictionsHead: findings.RestrictionsHead, SignsNote: findings.SignsNote,
 		HasDeals: r.Deals > 0, HasGames: r.Games > 0, HasAims: r.Aimed > 0, Both: r.Deals+r.Games > 0, Plots: map[string]view.PlotView{},
 	}

@@ -90,10 +90,12 @@ type seatRow struct {
 // playEnd is how the play ended.
 type playEnd struct {
 	Text, Hand, Payment string
-	Tiles               template.HTML
-	Pays                bool
-	Record              string
-	First               int // the decision with which the play began
+	// Caution says what points are not.
+	Caution string
+	Tiles   template.HTML
+	Pays    bool
+	Record  string
+	First   int // the decision with which the play began
 }
 
 func NewPlayPage(x Exercise, route *exercise.Route, t *exercise.Trail) (*playPage, error) {
@@ -424,7 +426,7 @@ func (p *playPage) over(x Exercise, route *exercise.Route, g *exercise.Game) err
 	laid := exercise.LayOut(x.Card, res.Variant, state.Rack(res.Winner), openOf(v, res.Winner))
 	end.Tiles = laidStrip(end.Hand, laid, last)
 	if end.Pays {
-		end.Payment = paymentText(&res)
+		end.Payment, end.Caution = paymentText(&res), wording.PointsCaution
 	}
 	return nil
 }
