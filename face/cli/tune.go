@@ -12,7 +12,6 @@ import (
 	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/engine/player"
-	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -20,6 +19,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
+	"secondpass/work"
 )
 
 // tuning is what strong players of a card go by: the user's own tuning of it, the one built in, or
@@ -44,19 +44,6 @@ type cardTuneCmd struct {
 // Help says what is fitted.
 func (cardTuneCmd) Help() string {
 	return "Fits the player strong to a card by self-play, and the chance to win by what a rack is worth after the passes. docs/players.md says what the values mean."
-}
-
-// freshSeed sets the last check and the calibration on tiles that the search has not met.
-const freshSeed = 1 << 32
-
-// checkDeals and calibrateGames are the sizes of what follows the search: in proportion to it, between a
-// quick look and what is worth waiting seconds for.
-func (c *cardTuneCmd) checkDeals() int {
-	return sim.ShardGames * min(24, max(2, c.Games/5000))
-}
-
-func (c *cardTuneCmd) calibrateGames() int {
-	return sim.ShardGames * min(100, max(8, c.Games/1000))
 }
 
 func (c *cardTuneCmd) Run(g *Globals) error {
@@ -131,52 +118,32 @@ type calibrationJSON struct {
 }
 
 func (c *cardTuneCmd) search(g *Globals, crd *card.Card, start player.Tuning) (*tuned, error) {
-	r := &tuned{points: c.Points, Seed: g.Seed, Trials: []trialJSON{}, Kept: true}
 	show, done := g.progress(c.Games, "games")
-	t := sim.Tuner{
-		Game: prepared.Of(crd).Game(house.Usual), Kit: prepared.Of(crd).Cast(start).Kit(), Start: start,
-		Seed: g.Seed, Games: c.Games, Points: c.Points,
-		Watch: func(trial sim.Trial) { r.Trials = append(r.Trials, trialJSON(trial)) },
-		Progress: func(games int) {
-			r.Games = games
-			if show != nil {
-				show(min(games, c.Games))
-			}
-		},
-	}
 	ctx, stop := g.ctx, func() {}
 	if c.Budget > 0 {
 		ctx, stop = context.WithTimeout(g.ctx, c.Budget)
 	}
 	defer stop()
-	best, err := t.Tune(ctx)
-	done()
+	job := work.New(&work.Tuning{Card: work.TextOf(crd), Start: start, Seed: g.Seed, Games: c.Games, Points: c.Points})
+	found, err := work.Run[*work.Tuned](ctx, job, func(p work.Progress) bool {
+		switch {
+		case p.Stage == work.TuningCheck:
+			done()
+			g.remark("%s", work.TuningCheck)
+		case show != nil:
+			show(p.Done)
+		}
+		return false
+	})
 	if err != nil {
+		done()
 		return nil, err
 	}
-	// What was found is kept when the search is interrupted; the last steps take seconds.
-	ctx = context.WithoutCancel(g.ctx)
-	g.remark("checking and calibrating")
-	tally := &sim.MatchTally{}
-	t.Seed ^= freshSeed
-	if _, err := t.Versus(ctx, best.Params, start.Params, 0, c.checkDeals(), tally); err != nil {
-		return nil, err
+	r := &tuned{Tuning: found.Tuning, Seed: found.Seed, Games: found.Games, Trials: []trialJSON{}, Lead: found.Lead, PointLead: found.PointLead,
+		Kept: found.Kept, Calibration: calibrationOf(&found.Calibration)}
+	for _, t := range found.Trials {
+		r.Trials = append(r.Trials, trialJSON(t))
 	}
-	report := sim.Report{Tally: tally}
-	r.Lead, r.PointLead = report.Lead(), report.PointLead()
-	if !c.Points && r.Lead.Value <= 0 || c.Points && r.PointLead.Value <= 0 {
-		best, r.Kept = start, false
-	}
-	seats, err := sim.Worths(ctx, t.Game, t.Kit.With(best), t.Seed, c.calibrateGames())
-	if err != nil {
-		return nil, err
-	}
-	fitted, err := sim.Calibrate(seats)
-	if err != nil {
-		return nil, err
-	}
-	best.Calibration = fitted.Calibration
-	r.Tuning, r.Calibration = best, calibrationOf(&fitted)
 	return r, nil
 }
 
