@@ -1,6 +1,9 @@
 package hall_test
 
 import (
+	"errors"
+	"slices"
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -23,7 +26,7 @@ func TestNothingIsShownThatCouldNotBeSaved(t *testing.T) {
 		before func(h *building)
 		act    func(h *building) error
 	}{
-		{"joining", class.Together, nil, func(h *building) error { _, _, err := h.room.Join("Fig"); return err }},
+		{"joining", class.Together, nil, func(h *building) error { _, _, err := h.room.Join("Fig", "phone of Fig"); return err }},
 		{"opening a vote", class.Together, nil, func(h *building) error { return h.room.OpenVote(0, "Class") }},
 		{"a choice", class.Together, func(h *building) { h.openVote("Class") }, func(h *building) error { return h.vote(1, 1, "1b 4c 7d") }},
 		{"another choice", class.Together, func(h *building) { h.openVote("Class"); h.ok(h.vote(1, 1, "2b 4c 7d")) }, func(h *building) error { return h.vote(1, 2, "1b 4c 7d") }},
@@ -32,6 +35,7 @@ func TestNothingIsShownThatCouldNotBeSaved(t *testing.T) {
 		{"a judgement", class.Together, counted, func(h *building) error { return h.room.KeepJudging(1, &class.Judgement{Games: 7}) }},
 		{"the end", class.Together, counted, func(h *building) error { return h.room.End() }},
 		{"a decision", class.Duplicate, nil, func(h *building) error { return h.room.Decide(1, 0, h.answer(1, 0)) }},
+		{"taking a student out", class.Together, counted, func(h *building) error { return h.room.Remove(1) }},
 		{"closing the way in", class.Together, nil, func(h *building) error { return h.room.LetIn(false) }},
 		{"the ranking", class.Duplicate, nil, func(h *building) error { return h.room.ShowRanking(true) }},
 		{"deleting", class.Together, nil, func(h *building) error { return h.hall.Delete(h.room) }},
@@ -80,6 +84,9 @@ func TestAClassThatCannotBeSavedIsNotOpened(t *testing.T) {
 		}
 		if list := must(h.disk.Classes()); len(list) != 1 {
 			t.Errorf("%d classes are listed", len(list))
+		}
+		if routes := must(h.disk.Load("1")).Routes; len(routes) != 2 {
+			t.Errorf("a route without its class is on the sheet: %d routes", len(routes))
 		}
 	})
 }
@@ -187,5 +194,114 @@ func TestADecisionThatCannotBe(t *testing.T) {
 		}
 		h.ok(h.room.Decide(plum, 0, h.answer(plum, 0)))
 		h.onDisk()
+	})
+}
+
+// What cannot be read of a class is named, and the rest of it goes on.
+func TestAClassThatIsReadInPart(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Together, 0)
+		plum, fig := h.join("Plum"), h.join("Fig")
+		for n := 1; n <= 3; n++ {
+			h.openVote("Class")
+			h.ok(h.vote(plum, 1, "1b 4c 7d"))
+			h.ok(h.vote(plum, 2, "2b 4c 7d"))
+			h.ok(h.vote(fig, 1, "1b 4c 7d"))
+			h.count()
+		}
+		h.ok(h.room.KeepJudging(2, &class.Judgement{Games: 7}))
+		h.damage(`UPDATE class_rounds SET question = '{"step":99}' WHERE n = 1`)
+		h.damage(`UPDATE class_rounds SET judgement = '{' WHERE n = 2`)
+		h.damage(`UPDATE class_votes SET choice = '{"tiles":"1b' WHERE round = 2 AND student = 1 AND seq = 2`)
+		h.damage(`UPDATE class_votes SET choice = '{"tiles":"999b"}' WHERE round = 3 AND student = 2`)
+		h.damage(`UPDATE classes SET routes = 'x'`)
+		h = h.again()
+		defer func() { h.stop() }()
+		now := h.room.Now()
+		for _, want := range []string{"vote 1", "the answers cost in vote 2", "Plum in vote 2", "Fig in vote 3", "routes"} {
+			if !slices.ContainsFunc(now.Unread, func(s string) bool { return strings.Contains(s, want) }) {
+				t.Errorf("not named: %s in %q", want, now.Unread)
+			}
+		}
+		if len(now.Unread) != 5 {
+			t.Errorf("named are %q", now.Unread)
+		}
+		for i, want := range []int{0, 1, 1} {
+			if answered, _ := now.Rounds[i].Answered(); answered != want {
+				t.Errorf("vote %d has %d answers, not %d", i+1, answered, want)
+			}
+		}
+		if _, err := h.room.Case(1); kind(err) != hall.Wrong {
+			t.Errorf("a vote that cannot be read is judged: %v", err)
+		}
+		h.ok(h.room.Follow(3, []class.Choice{three("2b 4c 7d")}, ""))
+		h.openVote(now.Routes[0])
+		h.onDisk()
+		h.count()
+		h.ok(h.room.End())
+	})
+}
+
+// A gap in the numbers of votes is a vote that is lost.
+func TestAVoteThatIsMissing(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Together, 0)
+		plum := h.join("Plum")
+		for range 2 {
+			h.openVote("Class")
+			h.ok(h.vote(plum, 1, "1b 4c 7d"))
+			h.count()
+		}
+		h.damage(`DELETE FROM class_rounds WHERE n = 1`)
+		h = h.again()
+		defer func() { h.stop() }()
+		now := h.room.Now()
+		if len(now.Rounds) != 2 || !now.Rounds[0].Lost || now.Rounds[1].Lost || len(now.Unread) != 1 {
+			t.Fatalf("%+v %q", now.Rounds, now.Unread)
+		}
+		if answered, _ := now.Rounds[1].Answered(); answered != 1 {
+			t.Error("the answer to the other is lost")
+		}
+	})
+}
+
+// A class goes on with a route that was renamed on the sheet.
+func TestARenamedRoute(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Together, 0)
+		plum := h.join("Plum")
+		h.openVote("Class")
+		h.ok(h.vote(plum, 1, "1b 4c 7d"))
+		x := must(h.disk.Load("1"))
+		h.ok(x.RenameRoute("Class", "Monday"))
+		h.ok(h.disk.Save(x))
+		h.count()
+		h.ok(h.room.Follow(1, []class.Choice{three("1b 4c 7d")}, ""))
+		h = h.again()
+		defer func() { h.stop() }()
+		h.openVote(h.room.Now().Routes[0])
+		if route := must(must(h.disk.Load("1")).Route("Monday")); len(route.Decisions) != 1 {
+			t.Errorf("the renamed route has %d decisions", len(route.Decisions))
+		}
+	})
+}
+
+// The exercise of a class that goes on is not deleted; afterwards it is.
+func TestAnExerciseInUse(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := open(t, class.Duplicate, 0)
+		defer h.stop()
+		if _, err := h.disk.Delete("1"); !errors.Is(err, store.ErrInClass) || !strings.Contains(err.Error(), "class 1") {
+			t.Errorf("deleting the exercise of an open class: %v", err)
+		}
+		x := must(h.disk.Load("1"))
+		h.ok(h.room.End())
+		must(h.disk.Delete("1"))
+		if _, err := h.hall.Open(x, class.Duplicate, 0, ""); !errors.Is(err, store.ErrNotFound) {
+			t.Errorf("a class on a deleted exercise: %v", err)
+		}
+		if _, err := h.hall.Open(x, class.Together, 0, ""); !errors.Is(err, store.ErrChanged) {
+			t.Errorf("a vote on a deleted exercise: %v", err)
+		}
 	})
 }

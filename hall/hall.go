@@ -1,6 +1,7 @@
 package hall
 
 import (
+	"context"
 	"crypto/rand"
 	"encoding/base64"
 	"errors"
@@ -51,6 +52,7 @@ type Hall struct {
 	// guessing is held while a code is looked up.
 	guessing sync.Mutex
 	taps     *Limits // of each student
+	joins    *Limits // of names, by address
 }
 
 // New is a hall over a store. now tells the time, nil for that of this machine.
@@ -59,7 +61,7 @@ func New(s Store, rater Rater, log *slog.Logger, now func() time.Time) *Hall {
 		now = time.Now
 	}
 	return &Hall{store: s, votes: s.NewVoteLog(), rater: rater, now: now, log: log, ended: make(chan struct{}), rooms: map[int64]*Room{},
-		guesses: newGuesses(now), taps: newTaps(now)}
+		guesses: newGuesses(now), taps: newTaps(now), joins: newJoins(now)}
 }
 
 // Clock is the hall's time.
@@ -142,13 +144,27 @@ func (h *Hall) seat(c *store.SavedClass) *Room {
 }
 
 // ByCode is the class that a code lets into, as somebody at an address typed it. Wrong codes are counted by address, so
-// that nobody can try them out; an address from which none came is let in whatever others do.
+// that nobody can try them out; an address from which none came is let in whatever others do. The text may be that of
+// the class's link instead, which nobody can guess, so that it lets in whatever else came from the address.
 func (h *Hall) ByCode(address, text string) (*Room, error) {
-	id, err := h.guess(address, text)
+	find := h.guess
+	if len(text) == secretLength {
+		find = func(_, link string) (int64, error) { return h.linked(link) }
+	}
+	id, err := find(address, text)
 	if err != nil {
 		return nil, err
 	}
 	return h.Room(id)
+}
+
+// linked finds the class of a link.
+func (h *Hall) linked(link string) (int64, error) {
+	id, err := h.store.ClassByCode(link)
+	if errors.Is(err, store.ErrNoClass) {
+		return 0, &Error{Kind: Unknown, Text: "No class is open under this link. Scan the square on the teacher's screen again; it changes when joining was closed."}
+	}
+	return id, err
 }
 
 // guess finds the class of a code, one at a time: nobody gets ahead of the count of wrong ones.
@@ -218,6 +234,19 @@ func (h *Hall) Delete(rm *Room) error {
 	rm.publish(rm.draft(), everybody)
 	return nil
 }
+
+// Arrive waits until one more name may come from an address. Where that would take too long it is an error at once.
+func (h *Hall) Arrive(ctx context.Context, address string) error {
+	ctx, done := context.WithTimeout(ctx, arriveWithin)
+	defer done()
+	if err := h.joins.Wait(ctx, address); err != nil {
+		return &Error{Kind: TooOften, Text: "Too many join from this network at once. Wait a minute, then press the button again."}
+	}
+	return nil
+}
+
+// secretLength is the number of characters of a secret.
+const secretLength = 22
 
 // secret is 128 random bits as text that may stand in an address.
 func secret() (string, error) {

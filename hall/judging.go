@@ -26,8 +26,8 @@ func (rm *Room) Case(n int) (*Case, error) {
 		return nil, err
 	}
 	now := rm.Now()
-	if n < 1 || n > len(now.Rounds) || !now.Rounds[n-1].Counted {
-		return nil, &Error{Kind: Wrong, Text: "Only a vote that is counted can be judged."}
+	if n < 1 || n > len(now.Rounds) || !now.Rounds[n-1].Counted || now.Rounds[n-1].Lost {
+		return nil, &Error{Kind: Wrong, Text: "Only a vote that is counted and can be read can be judged."}
 	}
 	round := now.Rounds[n-1]
 	c := &Case{Exercise: x}

@@ -1,6 +1,7 @@
 package hall
 
 import (
+	"context"
 	"sync"
 	"time"
 
@@ -28,11 +29,18 @@ func NewLimits(each rate.Limit, burst int, all *rate.Limiter, now func() time.Ti
 	return &Limits{each: each, burst: burst, all: all, now: now, by: map[string]*rate.Limiter{}}
 }
 
-// newGuesses bounds wrong codes; right ones are not counted. There are 5.2 million codes: with one class open, sixty wrong ones a minute take a
-// month to come to an even chance of a right one.
+// newGuesses bounds wrong codes; right ones are not counted. There are 5.2 million codes: with one class open, sixty
+// wrong ones a minute take a month to come to an even chance of a right one.
 func newGuesses(now func() time.Time) *Limits {
 	return NewLimits(rate.Every(6*time.Second), 10, rate.NewLimiter(rate.Every(time.Second), 120), now)
 }
+
+// arriveWithin is the longest that somebody who joins is made to wait.
+const arriveWithin = time.Minute
+
+// newJoins bounds how fast names come from one address: the 500 of a hall behind one address are in within 50 seconds,
+// and somebody who makes names up is seen before the class is full.
+func newJoins(now func() time.Time) *Limits { return NewLimits(10, 30, nil, now) }
 
 // newTaps bounds how often one student sends.
 func newTaps(now func() time.Time) *Limits { return NewLimits(rate.Limit(10), 100, nil, now) }
@@ -50,14 +58,7 @@ func (l *Limits) May(address string) bool {
 // Take takes one from what the address has left. ok is false where nothing is; refund gives it back.
 func (l *Limits) Take(address string) (refund func(), ok bool) {
 	now := l.now()
-	l.mu.Lock()
-	own, known := l.by[address]
-	if !known {
-		l.makeRoom(now)
-		own = rate.NewLimiter(l.each, l.burst)
-		l.by[address] = own
-	}
-	l.mu.Unlock()
+	own := l.own(address, now)
 	mine, ok := takeNow(own, now)
 	if !ok {
 		return nil, false
@@ -71,6 +72,25 @@ func (l *Limits) Take(address string) (refund func(), ok bool) {
 		return nil, false
 	}
 	return func() { mine(); ours() }, true
+}
+
+// own is the limiter of an address.
+func (l *Limits) own(address string, now time.Time) *rate.Limiter {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	own, known := l.by[address]
+	if !known {
+		l.makeRoom(now)
+		own = rate.NewLimiter(l.each, l.burst)
+		l.by[address] = own
+	}
+	return own
+}
+
+// Wait waits until an address may do it and takes one. Where that is after the end of ctx it is an error at once. Those
+// who wait take their turns by this machine's time.
+func (l *Limits) Wait(ctx context.Context, address string) error {
+	return l.own(address, l.now()).Wait(ctx)
 }
 
 // takeNow takes one of a limiter if that needs no waiting.

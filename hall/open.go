@@ -22,17 +22,20 @@ func (h *Hall) Open(x *store.Saved, mode class.Mode, seconds int, start string) 
 	if err != nil {
 		return nil, wrong("No class", err)
 	}
-	if mode == class.Together {
-		if err := h.store.Save(x); err != nil {
-			return nil, err
-		}
+	walked := x
+	if mode == class.Duplicate {
+		walked = nil // everybody walks alone, and the sheet stays as it is
 	}
-	return h.add(c, x.ID)
+	return h.add(c, x.ID, walked)
 }
 
-// add keeps a new class under a code that nobody else has.
-func (h *Hall) add(c *class.Class, exercise int64) (*Room, error) {
+// add keeps a new class under a code that nobody else has, with the exercise that it walks.
+func (h *Hall) add(c *class.Class, exercise int64, walked *store.Saved) (*Room, error) {
 	key, err := secret()
+	if err != nil {
+		return nil, err
+	}
+	link, err := secret()
 	if err != nil {
 		return nil, err
 	}
@@ -41,12 +44,14 @@ func (h *Hall) add(c *class.Class, exercise int64) (*Room, error) {
 		if err != nil {
 			return nil, err
 		}
-		saved := &store.SavedClass{Code: code, Key: key, Exercise: exercise, Class: c}
-		err = h.store.AddClass(saved)
-		if errors.Is(err, store.ErrNameTaken) {
+		saved := &store.SavedClass{Code: code, Link: link, Key: key, Exercise: exercise, Class: c}
+		err = h.store.AddClass(saved, walked)
+		switch {
+		case errors.Is(err, store.ErrNameTaken):
 			continue
-		}
-		if err != nil {
+		case errors.Is(err, store.ErrChanged), errors.Is(err, store.ErrNotFound):
+			return nil, err
+		case err != nil:
 			return nil, notSaved("The class", err)
 		}
 		return h.seat(saved), nil

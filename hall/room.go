@@ -2,6 +2,7 @@ package hall
 
 import (
 	"context"
+	"fmt"
 	"maps"
 	"slices"
 	"sync"
@@ -14,8 +15,8 @@ import (
 
 // State is a class at one moment, as it is on the disk. It never changes, and nobody may write to what it holds.
 type State struct {
-	// Code lets students in, "" once the class has ended.
-	Code string
+	// Code and Link let students in, "" while nobody can join. A class of an earlier program has no link.
+	Code, Link string
 	*class.Class
 	// Connected is how many students have a stream.
 	Connected int
@@ -26,6 +27,8 @@ type State struct {
 	Failed string
 	// Unsaved says what could not be written last; "" where all is on the disk.
 	Unsaved string
+	// Unread names what of the class is on the disk and cannot be read.
+	Unread []string
 	// Problem says why a duplicate class cannot go on; "" where it can.
 	Problem string
 	// Shown counts the changes that phones show.
@@ -55,8 +58,10 @@ type Room struct {
 
 	// mu is held by whoever changes the class, also while that is written.
 	mu sync.Mutex
-	// tokens are the students' numbers by what their phones are known by.
+	// tokens are the students' numbers by what they are known by.
 	tokens map[string]int
+	// phones are under how many names each phone has joined.
+	phones map[string]int
 	// writing is how many votes are on their way to the disk: no round is counted without them.
 	writing int
 	timer   *time.Timer
@@ -71,11 +76,14 @@ type Room struct {
 }
 
 func newRoom(h *Hall, c *store.SavedClass) *Room {
-	rm := &Room{hall: h, ID: c.ID, Key: c.Key, Exercise: c.Exercise, tokens: maps.Clone(c.Tokens), gaps: c.Gaps, open: map[int][]*stream{}, turns: map[int]chan struct{}{}}
+	rm := &Room{hall: h, ID: c.ID, Key: c.Key, Exercise: c.Exercise, tokens: maps.Clone(c.Tokens), phones: maps.Clone(c.Phones), gaps: c.Gaps, open: map[int][]*stream{}, turns: map[int]chan struct{}{}}
 	if rm.tokens == nil {
 		rm.tokens = map[string]int{}
 	}
-	rm.now.Store(&State{Code: c.Code, Class: c.Class, phones: make(chan struct{}), staff: make(chan struct{})})
+	if rm.phones == nil {
+		rm.phones = map[string]int{}
+	}
+	rm.now.Store(&State{Code: c.Code, Link: c.Link, Unread: c.Unread, Class: c.Class, phones: make(chan struct{}), staff: make(chan struct{})})
 	return rm
 }
 
@@ -114,7 +122,7 @@ func (rm *Room) publish(next *State, seen audience) {
 
 // saved is a state as the store keeps it.
 func (rm *Room) saved(s *State) *store.SavedClass {
-	return &store.SavedClass{ID: rm.ID, Code: s.Code, Key: rm.Key, Exercise: rm.Exercise, Class: s.Class}
+	return &store.SavedClass{ID: rm.ID, Code: s.Code, Link: s.Link, Key: rm.Key, Exercise: rm.Exercise, Class: s.Class}
 }
 
 // keep writes a draft and publishes it, or says why what it changes could not be saved; rm.mu is held.
@@ -139,14 +147,18 @@ func (rm *Room) unsaved(what string, err error) error {
 	return e
 }
 
-// Join lets a student in and returns what the phone is known by.
-func (rm *Room) Join(name string) (class.Student, string, error) {
+// Join lets a student in and returns what the student is known by. phone is what the phone is known by: it joins under a
+// few names and no more.
+func (rm *Room) Join(name, phone string) (class.Student, string, error) {
 	token, err := secret()
 	if err != nil {
 		return class.Student{}, "", err
 	}
 	rm.mu.Lock()
 	defer rm.mu.Unlock()
+	if n := rm.phones[phone]; n >= class.MaxNames {
+		return class.Student{}, "", &Error{Kind: Wrong, Text: fmt.Sprintf("This phone has joined under %d names, which is the most. Come back with the one you have, or ask the teacher.", n)}
+	}
 	next := rm.draft()
 	st, err := next.Join(name, rm.hall.now())
 	if err != nil {
@@ -156,12 +168,34 @@ func (rm *Room) Join(name string) (class.Student, string, error) {
 		next.walks = maps.Clone(next.walks)
 		next.walks[st.ID] = rm.deal.start(st.ID)
 	}
-	err = rm.keep(next, teacher, "That "+st.Name+" has joined", func() error { return rm.hall.store.AddClassStudent(rm.ID, st, token) })
+	err = rm.keep(next, teacher, "That "+st.Name+" has joined", func() error { return rm.hall.store.AddClassStudent(rm.ID, st, token, phone) })
 	if err != nil {
 		return st, "", err
 	}
 	rm.tokens[token] = st.ID
+	rm.phones[phone]++
 	return st, token, nil
+}
+
+// Remove takes a student out, with the answers, for good. One who is out already is no error.
+func (rm *Room) Remove(student int) error {
+	rm.mu.Lock()
+	defer rm.mu.Unlock()
+	next := rm.draft()
+	st, err := next.Remove(student)
+	if err != nil {
+		return nil
+	}
+	next.walks = maps.Clone(next.walks)
+	delete(next.walks, student)
+	err = rm.keep(next, everybody, "That "+st.Name+" is taken out", func() error { return rm.hall.store.RemoveClassStudent(rm.ID, student) })
+	if err != nil {
+		return err
+	}
+	for _, s := range rm.open[student] {
+		s.end()
+	}
+	return nil
 }
 
 // student is who is known by a token.
@@ -173,7 +207,7 @@ func (rm *Room) student(token string) (class.Student, bool) {
 	return st, err == nil
 }
 
-// LetIn says whether students can join. The code stops working when they cannot, and there is another one when they can
+// LetIn says whether students can join. Code and link stop working when they cannot, and there are others when they can
 // again; those who are in stay.
 func (rm *Room) LetIn(open bool) error {
 	rm.mu.Lock()
@@ -185,10 +219,13 @@ func (rm *Room) LetIn(open bool) error {
 	case open == (next.Code != ""):
 		return nil
 	}
-	next.Code = ""
+	next.Code, next.Link = "", ""
 	if open {
 		var err error
 		if next.Code, err = rm.hall.freeCode(); err != nil {
+			return err
+		}
+		if next.Link, err = secret(); err != nil {
 			return err
 		}
 	}
@@ -216,7 +253,7 @@ func (rm *Room) End() error {
 	if err := next.End(rm.hall.now()); err != nil {
 		return wrong("The class goes on", err)
 	}
-	next.Code = ""
+	next.Code, next.Link = "", ""
 	return rm.keep(next, everybody, "The end of the class", func() error { return rm.hall.store.SaveClass(rm.saved(next)) })
 }
 

@@ -141,10 +141,14 @@ func (rm *Room) Vote(student, round int, v class.Vote) error {
 	defer rm.mu.Unlock()
 	rm.writing--
 	next := rm.draft()
-	if err == nil {
-		next.Rounds[round-1].Take(student, v)
+	if _, gone := next.Student(student); gone != nil {
+		err = ErrNoPlace // was taken out meanwhile
+	} else {
+		if err == nil {
+			next.Rounds[round-1].Take(student, v)
+		}
+		err = rm.keep(next, teacher, "A choice", func() error { return err })
 	}
-	err = rm.keep(next, teacher, "A choice", func() error { return err })
 	if rm.writing == 0 {
 		rm.advance()
 	}

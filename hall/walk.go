@@ -176,6 +176,9 @@ func (rm *Room) Decide(student, n int, c class.Choice) error {
 	rm.mu.Lock()
 	defer rm.mu.Unlock()
 	draft := rm.draft()
+	if _, gone := draft.Student(student); gone != nil {
+		return ErrNoPlace // was taken out meanwhile
+	}
 	draft.Walks, draft.walks = maps.Clone(draft.Walks), maps.Clone(draft.walks)
 	draft.Walks[student] = append(slices.Clip(draft.Walks[student]), c.Bare())
 	draft.walks[student] = next

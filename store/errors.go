@@ -14,6 +14,8 @@ var (
 	ErrNoLesson = errors.New("no such lesson")
 	// ErrNoClass: no class has that number.
 	ErrNoClass = errors.New("no such class")
+	// ErrInClass: a class that goes on works on the exercise.
+	ErrInClass = errors.New("a class that goes on works on it; end or delete that class first")
 	// ErrNameTaken: another of its sort has that name.
 	ErrNameTaken = errors.New("the name is taken")
 	// ErrOtherVote: another program has kept another choice under the number of a vote.

@@ -49,8 +49,8 @@ type Exercises interface {
 	Load(ref string) (*Saved, error)
 	// Rename gives an exercise another name.
 	Rename(ref, name string) error
-	// Delete puts an exercise away; Restore brings back the one deleted last, or returns ErrNameTaken when another has
-	// got its name meanwhile.
+	// Delete puts an exercise away, or returns ErrInClass where a class that goes on works on it; Restore brings back the
+	// one deleted last, or returns ErrNameTaken when another has got its name meanwhile.
 	Delete(ref string) (Entry, error)
 	Restore(ref string) (Entry, error)
 	// FreeName is the wanted name, or the first of "NAME 2", "NAME 3" and so on that is free.
@@ -153,20 +153,24 @@ type SavedLesson struct {
 
 // Classes are asked for by number.
 type Classes interface {
-	// AddClass keeps a new class and gives it its number; ErrNameTaken when another open class has its code.
-	AddClass(c *SavedClass) error
+	// AddClass keeps a new class and gives it its number; ErrNameTaken when another open class has its code. walked is its
+	// exercise with a new route for the class, kept with it, all or nothing, or ErrChanged as of Save; nil where the class
+	// needs none, which is ErrNotFound where the exercise was deleted.
+	AddClass(c *SavedClass, walked *Saved) error
 	// Classes lists all classes, the newest first.
 	Classes() ([]ClassEntry, error)
 	// ClassOf is the number of the class in which a student is known by a token, ClassByCode that of the class that a
-	// code lets into; ErrNoClass where there is none.
+	// code or link lets into; ErrNoClass where there is none.
 	ClassOf(token string) (int64, error)
 	ClassByCode(code string) (int64, error)
-	// LoadClass reads a class with everything in it.
+	// LoadClass reads a class with everything in it that can be read.
 	LoadClass(id int64) (*SavedClass, error)
-	// SaveClass keeps what changes of a class as a whole: its code, routes, ranking and end.
+	// SaveClass keeps what changes of a class as a whole: its code, link, routes, ranking and end.
 	SaveClass(c *SavedClass) error
-	// AddClassStudent keeps who joined, with what the phone is known by.
-	AddClassStudent(id int64, st class.Student, token string) error
+	// AddClassStudent keeps who joined: token is what the student is known by, phone the phone.
+	AddClassStudent(id int64, st class.Student, token, phone string) error
+	// RemoveClassStudent deletes the name and the answers of a student for good.
+	RemoveClassStudent(id int64, student int) error
 	// SaveRound keeps a round of a class, new or changed, without its votes.
 	SaveRound(id int64, r *class.Round) error
 	// SaveFollow keeps an exercise that a class has walked on, the class and its round, all or nothing. It returns
@@ -199,15 +203,20 @@ type KeptVote struct {
 // SavedClass is a class with its place in the store.
 type SavedClass struct {
 	ID int64
-	// Code lets students in, "" once the class has ended; Key lets the teacher act.
-	Code, Key string
+	// Code lets students in, and so does Link, which is too long to be guessed; "" while nobody can join. Key lets the
+	// teacher act.
+	Code, Link, Key string
 	// Exercise is the number of the exercise that the class works on.
 	Exercise int64
-	// Tokens are the students' numbers by what their phones are known by.
+	// Tokens are the students' numbers by what they are known by.
 	Tokens map[string]int
+	// Phones are under how many names each phone has joined, with those that were taken out.
+	Phones map[string]int
 	// Gaps are, in a duplicate class, the numbers of the decisions from which on what is kept of a student cannot be used:
 	// the one of that number is missing or damaged. Walks end before it.
 	Gaps map[int]int
+	// Unread names what is on the disk and cannot be read, as in "vote 2: its question and answers are left out".
+	Unread []string
 	*class.Class
 }
 

@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"context"
+	database "database/sql"
 	"errors"
 	"fmt"
 	"image"
@@ -11,6 +12,7 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
+	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -99,6 +101,7 @@ func (h *hall) phone() *book {
 func (h *hall) join(name string) *book {
 	h.t.Helper()
 	p := h.phone()
+	p.get("/join") // the phone gets what it is known by
 	if path := p.post("/join", url.Values{"code": {h.code}, "name": {name}}); path != "/room" {
 		h.t.Fatalf("%s came to %s", name, path)
 	}
@@ -150,7 +153,7 @@ func TestStrangersDoNothingButJoin(t *testing.T) {
 			t.Errorf("GET %s at the door: %d", path, status)
 		}
 	}
-	for _, act := range []string{"vote", "close", "follow", "judge", "end", "delete", "door", "joining", "ranking", "routes"} {
+	for _, act := range []string{"vote", "close", "follow", "judge", "end", "delete", "door", "joining", "remove", "ranking", "routes"} {
 		r, err := stranger.client.PostForm(h.door+"/classes/1/"+act, url.Values{"sure": {"yes"}})
 		if status, _ := stranger.answer(r, err); status != http.StatusNotFound {
 			t.Errorf("POST %s at the door: %d", act, status)
@@ -541,7 +544,7 @@ func TestQRCodeIsReadBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	read, err := qrcode.NewQRCodeReader().Decode(bits, nil)
-	if err != nil || read.GetText() != h.door+"/join/"+h.code {
+	if err != nil || !regexp.MustCompile("^"+h.door+"/join/[A-Za-z0-9_-]{22}$").MatchString(read.GetText()) {
 		t.Errorf("read back: %v %v", read, err)
 	}
 }
@@ -579,8 +582,12 @@ func TestAClassOutlivesItsExercise(t *testing.T) {
 		dir := t.TempDir()
 		h, stop := openHall(t, dir, mode)
 		p := h.join("Plum")
-		h.post("/exercises/1/delete", nil)
+		r, err := h.client.PostForm(h.address+"/exercises/1/delete", nil)
+		if status, text := h.answer(r, err); status != http.StatusConflict || !strings.Contains(text, "class 1: a class that goes on works on it") {
+			t.Errorf("%s: deleting the exercise answers %d %s", mode, status, shorten(text))
+		}
 		stop()
+		forget(t, dir) // as earlier programs let people do
 		b, door, _ := serveWithDoor(t, dir)
 		h.address, h.door, p.address = b.address, door, door
 		if text := h.desk(); !strings.Contains(text, "exercise of this class cannot be opened") || !strings.Contains(text, "Plum") {
@@ -593,6 +600,87 @@ func TestAClassOutlivesItsExercise(t *testing.T) {
 			t.Errorf("%s: the phone shows %+v", mode, s)
 		}
 		h.join("Fig")
+	}
+}
+
+// forget deletes the first exercise of a folder, whoever uses it.
+func forget(t *testing.T, dir string) {
+	t.Helper()
+	db, err := database.Open("sqlite", filepath.Join(dir, sql.FileName))
+	if err == nil {
+		_, err = db.Exec(`UPDATE exercises SET deleted = 1 WHERE id = 1`)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	db.Close()
+}
+
+// One phone joins under three names and no more, with its cookie or without; the teacher takes one out, and its phone has
+// to join again.
+func TestNamesOfOnePhone(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	plum := h.join("Plum")
+	for _, cookies := range []bool{true, false} {
+		p, in := h.phone(), 0
+		if cookies {
+			p.get("/join/" + h.code)
+		}
+		for i := range 30 {
+			if !cookies {
+				p = h.phone()
+			}
+			r, err := p.client.PostForm(h.door+"/join", url.Values{"code": {h.code}, "name": {fmt.Sprint("Prank ", cookies, i)}})
+			status, text := p.answer(r, err)
+			switch {
+			case status == http.StatusOK && i == in:
+				in++
+				r, err = p.client.PostForm(h.door+"/room/leave", nil)
+				p.answer(r, err)
+			case status != http.StatusUnprocessableEntity || !strings.Contains(text, "3 names"):
+				t.Errorf("name %d: %d %s", i, status, shorten(text))
+			}
+		}
+		if in != 3 {
+			t.Errorf("one phone joined under %d names; cookies: %v", in, cookies)
+		}
+	}
+	h.act("remove", "student", "1")
+	if text := h.desk(); strings.Contains(text, "Plum") || !strings.Contains(text, "6 joined") {
+		t.Error(shorten(text))
+	}
+	if status, _ := plum.get("/room/live"); status != http.StatusUnauthorized {
+		t.Errorf("the phone of one who is out: %d", status)
+	}
+	if plum = h.join("Plum"); plum.live().Phase != "wait" {
+		t.Error("the name cannot join again")
+	}
+}
+
+// The link of the square lets in behind an address from which codes were guessed.
+func TestTheSquareBehindGuessers(t *testing.T) {
+	t.Parallel()
+	h, _ := openHall(t, t.TempDir(), "vote")
+	link := first(regexp.MustCompile(`aria-label="QR code of [^"]*(/join/[^"]+)"`), h.desk())
+	wrong := "CCCCC"
+	if wrong == h.code {
+		wrong = "DDDDD"
+	}
+	for range 20 {
+		h.phone().get("/join/" + wrong)
+	}
+	p := h.phone()
+	if status, _ := p.get("/join/" + h.code); status != http.StatusTooManyRequests {
+		t.Errorf("behind guessers the code answers %d", status)
+	}
+	_, text := p.get(link)
+	way := first(regexp.MustCompile(`name="code" value="([^"]+)"`), text)
+	if path := p.post("/join", url.Values{"code": {way}, "name": {"Plum"}}); path != "/room" {
+		t.Errorf("who scans the square comes to %s", path)
+	}
+	if status, _ := h.phone().get("/join/" + strings.Repeat("A", 22)); status != http.StatusNotFound {
+		t.Errorf("a link that is none answers %d", status)
 	}
 }
 

@@ -127,7 +127,7 @@ func TestNumbersAreNotUsedAgain(t *testing.T) {
 		t.Fatal(err)
 	}
 	next := &store.SavedClass{Code: "GHJKL", Key: "other", Exercise: x.ID, Class: another}
-	if err := s.AddClass(next); err != nil || next.ID != 2 {
+	if err := s.AddClass(next, nil); err != nil || next.ID != 2 {
 		t.Errorf("the class after class 1 has the number %d, %v", next.ID, err)
 	}
 	for want := int64(1); want <= 3; want++ {

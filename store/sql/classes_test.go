@@ -26,18 +26,18 @@ func openClass(t *testing.T, s *Store) (*store.Saved, *store.SavedClass, *class.
 	if err != nil {
 		t.Fatal(err)
 	}
-	saved := &store.SavedClass{Code: "CDFGH", Key: "key", Exercise: x.ID, Class: c}
-	if err := s.AddClass(saved); err != nil {
+	saved := &store.SavedClass{Code: "CDFGH", Link: "link", Key: "key", Exercise: x.ID, Class: c}
+	if err := s.AddClass(saved, nil); err != nil {
 		t.Fatal(err)
 	}
 	st, err := c.Join("Plum", now)
 	if err == nil {
-		err = s.AddClassStudent(saved.ID, st, "token")
+		err = s.AddClassStudent(saved.ID, st, "token", "phone")
 	}
 	if err != nil {
 		t.Fatal(err)
 	}
-	saved.Tokens["token"] = st.ID
+	saved.Tokens["token"], saved.Phones["phone"] = st.ID, 1
 	tr, err := x.Replay(x.Routes[0])
 	if err != nil {
 		t.Fatal(err)
@@ -108,7 +108,7 @@ func TestAClassComesBackAsItWas(t *testing.T) {
 		t.Error(id, err)
 	}
 	second := &store.SavedClass{Code: "CDFGH", Key: "k", Exercise: c.Exercise, Class: c.Class}
-	if err := s.AddClass(second); !errors.Is(err, store.ErrNameTaken) {
+	if err := s.AddClass(second, nil); !errors.Is(err, store.ErrNameTaken) {
 		t.Errorf("a code that is taken: %v", err)
 	}
 	if err := s.DeleteClass(c.ID); err != nil {
@@ -160,8 +160,8 @@ func TestAGapInAWalk(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	saved := &store.SavedClass{Code: "CDFGH", Key: "key", Exercise: x.ID, Class: c}
-	if err := s.AddClass(saved); err != nil {
+	saved := &store.SavedClass{Code: "CDFGH", Link: "link", Key: "key", Exercise: x.ID, Class: c}
+	if err := s.AddClass(saved, nil); err != nil {
 		t.Fatal(err)
 	}
 	log := s.NewVoteLog()

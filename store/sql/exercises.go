@@ -179,13 +179,22 @@ func (s *Store) Rename(ref, name string) error {
 	return s.Save(x)
 }
 
-// Delete puts an exercise away; Restore brings it back.
+// Delete puts an exercise away; Restore brings it back. One on which a class works is store.ErrInClass.
 func (s *Store) Delete(ref string) (e store.Entry, err error) {
 	now := s.Now().Unix()
 	err = s.within(func(tx *sql.Tx) (err error) {
-		if e, err = find(tx, ref, false); err == nil {
-			_, err = tx.Exec(`UPDATE exercises SET deleted = $1 WHERE id = $2`, now, e.ID)
+		if e, err = find(tx, ref, false); err != nil {
+			return err
 		}
+		var class int64
+		err = tx.QueryRow(`SELECT id FROM classes WHERE exercise = $1 AND ended = 0 ORDER BY id LIMIT 1`, e.ID).Scan(&class)
+		switch {
+		case err == nil:
+			return fmt.Errorf("%q is not deleted, class %d: %w", e.Name, class, store.ErrInClass)
+		case !errors.Is(err, sql.ErrNoRows):
+			return err
+		}
+		_, err = tx.Exec(`UPDATE exercises SET deleted = $1 WHERE id = $2`, now, e.ID)
 		return err
 	})
 	return e, err

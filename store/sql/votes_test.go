@@ -34,6 +34,7 @@ func TestALockLosesAndDoublesNoVote(t *testing.T) {
 	dir := t.TempDir()
 	s := open(t, dir)
 	_, c, _ := openClass(t, s)
+	choices := []class.Choice{threeOf(t, "1b 4c 7d"), threeOf(t, "2b 4c 7d"), threeOf(t, "3b 4c 7d")}
 	log := s.NewVoteLog()
 	defer log.Close()
 	release := lock(t, dir)
@@ -41,7 +42,7 @@ func TestALockLosesAndDoublesNoVote(t *testing.T) {
 	begun := time.Now()
 	var all sync.WaitGroup
 	for student := 1; student <= 1000; student++ {
-		vote := store.KeptVote{Class: c.ID, Round: 1, Student: student, Vote: class.Vote{Seq: 1, Choice: class.Choice{Count: student % 3}}}
+		vote := store.KeptVote{Class: c.ID, Round: 1, Student: student, Vote: class.Vote{Seq: 1, Choice: choices[student%3]}}
 		all.Go(func() {
 			for log.Append(context.Background(), vote) != nil {
 				if time.Since(begun) > 30*time.Second {
@@ -65,8 +66,8 @@ func TestALockLosesAndDoublesNoVote(t *testing.T) {
 		t.Fatal(err)
 	}
 	for student := 1; student <= 1000; student++ {
-		if got := back.Rounds[0].Votes[student].Choice.Count; got != student%3 {
-			t.Errorf("student %d chose %d, kept is %d", student, student%3, got)
+		if got := back.Rounds[0].Votes[student].Choice; got != choices[student%3] {
+			t.Errorf("student %d chose %v, kept is %v", student, choices[student%3].Own, got.Own)
 		}
 	}
 }

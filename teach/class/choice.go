@@ -166,6 +166,13 @@ func (q *Question) UnmarshalJSON(data []byte) error {
 		return err
 	}
 	kinds, err := tile.ParseList(t.Rack)
+	if err != nil {
+		return err
+	}
+	if t.Step < charleston.FirstRight || t.Step > charleston.Courtesy || t.Phase < charleston.Passing || t.Phase > charleston.Giving ||
+		len(kinds) < charleston.South.DealtTiles() || len(kinds) > charleston.East.DealtTiles() || t.Need < 0 || t.Need > charleston.PassTiles {
+		return fmt.Errorf("a question that no passing asks: %s", data)
+	}
 	*q = Question{t.Step, t.Phase, tile.RackOf(kinds...), t.Need, t.Blind, t.Plans}
-	return err
+	return nil
 }

@@ -3,6 +3,7 @@ package class
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -22,6 +23,10 @@ const (
 // Limits of a class.
 const (
 	MaxStudents = 500
+	// MaxJoined is how many may join, with those who were taken out again.
+	MaxJoined = 4 * MaxStudents
+	// MaxNames is the most names under which one phone joins, with those that were taken out.
+	MaxNames = 3
 	// MaxName is the most characters of a nickname.
 	MaxName = 24
 	// MaxSeconds is the longest time for a vote.
@@ -35,8 +40,10 @@ type Class struct {
 	Seconds int
 	// Routes are the letters of those routes of the exercise that the class walks: one, and one more for each time it followed
 	// two choices. Classes of earlier programs have their names.
-	Routes   []string
+	Routes []string
+	// Students are those who are in, in the order of joining, Joined how many have ever joined.
 	Students []Student
+	Joined   int
 	Rounds   []*Round
 	// Walks are, in a duplicate class, the decisions of each student so far, by the student's number.
 	Walks map[int][]Choice
@@ -98,13 +105,32 @@ func (c *Class) Join(name string, now time.Time) (Student, error) {
 		return Student{}, err
 	case !c.Ended.IsZero():
 		return Student{}, ErrEnded
-	case len(c.Students) >= MaxStudents:
+	case len(c.Students) >= MaxStudents || c.Joined >= MaxJoined:
 		return Student{}, ErrFull
 	case c.taken(name):
 		return Student{}, fmt.Errorf("somebody here is called %s already; %s is free", name, c.freeName(name))
 	}
-	st := Student{ID: len(c.Students) + 1, Name: name, Joined: now}
+	c.Joined++
+	st := Student{ID: c.Joined, Name: name, Joined: now}
 	c.Students = append(c.Students, st)
+	return st, nil
+}
+
+// Remove takes a student out, with the answers. The number is not given again.
+func (c *Class) Remove(id int) (Student, error) {
+	st, err := c.Student(id)
+	if err != nil {
+		return st, err
+	}
+	c.Students = slices.DeleteFunc(slices.Clone(c.Students), func(s Student) bool { return s.ID == id })
+	for _, r := range c.Rounds {
+		if _, voted := r.Votes[id]; voted {
+			r.Votes = maps.Clone(r.Votes) // one who reads the old one sees no change
+			delete(r.Votes, id)
+		}
+	}
+	c.Walks = maps.Clone(c.Walks)
+	delete(c.Walks, id)
 	return st, nil
 }
 
@@ -147,10 +173,11 @@ func CleanName(name string) (string, error) {
 
 // Student finds a student by number.
 func (c *Class) Student(id int) (Student, error) {
-	if id < 1 || id > len(c.Students) {
+	i, found := slices.BinarySearchFunc(c.Students, id, func(s Student, id int) int { return s.ID - id })
+	if !found {
 		return Student{}, ErrStranger
 	}
-	return c.Students[id-1], nil
+	return c.Students[i], nil
 }
 
 // Round is the last round, or nil before the first.
@@ -222,7 +249,7 @@ func (c *Class) Follow(round int, follows ...Follow) error {
 	switch {
 	case !c.Ended.IsZero():
 		return ErrEnded
-	case r == nil || r.N != round || !r.Counted:
+	case r == nil || r.N != round || !r.Counted || r.Lost:
 		return fmt.Errorf("only the last vote can be followed, once it is counted")
 	case len(r.Follows) > 0:
 		return fmt.Errorf("the class has followed %s already", many(len(r.Follows)))

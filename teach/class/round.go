@@ -57,6 +57,8 @@ type Round struct {
 	Closed, Count time.Time
 	// Counted says that nothing changes any more.
 	Counted bool
+	// Lost says that the round cannot be read from the disk: there is no question, and nobody's answer.
+	Lost bool
 	// Votes is the last kept choice of each student, by number.
 	Votes   map[int]Vote
 	Follows []Follow

@@ -1,12 +1,12 @@
 package liveclass
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"html/template"
 	"net/http"
 	"strconv"
-	"strings"
 	"time"
 
 	"secondpass/exercise"
@@ -37,7 +37,8 @@ type desk struct {
 	Joined int
 	// Connected is how many phones are there now.
 	Connected int
-	Names     string
+	Names     []class.Student
+	Unread    []string // what of the class cannot be read
 	// State is idle, open, counting, counted, followed, alone or ended.
 	State    string
 	Round    int // of the last vote, 0 for none
@@ -160,15 +161,10 @@ func (c *Classes) exercise(rm *hall.Room) (name string, x *store.Saved) {
 // deskOf is the teacher's screen at a moment.
 func (c *Classes) deskOf(rm *hall.Room, now *hall.State) (*desk, error) {
 	d := &desk{ID: rm.ID, Mode: now.Mode, Code: now.Code, Joined: len(now.Students), Connected: now.Connected, Failed: now.Failed,
-		Unsaved: now.Unsaved, Problem: now.Problem}
+		Unsaved: now.Unsaved, Problem: now.Problem, Names: now.Students, Unread: now.Unread}
 	if now.Mode == class.Duplicate {
 		d.Alone = aloneDeskOf(now)
 	}
-	var names []string
-	for _, st := range now.Students {
-		names = append(names, st.Name)
-	}
-	d.Names = strings.Join(names, ", ")
 	if err := c.joinView(rm, now, d); err != nil {
 		return nil, err
 	}
@@ -188,7 +184,7 @@ func (c *Classes) joinView(rm *hall.Room, now *hall.State, d *desk) error {
 		j.URL = "http://" + c.address() + "/join"
 		return nil
 	}
-	j.URL, j.QR = "http://"+addresses[0]+"/join", "http://"+addresses[0]+"/join/"+now.Code
+	j.URL, j.QR = "http://"+addresses[0]+"/join", "http://"+addresses[0]+"/join/"+cmp.Or(now.Link, now.Code)
 	for _, a := range addresses[1:] {
 		j.Others = append(j.Others, "http://"+a+"/join")
 	}

@@ -1,6 +1,7 @@
 package liveclass
 
 import (
+	"crypto/rand"
 	"encoding/json"
 	"errors"
 	"io"
@@ -31,6 +32,25 @@ const maxPhone = 4 << 10
 
 // studentCookie holds what a phone is known by. The phone keeps it a second time, for browsers that forget cookies.
 const studentCookie = "student"
+
+// phoneCookie holds what a phone is known by, whoever uses it: it joins a class under a few names and no more.
+const phoneCookie = "phone"
+
+// phoneOf is what the phone of a request is known by. Without a cookie it is one with all others at its address that
+// have none.
+func phoneOf(r *http.Request) string {
+	if cookie, err := r.Cookie(phoneCookie); err == nil && len(cookie.Value) == len(rand.Text()) {
+		return cookie.Value
+	}
+	return "at " + addressOf(r.RemoteAddr)
+}
+
+// knowPhone gives a phone a cookie that has none.
+func knowPhone(w http.ResponseWriter, r *http.Request) {
+	if _, err := r.Cookie(phoneCookie); err != nil {
+		setCookie(w, phoneCookie, rand.Text(), "/")
+	}
+}
 
 // phonePage is what the students' layout needs.
 type phonePage struct {
@@ -107,14 +127,15 @@ func readJSON(r *http.Request, into any) error {
 	return nil
 }
 
-// joinPage asks for the code, or with a right one for the nickname.
-type joinPage struct{ Code, Name, Error string }
+// joinPage asks for the code, or with a right one for the nickname. Way is the code or link by which the phone came.
+type joinPage struct{ Code, Way, Name, Error string }
 
 func (c *Classes) showJoin(w http.ResponseWriter, r *http.Request) error {
 	text := r.PathValue("code")
 	if text == "" {
 		text = r.FormValue("code")
 	}
+	knowPhone(w, r)
 	if text == "" {
 		c.RenderIn(w, http.StatusOK, "join", "phone", phonePage{Page: page.Page{Title: "Join a class", Data: joinPage{}}})
 		return nil
@@ -126,7 +147,7 @@ func (c *Classes) showJoin(w http.ResponseWriter, r *http.Request) error {
 	if here, _, err := c.student(r); err == nil && here == rm {
 		return page.SeeOther(w, r, "/room")
 	}
-	c.RenderIn(w, http.StatusOK, "join", "phone", phonePage{Page: page.Page{Title: "Join a class", Data: joinPage{Code: rm.Now().Code}}})
+	c.RenderIn(w, http.StatusOK, "join", "phone", phonePage{Page: page.Page{Title: "Join a class", Data: joinPage{Code: rm.Now().Code, Way: text}}})
 	return nil
 }
 
@@ -151,10 +172,13 @@ func (c *Classes) join(w http.ResponseWriter, r *http.Request) error {
 		return page.SeeOther(w, r, "/room") // a second tap on the button
 	}
 	name := r.PostForm.Get("name")
-	_, token, err := rm.Join(name)
+	var token string
+	if err = c.hall.Arrive(r.Context(), addressOf(r.RemoteAddr)); err == nil {
+		_, token, err = rm.Join(name, phoneOf(r))
+	}
 	if err != nil {
 		c.RenderIn(w, c.phoneStatus(w, r, err), "join", "phone", phonePage{Page: page.Page{Title: "Join a class",
-			Data: joinPage{Code: rm.Now().Code, Name: name, Error: c.phoneText(err)}}})
+			Data: joinPage{Code: rm.Now().Code, Way: r.PostForm.Get("code"), Name: name, Error: c.phoneText(err)}}})
 		return nil
 	}
 	setCookie(w, studentCookie, token, "/")

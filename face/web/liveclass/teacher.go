@@ -22,7 +22,7 @@ func (c *Classes) Route(mux *http.ServeMux) {
 	mux.HandleFunc("GET /classes/{id}/sheet", c.teacher(c.showClassSheet))
 	mux.HandleFunc("GET /classes/{id}/live", c.teacher(c.liveClass))
 	for path, h := range map[string]teacherHandler{"vote": c.openVote, "close": c.closeVote, "follow": c.followVote, "judge": c.judgeVote,
-		"ranking": c.setRanking, "routes": c.keepClassRoutes, "end": c.endClass, "delete": c.deleteClass, "joining": c.setJoining, "door": c.setDoor} {
+		"ranking": c.setRanking, "routes": c.keepClassRoutes, "end": c.endClass, "delete": c.deleteClass, "joining": c.setJoining, "remove": c.removeStudent, "door": c.setDoor} {
 		mux.HandleFunc("POST /classes/{id}/"+path, c.teacher(h))
 	}
 	mux.Handle("GET /assets/class.js", page.Files(folder("assets")))
@@ -184,6 +184,15 @@ func (c *Classes) followVote(w http.ResponseWriter, r *http.Request, rm *hall.Ro
 // setJoining closes the way into the class, or opens it under another code.
 func (c *Classes) setJoining(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
 	return c.acted(w, r, rm, rm.LetIn(r.PostForm.Get("act") == "open"))
+}
+
+// removeStudent takes a student out of the class.
+func (c *Classes) removeStudent(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
+	id, err := strconv.Atoi(r.PostForm.Get("student"))
+	if err != nil {
+		return page.Refused("The number of the student is missing.")
+	}
+	return c.acted(w, r, rm, rm.Remove(id))
 }
 
 func (c *Classes) setRanking(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {

@@ -16,6 +16,9 @@ import (
 
 // questionHeading is what a round asks, in a few words.
 func questionHeading(q *class.Question) string {
+	if q.Phase == 0 {
+		return "A vote that cannot be read"
+	}
 	where := "to the " + q.Step.Direction().String()
 	if q.Step.Direction() == charleston.Across {
 		where = "across"

@@ -1,0 +1,211 @@
+package sql
+
+import (
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+
+	"secondpass/store"
+	"secondpass/teach/class"
+)
+
+// LoadClass reads a class with everything in it. What of it cannot be read is named in Unread, and the rest is there.
+func (s *Store) LoadClass(id int64) (*store.SavedClass, error) {
+	c := &store.SavedClass{ID: id, Tokens: map[string]int{}, Phones: map[string]int{}, Class: &class.Class{Walks: map[int][]class.Choice{}}}
+	var routes string
+	var opened, ended int64
+	err := s.db.QueryRow(`SELECT code, link, secret, exercise, mode, seconds, routes, ranking, opened, ended FROM classes WHERE id = $1`, id).
+		Scan(&c.Code, &c.Link, &c.Key, &c.Exercise, &c.Mode, &c.Seconds, &routes, &c.Ranking, &opened, &ended)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, fmt.Errorf("%d: %w", id, store.ErrNoClass)
+	}
+	c.Opened, c.Ended = moment(opened), moment(ended)
+	for _, load := range []func(*store.SavedClass) error{s.loadStudents, s.loadRounds, s.loadVotes} {
+		if err == nil {
+			err = load(c)
+		}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("class %d cannot be read: %w", id, told(err))
+	}
+	loadRoutes(c, routes)
+	return c, nil
+}
+
+// unreadable names something that cannot be read.
+func unreadable(c *store.SavedClass, format string, about ...any) {
+	c.Unread = append(c.Unread, fmt.Sprintf(format, about...))
+}
+
+// loadRoutes reads the routes, or takes them from the votes where they cannot be read.
+func loadRoutes(c *store.SavedClass, text string) {
+	if json.Unmarshal([]byte(text), &c.Routes) == nil {
+		return
+	}
+	unreadable(c, "which routes the class walks; they are taken from its votes")
+	c.Routes = nil
+	add := func(route string) {
+		if route != "" && !slices.Contains(c.Routes, route) {
+			c.Routes = append(c.Routes, route)
+		}
+	}
+	for _, r := range c.Rounds {
+		add(r.Route)
+		for _, f := range r.Follows {
+			add(f.Route)
+		}
+	}
+}
+
+func (s *Store) loadStudents(c *store.SavedClass) error {
+	rows, err := s.db.Query(`SELECT id, name, token, phone, joined, removed FROM class_students WHERE class = $1 ORDER BY id`, c.ID)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var st class.Student
+		var token, phone string
+		var joined int64
+		var removed bool
+		err := rows.Scan(&st.ID, &st.Name, &token, &phone, &joined, &removed)
+		c.Joined = max(c.Joined, st.ID) // what comes before the damage is filled in
+		if err != nil {
+			unreadable(c, "student %d", st.ID)
+			continue
+		}
+		if phone != "" {
+			c.Phones[phone]++
+		}
+		if removed {
+			continue
+		}
+		st.Joined = moment(joined)
+		c.Students = append(c.Students, st)
+		c.Tokens[token] = st.ID
+	}
+	return rows.Err()
+}
+
+// loadRounds reads the rounds. One that cannot be read, or is missing, is Lost.
+func (s *Store) loadRounds(c *store.SavedClass) error {
+	rows, err := s.db.Query(`SELECT n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement
+		FROM class_rounds WHERE class = $1 ORDER BY n`, c.ID)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		r, err := scanRound(c, rows)
+		if err != nil {
+			continue // a gap among the others, or at the end
+		}
+		for len(c.Rounds)+1 < r.N {
+			lose(c, &class.Round{N: len(c.Rounds) + 1})
+		}
+		if r.Lost {
+			lose(c, r)
+			continue
+		}
+		c.Rounds = append(c.Rounds, r)
+	}
+	return rows.Err()
+}
+
+// lose puts a round that cannot be read in its place.
+func lose(c *store.SavedClass, r *class.Round) {
+	unreadable(c, "vote %d: its question and answers are left out", r.N)
+	c.Rounds = append(c.Rounds, &class.Round{N: r.N, Route: r.Route, Lost: true, Counted: true})
+}
+
+// scanRound reads a round; an error says that not even its number can be read.
+func scanRound(c *store.SavedClass, rows *sql.Rows) (*class.Round, error) {
+	r := &class.Round{Votes: map[int]class.Vote{}}
+	var question, follows, judgement string
+	var opened, deadline, closed, count int64
+	err := rows.Scan(&r.N, &r.Route, &r.At, &question, &opened, &deadline, &closed, &count, &r.Counted, &follows, &judgement)
+	switch {
+	case r.N == 0: // what comes before the damage is filled in
+		return nil, err
+	case err != nil:
+		r.Lost = true
+		return r, nil
+	}
+	r.Opened, r.Deadline, r.Closed, r.Count = moment(opened), moment(deadline), moment(closed), moment(count)
+	if json.Unmarshal([]byte(question), &r.Question) != nil {
+		r.Lost = true
+		return r, nil
+	}
+	if json.Unmarshal([]byte(follows), &r.Follows) != nil {
+		r.Follows = nil
+		unreadable(c, "what the class followed in vote %d", r.N)
+	}
+	if judgement != "" && json.Unmarshal([]byte(judgement), &r.Judgement) != nil {
+		r.Judgement = nil
+		unreadable(c, "what the answers cost in vote %d; open the advice again", r.N)
+	}
+	return r, nil
+}
+
+// loadVotes reads the votes in the order in which they replaced each other, and the decisions of a duplicate class as far
+// as they are whole. Those of students who were taken out do not count.
+func (s *Store) loadVotes(c *store.SavedClass) error {
+	rows, err := s.db.Query(`SELECT round, student, seq, choice, made, received FROM class_votes v WHERE class = $1
+		AND NOT EXISTS (SELECT 1 FROM class_students t WHERE t.class = v.class AND t.id = v.student AND t.removed = 1)
+		ORDER BY round, student, seq`, c.ID)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var v class.Vote
+		var round, student int
+		var choice string
+		var made, received int64
+		damaged := rows.Scan(&round, &student, &v.Seq, &choice, &made, &received)
+		if damaged == nil {
+			damaged = json.Unmarshal([]byte(choice), &v.Choice)
+		}
+		v.Made, v.Received = moment(made), moment(received)
+		if c.Mode == class.Duplicate {
+			loadDecision(c, student, round, v.Choice, damaged)
+			continue
+		}
+		if round < 1 || round > len(c.Rounds) || c.Rounds[round-1].Lost {
+			continue
+		}
+		r := c.Rounds[round-1]
+		if damaged == nil {
+			damaged = r.Question.Check(v.Choice)
+		}
+		if damaged != nil {
+			unreadable(c, "the answer of %s in vote %d; it does not count", nameOf(c, student), round)
+			delete(r.Votes, student) // one before it is not what was chosen
+			continue
+		}
+		r.Votes[student] = v
+	}
+	return rows.Err()
+}
+
+// loadDecision takes the decision of a student who walks alone, or names the gap.
+func loadDecision(c *store.SavedClass, student, round int, choice class.Choice, damaged error) {
+	due := len(c.Walks[student]) + 1
+	if c.Gaps[student] == 0 && round == due && damaged == nil {
+		c.Walks[student] = append(c.Walks[student], choice)
+		return
+	}
+	if c.Gaps == nil {
+		c.Gaps = map[int]int{}
+	}
+	c.Gaps[student] = due
+}
+
+func nameOf(c *store.SavedClass, student int) string {
+	if st, err := c.Student(student); err == nil {
+		return st.Name
+	}
+	return "somebody"
+}
