@@ -8,7 +8,6 @@
 // Where things are: package page has what all pages share; server.go wires; package view draws tiles; start.go and exercises.go the first
 // page and the list; step.go and decide.go the decision that is due; sheet.go the routes side by side; advice.go, outlook.go and
 // review.go what is simulated; play.go the game after the passing; pictures.go files to
-// take away; help.go the help; drills.go the drills of a card and drill_work.go what is done with them; practice.go,
-// try.go and reading.go a student at work, record.go an exercise that counts, students.go what is kept of students;
-// packages experiments and cards are areas of their own.
+// take away; record.go an exercise that counts for a student; help.go the help. Packages practice, experiments, cards and
+// liveclass are areas of their own.
 package web

@@ -18,8 +18,9 @@ import (
 	"secondpass/store"
 )
 
-// routePictures is what can be taken away as a picture: a rack, a step, a whole sheet, a comparison.
+// routePictures is what can be taken away, as a picture or on paper: a rack, a step, a whole sheet, a comparison.
 func (s *Server) routePictures(mux *http.ServeMux) {
+	mux.HandleFunc("GET /exercises/{id}/paper", s.Handle(s.exercisePaper))
 	mux.HandleFunc("GET /pictures/rack", s.Handle(s.rackPicture))
 	mux.HandleFunc("GET /exercises/{id}/pictures", s.Handle(s.showPictures))
 	mux.HandleFunc("GET /exercises/{id}/picture", s.Handle(s.sheetPicture))

@@ -84,7 +84,7 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		p.Live = recordPartOf(x, route, &st, s.Jobs.Now(recordKey(x, route, &st)))
-	} else if st, err := s.practising(r); err == nil {
+	} else if st, err := s.practice.Practising(r); err == nil {
 		p.Student = st.Name
 	}
 	s.Render(w, http.StatusOK, "record", page.Page{Title: "Record for a student", Section: "Exercises", Data: p})
@@ -92,7 +92,7 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 }
 
 func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now live.Shown) recordPart {
-	p := recordPart{Path: view.StepPath(x.ID, route.ID) + "/record", Student: st.Name, Progress: progressPath(st.Name), Shown: now, Started: now.State != ""}
+	p := recordPart{Path: view.StepPath(x.ID, route.ID) + "/record", Student: st.Name, Progress: view.ProgressPath(st.Name), Shown: now, Started: now.State != ""}
 	p.Watch = p.Path + "/live?student=" + url.QueryEscape(st.Name)
 	if found, ok := now.Data.(*recordFound); ok {
 		p.Done, p.Of, p.Kept = found.done, found.of, found.Cards

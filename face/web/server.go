@@ -16,6 +16,7 @@ import (
 	"secondpass/face/web/live"
 	"secondpass/face/web/liveclass"
 	"secondpass/face/web/page"
+	"secondpass/face/web/practice"
 	"secondpass/face/web/ready"
 	"secondpass/face/web/view"
 	"secondpass/store"
@@ -55,9 +56,8 @@ type Server struct {
 	// long counts results of experiments and card reports, one at a time and apart from the short simulations.
 	long *live.Jobs
 	// areas are the parts of the workbook that stand on their own.
-	areas []interface{ Route(*http.ServeMux) }
-	// showings is what waits for a student's answer.
-	showings *showings
+	areas    []interface{ Route(*http.ServeMux) }
+	practice *practice.Area
 }
 
 // New makes the server. The store and the files are shared with the command line; log takes what went wrong
@@ -75,7 +75,7 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, desk: &desk.Desk{Store: s, Files: kept}, Jobs: live.NewJobs(jobsAtOnce, site.Readers), Cards: ready.New(kept.Tunings), long: live.NewJobs(1, site.Readers), showings: newShowings()}
+	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, desk: &desk.Desk{Store: s, Files: kept}, Jobs: live.NewJobs(jobsAtOnce, site.Readers), Cards: ready.New(kept.Tunings), long: live.NewJobs(1, site.Readers)}
 	aboutExperiments, err := experiments.New(site, kept, w.long)
 	if err != nil {
 		return nil, err
@@ -84,7 +84,10 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	w.areas = append(w.areas, aboutExperiments, aboutCards)
+	if w.practice, err = practice.New(site, s, w.desk, w.Jobs, w.Cards); err != nil {
+		return nil, err
+	}
+	w.areas = append(w.areas, aboutExperiments, aboutCards, w.practice)
 	w.Classes, err = liveclass.New(site, s, w.Jobs, w.Cards, func() string { return w.address })
 	return w, err
 }
@@ -129,9 +132,8 @@ func (s *Server) Handler() http.Handler {
 	s.routeLive(mux)
 	s.routeHelp(mux)
 	s.routePictures(mux)
-	s.routeLessons(mux)
 	s.Classes.Route(mux)
-	s.routeDrills(mux)
+	s.routeRecord(mux)
 	for _, a := range s.areas {
 		a.Route(mux)
 	}

@@ -17,3 +17,6 @@ func AdvicePath(id int64, route string, at int) string {
 }
 
 func DrillPath(id int64) string { return "/drills/" + strconv.Itoa(int(id)) }
+
+// ProgressPath is the page of what is kept of a student.
+func ProgressPath(name string) string { return "/students/" + url.PathEscape(name) }

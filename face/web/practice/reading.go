@@ -1,4 +1,4 @@
-package web
+package practice
 
 import (
 	"fmt"
@@ -19,7 +19,7 @@ import (
 )
 
 // routeReadings is racks to read: which sections, or hands, are they near?
-func (s *Server) routeReadings(mux *http.ServeMux) {
+func (s *Area) routeReadings(mux *http.ServeMux) {
 	mux.HandleFunc("GET /practice/reading", s.Handle(s.showReading))
 	mux.HandleFunc("POST /practice/reading", s.Handle(s.takeReading))
 }
@@ -57,25 +57,25 @@ func readingQuery(p session, seed uint64, hands bool) string {
 }
 
 // readingOf is the rack of a request's seed.
-func (s *Server) readingOf(r *http.Request, p *session) (c *card.Card, reading drill.Reading, seed uint64, err error) {
+func (s *Area) readingOf(r *http.Request, p *session) (c *card.Card, reading drill.Reading, seed uint64, err error) {
 	if c, err = s.readCard(p); err != nil {
 		return nil, reading, 0, err
 	}
 	if seed, err = strconv.ParseUint(r.FormValue("seed"), 10, 64); err != nil {
 		return nil, reading, 0, page.Refused("Seed %q: a whole number from 0 on is right.", r.FormValue("seed"))
 	}
-	reading, err = drill.NewReading(c, s.Cards.Index(c), seed)
+	reading, err = drill.NewReading(c, s.ready.Index(c), seed)
 	if err != nil {
 		err = page.Refused("%s.", wording.Capital(err.Error()))
 	}
 	return c, reading, seed, err
 }
 
-func (s *Server) showReading(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showReading(w http.ResponseWriter, r *http.Request) error {
 	return s.renderReading(w, r, http.StatusOK, "")
 }
 
-func (s *Server) renderReading(w http.ResponseWriter, r *http.Request, code int, refusal string) error {
+func (s *Area) renderReading(w http.ResponseWriter, r *http.Request, code int, refusal string) error {
 	st, ok, err := s.somebody(w, r)
 	if !ok {
 		return err
@@ -136,7 +136,7 @@ func keyOf(i int) string {
 }
 
 // takeReading marks what was named and keeps it.
-func (s *Server) takeReading(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) takeReading(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -181,7 +181,7 @@ type readView struct {
 type markLine struct{ What, Names string }
 
 // fillRead fills in the marks of a reading that was answered.
-func (s *Server) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
+func (s *Area) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
 	c, err := s.readCard(&p.Session)
 	if err != nil {
 		return err
@@ -190,7 +190,7 @@ func (s *Server) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	x := s.Cards.Index(c)
+	x := s.ready.Index(c)
 	reading := drill.Read(fit.NewRater(x), len(c.Hands), rack)
 	v := &readView{Hands: r.FormValue("ask") == "hands", Rack: view.RackStrip("The rack", rack)}
 	names := strings.Split(t.Answer, ", ")

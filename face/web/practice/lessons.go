@@ -1,4 +1,4 @@
-package web
+package practice
 
 import (
 	"bytes"
@@ -10,19 +10,17 @@ import (
 	"strconv"
 	"strings"
 
-	"secondpass/exercise"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/draw"
 	"secondpass/paper/handout"
-	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/store"
 	"secondpass/teach/lesson"
 )
 
 // routeLessons is the lessons and what is printed of them.
-func (s *Server) routeLessons(mux *http.ServeMux) {
+func (s *Area) routeLessons(mux *http.ServeMux) {
 	mux.HandleFunc("GET /lessons", s.Handle(s.listLessons))
 	mux.HandleFunc("POST /lessons", s.Handle(s.newLesson))
 	mux.HandleFunc("POST /lessons/import", s.Handle(s.importLesson))
@@ -32,7 +30,6 @@ func (s *Server) routeLessons(mux *http.ServeMux) {
 	mux.HandleFunc("POST /lessons/{id}/delete", s.Handle(s.deleteLesson))
 	mux.HandleFunc("POST /lessons/{id}/restore", s.Handle(s.restoreLesson))
 	mux.HandleFunc("GET /lessons/{id}/{file}", s.Handle(s.lessonFile))
-	mux.HandleFunc("GET /exercises/{id}/paper", s.Handle(s.exercisePaper))
 }
 
 type lessonsPage struct {
@@ -40,11 +37,11 @@ type lessonsPage struct {
 	Error, Title string
 }
 
-func (s *Server) listLessons(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) listLessons(w http.ResponseWriter, r *http.Request) error {
 	return s.showLessons(w, r, http.StatusOK, lessonsPage{})
 }
 
-func (s *Server) showLessons(w http.ResponseWriter, r *http.Request, code int, p lessonsPage) error {
+func (s *Area) showLessons(w http.ResponseWriter, r *http.Request, code int, p lessonsPage) error {
 	var err error
 	if p.Lessons, err = s.store.Lessons(); err != nil {
 		return err
@@ -59,7 +56,7 @@ func (s *Server) showLessons(w http.ResponseWriter, r *http.Request, code int, p
 
 func lessonPath(id int64) string { return "/lessons/" + strconv.Itoa(int(id)) }
 
-func (s *Server) newLesson(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) newLesson(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -79,7 +76,7 @@ func (s *Server) newLesson(w http.ResponseWriter, r *http.Request) error {
 }
 
 // loadLesson is the lesson of the address.
-func (s *Server) loadLesson(r *http.Request) (*store.SavedLesson, error) {
+func (s *Area) loadLesson(r *http.Request) (*store.SavedLesson, error) {
 	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	if err != nil {
 		return nil, page.NotFound("There is no lesson %s.", r.PathValue("id"))
@@ -106,7 +103,7 @@ type lessonPage struct {
 	Error        string
 }
 
-func (s *Server) showLesson(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showLesson(w http.ResponseWriter, r *http.Request) error {
 	x, err := s.loadLesson(r)
 	if err != nil {
 		return err
@@ -114,7 +111,7 @@ func (s *Server) showLesson(w http.ResponseWriter, r *http.Request) error {
 	return s.renderLesson(w, http.StatusOK, x, "")
 }
 
-func (s *Server) renderLesson(w http.ResponseWriter, code int, x *store.SavedLesson, said string) error {
+func (s *Area) renderLesson(w http.ResponseWriter, code int, x *store.SavedLesson, said string) error {
 	p := lessonPage{ID: x.ID, Revision: x.Revision, Title: x.Lesson.Title, Note: x.Lesson.Note, Error: said}
 	for i := range x.Items {
 		item := &x.Items[i]
@@ -137,7 +134,7 @@ func (s *Server) renderLesson(w http.ResponseWriter, code int, x *store.SavedLes
 }
 
 // changeLesson renames a lesson, writes its notes, moves an item or takes it out, as its form says.
-func (s *Server) changeLesson(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) changeLesson(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -177,7 +174,7 @@ func (s *Server) changeLesson(w http.ResponseWriter, r *http.Request) error {
 func clean(text string) string { return strings.TrimSpace(strings.ReplaceAll(text, "\r\n", "\n")) }
 
 // addToLesson puts an exercise's step or a drill into a lesson, or into a new one.
-func (s *Server) addToLesson(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) addToLesson(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -200,7 +197,7 @@ func (s *Server) addToLesson(w http.ResponseWriter, r *http.Request) error {
 }
 
 // lessonOf is the lesson that a form names by number, or a new one by title.
-func (s *Server) lessonOf(f url.Values) (*store.SavedLesson, error) {
+func (s *Area) lessonOf(f url.Values) (*store.SavedLesson, error) {
 	if id, err := strconv.ParseInt(f.Get("lesson"), 10, 64); err == nil {
 		x, err := s.store.Lesson(id)
 		if errors.Is(err, store.ErrNoLesson) {
@@ -215,7 +212,7 @@ func (s *Server) lessonOf(f url.Values) (*store.SavedLesson, error) {
 	return &store.SavedLesson{Lesson: l}, nil
 }
 
-func (s *Server) addItem(l *lesson.Lesson, f url.Values) error {
+func (s *Area) addItem(l *lesson.Lesson, f url.Values) error {
 	if text := f.Get("drill"); text != "" {
 		id, err := strconv.ParseInt(text, 10, 64)
 		if err != nil {
@@ -251,7 +248,7 @@ func (s *Server) addItem(l *lesson.Lesson, f url.Values) error {
 	return nil
 }
 
-func (s *Server) importLesson(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) importLesson(w http.ResponseWriter, r *http.Request) error {
 	f, head, err := r.FormFile("file")
 	if err != nil {
 		return page.Refused("No file came, or it is too large. Choose a lesson file first.")
@@ -271,7 +268,7 @@ func (s *Server) importLesson(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, lessonPath(x.ID))
 }
 
-func (s *Server) deleteLesson(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) deleteLesson(w http.ResponseWriter, r *http.Request) error {
 	x, err := s.loadLesson(r)
 	if err != nil {
 		return err
@@ -282,7 +279,7 @@ func (s *Server) deleteLesson(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, "/lessons?deleted="+strconv.Itoa(int(x.ID)))
 }
 
-func (s *Server) restoreLesson(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) restoreLesson(w http.ResponseWriter, r *http.Request) error {
 	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	if err != nil {
 		return page.NotFound("There is no lesson %s.", r.PathValue("id"))
@@ -296,7 +293,7 @@ func (s *Server) restoreLesson(w http.ResponseWriter, r *http.Request) error {
 }
 
 // lessonFile is the handout, the answer sheet, the drills as one HTML file, or the lesson itself.
-func (s *Server) lessonFile(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) lessonFile(w http.ResponseWriter, r *http.Request) error {
 	x, err := s.loadLesson(r)
 	if err != nil {
 		return err
@@ -326,7 +323,7 @@ func (s *Server) lessonFile(w http.ResponseWriter, r *http.Request) error {
 	return page.SendPaper(w, r, d, x.Lesson.Title)
 }
 
-func (s *Server) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
+func (s *Area) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
 	var b bytes.Buffer
 	if err := handout.Write(&b, x.Lesson); err != nil {
 		return page.Refused("%s.", wording.Capital(err.Error()))
@@ -335,36 +332,4 @@ func (s *Server) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
 	w.Header().Set("Content-Disposition", page.Attachment(x.Lesson.Title, ".html"))
 	_, err := w.Write(b.Bytes())
 	return err
-}
-
-// exercisePaper is the routes side by side on paper: of=summary is one page on how they ended, else the whole sheet.
-func (s *Server) exercisePaper(w http.ResponseWriter, r *http.Request) error {
-	paper, err := page.PaperOf(r)
-	if err != nil {
-		return err
-	}
-	x, picked, columns, err := s.picked(r)
-	if err != nil {
-		return err
-	}
-	figures := s.pictureFigures(x, picked)
-	if r.FormValue("of") == "summary" {
-		return page.SendPaper(w, r, handout.Comparison(x.Exercise, columns, figures, paper), x.Exercise.Name+" summary")
-	}
-	return page.SendPaper(w, r, sheet.RoutesDocument(x.Exercise, columns, figures, paper), x.Exercise.Name)
-}
-
-// lessonStep is a step of an exercise that can be asked about in a lesson.
-type lessonStep struct {
-	At   int
-	Name string
-}
-
-// lessonSteps is the moments of a route, from the deal on.
-func lessonSteps(t *exercise.Trail) []lessonStep {
-	steps := []lessonStep{{0, "from the deal"}}
-	for i, snap := range t.Snapshots {
-		steps = append(steps, lessonStep{i + 1, "after " + wording.Step(snap.Decision.Step) + ": " + wording.Decision(snap.Decision)})
-	}
-	return steps
 }

@@ -1,4 +1,4 @@
-package web
+package practice
 
 import (
 	"bytes"
@@ -20,7 +20,7 @@ import (
 )
 
 // routeProgress is the students and what is kept of them.
-func (s *Server) routeProgress(mux *http.ServeMux) {
+func (s *Area) routeProgress(mux *http.ServeMux) {
 	mux.HandleFunc("GET /students", s.Handle(s.listStudents))
 	mux.HandleFunc("GET /students/{name}", s.Handle(s.showProgress))
 	mux.HandleFunc("GET /students/{name}/file", s.Handle(s.exportStudent))
@@ -35,19 +35,17 @@ func drawingCSS(w http.ResponseWriter, _ *http.Request) {
 	w.Write([]byte(draw.InlineCSS())) // the reader may have gone; there is nobody to tell
 }
 
-func progressPath(name string) string { return "/students/" + url.PathEscape(name) }
-
 // studentLine is a student in the list.
 type studentLine struct{ Name, Path, Rating, Since string }
 
-func (s *Server) listStudents(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) listStudents(w http.ResponseWriter, r *http.Request) error {
 	students, err := s.store.Students()
 	if err != nil {
 		return err
 	}
 	var lines []studentLine
 	for _, st := range students {
-		lines = append(lines, studentLine{st.Name, progressPath(st.Name), wording.Strength(st.Rating), st.Created.Local().Format("2 January 2006")})
+		lines = append(lines, studentLine{st.Name, view.ProgressPath(st.Name), wording.Strength(st.Rating), st.Created.Local().Format("2 January 2006")})
 	}
 	p := page.Page{Title: "Students", Section: "Drills", Data: lines}
 	if name := r.FormValue("deleted"); name != "" {
@@ -58,7 +56,7 @@ func (s *Server) listStudents(w http.ResponseWriter, r *http.Request) error {
 }
 
 // studentData is what is kept of the student of the address.
-func (s *Server) studentData(r *http.Request) (store.StudentData, error) {
+func (s *Area) studentData(r *http.Request) (store.StudentData, error) {
 	data, err := s.store.StudentData(r.PathValue("name"))
 	if errors.Is(err, store.ErrNoStudent) {
 		return data, page.NotFound("There is no student %s; it may have been deleted.", r.PathValue("name"))
@@ -111,14 +109,14 @@ const triesShown = 200
 // chartFrom is the fewest Charlestons that are drawn: fewer can be read as they are.
 const chartFrom = 5
 
-func (s *Server) showProgress(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showProgress(w http.ResponseWriter, r *http.Request) error {
 	data, err := s.studentData(r)
 	if err != nil {
 		return err
 	}
 	report := drill.NewReport(data.Tries, data.Charlestons)
 	st := &data.Student
-	p := progressPage{Name: st.Name, Path: progressPath(st.Name), Rating: wording.Strength(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
+	p := progressPage{Name: st.Name, Path: view.ProgressPath(st.Name), Rating: wording.Strength(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
 	p.fill(&report)
 	p.list(data.Tries)
 	if len(data.Charlestons) >= chartFrom {
@@ -260,7 +258,7 @@ func sparesChart(list []drill.Charleston, width float64) *draw.Scene {
 }
 
 // exportStudent is everything that is kept of a student as a file.
-func (s *Server) exportStudent(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) exportStudent(w http.ResponseWriter, r *http.Request) error {
 	data, err := s.studentData(r)
 	if err != nil {
 		return err
@@ -275,7 +273,7 @@ func (s *Server) exportStudent(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-func (s *Server) deleteStudent(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) deleteStudent(w http.ResponseWriter, r *http.Request) error {
 	data, err := s.studentData(r)
 	if err != nil {
 		return err

@@ -1,4 +1,4 @@
-package web
+package practice
 
 import (
 	"bytes"
@@ -23,7 +23,7 @@ import (
 )
 
 // routeDrills is the drills of a card, as a teacher keeps them.
-func (s *Server) routeDrills(mux *http.ServeMux) {
+func (s *Area) routeDrills(mux *http.ServeMux) {
 	mux.HandleFunc("GET /drills", s.Handle(s.listDrills))
 	mux.HandleFunc("GET /drills/{id}", s.Handle(s.showDrill))
 	mux.HandleFunc("POST /drills/delete", s.Handle(s.deleteDrills))
@@ -33,10 +33,6 @@ func (s *Server) routeDrills(mux *http.ServeMux) {
 	mux.HandleFunc("POST /drills/find", s.Handle(s.findDrills))
 	mux.HandleFunc("POST /drills/key", s.Handle(s.keyDrills))
 	mux.HandleFunc("POST /drills/renew", s.Handle(s.renewDrills))
-	s.routePractice(mux)
-	s.routeReadings(mux)
-	s.routeProgress(mux)
-	s.routeRecord(mux)
 }
 
 // drillCard is a card that drills can be for.
@@ -51,7 +47,7 @@ type drillCard struct {
 
 // drillCards are the practice card, the user's own without errors, and those of which only drills are left: the text of a
 // card may have changed since.
-func (s *Server) drillCards(drills []*drill.Drill) ([]drillCard, error) {
+func (s *Area) drillCards(drills []*drill.Drill) ([]drillCard, error) {
 	names, err := s.cards.List()
 	if err != nil {
 		return nil, err
@@ -84,7 +80,7 @@ func (s *Server) drillCards(drills []*drill.Drill) ([]drillCard, error) {
 }
 
 // cardOfDrills is the card that a request names by its fingerprint: the practice card where it names none.
-func (s *Server) cardOfDrills(id string) (drillCard, error) {
+func (s *Area) cardOfDrills(id string) (drillCard, error) {
 	list, err := s.drillCards(nil)
 	if err != nil {
 		return drillCard{}, err
@@ -99,7 +95,7 @@ func (s *Server) cardOfDrills(id string) (drillCard, error) {
 func wasCard(name, id string) drillCard { return drillCard{Name: name + ", as it was", ID: id} }
 
 // chosenCard is one of a list, marked as the one that is looked at.
-func (s *Server) chosenCard(list []drillCard, id string) (drillCard, error) {
+func (s *Area) chosenCard(list []drillCard, id string) (drillCard, error) {
 	if id == "" && len(list) > 0 {
 		id = list[0].ID
 	}
@@ -159,7 +155,7 @@ func newDrillLine(d *drill.Drill) drillLine {
 		rating: d.Rating.Value, edge: d.Key.Edge().Value, Path: view.DrillPath(d.ID), Nearest: d.NearestErrs}
 }
 
-func (s *Server) listDrills(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) listDrills(w http.ResponseWriter, r *http.Request) error {
 	all, err := s.store.Drills(store.DrillFilter{})
 	if err != nil {
 		return err
@@ -232,7 +228,7 @@ func (p *drillsPage) fill(all []*drill.Drill) {
 }
 
 // loadDrill is a drill with its card.
-func (s *Server) loadDrill(text string) (*drill.Drill, *card.Card, error) {
+func (s *Area) loadDrill(text string) (*drill.Drill, *card.Card, error) {
 	id, err := strconv.ParseInt(text, 10, 64)
 	if err != nil {
 		return nil, nil, page.NotFound("There is no drill %s.", text)
@@ -259,13 +255,13 @@ type drillPage struct {
 	Fails   string // why its key teaches nothing, if so
 }
 
-func (s *Server) showDrill(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showDrill(w http.ResponseWriter, r *http.Request) error {
 	d, c, err := s.loadDrill(r.PathValue("id"))
 	if err != nil {
 		return err
 	}
 	p := drillPage{Card: d.Key.Fingerprint, Rating: wording.Difficulty(d.Rating), Origin: fmt.Sprintf("deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed)}
-	if p.Drill, err = view.ViewDrill(s.Cards.Index(c), d, c); err != nil {
+	if p.Drill, err = view.ViewDrill(s.ready.Index(c), d, c); err != nil {
 		return err
 	}
 	if p.Key, err = view.ViewKey(d, c, -1); err != nil {
@@ -281,7 +277,7 @@ func (s *Server) showDrill(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func (s *Server) deleteDrills(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) deleteDrills(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -304,7 +300,7 @@ func (s *Server) deleteDrills(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+strconv.Itoa(len(drills)))
 }
 
-func (s *Server) exportDrills(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) exportDrills(w http.ResponseWriter, r *http.Request) error {
 	c, err := s.cardOfDrills(r.FormValue("card"))
 	if err != nil {
 		return err
@@ -332,7 +328,7 @@ type sameDrill struct {
 	position drill.Position
 }
 
-func (s *Server) importDrills(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) importDrills(w http.ResponseWriter, r *http.Request) error {
 	f, head, err := r.FormFile("file")
 	var big *http.MaxBytesError
 	switch {

@@ -1,4 +1,4 @@
-package web
+package practice
 
 import (
 	"context"
@@ -78,8 +78,8 @@ type workPart struct {
 
 func workKeyOf(what, card string) string { return "drills " + what + " " + card }
 
-func (s *Server) workPart(what string, c *drillCard) workPart {
-	return workPartOf(what, c, s.Jobs.Now(workKeyOf(what, c.ID)))
+func (s *Area) workPart(what string, c *drillCard) workPart {
+	return workPartOf(what, c, s.jobs.Now(workKeyOf(what, c.ID)))
 }
 
 func workPartOf(what string, c *drillCard, now live.Shown) workPart {
@@ -115,13 +115,13 @@ func workPartOf(what string, c *drillCard, now live.Shown) workPart {
 }
 
 // liveDrillWork is the work as it goes on.
-func (s *Server) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
 	what := r.FormValue("what")
 	if !slices.Contains(works, what) {
 		return page.NotFound("There is no work %q.", what)
 	}
 	c := drillCard{ID: r.FormValue("card")}
-	j, err := s.Jobs.Watched(workKeyOf(what, c.ID))
+	j, err := s.jobs.Watched(workKeyOf(what, c.ID))
 	if err != nil {
 		return err
 	}
@@ -131,7 +131,7 @@ func (s *Server) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
 }
 
 // maker judges drills of a card against players.
-func (s *Server) maker(c *card.Card, players string) (*drill.Maker, error) {
+func (s *Area) maker(c *card.Card, players string) (*drill.Maker, error) {
 	tuning, err := s.tunings.Tuning(c)
 	if err != nil {
 		return nil, err
@@ -145,7 +145,7 @@ func (s *Server) maker(c *card.Card, players string) (*drill.Maker, error) {
 
 // startWork reads what all these forms have, stops the work if that is asked for, else starts what begin makes of the
 // form: it gets the card and the seed.
-func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, begin func(f url.Values, c drillCard, seed uint64) (func(before any) live.Work, error)) error {
+func (s *Area) startWork(w http.ResponseWriter, r *http.Request, what string, begin func(f url.Values, c drillCard, seed uint64) (func(before any) live.Work, error)) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -156,7 +156,7 @@ func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, 
 	}
 	key := workKeyOf(what, c.ID)
 	if f.Get("act") == "stop" {
-		s.Jobs.Halt(key)
+		s.jobs.Halt(key)
 		return page.SeeOther(w, r, drillsPath(c.ID)+"#work-"+what)
 	}
 	seed := uint64(rand.Uint32())
@@ -169,12 +169,12 @@ func (s *Server) startWork(w http.ResponseWriter, r *http.Request, what string, 
 	if err != nil {
 		return err
 	}
-	s.Jobs.Start(key, func(_ int, before any) live.Work { return do(before) })
+	s.jobs.Start(key, func(_ int, before any) live.Work { return do(before) })
 	return page.SeeOther(w, r, drillsPath(c.ID)+"#work-"+what)
 }
 
 // findDrills searches for drills and keeps each as it is found.
-func (s *Server) findDrills(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) findDrills(w http.ResponseWriter, r *http.Request) error {
 	return s.startWork(w, r, workFind, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
 		state := workState{what: workFind, seed: seed}
 		var err error
@@ -200,7 +200,7 @@ func (s *Server) findDrills(w http.ResponseWriter, r *http.Request) error {
 
 // nextDeal is the first deal of a seed behind those in which drills of the kinds looked for were found: nothing is to be
 // found twice.
-func (s *Server) nextDeal(id string, state *workState) (uint64, error) {
+func (s *Area) nextDeal(id string, state *workState) (uint64, error) {
 	kept, err := s.store.Drills(store.DrillFilter{Fingerprint: id})
 	next := uint64(0)
 	for _, d := range kept {
@@ -219,7 +219,7 @@ func (w *workState) goOn(before any) {
 	}
 }
 
-func (s *Server) search(c *card.Card, state workState) live.Work {
+func (s *Area) search(c *card.Card, state workState) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		show := func() {
 			now := state
@@ -243,7 +243,7 @@ func (s *Server) search(c *card.Card, state workState) live.Work {
 }
 
 // keyDrills makes the keys of a card's drills, or of one of them, again.
-func (s *Server) keyDrills(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) keyDrills(w http.ResponseWriter, r *http.Request) error {
 	return s.startWork(w, r, workKey, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
 		state := workState{what: workKey, seed: seed}
 		var err error
@@ -266,7 +266,7 @@ func (s *Server) keyDrills(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-func (s *Server) remake(c *card.Card, drills []*drill.Drill, state workState) live.Work {
+func (s *Area) remake(c *card.Card, drills []*drill.Drill, state workState) live.Work {
 	byPlayers := map[string][]*drill.Drill{}
 	var players []string
 	for _, d := range drills {
@@ -323,7 +323,7 @@ func rightText(d *drill.Drill, k *drill.Key) string {
 }
 
 // renewDrills judges the drills of a card for another one.
-func (s *Server) renewDrills(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) renewDrills(w http.ResponseWriter, r *http.Request) error {
 	return s.startWork(w, r, workRenew, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
 		if f.Get("to") == "" || f.Get("to") == c.ID {
 			return nil, page.Refused("Choose the new card: one with other hands than %s.", c.Name)
@@ -358,7 +358,7 @@ func (s *Server) renewDrills(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-func (s *Server) renew(drills []*drill.Drill, state workState) live.Work {
+func (s *Area) renew(drills []*drill.Drill, state workState) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		show := func() {
 			now := state

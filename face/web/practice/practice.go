@@ -1,4 +1,4 @@
-package web
+package practice
 
 import (
 	"errors"
@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/store"
@@ -20,7 +21,7 @@ import (
 )
 
 // routePractice is a student at work: who it is, what is due, one drill after the other.
-func (s *Server) routePractice(mux *http.ServeMux) {
+func (s *Area) routePractice(mux *http.ServeMux) {
 	mux.HandleFunc("GET /practice", s.Handle(s.showPractice))
 	mux.HandleFunc("POST /practice", s.Handle(s.choosePractice))
 	mux.HandleFunc("GET /practice/next", s.Handle(s.nextDrill))
@@ -38,8 +39,8 @@ var timeLimits = []int{0, 20, 10, 5}
 // errNobody: this browser does not know who practises.
 var errNobody = errors.New("nobody practises in this browser yet")
 
-// practising is the student of the browser's cookie.
-func (s *Server) practising(r *http.Request) (drill.Student, error) {
+// Practising is the student of the browser's cookie.
+func (s *Area) Practising(r *http.Request) (drill.Student, error) {
 	c, err := r.Cookie(practiceCookie)
 	if err != nil {
 		return drill.Student{}, errNobody
@@ -105,20 +106,20 @@ type limitChoice struct {
 	Here    bool
 }
 
-func (s *Server) showPractice(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showPractice(w http.ResponseWriter, r *http.Request) error {
 	return s.renderPractice(w, r, http.StatusOK, "", "")
 }
 
-func (s *Server) renderPractice(w http.ResponseWriter, r *http.Request, code int, problem, name string) error {
+func (s *Area) renderPractice(w http.ResponseWriter, r *http.Request, code int, problem, name string) error {
 	p := practicePage{Error: problem, Name: name}
 	var err error
 	if p.Students, err = s.store.Students(); err != nil {
 		return err
 	}
-	st, err := s.practising(r)
+	st, err := s.Practising(r)
 	switch {
 	case err == nil:
-		p.Student, p.Path, p.Rating = &st, progressPath(st.Name), wording.Strength(st.Rating)
+		p.Student, p.Path, p.Rating = &st, view.ProgressPath(st.Name), wording.Strength(st.Rating)
 		err = s.fillPractice(&p, r)
 	case errors.Is(err, errNobody):
 		err = nil
@@ -131,7 +132,7 @@ func (s *Server) renderPractice(w http.ResponseWriter, r *http.Request, code int
 }
 
 // fillPractice counts what is due of a card.
-func (s *Server) fillPractice(p *practicePage, r *http.Request) error {
+func (s *Area) fillPractice(p *practicePage, r *http.Request) error {
 	var err error
 	if p.Session, err = sessionOf(r); err != nil {
 		return err
@@ -187,7 +188,7 @@ func whenText(at, now time.Time) string {
 }
 
 // choosePractice takes down who practises: somebody known, somebody new, or nobody any more.
-func (s *Server) choosePractice(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) choosePractice(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -214,7 +215,7 @@ func (s *Server) choosePractice(w http.ResponseWriter, r *http.Request) error {
 }
 
 // addStudent keeps a new student.
-func (s *Server) addStudent(name string) error {
+func (s *Area) addStudent(name string) error {
 	if name != "" && strings.Trim(name, ".") == "" {
 		return fmt.Errorf("name %q: dots alone cannot stand in an address; add a letter", name)
 	}
@@ -226,8 +227,8 @@ func (s *Server) addStudent(name string) error {
 }
 
 // somebody is the student of the browser; where there is none the browser is sent to choose one.
-func (s *Server) somebody(w http.ResponseWriter, r *http.Request) (st drill.Student, ok bool, err error) {
-	st, err = s.practising(r)
+func (s *Area) somebody(w http.ResponseWriter, r *http.Request) (st drill.Student, ok bool, err error) {
+	st, err = s.Practising(r)
 	if errors.Is(err, errNobody) {
 		return st, false, page.SeeOther(w, r, "/practice")
 	}
@@ -235,7 +236,7 @@ func (s *Server) somebody(w http.ResponseWriter, r *http.Request) (st drill.Stud
 }
 
 // nextDrill sends the browser to the first drill of the queue.
-func (s *Server) nextDrill(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) nextDrill(w http.ResponseWriter, r *http.Request) error {
 	st, ok, err := s.somebody(w, r)
 	if !ok {
 		return err
@@ -265,7 +266,7 @@ func (s *Server) nextDrill(w http.ResponseWriter, r *http.Request) error {
 }
 
 // readCard is the card of a session.
-func (s *Server) readCard(p *session) (*card.Card, error) {
+func (s *Area) readCard(p *session) (*card.Card, error) {
 	c, err := s.cardOfDrills(p.Card)
 	p.Card = c.ID
 	return c.card, err

@@ -1,4 +1,4 @@
-package web
+package practice
 
 import (
 	"fmt"
@@ -82,7 +82,7 @@ type clock struct {
 	Limit         int // seconds, 0 for none
 }
 
-func (s *Server) clockOf(what showing, p session) clock {
+func (s *Area) clockOf(what showing, p session) clock {
 	now := s.store.Now()
 	at := s.showings.first(what, now)
 	return clock{at.UnixMilli(), now.Sub(at).Milliseconds(), p.Limit}
@@ -90,7 +90,7 @@ func (s *Server) clockOf(what showing, p session) clock {
 
 // readClock is when what a form answers was shown first, and how long the answer took: the browser's time, which
 // knows when the page was there to be seen, within what the server's clock leaves possible.
-func (s *Server) readClock(f url.Values) (shown time.Time, taken time.Duration, err error) {
+func (s *Area) readClock(f url.Values) (shown time.Time, taken time.Duration, err error) {
 	now := s.store.Now()
 	ms, err := strconv.ParseInt(f.Get("shown"), 10, 64)
 	if err != nil {
@@ -111,11 +111,11 @@ func (s *Server) readClock(f url.Values) (shown time.Time, taken time.Duration, 
 
 func tryKey(d *drill.Drill) string { return "drill " + strconv.Itoa(int(d.ID)) }
 
-func (s *Server) showTry(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showTry(w http.ResponseWriter, r *http.Request) error {
 	return s.renderTry(w, r, http.StatusOK, "")
 }
 
-func (s *Server) renderTry(w http.ResponseWriter, r *http.Request, code int, refusal string) error {
+func (s *Area) renderTry(w http.ResponseWriter, r *http.Request, code int, refusal string) error {
 	d, c, err := s.loadDrill(r.PathValue("id"))
 	if err != nil {
 		return err
@@ -128,7 +128,7 @@ func (s *Server) renderTry(w http.ResponseWriter, r *http.Request, code int, ref
 	if p.Session, err = sessionOf(r); err != nil {
 		return err
 	}
-	if p.Drill, err = view.ViewDrill(s.Cards.Index(c), d, c); err != nil {
+	if p.Drill, err = view.ViewDrill(s.ready.Index(c), d, c); err != nil {
 		return err
 	}
 	p.Clock = s.clockOf(showing{st.ID, tryKey(d)}, p.Session)
@@ -137,7 +137,7 @@ func (s *Server) renderTry(w http.ResponseWriter, r *http.Request, code int, ref
 }
 
 // takeTry judges an answer and keeps it. One that comes twice is kept once.
-func (s *Server) takeTry(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) takeTry(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -169,7 +169,7 @@ func (s *Server) takeTry(w http.ResponseWriter, r *http.Request) error {
 }
 
 // keepTry keeps a try of what was shown at a time, unless it was answered since, and leads to its result.
-func (s *Server) keepTry(w http.ResponseWriter, r *http.Request, st *drill.Student, t drill.Try, shown time.Time, query string, what showing) error {
+func (s *Area) keepTry(w http.ResponseWriter, r *http.Request, st *drill.Student, t drill.Try, shown time.Time, query string, what showing) error {
 	s.showings.answering.Lock()
 	defer s.showings.answering.Unlock()
 	same := func(old *drill.Try) bool { return old.Drill == t.Drill && old.Kind == t.Kind && old.About == t.About }
@@ -191,7 +191,7 @@ func (s *Server) keepTry(w http.ResponseWriter, r *http.Request, st *drill.Stude
 }
 
 // lastTry is the last of a student's tries of some sort; nil where there is none.
-func (s *Server) lastTry(student int64, sort func(*drill.Try) bool) (*drill.Try, error) {
+func (s *Area) lastTry(student int64, sort func(*drill.Try) bool) (*drill.Try, error) {
 	tries, err := s.store.Tries(student)
 	for i := len(tries) - 1; i >= 0; i-- {
 		if sort(&tries[i]) {
@@ -218,7 +218,7 @@ type triedPage struct {
 	Reading *readView
 }
 
-func (s *Server) showTried(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showTried(w http.ResponseWriter, r *http.Request) error {
 	st, ok, err := s.somebody(w, r)
 	if !ok {
 		return err
@@ -256,12 +256,12 @@ func (s *Server) showTried(w http.ResponseWriter, r *http.Request) error {
 func secondsText(d time.Duration) string { return fmt.Sprintf("%.1f s", d.Seconds()) }
 
 // fillTried fills in the key of the drill that was answered.
-func (s *Server) fillTried(p *triedPage, st *drill.Student, t *drill.Try, r *http.Request) error {
+func (s *Area) fillTried(p *triedPage, st *drill.Student, t *drill.Try, r *http.Request) error {
 	d, c, err := s.loadDrill(strconv.Itoa(int(t.Drill)))
 	if err != nil {
 		return err
 	}
-	if p.Drill, err = view.ViewDrill(s.Cards.Index(c), d, c); err != nil {
+	if p.Drill, err = view.ViewDrill(s.ready.Index(c), d, c); err != nil {
 		return err
 	}
 	yours := slices.IndexFunc(d.Choices, func(c drill.Choice) bool { return c.String() == t.Answer })

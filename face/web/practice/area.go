@@ -1,0 +1,55 @@
+package practice
+
+import (
+	"embed"
+	"net/http"
+	"time"
+
+	"secondpass/desk"
+	"secondpass/face/web/live"
+	"secondpass/face/web/page"
+	"secondpass/face/web/ready"
+	"secondpass/face/web/view"
+	"secondpass/store"
+)
+
+//go:embed templates
+var templates embed.FS
+
+// Store is what of the store practising needs.
+type Store interface {
+	store.Drills
+	store.Students
+	store.Lessons
+	// Load is the exercise of a number, of which a moment goes into a lesson.
+	Load(ref string) (*store.Saved, error)
+	Now() time.Time
+}
+
+// Area is the pages of drills, of students at work and their progress, and of lessons.
+type Area struct {
+	*page.Pages
+	store   Store
+	cards   store.Cards
+	tunings store.Tunings
+	desk    *desk.Desk
+	jobs    *live.Jobs
+	ready   *ready.Cards
+	// showings is what waits for a student's answer.
+	showings *showings
+}
+
+// New makes the pages. jobs finds drills and judges them.
+func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs, cards *ready.Cards) (*Area, error) {
+	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	return &Area{Pages: p, store: s, cards: d.Files.Cards, tunings: d.Files.Tunings, desk: d, jobs: jobs, ready: cards, showings: newShowings()}, err
+}
+
+// Route is the drills, practice, the students and the lessons.
+func (s *Area) Route(mux *http.ServeMux) {
+	s.routeDrills(mux)
+	s.routePractice(mux)
+	s.routeReadings(mux)
+	s.routeProgress(mux)
+	s.routeLessons(mux)
+}
