@@ -258,7 +258,7 @@ func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice
 		}
 	}
 	if a.Whole > 0 {
-		text := fmt.Sprintf("Check: for the first, the estimate by short games was %s points from %s%s", wording.ChancePoints(a.Bias), wording.Plural(a.Whole, "whole game"), wording.Shown(a.Bias))
+		text := fmt.Sprintf("Check: for the first, the estimate by short games was %s percentage points from %s%s", wording.ChancePoints(a.Bias), wording.Plural(a.Whole, "whole game"), wording.Shown(a.Bias))
 		if a.Level > 0 {
 			text += fmt.Sprintf("; the chances above are set to the level of the whole games (times %.2f)", a.Level)
 		}
@@ -293,7 +293,7 @@ func printOption(w io.Writer, c *card.Card, o *advice.Option, place int) {
 	fmt.Fprintf(w, "%s%3d  %-22s %s\n", mark(o.Even), place+1, text, figure)
 	line := func(text string) { fmt.Fprintf(w, "      %s\n", wrap(text, pageWidth, 6)) }
 	if o.Behind.N > 0 {
-		line(fmt.Sprintf("%s points behind the first%s", wording.ChancePoints(o.Behind), wording.Shown(o.Behind)))
+		line(fmt.Sprintf("%s percentage points behind the first%s", wording.ChancePoints(o.Behind), wording.Shown(o.Behind)))
 	}
 	if o.Won.N > 0 {
 		line(fmt.Sprintf("whole games: won %s, points %s a game", wording.Share(o.Won), wording.Points(o.Points)))

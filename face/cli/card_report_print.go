@@ -163,7 +163,7 @@ func (p *reportPrinter) restrictions() {
 		}
 		if rows == 0 {
 			p.line("\nWhat it costs to be concealed, or to take no jokers")
-			p.text("The hand on a card that lifts it, less the hand as written, on the same deals: wins (points of a hundred) and points a game of a player who aims at it, and tiles nearer at the deal. ~ is no difference shown.")
+			p.text("The hand on a card that lifts it, less the hand as written, on the same deals: wins (percentage points) and points a game of a player who aims at it, and tiles nearer at the deal. ~ is no difference shown.")
 			p.line("\n%-*s %-10s %-22s %s", nameColumns, "", "", "wins", "points a game")
 		}
 		rows++

@@ -107,12 +107,12 @@ func printKey(w io.Writer, d *drill.Drill, c *card.Card, chosen int) error {
 		case !a.Right:
 			verdict = "costs " + wording.Cost(a.Cost)
 		case i != d.Key.Best():
-			verdict = "right: no more than a point behind"
+			verdict = "right: no more than one percentage point behind"
 		}
 		fmt.Fprintf(w, "%s%3d  %s%s: %s\n", mark(a.Right), i+1, wording.DrillChoice(d.Choices[i]), mine, verdict)
 		fmt.Fprintf(w, "      %s\n", wrap(wording.DrillReason(c, &reasons[i])+".", pageWidth, 6))
 	}
-	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("Chances to win against %s, in points of per cent with 95 %% intervals; %s of each answer, seed %d, key version %d, card %s.",
+	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("Chances to win against %s, in percentage points with 95 %% intervals; %s of each answer, seed %d, key version %d, card %s.",
 		d.Key.Players, wording.Plural(d.Key.Games, gameWord(d.Ask())), d.Key.Seed, d.Key.Version, d.Key.Card), pageWidth, 2))
 	return nil
 }

@@ -186,7 +186,7 @@ func (r *matchReport) print(w io.Writer) {
 		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i], nameWidth), wording.Share(s.WinShare), wording.Points(s.Points))
 	}
 	fmt.Fprintf(w, "%-*s %s\n", nameWidth, "nobody (wall game)", wording.Share(r.WallGames()))
-	fmt.Fprintf(w, "\n%s\n", wrap(fmt.Sprintf("Less %s, on the same deals (wins in points of a hundred)", clip(r.names[0], 40)), pageWidth, 2))
+	fmt.Fprintf(w, "\n%s\n", wrap(fmt.Sprintf("Less %s, on the same deals (wins in percentage points)", clip(r.names[0], 40)), pageWidth, 2))
 	for i, s := range standings[1:] {
 		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, clip(r.names[i+1], nameWidth), wording.FineChancePoints(s.WinShareLess), wording.Points(s.PointsLess))
 	}
@@ -198,7 +198,7 @@ func (r *matchReport) print(w io.Writer) {
 	}
 	fmt.Fprintf(w, "\n%s\n", wrap(wording.PointsCaution, pageWidth, 0))
 	if r.effect > 0 {
-		text := fmt.Sprintf("Test whether it wins more often by %.2f points or not at all: %s (log-likelihood ratio %.2f; 2.94 or -2.94 decides; errors 5 %%).",
+		text := fmt.Sprintf("Test whether it wins more often by %.2f percentage points or not at all: %s (log-likelihood ratio %.2f; 2.94 or -2.94 decides; errors 5 %%).",
 			100*r.effect, r.verdict, r.llr)
 		fmt.Fprintln(w, wrap(text, pageWidth, 0))
 		return

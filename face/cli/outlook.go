@@ -45,7 +45,7 @@ func printOutlook(w io.Writer, looks []advice.Outlook, gaps []advice.OutlookGap,
 	}
 	for _, p := range gaps {
 		fmt.Fprintf(w, "%s less %s\n", p.Second.Name, p.First.Name)
-		fmt.Fprintf(w, "  chance             %s points%s\n", wording.ChancePoints(p.Chance), wording.Shown(p.Chance))
+		fmt.Fprintf(w, "  chance             %s percentage points%s\n", wording.ChancePoints(p.Chance), wording.Shown(p.Chance))
 		fmt.Fprintf(w, "  points a game      %s%s\n", wording.Points(p.Points), wording.Shown(p.Points))
 	}
 }

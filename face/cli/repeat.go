@@ -31,9 +31,9 @@ func printRepeated(w io.Writer, r *exercise.Repeated) {
 	}
 }
 
-// cleanText is a difference of shares in points of per cent.
+// cleanText is a difference of shares in percentage points.
 func cleanText(i stat.Interval[unit.ChanceDifference]) string {
-	return fmt.Sprintf("%s points (%s to %s)", wording.Plus(100*i.Value, 1), wording.Plus(100*i.Low, 1), wording.Plus(100*i.High, 1))
+	return fmt.Sprintf("%s percentage points (%s to %s)", wording.Plus(100*i.Value, 1), wording.Plus(100*i.Low, 1), wording.Plus(100*i.High, 1))
 }
 
 func printPair(w io.Writer, p exercise.PairResult) {

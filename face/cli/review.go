@@ -63,7 +63,7 @@ func (c *reviewCmd) Run(g *Globals) error {
 }
 
 func printReview(w io.Writer, rev *advice.Review, e *exercise.Exercise, r *exercise.Route, seed uint64) {
-	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in points. Seed %d, 95 %% intervals in brackets.\n\n", e.Name, r.Name, seed)
+	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in percentage points. Seed %d, 95 %% intervals in brackets.\n\n", e.Name, r.Name, seed)
 	fmt.Fprintf(w, "%-37s %s\n", "the deal", wording.Share(rev.Start))
 	for i := range rev.Entries {
 		en := &rev.Entries[i]

@@ -134,9 +134,9 @@ func printFigures(w io.Writer, name string, f *drill.Figures) {
 		fmt.Fprintf(w, "                change: %s\n", wording.Change(&f.RightChange, false))
 		return
 	}
-	cost := fmt.Sprintf("%.2f points; too few tries for an interval", 100*f.Cost.Value)
+	cost := fmt.Sprintf("%.2f percentage points; too few tries for an interval", 100*f.Cost.Value)
 	if f.Cost.N > 0 {
-		cost = fmt.Sprintf("%.2f points (%.2f to %.2f)", 100*f.Cost.Value, 100*f.Cost.Low, 100*f.Cost.High)
+		cost = fmt.Sprintf("%.2f percentage points (%.2f to %.2f)", 100*f.Cost.Value, 100*f.Cost.Low, 100*f.Cost.High)
 	}
 	fmt.Fprintf(w, "                mean cost %s\n                change of cost: %s\n", cost, wrap(wording.Change(&f.Change, true), pageWidth, 16))
 }

@@ -37,7 +37,7 @@ func printVerdict(w io.Writer, v *advice.Verdict, seed uint64) {
 		}
 		fmt.Fprintf(w, "%s%3d  %-32s %s\n", mark(j.Even), i+1, clip(j.Name, 32), figure)
 		if j.Behind.N > 0 {
-			fmt.Fprintf(w, "      %s\n", wrap(wording.ChancePoints(j.Behind)+" points behind the first"+wording.Shown(j.Behind), pageWidth, 6))
+			fmt.Fprintf(w, "      %s\n", wrap(wording.ChancePoints(j.Behind)+" percentage points behind the first"+wording.Shown(j.Behind), pageWidth, 6))
 		}
 	}
 }

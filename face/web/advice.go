@@ -281,7 +281,7 @@ func biasNote(a *advice.Advice) string {
 	if a.Whole == 0 {
 		return ""
 	}
-	text := fmt.Sprintf("Check: for the first, the estimate by short games was %s points from %s%s", wording.ChancePoints(a.Bias), wording.Plural(a.Whole, "whole game"), wording.Shown(a.Bias))
+	text := fmt.Sprintf("Check: for the first, the estimate by short games was %s percentage points from %s%s", wording.ChancePoints(a.Bias), wording.Plural(a.Whole, "whole game"), wording.Shown(a.Bias))
 	if a.Level > 0 {
 		text += fmt.Sprintf("; the chances above are set to the level of the whole games (times %.2f)", a.Level)
 	}

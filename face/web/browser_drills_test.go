@@ -60,7 +60,7 @@ func TestPracticeByKeyboard(t *testing.T) {
 	p.PressOn("Enter")
 	p.UntilText("h1", "do you stop or go on?")
 	p.PressOn("2")
-	p.UntilText("h1", "That costs 5.0 points of chance")
+	p.UntilText("h1", "That costs 5.0 percentage points")
 	p.UntilText(".yours", "yours")
 	p.PressOn("n")
 	p.UntilText("h1", "do you claim it?")

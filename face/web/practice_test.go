@@ -87,7 +87,7 @@ func TestAnswersRightWrongLate(t *testing.T) {
 
 	c, drills := someDrills(t)
 	text = b.answerDrill(2, b.showing("/practice/drills/2"), "2")
-	if first(headField, text) != "That costs 5.0 points of chance (3.0 to 7.0)" {
+	if first(headField, text) != "That costs 5.0 percentage points (3.0 to 7.0)" {
 		t.Errorf("a wrong answer: %s", shorten(text))
 	}
 	reasons, err := drills[1].Reasons(c)
@@ -164,7 +164,7 @@ func TestPracticeGivesNothingAway(t *testing.T) {
 		if code != 200 || !strings.Contains(text, wording.DrillQuestion(d)) || len(choiceField.FindAllString(text, -1)) != len(d.Choices) {
 			t.Errorf("drill %d: %d %s", i+1, code, shorten(text))
 		}
-		for _, bad := range []string{wording.DrillKind(d.Kind), "best found", "points of chance", "wall  "} {
+		for _, bad := range []string{wording.DrillKind(d.Kind), "best found", "percentage points", "wall  "} {
 			if strings.Contains(text, bad) && !strings.Contains(wording.DrillQuestion(d), bad) {
 				t.Errorf("drill %d gives away %q", i+1, bad)
 			}

@@ -20,7 +20,7 @@ func charts(width float64) map[string]*Scene {
 		dots.Rows = append(dots.Rows, DotRow{Label: label, Values: []Span{{v, v - 1, v + .9}}, Words: fmt.Sprintf("%.1f (%.1f to %.1f)", v, v-1, v+.9), Even: i < 3})
 	}
 	out["dots"] = dots.Scene()
-	gaps := DotPlot{ChartFrame: frame("Keeping flowers less not keeping them, by card section"), Axis: "Difference in points of a hundred", Series: []string{"strong players", "greedy players", "nearest players"}, Zero: true}
+	gaps := DotPlot{ChartFrame: frame("Keeping flowers less not keeping them, by card section"), Axis: "Difference in percentage points", Series: []string{"strong players", "greedy players", "nearest players"}, Zero: true}
 	for i, label := range []string{"Evens", "Odds", "Runs", "Winds and dragons, a long label that has to wrap"} {
 		v := float64(i) - 1.2
 		gaps.Rows = append(gaps.Rows, DotRow{Label: label, Values: []Span{{v, v - .8, v + .8}, {v / 2, v/2 - .4, v/2 + .5}, {math.NaN(), 0, 0}}, Words: "no difference shown"})

@@ -84,7 +84,7 @@ func widest(r *cardreport.Report) string {
 			half = max(half, s.High-s.Value, s.Value-s.Low)
 		}
 	}
-	return fmt.Sprintf(" Each share within %.1f points.", 100*half)
+	return fmt.Sprintf(" Each share within %.1f percentage points.", 100*half)
 }
 
 // HandsPart are the hands of a card in parts short enough for a page, by section: from, to.
@@ -197,7 +197,7 @@ func passes(r *cardreport.Report, width float64) *draw.Scene {
 		}
 		g.Values = append(g.Values, row)
 	}
-	g.Caption = GamesCaption(r) + fmt.Sprintf(" Each share within %.1f points.", half)
+	g.Caption = GamesCaption(r) + fmt.Sprintf(" Each share within %.1f percentage points.", half)
 	return g.Scene()
 }
 

@@ -154,7 +154,7 @@ func Restrictions(r *cardreport.Report) [][]string {
 }
 
 // RestrictionsHead names the columns of Restrictions.
-var RestrictionsHead = []string{"hand", "", "wins, points of a hundred", "points a game", "tiles nearer at the deal"}
+var RestrictionsHead = []string{"hand", "", "wins, percentage points", "points a game", "tiles nearer at the deal"}
 
 func (b documentBuilder) restrictions() {
 	rows := Restrictions(b.r)

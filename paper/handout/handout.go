@@ -168,7 +168,7 @@ func before(v *charleston.View) string {
 func Answers(l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
 	d := draw.NewDocument(l.Title+": answers", l.Title+", answers. "+footer, paper, false)
 	d.Heading(l.Title + ": answers")
-	d.Caption("A right answer is one that the games do not show to be worse than the best by more than a point. Costs are points of the chance to win, with 95 % intervals.")
+	d.Caption("A right answer is one that the games do not show to be worse than the best by more than one percentage point. Costs are percentage points of the chance to win, with 95 % intervals.")
 	for i := range l.Items {
 		item := &l.Items[i]
 		ask, err := asked(item)
@@ -201,7 +201,7 @@ func drillAnswer(d *draw.Document, i *lesson.Item) error {
 		return err
 	}
 	d.Paragraph(fmt.Sprintf("%s. %d games a choice, seed %d.", capital(wording.DrillKind(i.Drill.Kind)), i.Drill.Key.Games, i.Drill.Key.Seed))
-	t := draw.Table{Head: []string{"", "Answer", "Cost, points", "Why"}, Right: []int{2}}
+	t := draw.Table{Head: []string{"", "Answer", "Cost, percentage points", "Why"}, Right: []int{2}}
 	for _, n := range byCost(&i.Drill.Key) {
 		a := &i.Drill.Key.Answers[n]
 		mark := ""

@@ -112,7 +112,7 @@ func TestPaper(t *testing.T) {
 				t.Errorf("the handout lacks %q", want)
 			}
 		}
-		for _, told := range []string{"Nearest:", "options", "games a choice", "Cost, points"} {
+		for _, told := range []string{"Nearest:", "options", "games a choice", "Cost, percentage points"} {
 			if strings.Contains(asked, told) {
 				t.Errorf("the handout tells %q", told)
 			}

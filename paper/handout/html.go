@@ -111,9 +111,9 @@ func costWords(a *drill.Answer) string {
 		return "The best the games found."
 	}
 	if a.Right {
-		return fmt.Sprintf("Not shown to be worse than the best by more than a point: %s points of the chance to win.", strings.ReplaceAll(wording.ChancePoints(a.Cost), "-", "−"))
+		return fmt.Sprintf("Not shown to be worse than the best by more than one percentage point: %s percentage points.", strings.ReplaceAll(wording.ChancePoints(a.Cost), "-", "−"))
 	}
-	return fmt.Sprintf("It costs %s points of the chance to win.", strings.ReplaceAll(wording.ChancePoints(a.Cost), "-", "−"))
+	return fmt.Sprintf("It costs %s percentage points of the chance to win.", strings.ReplaceAll(wording.ChancePoints(a.Cost), "-", "−"))
 }
 
 func htmlTiles(tiles []sheet.Tile) []htmlTile {

@@ -126,9 +126,9 @@ func claimReason(c *card.Card, r *drill.Reason) string {
 // PointsCaution stands wherever points are paid, won or lost.
 const PointsCaution = "Points compare hands and players here. They are no money, and no forecast of what a real table brings."
 
-// Cost is a chance to win thrown away, in points of per cent with its interval: "7.5 (5.5 to 9.5) points".
+// Cost is a chance to win thrown away, in percentage points with its interval: "7.5 (5.5 to 9.5) percentage points".
 func Cost(i stat.Interval[unit.ChanceDifference]) string {
-	return fmt.Sprintf("%.1f (%.1f to %.1f) points", 100*i.Value, 100*i.Low, 100*i.High)
+	return fmt.Sprintf("%.1f (%.1f to %.1f) percentage points", 100*i.Value, 100*i.Low, 100*i.High)
 }
 
 // Change says in a few words what a student's change is, in figures of percent: less is whether less is better.
@@ -139,9 +139,9 @@ func Change[U unit.Chance | unit.ChanceDifference](c *drill.Change[U], lessIsBet
 	case !c.Shown():
 		return fmt.Sprintf("no change shown yet (%s)", ChancePoints(c.Difference))
 	case c.Difference.Value < 0 == lessIsBetter:
-		return fmt.Sprintf("better: %s points", ChancePoints(c.Difference))
+		return fmt.Sprintf("better: %s percentage points", ChancePoints(c.Difference))
 	}
-	return fmt.Sprintf("worse: %s points", ChancePoints(c.Difference))
+	return fmt.Sprintf("worse: %s percentage points", ChancePoints(c.Difference))
 }
 
 // Strength is a student's rating as a person reads it, with two deviations to either side: "answers a middle drill right 5

@@ -30,7 +30,7 @@ func ExperimentDifference(m experiment.Measure, i stat.Interval[experiment.Amoun
 // ExperimentUnit is the unit of a difference.
 func ExperimentUnit(m experiment.Measure) string {
 	if m.Share() {
-		return "points of a hundred"
+		return "percentage points"
 	}
 	return m.Unit()
 }

@@ -196,7 +196,7 @@ func TestClaims(t *testing.T) {
 	split := read("split clean best\nclaim more by 1 %\nway \"strong\" strong\n")
 	says(t, ExperimentAgainst(split), " where clean best than elsewhere (deals are sorted, not paired)")
 	says(t, ExperimentPopulation(two), "all deals")
-	says(t, ExperimentUnit(two.Measure), "points of a hundred")
+	says(t, ExperimentUnit(two.Measure), "percentage points")
 	i := stat.Interval[experiment.Amount]{Value: -.0286, Low: -.0322, High: -.0249, N: 100}
 	says(t, ExperimentDifference(two.Measure, i), "-2.86 (-3.22 to -2.49)")
 	says(t, ExperimentValue(two.Measure, stat.Interval[experiment.Amount]{Value: .212, Low: .208, High: .216, N: 100}), "21.2 % (20.8 to 21.6)")

@@ -119,7 +119,7 @@ func (r Rating) check() error {
 
 // Estimate is a drill's difficulty before anybody has tried it. Our own choice: it is harder by 150 where the greedy
 // player errs and easier by as much where it does not, harder by 100 for each time that the edge is half of 4
-// points of chance (two times at most, either way), harder by 40 for each choice beyond two, and easier by 80 for
+// percentage points (two times at most, either way), harder by 40 for each choice beyond two, and easier by 80 for
 // each right answer beyond the first. The deviation is nearly that of knowing nothing.
 func Estimate(k *Key, nearestErrs bool) Rating {
 	r := Rating{Value: NewRating.Value - 150, Deviation: 300, Volatility: NewRating.Volatility}

@@ -215,7 +215,7 @@ func (row *spreadRow) judge(j *class.Judgement, c class.Choice) {
 	row.Cost, row.Range = costText(cost)
 }
 
-// costText is what a choice loses against the best, in points of a hundred.
+// costText is what a choice loses against the best, in percentage points.
 func costText(cost class.Cost) (text, interval string) {
 	switch {
 	case cost.Best:

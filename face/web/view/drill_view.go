@@ -176,7 +176,7 @@ func ViewKey(d *drill.Drill, c *card.Card, yours int) (*KeyView, error) {
 		k.Rows = append(k.Rows, row)
 	}
 	if k.Right > 1 {
-		k.Even = fmt.Sprintf("Above: none is shown to be worse than the best by more than %.0f point. Each of these %s is a right answer.", 100*drill.Margin, wording.Numeral(k.Right))
+		k.Even = fmt.Sprintf("Above: none is shown to be worse than the best by more than %.0f percentage point. Each of these %s is a right answer.", 100*drill.Margin, wording.Numeral(k.Right))
 	}
 	k.Note = fmt.Sprintf("The chance to win against %s players, in per cent with 95 %% intervals; %s of each answer, the same for all; seed %d, key version %d, card %s.",
 		d.Key.Players, wording.Plural(d.Key.Games, gameWord(d.Ask())), d.Key.Seed, d.Key.Version, d.Key.Card)
@@ -191,7 +191,7 @@ func gameWord(a drill.Ask) string {
 	return "short game"
 }
 
-// drillCost is what an answer costs in points of chance, as a difference to the best, and its interval.
+// drillCost is what an answer costs in percentage points, as a difference to the best, and its interval.
 func drillCost(i stat.Interval[unit.ChanceDifference]) (value, span string) {
 	value = Minus(wording.Plus(-100*i.Value, 1))
 	if i.Bounded() {
@@ -200,9 +200,9 @@ func drillCost(i stat.Interval[unit.ChanceDifference]) (value, span string) {
 	return value, span
 }
 
-// CostSentence is what an answer costs, in words: "4.2 points of chance (3.1 to 5.3)".
+// CostSentence is what an answer costs, in words: "4.2 percentage points (3.1 to 5.3)".
 func CostSentence(i stat.Interval[unit.ChanceDifference]) string {
-	text := fmt.Sprintf("%.1f points of chance", 100*i.Value)
+	text := fmt.Sprintf("%.1f percentage points", 100*i.Value)
 	if i.Bounded() {
 		text += fmt.Sprintf(" (%.1f to %.1f)", 100*i.Low, 100*i.High)
 	}
