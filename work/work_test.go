@@ -24,11 +24,11 @@ import (
 // small is a card on which games are quick.
 const small = `card Small
 section Bams
-25 exposed 111b 222b 333b 444b 55b
-25 exposed FFFF 2222b 0000 NN
+25 exposed 111b 222b 666b 444b 55b
+25 exposed FFFF 222b 00000 NN
 section Craks
-25 exposed 111c 222c 333c 444c 55c
-30 concealed 11c 22c 33c 44c 55c 66c 77c
+25 exposed 111c 222c 444c 888c 55c
+30 concealed 11c 22c 44c 55c 88c NN GG
 `
 
 var long = flag.Bool("long", false, "also a balancing in TestJobsAreTheSameHoweverTheyAreDone, which takes minutes")

@@ -237,20 +237,17 @@ func (s *state) text() string {
 	return s.draft.Text(flags, func(hand int) int { return points(s.model.mean[hand] - even) })
 }
 
-// steps are the points by what factor of the even share a hand is won at least; our choice.
-var steps = []struct {
-	from   float64
-	points int
-}{{1.6, 25}, {1.2, 30}, {0.9, 35}, {0.7, 40}, {0.55, 50}, {0.42, 60}}
-
-const mostPoints = 75
+// The points by how often a hand is won, all steps of five from 20 to 80; our choice.
+const (
+	leastPoints, mostPoints = 20, 80
+	// cheapest is the factor of the even share from which on a hand is worth the least, dearest that below which it is worth
+	// the most. Between them every five points stand for the same factor.
+	cheapest, dearest = 1.8, 0.4
+)
 
 // points grow the more seldom a hand is won; off is the logarithm of its share by the even share.
 func points(off float64) int {
-	for _, s := range steps {
-		if math.Exp(off) >= s.from {
-			return s.points
-		}
-	}
-	return mostPoints
+	const steps = (mostPoints-leastPoints)/5 - 1
+	step := math.Log(cheapest/dearest) / steps
+	return min(mostPoints, leastPoints+5*int(max(0, math.Ceil((math.Log(cheapest)-off)/step))))
 }

@@ -86,8 +86,29 @@ func buildWord(sizes []int) string {
 			return "the first thicker"
 		}
 		return "the first thinner"
+	case n >= 3 && every(func(i int) bool { return sizes[i] >= sizes[i-1] }):
+		return "growing in steps"
+	case n >= 3 && every(func(i int) bool { return sizes[i] <= sizes[i-1] }):
+		return "shrinking in steps"
+	case n >= 3 && oneTurn(sizes, 1):
+		return "growing, then shrinking"
+	case n >= 3 && oneTurn(sizes, -1):
+		return "shrinking, then growing"
 	}
 	return ""
+}
+
+// oneTurn says that sizes rise to one place and fall from there on, strictly; with sign -1 the other way round.
+func oneTurn(sizes []int, sign int) bool {
+	i := 1
+	for i < len(sizes) && sign*sizes[i] > sign*sizes[i-1] {
+		i++
+	}
+	turn := i
+	for i < len(sizes) && sign*sizes[i] < sign*sizes[i-1] {
+		i++
+	}
+	return i == len(sizes) && turn > 1 && turn < len(sizes)
 }
 
 func palindrome(sizes []int) bool {

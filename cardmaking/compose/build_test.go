@@ -25,8 +25,13 @@ func TestBuildWord(t *testing.T) {
 		{[]int{3, 3, 1}, "the last thinner"},
 		{[]int{4, 2, 2}, "the first thicker"},
 		{[]int{1, 3, 3}, "the first thinner"},
-		{[]int{1, 3, 2}, ""},
-		{[]int{2, 1, 3, 4}, ""},
+		{[]int{1, 3, 2}, "growing, then shrinking"},
+		{[]int{1, 2, 4, 3}, "growing, then shrinking"},
+		{[]int{2, 1, 3, 4}, "shrinking, then growing"},
+		{[]int{1, 2, 2, 4}, "growing in steps"},
+		{[]int{4, 3, 3, 1}, "shrinking in steps"},
+		{[]int{1, 3, 2, 4}, ""},
+		{[]int{2, 3, 3, 1}, ""},
 		{[]int{1, 2, 1, 2, 1, 3}, ""},
 		{[]int{1, 3, 2, 3, 1}, ""}, // mirrored, but up and down on the way
 	}
@@ -37,14 +42,13 @@ func TestBuildWord(t *testing.T) {
 	}
 }
 
-// Of the twelve ways to make 8 of three groups of 1 to 4 these have a word; 1 4 3, 3 1 4,
-// 3 4 1 and 4 1 3 have none.
+// All twelve ways to make 8 of three groups of 1 to 4 have a word.
 func TestBuilderList(t *testing.T) {
 	var got [][]int
 	for _, b := range (builder{}).list(buildKey{groups: 3, tiles: 8, least: 1, most: 4}) {
 		got = append(got, b.sizes)
 	}
-	want := [][]int{{1, 3, 4}, {2, 2, 4}, {2, 3, 3}, {2, 4, 2}, {3, 2, 3}, {3, 3, 2}, {4, 2, 2}, {4, 3, 1}}
+	want := [][]int{{1, 3, 4}, {1, 4, 3}, {2, 2, 4}, {2, 3, 3}, {2, 4, 2}, {3, 1, 4}, {3, 2, 3}, {3, 3, 2}, {3, 4, 1}, {4, 1, 3}, {4, 2, 2}, {4, 3, 1}}
 	if !slices.EqualFunc(got, want, slices.Equal) {
 		t.Errorf("builds %v, want %v", got, want)
 	}

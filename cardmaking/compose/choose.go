@@ -1,9 +1,11 @@
 package compose
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 )
 
 const (
@@ -20,8 +22,8 @@ const (
 
 // choose picks whole cards and returns the one with the least blemish of those that
 // meet the demands.
-func choose(rng *rand.Rand, pools [][]*candidate, themes []theme) (*layout, error) {
-	spares := newSpares(pools, themes)
+func choose(rng *rand.Rand, pools [][]*candidate, themes []theme, opt Options) (*layout, error) {
+	spares := newSpares(pools, themes, opt)
 	var best *layout
 	why := errors.New("no card could be laid out")
 	for range cards {
@@ -31,7 +33,7 @@ func choose(rng *rand.Rand, pools [][]*candidate, themes []theme) (*layout, erro
 			continue
 		}
 		l.better(rng)
-		if lack := l.sums.lacks(); lack != "" {
+		if lack := l.lacks(&l.sums); lack != "" {
 			why = errors.New("every card had a fault, the last one " + lack)
 			continue
 		}
@@ -49,6 +51,7 @@ func choose(rng *rand.Rand, pools [][]*candidate, themes []theme) (*layout, erro
 type spares struct {
 	pools  [][]*candidate
 	themes []theme
+	demands
 	// most is how often each word of an aspect may stand in a section.
 	most [][aspects]map[string]int
 	over func(a, b place) int
@@ -59,8 +62,8 @@ type place struct{ section, index int }
 
 func (s *spares) at(p place) *candidate { return s.pools[p.section][p.index] }
 
-func newSpares(pools [][]*candidate, themes []theme) *spares {
-	s := &spares{pools: pools, themes: themes, over: allShared(pools)}
+func newSpares(pools [][]*candidate, themes []theme, opt Options) *spares {
+	s := &spares{pools: pools, themes: themes, demands: demandsOf(themes, opt), over: allShared(pools)}
 	for i, pool := range pools {
 		s.most = append(s.most, fairShares(pool, themes[i].hands))
 	}
@@ -98,9 +101,15 @@ type layout struct {
 	now    float64 // the blemish
 }
 
-// fill picks hands for all sections at random.
+// fill picks hands for all sections at random, for those with the fewest to choose from first.
 func (l *layout) fill(rng *rand.Rand) error {
-	for s := range l.themes {
+	choice := func(s int) float64 { return float64(len(l.pools[s])) / float64(l.themes[s].hands) }
+	order := make([]int, len(l.themes))
+	for s := range order {
+		order[s] = s
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(choice(a), choice(b)) })
+	for _, s := range order {
 		done := false
 		for range orders {
 			if done = l.fillSection(rng, s); done {
@@ -111,6 +120,7 @@ func (l *layout) fill(rng *rand.Rand) error {
 			return fmt.Errorf("section %s: no %d hands that go together among %d", l.themes[s].section, l.themes[s].hands, len(l.pools[s]))
 		}
 	}
+	slices.SortStableFunc(l.places, func(a, b place) int { return cmp.Compare(a.section, b.section) })
 	return nil
 }
 
@@ -219,7 +229,7 @@ func (l *layout) blemish() float64 {
 		}
 		high[p.section] = max(high[p.section], d)
 	}
-	b := l.sums.blemish() + 10*spread(means)
+	b := l.demands.blemish(&l.sums) + 10*spread(means)
 	for s := range low {
 		b += 0.2 * max(0, aimStep-(high[s]-low[s]))
 	}

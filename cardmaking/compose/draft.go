@@ -38,11 +38,9 @@ func NewDraft(seed uint64, opt Options) (*Draft, error) {
 	for s := range themes {
 		list := slices.Clone(d.layout.pools[s])
 		for again := range morePools {
-			stream := uint64(s) + 1 + uint64(again+1)*uint64(len(themes))
-			more := &drawer{rng: rand.New(rand.NewPCG(d.seed, stream)), theme: &themes[s], builds: builder{}}
-			list = append(list, more.pool()...)
+			list = append(list, drawAgain(d.seed, themes, s, again)...)
 		}
-		if pools[s], err = measure(list); err != nil {
+		if pools[s], err = measure(list, d.opt.Difficulty); err != nil {
 			return nil, err
 		}
 		d.first = append(d.first, len(d.all))
@@ -51,23 +49,39 @@ func NewDraft(seed uint64, opt Options) (*Draft, error) {
 			d.places = append(d.places, place{s, i})
 		}
 	}
-	d.layout.spares = newSpares(pools, themes)
+	d.layout.spares = newSpares(pools, themes, d.opt)
 	return d, nil
 }
 
-// draw picks a card; it has no further hands.
+// drawAgain draws hands of section s once more; each time has a random stream of its own.
+func drawAgain(seed uint64, themes []theme, s, again int) []*candidate {
+	stream := uint64(s) + 1 + uint64(again+1)*uint64(len(themes))
+	d := &drawer{rng: rand.New(rand.NewPCG(seed, stream)), theme: &themes[s], builds: builder{}}
+	return d.pool()
+}
+
+// draw picks a card; it has no further hands. Where no card comes of the hands drawn, more are drawn.
 func draw(seed uint64, opt Options) (*Draft, error) {
-	opt.Name = cmp.Or(opt.Name, PracticeName)
-	opt.Season = cmp.Or(opt.Season, PracticeSeason)
+	opt = opt.filled()
 	if err := opt.check(); err != nil {
 		return nil, err
 	}
-	themes := sections(digits(opt.Season))
-	pools, err := drawPools(seed, themes)
+	themes := opt.themes(seed)
+	pools, err := drawPools(seed, themes, opt.Difficulty)
 	if err != nil {
 		return nil, err
 	}
-	l, err := choose(rand.New(rand.NewPCG(seed, 0)), pools, themes)
+	l, err := choose(rand.New(rand.NewPCG(seed, 0)), pools, themes, opt)
+	for again := 0; err != nil && again < morePools; again++ {
+		for s := range pools {
+			more, broken := measure(append(pools[s], drawAgain(seed, themes, s, again)...), opt.Difficulty)
+			if broken != nil {
+				return nil, broken
+			}
+			pools[s] = more
+		}
+		l, err = choose(rand.New(rand.NewPCG(seed, uint64(again+1)<<32)), pools, themes, opt)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("seed %d: %w", seed, err)
 	}
@@ -127,7 +141,7 @@ func (d *Draft) Better(rng *rand.Rand, swaps int, going []int, cost func(hands [
 			old[i] = l.places[slot]
 			put(slot, place{old[i].section, rng.IntN(len(l.pools[old[i].section]))})
 		}
-		if then := l.blemish() + cost(hands); then < now-gain && l.sums.lacks() == "" && l.allGo(moved) {
+		if then := l.blemish() + cost(hands); then < now-gain && l.lacks(&l.sums) == "" && l.allGo(moved) {
 			now = then
 			continue
 		}
@@ -211,16 +225,11 @@ card     %s
 season   %d
 `
 
-// Text is the text of the card file. flags are those of `secondpass card compose` beside seed, name
-// and season that draw the card; points are as in sorted.
+// Text is the text of the card file. flags are those of `secondpass card compose` beside the seed and those of the
+// options that draw the card; points are as in sorted.
 func (d *Draft) Text(flags string, points func(hand int) int) string {
 	command := fmt.Sprintf("secondpass card compose --seed %d", d.seed)
-	if d.opt.Name != PracticeName {
-		command += fmt.Sprintf(" --name %q", d.opt.Name)
-	}
-	if d.opt.Season != PracticeSeason {
-		command += fmt.Sprintf(" --season %d", d.opt.Season)
-	}
+	command += d.opt.flags()
 	if flags != "" {
 		command += " " + flags
 	}

@@ -41,10 +41,6 @@ func (d *drawer) fillWith(kind tailKind, letters string) (filler, bool) {
 	return f, true
 }
 
-// bare says that a hand that takes jokers has nothing but flowers beside its numbers.
-// Many such hands are what anyone would write first, so that some card may have them.
-func (d *drawer) bare(f filler) bool { return f.honours == "" && !d.theme.still }
-
 // build draws sizes for a row of so many groups.
 func (d *drawer) build(groups, tiles int) (build, bool) {
 	list := d.builds.list(buildKey{groups, tiles, 1, d.theme.most})

@@ -3,8 +3,8 @@ package compose
 import "slices"
 
 // Plant puts a hand of one's own, given by its groups, in the place of the first hand of a section,
-// whatever the demands.
-func Plant(d *Draft, section string, slide int, groups ...[]term) {
+// whatever the demands, and gives its pattern.
+func Plant(d *Draft, section string, slide int, groups ...[]term) string {
 	l := d.layout
 	i := slices.IndexFunc(l.places, func(p place) bool { return l.themes[p.section].section == section })
 	c := &candidate{hand: hand{slide: slide, say: "planted"}}
@@ -22,6 +22,7 @@ func Plant(d *Draft, section string, slide int, groups ...[]term) {
 	l.pools[p.section][p.index] = c
 	d.all[d.first[p.section]+p.index] = c
 	l.sums.add(c, 1)
+	return c.pattern()
 }
 
 // Of is a group of so many tiles of a rank or honour; suit 0 is none.

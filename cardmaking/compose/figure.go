@@ -2,8 +2,7 @@ package compose
 
 import "strings"
 
-// row is one group of every number, in order. The plainest are left out: equal groups,
-// and fewer than three suits with nothing but flowers beside them.
+// row is one group of every number, in order.
 func row(d *drawer) (hand, bool) {
 	n := d.numbers
 	p := pick(d, plansOf(n.count()))
@@ -12,7 +11,7 @@ func row(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(n.count(), handTiles-f.size())
-	if !ok || d.bare(f) && len(usedLetters(p.letters)) < 3 || b.say == alike {
+	if !ok {
 		return hand{}, false
 	}
 	h := assemble(f, drawn{figure: "row", numbers: n.say, build: b.say, plan: p.say},
@@ -23,8 +22,7 @@ func row(d *drawer) (hand, bool) {
 }
 
 // echo is the same numbers again in a second or in all suits, in a second one
-// perhaps with the sizes turned round. Equal groups are left out as in a row, and what is
-// not turned round has honours beside it.
+// perhaps with the sizes turned round.
 func echo(d *drawer) (hand, bool) {
 	n := d.numbers
 	letters := pick(d, []string{"xy", "xy", "xyz"})
@@ -35,17 +33,13 @@ func echo(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(n.count(), rest/suits)
-	if !ok || b.say == alike {
+	if !ok {
 		return hand{}, false
 	}
 	how := [...]string{2: "the same in two suits", 3: "the same in every suit"}[suits]
 	again := b.sizes
-	turned := false
 	if back := buildWord(reversed(b.sizes)); suits == 2 && back != b.say && d.rng.IntN(2) == 0 {
-		how, again, turned = "in another suit "+back, reversed(b.sizes), true
-	}
-	if !turned && d.bare(f) {
-		return hand{}, false
+		how, again = "in another suit "+back, reversed(b.sizes)
 	}
 	h := assemble(f, drawn{figure: "echo", numbers: n.say, build: b.say, plan: how}, n.over(func(ranks []int) []term {
 		all := terms(ranks, strings.Repeat("x", len(ranks)), b.sizes)
@@ -107,7 +101,7 @@ func strip(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(len(at), handTiles-f.size()-count)
-	if !ok || d.bare(f) || b.say == alike && b.sizes[0] == 1 || b.say != alike && len(at) == 2 {
+	if !ok {
 		return hand{}, false
 	}
 	h := assemble(f, drawn{figure: "strip", numbers: n.say, build: b.say, plan: c.say}, n.over(func(ranks []int) []term {
@@ -137,7 +131,7 @@ func like(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(len(letters), handTiles-f.size())
-	if !ok || b.say == alike {
+	if !ok {
 		return hand{}, false
 	}
 	how := [...]string{2: "in two suits", 3: "in three suits"}[len(letters)]

@@ -20,7 +20,7 @@ func dragonRow(d *drawer) (hand, bool) {
 
 func honoursHand(d *drawer, f filler, symbols, say string) (hand, bool) {
 	b, ok := d.build(len(symbols), handTiles-f.size())
-	if !ok || b.say == alike {
+	if !ok {
 		return hand{}, false
 	}
 	h := assemble(f, drawn{figure: say, numbers: say, build: b.say, plan: say}, fixed(honourRow(symbols, b.sizes)...))
@@ -35,7 +35,7 @@ func facing(d *drawer) (hand, bool) {
 	f := filler{lead: flowers(pick(d, d.theme.flowers))}
 	size := 2 + d.rng.IntN(3)
 	b, ok := d.build(n.count(), handTiles-f.size()-2*size)
-	if !ok || b.say == alike || len(n.choices) > 1 { // alternatives do not nest
+	if !ok || len(n.choices) > 1 { // alternatives do not nest
 		return hand{}, false
 	}
 	var around piece

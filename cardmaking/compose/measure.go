@@ -20,8 +20,6 @@ const (
 	// singleWeight is what a missing single or pair tile counts more than one of a larger
 	// group: neither a joker nor a claim supplies it.
 	singleWeight = 0.25
-	// easiest and hardest bound the difficulty of the hands of a card.
-	easiest, hardest = 8.5, 11.4
 )
 
 // traits are the measures of a hand.
@@ -30,6 +28,10 @@ type traits struct {
 	difficulty float64
 	// tiles are the variants as counts of kinds; the groups are merged.
 	tiles []packed
+	// unlike are those of them that differ by more than their suits, where turns says that the hand stays the same when suits
+	// change places.
+	unlike []packed
+	turns  bool
 	// use is the mean number of tiles of each kind over the variants.
 	use [tile.Kinds]float64
 	// kinds is the mean number of different kinds in a variant.
@@ -74,19 +76,20 @@ func Difficulty(c *card.Card) []float64 {
 }
 
 // measure fills the traits of candidates and returns those that are neither too easy
-// nor too hard, each set of variants once.
-func measure(list []*candidate) ([]*candidate, error) {
+// nor too hard for a level, each set of variants once.
+func measure(list []*candidate, level Level) ([]*candidate, error) {
 	pool, twice, err := readLines(list)
 	if err != nil {
 		return nil, err
 	}
+	bounds := levels[level]
 	drop := map[int]bool{}
 	for _, w := range twice {
 		drop[w.Line-strings.Count(poolHead, "\n")-1] = true
 	}
 	var kept []*candidate
 	for i, d := range Difficulty(pool) {
-		if !drop[i] && d >= easiest && d <= hardest {
+		if !drop[i] && d >= bounds.easiest && d <= bounds.hardest {
 			list[i].traits = traitsOf(pool.VariantsOf(i))
 			list[i].difficulty, list[i].inSuits = d, list[i].suits()
 			kept = append(kept, list[i])
@@ -101,8 +104,10 @@ func traitsOf(variants []card.Variant) traits {
 	for _, g := range variants[0].Groups {
 		t.sizes |= 1 << g.Size
 	}
+	racks := make([]tile.Rack, len(variants))
 	for i := range variants {
 		tiles := variants[i].Small.Plus(variants[i].Large)
+		racks[i] = tiles
 		for k, n := range tiles {
 			if n > 0 {
 				t.kinds++
@@ -115,5 +120,6 @@ func traitsOf(variants []card.Variant) traits {
 		t.use[k] /= float64(t.variants)
 	}
 	t.kinds /= float64(t.variants)
+	t.unlike, t.turns = bySuits(racks)
 	return t
 }

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"strings"
 
+	"secondpass/cardmaking/plain"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
@@ -15,7 +16,7 @@ const handTiles = card.HandTiles
 const (
 	// poolSize is how many hands are drawn for a section, of which its hands are picked.
 	// That takes up to so many ways (a figure, numbers and a tail), and with each so many tries.
-	poolSize = 60
+	poolSize = 100
 	ways     = 600
 	tries    = 60
 	// mostOfHand bounds the variants of one hand, so that none outweighs its section.
@@ -31,13 +32,13 @@ type candidate struct {
 
 // drawPools draws the candidates of every section. Each section has a random stream of its
 // own, so that a change to one leaves the others as they were.
-func drawPools(seed uint64, themes []theme) ([][]*candidate, error) {
+func drawPools(seed uint64, themes []theme, level Level) ([][]*candidate, error) {
 	builds := builder{}
 	all := make([][]*candidate, len(themes))
 	for i := range themes {
 		d := &drawer{rng: rand.New(rand.NewPCG(seed, uint64(i)+1)), theme: &themes[i], builds: builds}
 		var err error
-		if all[i], err = measure(d.pool()); err != nil {
+		if all[i], err = measure(d.pool(), level); err != nil {
 			return nil, err
 		}
 	}
@@ -60,7 +61,7 @@ func (d *drawer) pool() []*candidate {
 				continue
 			}
 			c := &candidate{hand: h, words: h.drawn.words()}
-			if text := c.line(1); !seen[text] && c.makeable() {
+			if text := c.line(1); !seen[text] && c.fit() {
 				seen[text] = true
 				list = append(list, c)
 				break
@@ -74,12 +75,35 @@ func (d *drawer) pool() []*candidate {
 // place for it.
 func (d *drawer) try(f figure) (hand, bool) {
 	h, ok := f(d)
-	if !ok || h.size() != handTiles || !d.theme.allow(&h) || !d.keep(len(h.terms())) {
+	if !ok || h.size() != handTiles || !d.theme.allow(&h) || !d.keep(len(h.terms())) || plain.Variant(firstVariant(&h)) != "" {
 		return hand{}, false
 	}
 	d.close(&h)
 	return h, true
 }
+
+// firstVariant is one variant of a hand: its first choices with x, y and z as bams, craks and dots. Most plain hands show
+// there already, and need not be read.
+func firstVariant(h *hand) []card.Group {
+	var groups []card.Group
+	for _, t := range h.terms() {
+		g := card.Group{Size: t.size}
+		suit := tile.Suit(max(t.suit, 'x') - 'x')
+		switch {
+		case t.ranked():
+			g.Kind = tile.Ranked(int(t.symbol-'0'), suit)
+		case t.symbol == 'D':
+			g.Kind = suit.Dragon()
+		default:
+			g.Kind = tile.North + tile.Kind(strings.IndexByte(honours, t.symbol))
+		}
+		groups = append(groups, g)
+	}
+	return groups
+}
+
+// honours are the symbols of the kinds from north on.
+const honours = "NEWSRG0F"
 
 // keep draws whether a hand of so many groups goes on: all of few groups, of many the
 // fewer the more they have, since there are so many more ways to make them.
@@ -88,30 +112,19 @@ func (d *drawer) keep(groups int) bool {
 	return d.rng.IntN(groups*groups) < few*few
 }
 
-// allow applies the limits of the section. Of hands that take jokers it leaves out
-// the plainest, which may stand on some card already: those of numbers alone, and those
-// whose groups are all kongs.
+// allow applies the limits of the section.
 func (l *limits) allow(h *hand) bool {
-	largest, honours, flowers, kongs, others := 0, 0, 0, 0, 0
+	largest, honours := 0, 0
 	for _, t := range h.terms() {
 		if t.symbol == 'F' {
-			flowers += t.size
 			continue
 		}
 		largest = max(largest, t.size)
 		if !t.ranked() {
 			honours += t.size
 		}
-		switch t.size {
-		case 1:
-		case 4:
-			kongs++
-		default:
-			others++
-		}
 	}
-	plain := flowers+honours == 0 || others == 0
-	return largest >= l.largest && honours >= l.honours && (l.still || !plain)
+	return largest >= l.largest && honours >= l.honours
 }
 
 // close draws whether the hand is concealed: the more of it stands in singles and
@@ -136,11 +149,11 @@ func (c *candidate) line(points int) string {
 	return fmt.Sprintf("%d %-10s %s%s", points, exposure, c.pattern(), c.options())
 }
 
-// makeable reads the hand as a card of its own and says whether the tiles of the usual
-// set suffice for it and it has no more than mostOfHand variants.
-func (c *candidate) makeable() bool {
+// fit reads the hand as a card of its own and says whether the tiles of the usual
+// set suffice for it, it has no more than mostOfHand variants, and it is not too plain.
+func (c *candidate) fit() bool {
 	read, _, err := readLines([]*candidate{c})
-	return err == nil && len(read.Variants) <= mostOfHand
+	return err == nil && len(read.Variants) <= mostOfHand && plain.Hand(read, 0) == ""
 }
 
 // poolHead stands above the candidates when they are read.

@@ -8,24 +8,48 @@ import (
 	"secondpass/rules/tile"
 )
 
-// What is asked of a card. The first group must be met, the second is aimed at. All
-// are our choice.
+// What is asked of a card, by hand where it grows with their number. The first group must be met, the second is aimed
+// at. All are our choice.
 const (
-	leastVariants, mostVariants   = 1000, 1700
+	leastVariants, mostVariants   = 18., 36.
 	leastConcealed, mostConcealed = 0.2, 0.25
 	// mostShared is the largest number of tiles two hands may have in common in any
 	// of their variants.
 	mostShared = 11
 
-	aimVariants = 1350
+	aimVariants = 24.
 	aimKinds    = 4.2
 	// aimStep is how much harder the hardest hand of a section should be than the easiest, in
 	// tiles.
 	aimStep = 1.0
 )
 
+// demands are what is asked of one card.
+type demands struct {
+	hands int
+	// largest is the size up to which groups of every size must be there.
+	largest int
+	// difficulty is the mean that is aimed at.
+	difficulty float64
+}
+
+func demandsOf(themes []theme, opt Options) demands {
+	d := demands{hands: opt.Hands, difficulty: levels[opt.Difficulty].aim}
+	for i := range themes {
+		d.largest = max(d.largest, themes[i].most)
+	}
+	return d
+}
+
+// concealed bounds the number of concealed hands: a fifth to a quarter, and where there is no whole number between them the
+// next above.
+func (d *demands) concealed() (least, most int) {
+	least = int(math.Ceil(leastConcealed * float64(d.hands)))
+	return least, max(least, int(mostConcealed*float64(d.hands)))
+}
+
 // aimSizes is the least share of hands that should have a group of so many tiles.
-var aimSizes = [7]float64{1: 0.3, 2: 0.4, 3: 0.4, 4: 0.4, 5: 0.1, 6: 0.04}
+var aimSizes = [7]float64{1: 0.3, 2: 0.4, 3: 0.4, 4: 0.4, 5: 0.08}
 
 // aimSuits is the share of hands that should stand in no, one, two and three suits.
 var aimSuits = [4]float64{0.05, 0.2, 0.4, 0.35}
@@ -34,6 +58,7 @@ var aimSuits = [4]float64{0.05, 0.2, 0.4, 0.35}
 type sums struct {
 	hands, variants, concealed, flowers int
 	kinds                               float64 // over variants
+	difficulty                          float64
 	use                                 [tile.Kinds]float64
 	sizes                               [7]int
 	suits                               [4]int
@@ -51,6 +76,7 @@ func (s *sums) add(c *candidate, sign int) {
 		s.flowers += sign
 	}
 	s.kinds += f * c.kinds * float64(c.variants)
+	s.difficulty += f * c.difficulty
 	for k, n := range c.use {
 		s.use[k] += f * n
 	}
@@ -61,14 +87,14 @@ func (s *sums) add(c *candidate, sign int) {
 }
 
 // lacks names the first demand that is not met, or is "".
-func (s *sums) lacks() string {
-	if s.variants < leastVariants || s.variants > mostVariants {
+func (d *demands) lacks(s *sums) string {
+	if each := float64(s.variants) / float64(d.hands); each < leastVariants || each > mostVariants {
 		return fmt.Sprintf("%d variants", s.variants)
 	}
-	if share := s.share(s.concealed); share < leastConcealed || share > mostConcealed {
+	if least, most := d.concealed(); s.concealed < least || s.concealed > most {
 		return fmt.Sprintf("%d concealed hands of %d", s.concealed, s.hands)
 	}
-	for n := 1; n < len(s.sizes); n++ {
+	for n := 1; n <= d.largest; n++ {
 		if s.sizes[n] == 0 {
 			return fmt.Sprintf("no group of %d", n)
 		}
@@ -85,17 +111,18 @@ func (s *sums) share(hands int) float64 { return float64(hands) / float64(s.hand
 
 // blemish sums up how far the card is from what is aimed at; 0 is best. The weights are
 // our choice, set by reading the cards that came of them.
-func (s *sums) blemish() float64 {
+func (d *demands) blemish(s *sums) float64 {
 	var ranks [9]float64
 	for k := range tile.North {
 		ranks[k.Rank()-1] += s.use[k]
 	}
 	b := 6*spread(ranks[:]) + 2*spread(s.use[tile.North:tile.Flower])
-	b += 5 * outside(float64(s.variants)/aimVariants, 0.9, 1.1)
+	b += 5 * outside(float64(s.variants)/(aimVariants*float64(d.hands)), 0.9, 1.1)
 	b += 10 * outside(s.share(s.concealed), 0.21, 0.24)
 	b += 2 * outside(s.share(s.flowers), 0.5, 0.65)
 	b += 6 * math.Abs(s.kinds/float64(s.variants)-aimKinds)
-	for n := 1; n < len(aimSizes); n++ {
+	b += 10 * outside(s.difficulty/float64(s.hands), d.difficulty-0.1, d.difficulty+0.1)
+	for n := 1; n <= d.largest; n++ {
 		b += 5 * max(0, aimSizes[n]-s.share(s.sizes[n]))
 	}
 	for n, aim := range aimSuits {

@@ -22,6 +22,45 @@ func pack(rack tile.Rack) packed {
 	return p
 }
 
+// swapSuits is a rack with two suits, and their dragons, in each other's place.
+func swapSuits(rack tile.Rack, s, t tile.Suit) tile.Rack {
+	for rank := 1; rank <= 9; rank++ {
+		a, b := tile.Ranked(rank, s), tile.Ranked(rank, t)
+		rack[a], rack[b] = rack[b], rack[a]
+	}
+	a, b := s.Dragon(), t.Dragon()
+	rack[a], rack[b] = rack[b], rack[a]
+	return rack
+}
+
+// bySuits says of the variants of a hand whether they stay the same when suits change places, as they do unless a
+// dragon or a suit is named, and gives one of each that are then alike.
+func bySuits(racks []tile.Rack) (unlike []packed, turns bool) {
+	all := map[packed]bool{}
+	for _, r := range racks {
+		all[pack(r)] = true
+	}
+	done := map[packed]bool{}
+	for _, r := range racks {
+		if done[pack(r)] {
+			continue
+		}
+		unlike = append(unlike, pack(r))
+		swapped := []tile.Rack{r}
+		for i := 0; i < len(swapped); i++ {
+			p := pack(swapped[i])
+			if done[p] {
+				continue
+			}
+			if done[p] = true; !all[p] {
+				return nil, false
+			}
+			swapped = append(swapped, swapSuits(swapped[i], tile.Bams, tile.Craks), swapSuits(swapped[i], tile.Craks, tile.Dots))
+		}
+	}
+	return unlike, true
+}
+
 // common is the number of tiles that two hands of 14 have in common.
 func common(a, b *packed) int {
 	sum := uint64(0)
@@ -37,11 +76,21 @@ func common(a, b *packed) int {
 
 // shared is the largest number of tiles that a variant of a has in common with one
 // of b, 0 to 14: 14 where both can be the same tiles.
+//
+// Where both hands stay the same when suits change places, it is enough to take of one of them one variant of each
+// that are alike but for their suits.
 func shared(a, b *candidate) int {
+	if len(a.tiles) < len(b.tiles) {
+		a, b = b, a
+	}
+	some := a.tiles
+	if a.turns && b.turns {
+		some = a.unlike
+	}
 	most := 0
-	for i := range a.tiles {
+	for i := range some {
 		for j := range b.tiles {
-			most = max(most, common(&a.tiles[i], &b.tiles[j]))
+			most = max(most, common(&some[i], &b.tiles[j]))
 		}
 	}
 	return most

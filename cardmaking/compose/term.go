@@ -6,7 +6,7 @@ import "strings"
 type term struct {
 	// symbol is a rank '1'-'9', an honour of "NEWSRG0F", or 'D' for the dragon of suit.
 	symbol byte
-	// suit is 'x', 'y' or 'z' for ranks and D, and for a zero inside a year; else 0.
+	// suit is 'x', 'y' or 'z' for ranks and D, and for a zero inside a motto; else 0.
 	suit byte
 	size int
 	// glued groups stand in one word with the group before them.

@@ -6,7 +6,7 @@ import (
 )
 
 func TestWords(t *testing.T) {
-	year := func(digits ...int) []term { return yearWord(digits, 'x') }
+	motto := func(digits ...int) []term { return mottoWord(digits, 'x') }
 	tests := []struct {
 		name  string
 		piece piece
@@ -22,9 +22,9 @@ func TestWords(t *testing.T) {
 		{"dragons stay apart", fixed(allOf("RG0", 1)...), "R G 0"},
 		{"dragons of suits", fixed(term{symbol: 'D', suit: 'x', size: 2}, term{symbol: 'D', suit: 'y', size: 2}), "DDx DDy"},
 		{"alternatives", anyOf("NS", 3), "(NNN|SSS)"},
-		{"a year", fixed(year(2, 0, 2, 6)...), "2026x"},
-		{"a year with equal neighbours", fixed(year(2, 0, 3, 3)...), "2033x"},
-		{"a year of a thousand", fixed(year(2, 0, 0, 0)...), "2000x"},
+		{"a motto", fixed(motto(9, 0, 4, 1)...), "9041x"},
+		{"a motto with equal neighbours", fixed(motto(7, 0, 3, 3)...), "7033x"},
+		{"a motto that begins with zeros", fixed(motto(0, 0, 5, 8)...), "0058x"},
 		{"a zero between suits", fixed(terms([]int{2, 0, 2}, "xyy", []int{1, 1, 1})...), "2x 0 2y"},
 		{"a zero in a suit's singles", fixed(terms([]int{2, 0, 2}, "xxy", []int{1, 1, 3})...), "20x 222y"},
 		{"a group of zeros", fixed(terms([]int{2, 0, 6}, "xxx", []int{2, 3, 2})...), "22x 000 66x"},
@@ -62,7 +62,7 @@ func TestPlans(t *testing.T) {
 
 // Whatever is drawn can be read, keeps the limits of its section and has a sentence.
 func TestPoolsKeepLimits(t *testing.T) {
-	for i, theme := range sections([]int{2, 0, 3, 3}) {
+	for i, theme := range (Options{Motto: "7033"}).filled().themes(5) {
 		d := &drawer{rng: rand.New(rand.NewPCG(5, uint64(i))), theme: &theme, builds: builder{}}
 		list := d.pool()
 		if len(list) < theme.hands {

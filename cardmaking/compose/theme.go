@@ -51,8 +51,9 @@ var (
 	ends2 = ranks("one and nine", 0, []int{1, 9})
 	ends3 = ranks("one, five and nine", 0, []int{1, 5, 9})
 
-	threes2 = ranks("two neighbours of three, six and nine", 0, []int{3, 6}, []int{6, 9})
-	threes3 = ranks("three, six and nine", 0, []int{3, 6, 9})
+	apart2  = ranks("two numbers three apart", 1, []int{1, 4})
+	apart3  = ranks("three numbers three apart", 1, []int{1, 4, 7})
+	corners = ranks("the two lowest and the two highest", 0, []int{1, 2, 8, 9})
 )
 
 // theme is a section of the card: what its hands are drawn from.
@@ -81,31 +82,42 @@ type limits struct {
 	still bool
 }
 
-// sections are the themes in the order of the card, for a year given by its digits. What
-// they are and how many hands each has is our choice: more where beginners spend more time.
-func sections(year []int) []theme {
+// The sections whose names rules of thumb and questions know; every card has them.
+const (
+	runs  = "Runs"
+	evens = "Evens"
+	odds  = "Odds"
+)
+
+// families are the themes in the order of a card, which is that of the alphabet, so that a section is found by its name.
+// What they are is our choice; their hands are counted later.
+func families(motto []int) []theme {
 	usual := limits{most: 4, largest: 3}
 	some := []int{0, 0, 0, 2, 2, 3, 4}
 	return []theme{
-		{"Runs", 8, []numbers{run3, run4, run5},
-			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyWind}, some, usual},
-		{"Evens", 6, []numbers{evens2, evens3, evens4, outer2},
-			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyWind, facingWinds}, some, usual},
-		{"Odds", 6, []numbers{odds2, odds3, odds4, odds5, ends2, ends3},
-			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, facingWinds}, some, usual},
-		{"Threes", 5, []numbers{threes2, threes3, threes3},
-			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, anyWind}, some, usual},
-		{"Like Numbers", 6, []numbers{oneNumber},
-			[]figure{like}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, facingWinds, anyWind, fourWinds}, some, usual},
-		{"Suit Dragons", 5, []numbers{run2, run3, evens2, evens3, odds2, odds3, threes2},
-			[]figure{escort, escort, row}, []tailKind{suitDragons, spareDragon}, some, limits{most: 4, largest: 3, honours: 4}},
-		{"Winds and Dragons", 6, []numbers{run2, run3, ends2},
+		{"Big Groups", 0, []numbers{oneNumber, oneNumber, run2, run3, evens2, odds2, apart2, ends2},
+			[]figure{row, row, like}, []tailKind{suitDragons, facingWinds, facingWinds}, []int{0, 2, 3, 4}, limits{most: 5, largest: 5}},
+		{"Compass", 0, []numbers{run2, run3, evens2, odds2, ends2, apart2},
 			[]figure{windRow, dragonRow, facing, row}, []tailKind{anyDragon, facingWinds, fourWinds}, some, limits{most: 4, largest: 3, honours: 6}},
-		{"Quints", 5, []numbers{oneNumber, run2, run3, evens2, odds2, threes2, ends2},
-			[]figure{row, row, like}, []tailKind{noTail, suitDragons, spareDragon, anyWind, anyDragon}, []int{0, 0, 2, 3}, limits{most: 6, largest: 5}},
-		{"Year", 5, []numbers{ranks("the year", 0, year)},
-			[]figure{yearStrip, yearRow, yearRun}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, anyWind, facingWinds, fourWinds}, some, usual},
-		{"Pairs", 5, []numbers{run2, run3, run4, run5, run6, evens3, evens4, odds3, odds4, odds5, ends3, threes3},
+		{"Echoes", 0, []numbers{run2, run3, run4, evens2, evens3, odds2, odds3, apart2},
+			[]figure{echo}, []tailKind{noTail, suitDragons, spareDragon, anyWind, facingWinds}, some, usual},
+		{"Ends", 0, []numbers{ends2, ends3, corners, outer2},
+			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyWind, facingWinds}, some, usual},
+		{evens, 0, []numbers{evens2, evens3, evens4},
+			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyWind, facingWinds}, some, usual},
+		{"Motto", 0, []numbers{ranks("the motto", 0, motto)},
+			[]figure{mottoStrip, mottoRow, mottoRun}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, anyWind, facingWinds, fourWinds}, some, usual},
+		{odds, 0, []numbers{odds2, odds3, odds4, odds5},
+			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, anyWind, facingWinds}, some, usual},
+		{"One Rank", 0, []numbers{oneNumber},
+			[]figure{like}, []tailKind{suitDragons, spareDragon, anyDragon, facingWinds, anyWind, fourWinds}, some, usual},
+		{"Partners", 0, []numbers{run2, run3, evens2, evens3, odds2, odds3, apart2, ends2},
+			[]figure{escort, escort, row}, []tailKind{suitDragons, spareDragon}, some, limits{most: 4, largest: 3, honours: 4}},
+		{runs, 0, []numbers{run3, run4, run5},
+			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyWind, facingWinds}, some, usual},
+		{"Threes Apart", 0, []numbers{apart2, apart3, apart3},
+			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, anyWind, facingWinds}, some, usual},
+		{"Twos", 0, []numbers{run2, run3, run4, run5, run6, evens3, evens4, odds3, odds4, odds5, ends3, corners, apart3},
 			[]figure{row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, facingWinds, fourWinds, anyDragon}, []int{0, 2, 2}, limits{most: 2, still: true}},
 	}
 }

@@ -20,16 +20,20 @@ type Rule struct {
 // hand that falls under none of them may still be familiar, so whoever keeps a composed card reads it once.
 var Rules = []Rule{
 	{Says: "all its groups are kongs, or all but one (singles and flowers aside)", holds: kongs},
+	{Says: "kongs and pairs alone", holds: kongsAndPairs},
 	{Says: "one number in three suits, with fewer than two kinds of honours and fewer than three sizes", holds: oneRank},
 	{Says: "the four winds in block, their sizes equal two and two", holds: windBlock},
 	{Says: "the three dragons, two of them of one size", holds: dragonBlock},
+	{Says: "two kongs and two pungs, and nothing else", holds: twoAndTwo},
+	{Says: "four pungs and a pair, of neighbours or of one or two ranks", holds: pungs},
 	{Says: "three neighbours or more as equal pairs, pungs or kongs", holds: neighbours},
 	{Says: "five neighbours in a row whose sizes only rise, only fall, or are mirrored", holds: fiveNeighbours},
 	{Says: "two equal groups of five or six", holds: equalQuints},
 	{Says: "its numbers are threes, sixes and nines alone", Whole: true, holds: threeSixNine},
 	{Says: "it spells a year", holds: year},
-	{Says: "the same again in every suit, and nothing else but flowers", holds: echoAlone},
-	{Says: "a plain row of numbers with no more beside it than flowers or one dragon", holds: bareRow},
+	{Says: "its numbers are the same again in every suit", holds: sameInEvery},
+	{Says: "a single of each rank in one suit, and equal groups of some of them", holds: strip},
+	{Says: "a plain row of numbers with no more beside it than flowers and one kind of honours", holds: bareRow},
 }
 
 // Hand is why a hand of a card is plain, or "" where it is not. hand indexes Card.Hands.
@@ -46,6 +50,17 @@ func Hand(c *card.Card, hand int) string {
 				return Rules[i].Says
 			}
 		} else if slices.ContainsFunc(shapes, plain) {
+			return Rules[i].Says
+		}
+	}
+	return ""
+}
+
+// Variant is why one variant by itself is plain, or "". Rules that ask for all variants are not applied.
+func Variant(groups []card.Group) string {
+	s := newShape(groups)
+	for i := range Rules {
+		if !Rules[i].Whole && Rules[i].holds(s) {
 			return Rules[i].Says
 		}
 	}
@@ -79,9 +94,14 @@ func newShape(groups []card.Group) *shape {
 	return s
 }
 
-// honours is the number of kinds of winds, and of dragons.
+// honours is the number of kinds of winds, and of dragons. A single of each wind counts as one kind, since the four make one
+// block that goes with anything.
 func (s *shape) honours() (winds, dragons int) {
-	return filled(s.winds[:]), filled(s.dragons[:])
+	winds, dragons = filled(s.winds[:]), filled(s.dragons[:])
+	if slices.Min(s.winds[:]) == 1 && slices.Max(s.winds[:]) == 1 {
+		winds = 1
+	}
+	return winds, dragons
 }
 
 func filled(counts []int) int {

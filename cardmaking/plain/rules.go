@@ -25,6 +25,31 @@ func kongs(s *shape) bool {
 	return kongs >= 2 && others <= 1
 }
 
+// kongsAndPairs: two kongs or more, pairs, and nothing else, flowers counted.
+func kongsAndPairs(s *shape) bool {
+	kongs := 0
+	for _, g := range s.groups {
+		switch g.Size {
+		case kong:
+			kongs++
+		case 2:
+		default:
+			return false
+		}
+	}
+	return kongs >= 2
+}
+
+// twoAndTwo: four groups of four, three, three and four in whatever order, flowers counted.
+func twoAndTwo(s *shape) bool {
+	return slices.Equal(slices.Sorted(slices.Values(sizes(s.groups))), []int{3, 3, 4, 4})
+}
+
+// pungs: four pungs and a pair, of neighbours, of one or two ranks, or of honours alone.
+func pungs(s *shape) bool {
+	return slices.Equal(slices.Sorted(slices.Values(sizes(s.groups))), []int{2, 3, 3, 3, 3}) && (len(s.ranks()) <= 2 || together(s.ranks()))
+}
+
 // oneRank: one number in all suits needs two kinds of honours or three different sizes beside it.
 func oneRank(s *shape) bool {
 	winds, dragons := s.honours()
@@ -139,32 +164,6 @@ func spellsYear(groups []card.Group) bool {
 	return century == 19 || century == 20
 }
 
-// echoAlone: two or three suits that hold the same sizes of the same ranks, each with its dragon alike or none with
-// any, and beside them only flowers.
-func echoAlone(s *shape) bool {
-	winds, _ := s.honours()
-	var used [][]int
-	for suit, counts := range bySuit(s) {
-		dragons := s.dragons[tile.Suit(suit).Dragon()-tile.Red]
-		if len(counts) == 0 {
-			if dragons > 0 {
-				return false
-			}
-			continue
-		}
-		used = append(used, append(counts, dragons))
-	}
-	if winds > 0 || len(used) < 2 {
-		return false
-	}
-	for _, counts := range used[1:] {
-		if !slices.Equal(counts, used[0]) {
-			return false
-		}
-	}
-	return true
-}
-
 // bySuit is the numbers of each suit as a sorted list of rank and size in one number.
 func bySuit(s *shape) [tile.Suits][]int {
 	var suits [tile.Suits][]int
@@ -177,19 +176,22 @@ func bySuit(s *shape) [tile.Suits][]int {
 	return suits
 }
 
-// bareRow: no winds, no more than one dragon, and ranks of one family (one rank, or all as far apart), which are
-// all in one suit, all of one size, one rank in two suits, the same in every suit, a row of singles
-// with equal groups of the same ranks, or a row in two suits whose sizes are ordered.
+// bareRow: no more than one kind of honours, and ranks of one family (one rank, or all as far apart), which are
+// all in one suit, all of one size, one rank in two suits, or a row in two suits whose sizes are ordered.
 func bareRow(s *shape) bool {
 	winds, dragons := s.honours()
-	if winds > 0 || dragons > 1 || len(s.numbers) == 0 || !family(s.ranks()) {
+	if winds+dragons > 1 || len(s.numbers) == 0 || !family(s.ranks()) {
 		return false
 	}
 	suits := s.suits()
 	return suits == 1 || different(sizes(s.numbers)) == 1 ||
 		len(s.ranks()) == 1 && suits == 2 ||
-		sameInEvery(s) || strip(s) ||
 		suits == 2 && len(s.ranks()) == len(s.numbers) && ordered(sizes(s.numbers))
+}
+
+// together says that rising ranks are neighbours.
+func together(ranks []int) bool {
+	return ranks[len(ranks)-1]-ranks[0] == len(ranks)-1
 }
 
 // family says that rising ranks all lie as far apart.
@@ -202,7 +204,7 @@ func family(ranks []int) bool {
 	return true
 }
 
-// sameInEvery says that all suits that are used, two or three, hold the same.
+// sameInEvery: all suits that are used, two or three, hold the same sizes of the same ranks.
 func sameInEvery(s *shape) bool {
 	var first []int
 	used := 0
@@ -218,7 +220,7 @@ func sameInEvery(s *shape) bool {
 	return used > 1
 }
 
-// strip says that the numbers are a single of each rank in one suit, and beside it groups that are all of one size.
+// strip: ranks of one family, each as a single of one suit, and groups beside them that are all of one size.
 func strip(s *shape) bool {
 	var singles, groups []card.Group
 	for _, g := range s.numbers {
@@ -228,7 +230,7 @@ func strip(s *shape) bool {
 			groups = append(groups, g)
 		}
 	}
-	if len(singles) < 3 || len(singles) != len(s.ranks()) || different(sizes(groups)) > 1 {
+	if len(singles) < 3 || len(singles) != len(s.ranks()) || !family(s.ranks()) || different(sizes(groups)) > 1 {
 		return false
 	}
 	return !slices.ContainsFunc(singles, func(g card.Group) bool { return suitOf(g) != suitOf(singles[0]) })

@@ -23,7 +23,7 @@ section Craks
 25 exposed 111c 222c 444c 888c 55c
 30 concealed 11c 22c 44c 55c 88c NN GG
 section Motto
-40 exposed 4053d 444b 555c EEEE
+40 exposed 4053d 444b 55c EEEEE
 `), tile.Usual)
 	if err != nil {
 		t.Fatal(err)

@@ -3,11 +3,10 @@ package sim
 import (
 	"context"
 	"flag"
-	"fmt"
-	"math/rand/v2"
 	"strings"
 	"testing"
 
+	"secondpass/cardmaking/compose"
 	"secondpass/engine/player"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
@@ -15,84 +14,14 @@ import (
 	"secondpass/rules/tile"
 )
 
-// clumsyCard draws a card on which hands are hard to get: scattered ranks, many singles and pairs, every
-// other hand concealed and every fifth without jokers. No card that anybody plays with looks like it.
-func clumsyCard(t testing.TB, seed uint64) *card.Card {
-	rng := rand.New(rand.NewPCG(seed, 1))
-	return drawCard(t, "Clumsy", 60, func() string {
-		var words []string
-		for left := 14; left > 0; {
-			size := min(left, []int{1, 1, 1, 2, 2, 3, 3, 4}[rng.IntN(8)])
-			left -= size
-			words = append(words, group(rng, size))
-		}
-		line := fmt.Sprintf("%d %s %s", 25+5*rng.IntN(6), []string{"exposed", "concealed"}[rng.IntN(2)], strings.Join(words, " "))
-		if rng.IntN(5) == 0 {
-			line += " ; no jokers"
-		}
-		return line
-	})
-}
-
-// group is so many equal tiles: of a suit and rank, or of an honour.
-func group(rng *rand.Rand, size int) string {
-	if rng.IntN(4) == 0 {
-		return strings.Repeat(string("NEWSRG0F"[rng.IntN(8)]), size)
-	}
-	return strings.Repeat(string(rune('1'+rng.IntN(9))), size) + string("xyz"[rng.IntN(3)])
-}
-
-// orderlyCard draws families of hands: neighbouring or like ranks in one to three suits, with group sizes shared out in
-// every way, most of them open, all with jokers, all sliding.
-func orderlyCard(t testing.TB, seed uint64) *card.Card {
-	rng := rand.New(rand.NewPCG(seed, 2))
-	return drawCard(t, "Orderly", 40, func() string {
-		var words []string
-		left, rank, step := 14, 1, rng.IntN(2)
-		if flowers := []int{0, 2, 3, 4}[rng.IntN(4)]; flowers > 0 {
-			words = append(words, strings.Repeat("F", flowers))
-			left -= flowers
-		}
-		suits := 1 + rng.IntN(3)
-		for n := 0; left > 0; n++ {
-			size := min(left, 2+rng.IntN(3))
-			if left-size == 1 {
-				size = left
-			}
-			if rank > 5 || size > 4 {
-				return ""
-			}
-			words = append(words, strings.Repeat(string(rune('0'+rank)), size)+string("xyz"[n%suits]))
-			left -= size
-			rank += step
-		}
-		concealed := []string{"exposed", "exposed", "exposed", "concealed"}[rng.IntN(4)]
-		return fmt.Sprintf("%d %s %s ; slide", 25+5*rng.IntN(4), concealed, strings.Join(words, " "))
-	})
-}
-
-// drawCard takes lines, of which those that are no hand are passed over, until there are enough.
-func drawCard(t testing.TB, name string, hands int, line func() string) *card.Card {
+// characterCard is a card drawn to try players on.
+func characterCard(t testing.TB, seed uint64, of compose.Character) *card.Card {
 	t.Helper()
-	head := "card " + name + "\n"
-	var body strings.Builder
-	seen := map[string]bool{}
-	for tries, n := 0, 0; n < hands; tries++ {
-		if tries > 100*hands {
-			t.Fatalf("only %d hands of %d", n, hands)
-		}
-		l := line()
-		if _, _, err := card.Read(name, []byte(head+"section Try\n"+l+"\n"), tile.Usual); l == "" || seen[l] || err != nil {
-			continue
-		}
-		seen[l] = true
-		if n%10 == 0 {
-			fmt.Fprintf(&body, "section %c\n", 'A'+n/10)
-		}
-		body.WriteString(l + "\n")
-		n++
+	text, err := compose.DrawCharacter(seed, of, "")
+	if err != nil {
+		t.Fatal(err)
 	}
-	c, _, err := card.Read(name, []byte(head+body.String()), tile.Usual)
+	c, _, err := card.Read(string(of), []byte(text), tile.Usual)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -104,7 +33,7 @@ var strengthDeals = flag.Int("strength", 0, "deals of each match of TestStrength
 // TestStrength sets strong against the others on three cards of different character. The quick look only
 // wants it to win more often, beyond chance; with -strength 2500 it prints the table of docs/players.md.
 func TestStrength(t *testing.T) {
-	cards := []*card.Card{card.Practice(), clumsyCard(t, 1), orderlyCard(t, 1)}
+	cards := []*card.Card{card.Practice(), characterCard(t, 1, compose.Clumsy), characterCard(t, 1, compose.Orderly)}
 	matches := []string{
 		"strong,nearest,nearest,nearest", "strong,flexible,flexible,flexible", "strong,thumb,thumb,thumb",
 		"strong+passes=nearest,nearest,nearest,nearest", "flexible,nearest,nearest,nearest", "thumb,nearest,nearest,nearest",

@@ -11,7 +11,7 @@ import (
 const faulty = `card     Own
 section  Evens
 25 exposed    222x 44x 666y FFFF
-30 concealed  FF 2468x DDDx 22y DDDy
+30 concealed  FFF 246x 888y 24z DDDx
 `
 
 func TestCardWithAnErrorMended(t *testing.T) {

@@ -123,7 +123,7 @@ func TestDecisions(t *testing.T) {
 // demo is a card of two hands.
 func demo(t *testing.T) *card.Card {
 	t.Helper()
-	c, _, err := card.Read("demo.card", []byte("card Demo\nsection Evens\n25 exposed FFF 22b 444c 66d 8888b\n25 concealed 22x 44x 66x 88x FFF NNN ; no jokers\n"), tile.Usual)
+	c, _, err := card.Read("demo.card", []byte("card Demo\nsection Evens\n25 exposed FFF 22b 444c 66d 8888b\n25 concealed 22x 44x 66x 88x FFF NN S ; no jokers\n"), tile.Usual)
 	if err != nil {
 		t.Fatal(err)
 	}

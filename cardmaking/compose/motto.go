@@ -2,7 +2,7 @@ package compose
 
 import "slices"
 
-// digitGroup is a digit of the year, and how often it stands there in a row.
+// digitGroup is a digit of the motto, and how often it stands there in a row.
 type digitGroup struct{ rank, count int }
 
 // digitGroups takes equal digits that stand side by side together.
@@ -18,8 +18,8 @@ func digitGroups(digits []int) []digitGroup {
 	return groups
 }
 
-// yearWord is the year as one word in a suit.
-func yearWord(digits []int, suit byte) []term {
+// mottoWord is the motto as one word in a suit.
+func mottoWord(digits []int, suit byte) []term {
 	var word []term
 	for i, g := range digitGroups(digits) {
 		word = append(word, term{symbol: byte('0' + g.rank), suit: suit, size: g.count, glued: i > 0})
@@ -27,12 +27,12 @@ func yearWord(digits []int, suit byte) []term {
 	return word
 }
 
-func (d *drawer) year() []int { return d.numbers.choices[0] }
+func (d *drawer) motto() []int { return d.numbers.choices[0] }
 
-// yearStrip is the year in one suit, its lowest and highest number, zero left out, again in
-// other suits, and always honours.
-func yearStrip(d *drawer) (hand, bool) {
-	digits := d.year()
+// mottoStrip is the motto in one suit, its lowest and highest number, zero left out, again in
+// other suits.
+func mottoStrip(d *drawer) (hand, bool) {
+	digits := d.motto()
 	again := slices.DeleteFunc(slices.Sorted(slices.Values(digits)), func(r int) bool { return r == 0 })
 	again = []int{again[0], again[len(again)-1]}
 	p := plan{letters: "yz", say: "in two other suits"}
@@ -44,21 +44,20 @@ func yearStrip(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(2, handTiles-f.size()-len(digits))
-	if !ok || f.honours == "" || min(b.sizes[0], b.sizes[1]) < 2 {
+	if !ok || min(b.sizes[0], b.sizes[1]) < 2 {
 		return hand{}, false
 	}
-	h := assemble(f, drawn{figure: "year strip", build: b.say, plan: p.say},
-		fixed(yearWord(digits, 'x')...), fixed(terms(again, p.letters, b.sizes)...))
-	h.say = sentence("the year", "its numbers again "+p.say, unlessAlike(b), f.say())
+	h := assemble(f, drawn{figure: "motto strip", build: b.say, plan: p.say},
+		fixed(mottoWord(digits, 'x')...), fixed(terms(again, p.letters, b.sizes)...))
+	h.say = sentence("the motto", "its numbers again "+p.say, unlessAlike(b), f.say())
 	return h, true
 }
 
-// yearRow is a group for each digit of the year, with a plan for those that are no zero
-// and always with honours beside them, as a bare row of digits anyone would write.
-func yearRow(d *drawer) (hand, bool) {
+// mottoRow is a group for each digit of the motto, with a plan for those that are no zero.
+func mottoRow(d *drawer) (hand, bool) {
 	var ranks []int
 	count := 0
-	for _, g := range digitGroups(d.year()) {
+	for _, g := range digitGroups(d.motto()) {
 		ranks = append(ranks, g.rank)
 		if g.rank > 0 {
 			count++
@@ -70,7 +69,7 @@ func yearRow(d *drawer) (hand, bool) {
 		return hand{}, false
 	}
 	b, ok := d.build(len(ranks), handTiles-f.size())
-	if !ok || f.honours == "" {
+	if !ok {
 		return hand{}, false
 	}
 	row := terms(ranks, besideZeros(ranks, p.letters), b.sizes)
@@ -81,8 +80,8 @@ func yearRow(d *drawer) (hand, bool) {
 			}
 		}
 	}
-	h := assemble(f, drawn{figure: "year row", build: b.say, plan: p.say}, fixed(row...))
-	h.say = sentence("the digits of the year", b.say, p.say, f.say())
+	h := assemble(f, drawn{figure: "motto row", build: b.say, plan: p.say}, fixed(row...))
+	h.say = sentence("the digits of the motto", b.say, p.say, f.say())
 	return h, true
 }
 
@@ -102,10 +101,10 @@ func besideZeros(ranks []int, letters string) string {
 	return string(spread)
 }
 
-// yearRun is the year in one suit and, in another, a run of three that ends with its
+// mottoRun is the motto in one suit and, in another, a run of three that ends with its
 // last digit, or begins with it where that is too low.
-func yearRun(d *drawer) (hand, bool) {
-	digits := d.year()
+func mottoRun(d *drawer) (hand, bool) {
+	digits := d.motto()
 	last := digits[len(digits)-1]
 	run, say := []int{last - 2, last - 1, last}, "a run of three up to its last digit"
 	if last < 3 {
@@ -125,8 +124,8 @@ func yearRun(d *drawer) (hand, bool) {
 	if !ok {
 		return hand{}, false
 	}
-	h := assemble(f, drawn{figure: "year run", build: b.say, plan: p.say},
-		fixed(yearWord(digits, 'x')...), fixed(terms(run, p.letters, b.sizes)...))
-	h.say = sentence("the year", say+" "+p.say, b.say, f.say())
+	h := assemble(f, drawn{figure: "motto run", build: b.say, plan: p.say},
+		fixed(mottoWord(digits, 'x')...), fixed(terms(run, p.letters, b.sizes)...))
+	h.say = sentence("the motto", say+" "+p.say, b.say, f.say())
 	return h, true
 }
