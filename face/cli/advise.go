@@ -14,6 +14,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -127,9 +128,9 @@ func (c *adviseCmd) play(g *Globals, counsel *advice.Counsel, game *exercise.Gam
 		return err
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, verdictJSON(&verdict, counsel.Seed))
+		return writeJSON(g.stdout, verdictJSON(&verdict, basisOf(counsel)))
 	}
-	printVerdict(g.stdout, &verdict, counsel.Seed)
+	printVerdict(g.stdout, &verdict, basisOf(counsel))
 	return nil
 }
 
@@ -157,9 +158,9 @@ func (c *adviseCmd) passing(g *Globals, counsel *advice.Counsel, v charleston.Vi
 		return err
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, adviceJSON(counsel.Game.Card(), &advice, counsel.Seed))
+		return writeJSON(g.stdout, adviceJSON(counsel.Game.Card(), &advice, basisOf(counsel)))
 	}
-	printAdvice(g.stdout, counsel.Game.Card(), &v, &advice, c.Top, counsel.Seed)
+	printAdvice(g.stdout, counsel.Game.Card(), &v, &advice, c.Top, basisOf(counsel))
 	return nil
 }
 
@@ -247,10 +248,18 @@ func (c *adviseCmd) named(v *charleston.View, set tile.Set) ([]charleston.Action
 	return actions, nil
 }
 
-func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice, top int, seed uint64) {
+// basis is what a judgement rests on, beside the card: the seed and the house rules.
+type basis struct {
+	seed  uint64
+	house house.House
+}
+
+func basisOf(c *advice.Counsel) basis { return basis{c.Seed, c.Game.House()} }
+
+func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice, top int, on basis) {
 	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, wording.Step(v.Step))
-	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.",
-		len(a.Options), a.Games, a.Whole, seed, a.Stopped), pageWidth, 2))
+	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.%s",
+		len(a.Options), a.Games, a.Whole, on.seed, a.Stopped, wording.ByHouse(on.house)), pageWidth, 2))
 	printEven(w, a.Top)
 	for i := range a.Options {
 		if o := &a.Options[i]; i < top || o.Named || o.Even {
@@ -306,6 +315,7 @@ type adviceAnswer struct {
 	Passes  []adviceOption                        `json:"passes"`
 	Stopped string                                `json:"stopped"`
 	Seed    uint64                                `json:"seed"`
+	House   house.House                           `json:"house"`
 	Games   int                                   `json:"games"`
 	Whole   int                                   `json:"whole_games"`
 	Bias    *stat.Interval[unit.ChanceDifference] `json:"bias,omitempty"`
@@ -324,8 +334,8 @@ type adviceOption struct {
 	Why    string                                `json:"why"`
 }
 
-func adviceJSON(c *card.Card, a *advice.Advice, seed uint64) adviceAnswer {
-	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: seed, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: a.Level}
+func adviceJSON(c *card.Card, a *advice.Advice, on basis) adviceAnswer {
+	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: on.seed, House: on.house, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: a.Level}
 	for i := range a.Options {
 		o := &a.Options[i]
 		if o.Even {

@@ -71,8 +71,8 @@ func (p *reportPrinter) sections() []int {
 
 func (p *reportPrinter) print(detail bool) {
 	r := p.r
-	p.text("Card %s: %s in %s. Seed %d; ± is the wider half of the 95 %% interval.", r.Card,
-		wording.Plural(len(r.Hands), "hand"), wording.Plural(len(r.Sections), "section"), r.Seed)
+	p.text("Card %s: %s in %s. Seed %d; ± is the wider half of the 95 %% interval.%s", r.Card,
+		wording.Plural(len(r.Hands), "hand"), wording.Plural(len(r.Sections), "section"), r.Seed, wording.ByHouse(r.House))
 	stopped := ""
 	if r.Stopped {
 		stopped = " Interrupted."

@@ -94,6 +94,9 @@ func (c *compareCmd) routes(g *Globals) (*exercise.Exercise, []*exercise.Route, 
 		if x.Incoming == exercise.TablePasses {
 			head += fmt.Sprintf("Seat %s, the others: %s\n", x.Seat.Name(), x.Players)
 		}
+		if rules := wording.HouseRules(x.House); rules != "" {
+			head += wrap(rules, pageWidth, 2) + "\n"
+		}
 		return x.Exercise, x.Routes, head, nil
 	}
 	d, err := c.deal(g)

@@ -9,11 +9,13 @@ import (
 	"secondpass/exercise/comparison"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
 )
 
 type compared struct {
 	Card     string             `json:"card"`
+	House    house.House        `json:"house"`
 	Seed     uint64             `json:"seed"`
 	Seat     string             `json:"seat"`
 	Deal     string             `json:"deal"`
@@ -106,7 +108,7 @@ type part struct {
 }
 
 func compareJSON(e *exercise.Exercise, columns []exercise.Column, repeated *exercise.Repeated) compared {
-	c := compared{Card: e.Card.Name, Seed: e.Seed, Seat: e.Seat.String(), Deal: e.Deal.String(), Incoming: e.Incoming,
+	c := compared{Card: e.Card.Name, House: e.House, Seed: e.Seed, Seat: e.Seat.String(), Deal: e.Deal.String(), Incoming: e.Incoming,
 		Players: e.Players, Parts: []part{}, Repeated: repeated}
 	for i := range columns {
 		col := &columns[i]

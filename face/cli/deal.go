@@ -138,6 +138,9 @@ func (d *dealt) text(g *Globals) string {
 			text += fmt.Sprintf(". Of those %s fit (95 %% interval from %d tried by the seed; the one kept was number %d)", wording.Share(a), a.N, d.report.Tried)
 		}
 	}
+	if rules := wording.HouseRules(d.house); rules != "" {
+		text += "\n" + rules
+	}
 	lines := strings.Split(text, "\n")
 	for i := range lines {
 		lines[i] = wrap(lines[i], pageWidth, 2)
@@ -194,18 +197,19 @@ func (c *dealCmd) Run(g *Globals) error {
 }
 
 type dealJSON struct {
-	Rack      string  `json:"rack"`
-	Seat      string  `json:"seat"`
-	Card      string  `json:"card"`
-	Seed      uint64  `json:"seed"`
-	Condition string  `json:"condition"`
-	Share     float64 `json:"share"`
-	Accepted  any     `json:"accepted,omitempty"`
-	Tried     int     `json:"tried,omitempty"`
+	Rack      string      `json:"rack"`
+	Seat      string      `json:"seat"`
+	Card      string      `json:"card"`
+	House     house.House `json:"house"`
+	Seed      uint64      `json:"seed"`
+	Condition string      `json:"condition"`
+	Share     float64     `json:"share"`
+	Accepted  any         `json:"accepted,omitempty"`
+	Tried     int         `json:"tried,omitempty"`
 }
 
 func (d *dealt) json(g *Globals) dealJSON {
-	j := dealJSON{Rack: d.rack.String(), Seat: d.seat.String(), Card: d.card.Name, Seed: g.Seed, Condition: d.condition.String(), Share: d.report.Share, Tried: d.report.Tried}
+	j := dealJSON{Rack: d.rack.String(), Seat: d.seat.String(), Card: d.card.Name, House: d.house, Seed: g.Seed, Condition: d.condition.String(), Share: d.report.Share, Tried: d.report.Tried}
 	if d.typed {
 		j.Share = 1
 	}

@@ -43,8 +43,8 @@ func printExperimentSection(w io.Writer, r *experiment.Result, file string) {
 	if s.Asks != "" {
 		fmt.Fprintf(w, "%s\n\n", s.Asks)
 	}
-	fmt.Fprintf(w, "Card %s, %s (%s), seed %d. Deals: %s; %s; others %s. Measure: %s.%s\n\n",
-		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Ended, r.Settings.Seed, wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, s.Measure, wording.ExperimentPairing(s))
+	fmt.Fprintf(w, "Card %s, %s (%s), seed %d. Deals: %s; %s; others %s. Measure: %s.%s%s\n\n",
+		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Ended, r.Settings.Seed, wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, s.Measure, wording.ExperimentPairing(s), wording.ByHouse(s.House))
 	fmt.Fprintf(w, "| way | player | %s |\n| --- | --- | --- |\n", markdownCell(s.Measure.String()))
 	for _, st := range f.Ways {
 		of := ""

@@ -57,7 +57,7 @@ func printExperiment(w io.Writer, r *experiment.Result) {
 	}
 	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("Card %s, %s of %d (%s), seed %d. 95 %% intervals in brackets, valid however often one looks.",
 		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Settings.Deals, r.Ended, r.Settings.Seed), pageWidth, 2))
-	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("Deals: %s; %s; others %s.%s", wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, wording.ExperimentPairing(s)), pageWidth, 2))
+	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("Deals: %s; %s; others %s.%s%s", wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, wording.ExperimentPairing(s), wording.ByHouse(s.House)), pageWidth, 2))
 	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("Measure: %s (%s)", s.Measure, s.Measure.Unit()), pageWidth, 2))
 	for _, st := range f.Ways {
 		fmt.Fprintf(w, "  %-30s %s\n", clip(st.Way, 30), wording.ExperimentValue(st.Measure, st.Value))

@@ -14,6 +14,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 )
 
 type matchCmd struct {
@@ -57,7 +58,7 @@ func (c *matchCmd) Run(g *Globals) error {
 		return failure{fmt.Errorf("stopped before the first deals were played")}
 	}
 	g.remark("%.0f games a second", float64(deals*sim.Rotations)/time.Since(begin).Seconds())
-	r := matchReport{Report: sim.Report{Tally: tally}, names: names, card: crd.Name, deals: deals, seed: g.Seed, wanted: c.Deals, verdict: verdict, llr: llr}
+	r := matchReport{Report: sim.Report{Tally: tally}, names: names, card: crd.Name, house: m.Game.House(), deals: deals, seed: g.Seed, wanted: c.Deals, verdict: verdict, llr: llr}
 	if c.Test {
 		r.effect, r.Watched = c.Effect, c.Deals
 	}
@@ -106,6 +107,7 @@ type matchReport struct {
 	sim.Report
 	names         []string
 	card          string
+	house         house.House
 	deals, wanted int
 	seed          uint64
 	// effect is 0 where nothing was tested.
@@ -130,6 +132,7 @@ type matchJSON struct {
 	Games   int                                  `json:"games"`
 	Seed    uint64                               `json:"seed"`
 	Card    string                               `json:"card"`
+	House   house.House                          `json:"house"`
 	Players []standingJSON                       `json:"players"`
 	Wall    stat.Interval[unit.Chance]           `json:"wall_games"`
 	Ratio   *stat.Interval[unit.Ratio]           `json:"ratio,omitempty"`
@@ -154,7 +157,7 @@ type testJSON struct {
 }
 
 func (r *matchReport) json() matchJSON {
-	j := matchJSON{Deals: r.deals, Games: r.deals * sim.Rotations, Seed: r.seed, Card: r.card, Wall: r.WallGames(),
+	j := matchJSON{Deals: r.deals, Games: r.deals * sim.Rotations, Seed: r.seed, Card: r.card, House: r.house, Wall: r.WallGames(),
 		Lead: r.Lead(), Points: r.PointLead(), Stopped: r.stopped()}
 	standings := r.Standings()
 	for i := range standings {
@@ -178,8 +181,8 @@ func (r *matchReport) json() matchJSON {
 const nameWidth = 26
 
 func (r *matchReport) print(w io.Writer) {
-	fmt.Fprintf(w, "%s, each played four times: %s (%s)\nCard %s, seed %d, 95 %% intervals in brackets.\n\n",
-		wording.Plural(r.deals, "deal"), wording.Plural(r.deals*sim.Rotations, "game"), r.stopped(), r.card, r.seed)
+	fmt.Fprintf(w, "%s, each played four times: %s (%s)\n%s\n\n", wording.Plural(r.deals, "deal"), wording.Plural(r.deals*sim.Rotations, "game"), r.stopped(),
+		wrap(fmt.Sprintf("Card %s, seed %d, 95 %% intervals in brackets.%s", r.card, r.seed, wording.ByHouse(r.house)), pageWidth, 2))
 	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "Player", "wins", "points a game")
 	standings := r.Standings()
 	for i, s := range standings {

@@ -11,6 +11,7 @@ import (
 	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
+	"secondpass/rules/house"
 )
 
 type reviewCmd struct {
@@ -56,14 +57,18 @@ func (c *reviewCmd) Run(g *Globals) error {
 		return err
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, reviewJSON(rev, r.Name, counsel.Seed))
+		return writeJSON(g.stdout, reviewJSON(rev, r.Name, basisOf(counsel)))
 	}
-	printReview(g.stdout, rev, x.Exercise, r, counsel.Seed)
+	printReview(g.stdout, rev, x.Exercise, r, basisOf(counsel))
 	return nil
 }
 
-func printReview(w io.Writer, rev *advice.Review, e *exercise.Exercise, r *exercise.Route, seed uint64) {
-	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in percentage points. Seed %d, 95 %% intervals in brackets.\n\n", e.Name, r.Name, seed)
+func printReview(w io.Writer, rev *advice.Review, e *exercise.Exercise, r *exercise.Route, on basis) {
+	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in percentage points. Seed %d, 95 %% intervals in brackets.\n", e.Name, r.Name, on.seed)
+	if rules := wording.HouseRules(on.house); rules != "" {
+		fmt.Fprintln(w, wrap(rules, pageWidth, 0))
+	}
+	fmt.Fprintln(w)
 	fmt.Fprintf(w, "%-37s %s\n", "the deal", wording.Share(rev.Start))
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
@@ -117,6 +122,7 @@ func costliestText(rev *advice.Review, e *exercise.Exercise) string {
 type reviewAnswer struct {
 	Route     string                     `json:"route"`
 	Seed      uint64                     `json:"seed"`
+	House     house.House                `json:"house"`
 	Start     stat.Interval[unit.Chance] `json:"start"`
 	End       stat.Interval[unit.Chance] `json:"end"`
 	Remainder unit.ChanceDifference      `json:"remainder"`
@@ -137,8 +143,8 @@ type reviewEntry struct {
 	Rest     unit.ChanceDifference                `json:"rest"`
 }
 
-func reviewJSON(rev *advice.Review, route string, seed uint64) reviewAnswer {
-	j := reviewAnswer{Route: route, Seed: seed, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
+func reviewJSON(rev *advice.Review, route string, on basis) reviewAnswer {
+	j := reviewAnswer{Route: route, Seed: on.seed, House: on.house, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
 		j.Entries = append(j.Entries, worthJSON(&en.Worth, en.Decision.Step.Key(), wording.Decision(en.Decision), wording.Action(en.Best)))

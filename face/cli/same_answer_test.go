@@ -26,8 +26,14 @@ import (
 // command runs a command line on a data folder and returns what it printed.
 func command(t *testing.T, dir string, args ...string) string {
 	t.Helper()
+	return typed(t, dir, "", args...)
+}
+
+// typed is that with something typed in.
+func typed(t *testing.T, dir, input string, args ...string) string {
+	t.Helper()
 	var out, trouble bytes.Buffer
-	if status := Main(append([]string{"--data", dir, "--quiet"}, args...), strings.NewReader(""), &out, &trouble); status != exitDone {
+	if status := Main(append([]string{"--data", dir, "--quiet"}, args...), strings.NewReader(input), &out, &trouble); status != exitDone {
 		t.Fatalf("%q: status %d, %s", args, status, &trouble)
 	}
 	return out.String()

@@ -9,6 +9,7 @@ import (
 	"secondpass/engine/unit"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 )
 
 // plans judges the sections of the card as plans.
@@ -18,16 +19,16 @@ func (c *adviseCmd) plans(g *Globals, counsel *advice.Counsel, v charleston.View
 		return err
 	}
 	if g.JSON {
-		return writeJSON(g.stdout, verdictJSON(&verdict, counsel.Seed))
+		return writeJSON(g.stdout, verdictJSON(&verdict, basisOf(counsel)))
 	}
 	fmt.Fprintf(g.stdout, "Rack %s, %s: which section to steer for\n", v.Rack, wording.Step(v.Step))
-	printVerdict(g.stdout, &verdict, counsel.Seed)
+	printVerdict(g.stdout, &verdict, basisOf(counsel))
 	return nil
 }
 
 // printVerdict prints what whole games made of several plans or decisions.
-func printVerdict(w io.Writer, v *advice.Verdict, seed uint64) {
-	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.", wording.Plural(v.Games, "whole game"), seed, v.Stopped), pageWidth, 2))
+func printVerdict(w io.Writer, v *advice.Verdict, on basis) {
+	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.%s", wording.Plural(v.Games, "whole game"), on.seed, v.Stopped, wording.ByHouse(on.house)), pageWidth, 2))
 	printEven(w, v.Top)
 	for i := range v.Judged {
 		j := &v.Judged[i]
@@ -47,6 +48,7 @@ type verdictAnswer struct {
 	Judged  []judgedAnswer `json:"judged"`
 	Games   int            `json:"games"`
 	Seed    uint64         `json:"seed"`
+	House   house.House    `json:"house"`
 	Stopped string         `json:"stopped"`
 }
 
@@ -57,8 +59,8 @@ type judgedAnswer struct {
 	Final  bool                                  `json:"final"`
 }
 
-func verdictJSON(v *advice.Verdict, seed uint64) verdictAnswer {
-	a := verdictAnswer{Top: []string{}, Games: v.Games, Seed: seed, Stopped: string(v.Stopped)}
+func verdictJSON(v *advice.Verdict, on basis) verdictAnswer {
+	a := verdictAnswer{Top: []string{}, Games: v.Games, Seed: on.seed, House: on.house, Stopped: string(v.Stopped)}
 	for i := range v.Judged {
 		j := &v.Judged[i]
 		if j.Even {

@@ -73,7 +73,11 @@ func (c *walkCmd) open(g *Globals, s store.Store) (*store.Saved, string, error) 
 		if err != nil {
 			return nil, "", storeError(err)
 		}
-		return x, fmt.Sprintf("Exercise %q\nRack %s, card %s", x.Exercise.Name, x.Deal, x.Exercise.Card.Name), nil
+		head := fmt.Sprintf("Exercise %q\nRack %s, card %s", x.Exercise.Name, x.Deal, x.Exercise.Card.Name)
+		if rules := wording.HouseRules(x.House); rules != "" {
+			head += "\n" + wrap(rules, pageWidth, 2)
+		}
+		return x, head, nil
 	}
 	d, err := c.deal(g)
 	if err != nil {

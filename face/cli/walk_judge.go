@@ -42,7 +42,7 @@ func (w *walk) advise(rest string) error {
 		if err != nil {
 			return err
 		}
-		printVerdict(w.g.stdout, &verdict, c.Seed)
+		printVerdict(w.g.stdout, &verdict, basisOf(c))
 		return nil
 	}
 	v := t.Now.View()
@@ -54,7 +54,7 @@ func (w *walk) advise(rest string) error {
 	if err != nil {
 		return err
 	}
-	printAdvice(w.g.stdout, w.x.Exercise.Card, &v, &a, walkAdvice, c.Seed)
+	printAdvice(w.g.stdout, w.x.Exercise.Card, &v, &a, walkAdvice, basisOf(c))
 	return nil
 }
 
@@ -83,6 +83,6 @@ func (w *walk) review() error {
 	if err != nil {
 		return err
 	}
-	printReview(w.g.stdout, rev, w.x.Exercise, r, c.Seed)
+	printReview(w.g.stdout, rev, w.x.Exercise, r, basisOf(c))
 	return nil
 }

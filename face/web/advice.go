@@ -49,6 +49,8 @@ type advicePart struct {
 	Path string
 	At   int
 	Seed uint64
+	// House names unusual house rules.
+	House string
 	live.Shown
 	Started     bool
 	Count       string
@@ -206,7 +208,7 @@ func (s *Server) liveAdvice(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
-	p := advicePart{ID: m.x.ID, Path: m.path() + "/advice", At: m.at, Seed: m.x.Seed, Shown: now, Started: now.State != ""}
+	p := advicePart{ID: m.x.ID, House: wording.HouseRules(m.x.House), Path: m.path() + "/advice", At: m.at, Seed: m.x.Seed, Shown: now, Started: now.State != ""}
 	var cands []cand
 	switch found := now.Data.(type) {
 	case *advice.Advice:

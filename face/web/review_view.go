@@ -36,10 +36,12 @@ type reviewPart struct {
 	Ledger, Part bool
 	LedgerGames  int
 	Seed         uint64
-	Played       bool // the ledger goes on into the play
-	Mock         bool
-	Axis         template.HTML
-	Rows         []reviewRow
+	// House names unusual house rules.
+	House  string
+	Played bool // the ledger goes on into the play
+	Mock   bool
+	Axis   template.HTML
+	Rows   []reviewRow
 	// ShownCosts are those whose interval leaves 0 out, OtherCosts the rest.
 	ShownCosts, OtherCosts, Swings, Sum string
 	Costliest                           *costliest
@@ -79,7 +81,7 @@ func newReviewPage(x *store.Saved, route *exercise.Route) reviewPage {
 
 func newReviewPart(x *store.Saved, route *exercise.Route, t *exercise.Trail, now live.Shown) (reviewPart, error) {
 	p := reviewPart{StepPath: view.StepPath(x.ID, route.ID), Shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
-		Of: route.Len(), Games: reviewGames, Seed: x.Seed, Mock: x.Incoming == exercise.MockPasses}
+		Of: route.Len(), Games: reviewGames, Seed: x.Seed, House: wording.HouseRules(x.House), Mock: x.Incoming == exercise.MockPasses}
 	p.Path = p.StepPath + "/review"
 	found, ok := now.Data.(*reviewFound)
 	if !ok {

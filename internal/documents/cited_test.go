@@ -1,12 +1,15 @@
 package documents
 
 import (
+	"fmt"
 	"os"
 	"path"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
+
+	"secondpass/rules/house"
 )
 
 // prose is the kinds of files whose words are ours: code, pages, templates, games and cards.
@@ -145,6 +148,19 @@ func TestRulesAreCitedByNumber(t *testing.T) {
 	for _, played := range []string{"2.3", "4.1", "4.2", "4.4", "4.6", "4.7", "4.8", "5.1", "5.2", "5.3"} {
 		if !cited[played] {
 			t.Errorf("no game or test cites rule %s", played)
+		}
+	}
+}
+
+// Every house rule is written down by its name, where the rules are and where the exercise file is.
+func TestHouseRulesAreWritten(t *testing.T) {
+	rules, file := read(t, "docs/rules.md"), read(t, "docs/exercise-files.md")
+	for _, rule := range house.Rules {
+		if !strings.Contains(rules, "`"+rule.Key+"`") {
+			t.Errorf("docs/rules.md has no `%s`", rule.Key)
+		}
+		if !strings.Contains(file, "| `"+rule.Key+"` |") || !strings.Contains(file, fmt.Sprintf("  %q: ", rule.Key)) {
+			t.Errorf("docs/exercise-files.md does not show the field %s", rule.Key)
 		}
 	}
 }

@@ -33,17 +33,17 @@ func ReportPlots(r *cardreport.Report) []Plot {
 
 // DealsCaption, GamesCaption and AimsCaption say what stands behind the figures of each stage.
 func DealsCaption(r *cardreport.Report) string {
-	return fmt.Sprintf("%s of 13 tiles, card %s, seed %d. 95 %% intervals.", wording.Plural(r.Deals, "random deal"), r.Card, r.Seed)
+	return fmt.Sprintf("%s of 13 tiles, card %s, seed %d. 95 %% intervals.%s", wording.Plural(r.Deals, "random deal"), r.Card, r.Seed, wording.ByHouse(r.House))
 }
 
 // GamesCaption is that of the games of four strong players.
 func GamesCaption(r *cardreport.Report) string {
-	return fmt.Sprintf("%s of four strong players, card %s, seed %d. 95 %% intervals.", wording.Plural(r.Games, "game"), r.Card, r.Seed)
+	return fmt.Sprintf("%s of four strong players, card %s, seed %d. 95 %% intervals.%s", wording.Plural(r.Games, "game"), r.Card, r.Seed, wording.ByHouse(r.House))
 }
 
 // AimsCaption is that of the games with an aim.
 func AimsCaption(r *cardreport.Report) string {
-	return fmt.Sprintf("%s with each aim, one strong player against three who are free, card %s, seed %d. 95 %% intervals.", wording.Plural(r.Aimed, "game"), r.Card, r.Seed)
+	return fmt.Sprintf("%s with each aim, one strong player against three who are free, card %s, seed %d. 95 %% intervals.%s", wording.Plural(r.Aimed, "game"), r.Card, r.Seed, wording.ByHouse(r.House))
 }
 
 // awayGrid is the distribution of away by section, in per cent of deals.

@@ -35,9 +35,9 @@ func ReportCount(r *cardreport.Report) string {
 	if r.Stopped {
 		stopped = " The count was stopped before its end."
 	}
-	return fmt.Sprintf("%s in %s. %s of 13 tiles, %s of four strong players, %s with each aim, seed %d.%s",
+	return fmt.Sprintf("%s in %s. %s of 13 tiles, %s of four strong players, %s with each aim, seed %d.%s%s",
 		capital(wording.Plural(len(r.Hands), "hand")), wording.Plural(len(r.Sections), "section"),
-		capital(wording.Plural(r.Deals, "random deal")), wording.Plural(r.Games, "game"), wording.Plural(r.Aimed, "game"), r.Seed, stopped)
+		capital(wording.Plural(r.Deals, "random deal")), wording.Plural(r.Games, "game"), wording.Plural(r.Aimed, "game"), r.Seed, wording.ByHouse(r.House), stopped)
 }
 
 type documentBuilder struct {

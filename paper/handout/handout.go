@@ -282,7 +282,7 @@ func Comparison(e *exercise.Exercise, columns []exercise.Column, figures []sheet
 	if e.Condition != "" {
 		deal += ", dealt to: " + e.Condition
 	}
-	d.Caption(fmt.Sprintf("%s. %s. Card %s. Incoming tiles: %s.", deal, e.Seat.Name(), e.Card.Name, e.Incoming))
+	d.Caption(fmt.Sprintf("%s. %s. Card %s. Incoming tiles: %s.%s", deal, e.Seat.Name(), e.Card.Name, e.Incoming, wording.ByHouse(e.House)))
 	sheet.AddStrip(d, sheet.Tiles(e.Deal), smallMM)
 	d.Drawing(sheet.Comparison("", columns, figures, sheet.Natural))
 	d.Subheading("Remark")

@@ -7,6 +7,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/paper/draw"
+	"secondpass/paper/wording"
 )
 
 // MostRoutes is the most routes that stand side by side.
@@ -183,8 +184,12 @@ func (p *routesSheet) heading(s *draw.Scene) float64 {
 	incoming := map[exercise.Incoming]string{
 		exercise.MockPasses: "mock passes, the same for all routes", exercise.EnteredPasses: "from a real table", exercise.TablePasses: "from simulated players: " + e.Players,
 	}[e.Incoming]
+	fields := [][2]string{{"Deal", deal}, {"Seat", e.Seat.Name()}, {"Card", strings.TrimSpace(e.Card.Name + " " + e.Card.Season)}, {"Incoming", incoming}}
+	if rules := wording.Unusual(e.House); rules != "" {
+		fields = append(fields, [2]string{"House rules", rules})
+	}
 	x := 0.
-	for _, field := range [][2]string{{"Deal", deal}, {"Seat", e.Seat.Name()}, {"Card", strings.TrimSpace(e.Card.Name + " " + e.Card.Season)}, {"Incoming", incoming}} {
+	for _, field := range fields {
 		value := draw.Clip(field[1], draw.Bold, draw.BodySize, s.Width-24)
 		width := max(draw.Measure(value, draw.Bold, draw.BodySize), draw.Measure(field[0], draw.Sans, draw.CaptionSize)) + 24
 		if x > 0 && x+width > s.Width {

@@ -30,8 +30,8 @@ func (s *Settings) Key() string {
 	rules := s.House
 	rules.Tiles = house.TilesOf(s.Card.Set)
 	text := s.Card.Name + "\n" + s.Card.Source
-	if rules != house.Usual {
-		text += fmt.Sprintf("\n%v %+v", s.Card.Set, rules)
+	for _, rule := range rules.Unusual() {
+		text += "\n" + rule.Said(rules)
 	}
 	h := sha256.Sum256([]byte(text))
 	return fmt.Sprintf("%x", h[:12])

@@ -5,6 +5,7 @@ import (
 	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -12,7 +13,9 @@ import (
 // nothing was counted, N of an interval is 0.
 type Report struct {
 	Card string `json:"card"`
-	Seed uint64 `json:"seed"`
+	// House is the house rules by which it was counted.
+	House house.House `json:"house"`
+	Seed  uint64      `json:"seed"`
 	// Deals is the number of random racks of 13 tiles, Games of games of four strong players, Aimed of games
 	// with each aim; the last aims may have one fewer where a survey was stopped.
 	Deals int `json:"deals"`
@@ -160,7 +163,7 @@ type Step struct {
 // Report works out the figures of a tally.
 func (s *Survey) Report(t *Tally) *Report {
 	r := &Report{
-		Card: s.Card.Name, Seed: s.Seed, Deals: int(t.Deals.Read), Games: int(t.Games.Played), Free: t.Games.Free.result(),
+		Card: s.Card.Name, House: s.game.House(), Seed: s.Seed, Deals: int(t.Deals.Read), Games: int(t.Games.Played), Free: t.Games.Free.result(),
 		Wall: stat.Wilson(int(t.Games.Wall), int(t.Games.Played)), Shared: Shared(s.Card), Kinds: s.kinds(t),
 	}
 	r.Stopped = r.Deals < s.Deals || r.Games < s.Games || int(t.Aims.Played) < s.AimTurns()

@@ -15,8 +15,8 @@ import (
 type Experiment struct {
 	// Name is a short name, Asks the question in a sentence; Asks may be empty.
 	Name, Asks string
-	// Tiles is the set.
-	house.Tiles
+	// House is the house rules by which all ways are played. A switch that is off here is off whatever a way says.
+	House house.House
 	// Population is the deals that count, by the tiles dealt to the studied seat.
 	Population Population
 	// Seat is where the studied seat is: Everywhere, or "E", "S", "W" or "N".
@@ -107,7 +107,8 @@ var pairingWords = []string{"wall", "deal", "none"}
 type Way struct {
 	// Name is how the way is called, Player how it decides, as player.Cast reads it.
 	Name, Player string
-	// House is the house rules with which all four seats play it; the set is that of the experiment.
+	// House is the house rules with which all four seats play it, beside those of the experiment; its tiles say nothing, since
+	// the set is the same for all ways. See HouseOf.
 	House house.House
 	// Measure, when not nil, is measured of this way in place of the experiment's; it has the same unit.
 	Measure *Measure
@@ -140,8 +141,11 @@ const (
 
 // New is an experiment with the usual values: all deals, the seat going round, three strong others, 100,000 deals, no ways yet.
 func New() *Experiment {
-	return &Experiment{Tiles: house.Usual.Tiles, Seat: Everywhere, Others: "strong", Deals: usualDeals}
+	return &Experiment{House: house.Usual, Seat: Everywhere, Others: "strong", Deals: usualDeals}
 }
+
+// HouseOf is the house rules by which a way is played.
+func (s *Experiment) HouseOf(way int) house.House { return s.House.Without(s.Ways[way].House) }
 
 // measure is what is measured of a way.
 func (s *Experiment) measure(way int) Measure {
@@ -209,8 +213,8 @@ func (k *checker) head() {
 	s := k.s
 	k.text("experiment", -1, s.Name, 1, maxName)
 	k.text("asks", -1, s.Asks, 0, maxAsks)
-	if _, err := s.Set(); err != nil {
-		k.fault("tiles", -1, err.Error(), "as in tiles 8 flowers, 8 jokers")
+	if _, err := s.House.Set(); err != nil {
+		k.fault("tiles", -1, err.Error(), tilesRight)
 	}
 	if len(k.c.Hands) == 0 {
 		k.fault("experiment", -1, fmt.Sprintf("card %q, which has no hands yet", k.c.Name), "a card with hands")
@@ -274,7 +278,7 @@ func (k *checker) population() {
 			return
 		}
 	}
-	set, err := k.s.Set()
+	set, err := k.s.House.Set()
 	if err != nil || len(k.c.Hands) == 0 {
 		return
 	}

@@ -86,7 +86,7 @@ func prepare(s *Experiment, c *card.Card, t player.Tuning, seed uint64) (*setup,
 
 func (p *setup) addWay(cast *prepared.Cast, i int) error {
 	w := &p.experiment.Ways[i]
-	l := line{player: w.Player, game: p.ready.Game(w.House), fill: w.Fill}
+	l := line{player: w.Player, game: p.ready.Game(p.experiment.HouseOf(i)), fill: w.Fill}
 	if p.experiment.Pairing != SameWall {
 		l.own = fmt.Sprintf(" of way %d", i)
 	}

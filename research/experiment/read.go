@@ -32,7 +32,7 @@ func Read(file string, data []byte, cardFor func(tile.Set) (*card.Card, error)) 
 		}
 	}
 	r.effect()
-	set, err := r.experiment.Set()
+	set, err := r.experiment.House.Set()
 	if err != nil {
 		set = tile.Usual // the check says it
 	}
@@ -84,6 +84,7 @@ func init() { // they refer to the reader, which refers to them
 		"experiment": {`experiment "Keep flowers"`, func(r *reader, rest string) string { return r.quoted(rest, &r.experiment.Name) }},
 		"asks":       {`asks "Does it pay?"`, func(r *reader, rest string) string { return r.quoted(rest, &r.experiment.Asks) }},
 		"tiles":      {"tiles 8 flowers, 8 jokers", (*reader).tiles},
+		"house":      {"house " + strings.Join(offIn(house.House{}), " ; "), (*reader).house},
 		"population": {"population jokers 0..1 ; has FF", (*reader).population},
 		"seat":       {"seat rotate", func(r *reader, rest string) string { r.experiment.Seat = rest; return "" }},
 		"others":     {"others strong", func(r *reader, rest string) string { r.experiment.Others = rest; return "" }},
@@ -102,7 +103,7 @@ func init() { // they refer to the reader, which refers to them
 const earlierWord = "study"
 
 func words() string {
-	return "experiment, asks, tiles, population, seat, others, measure, split, among, claim, deals, until, pairing or way"
+	return "experiment, asks, tiles, house, population, seat, others, measure, split, among, claim, deals, until, pairing or way"
 }
 
 func (r *reader) readLine(raw []byte) {
@@ -194,15 +195,24 @@ func (r *reader) quoted(rest string, into *string) string {
 	return ""
 }
 
-var tilesForm = regexp.MustCompile(`^(\d{1,3}) flowers?,\s*(\d{1,3}) jokers?$`)
+const tilesRight = "as in tiles 8 flowers, 8 jokers"
 
 func (r *reader) tiles(rest string) string {
-	m := tilesForm.FindStringSubmatch(rest)
-	if m == nil {
-		return "as in tiles 8 flowers, 8 jokers"
+	tiles, err := house.ParseTiles(rest)
+	if err != nil {
+		return tilesRight
 	}
-	r.experiment.Flowers, _ = strconv.Atoi(m[1]) // three digits at most
-	r.experiment.Jokers, _ = strconv.Atoi(m[2])
+	r.experiment.House.Tiles = tiles
+	return ""
+}
+
+// house reads the house rules of all ways.
+func (r *reader) house(rest string) string {
+	for part := range strings.SplitSeq(rest, ";") {
+		if before := r.experiment.House; !turnOff(&r.experiment.House, strings.Join(strings.Fields(part), " ")) || before == r.experiment.House {
+			return "house rules that are off, each once, with ; between them: " + strings.Join(offIn(house.House{}), ", ")
+		}
+	}
 	return ""
 }
 
@@ -400,11 +410,8 @@ func cutOutsideQuotes(text string) []string {
 
 func (w *Way) option(part string) (right string) {
 	part = strings.Join(strings.Fields(part), " ")
-	for _, rule := range switches {
-		if part == rule.Key+" off" {
-			rule.Turn(&w.House, false)
-			return ""
-		}
+	if turnOff(&w.House, part) {
+		return ""
 	}
 	if fill, ok := strings.CutPrefix(part, "fill "); ok {
 		if i := slices.Index(fillWords, fill); i > 0 {
@@ -420,11 +427,7 @@ func (w *Way) option(part string) (right string) {
 }
 
 func optionsRight() string {
-	text := "each once after a semicolon: "
-	for _, rule := range switches {
-		text += rule.Key + " off, "
-	}
-	return text + "fill gap, fill short, measure and what to measure"
+	return "each once after a semicolon: " + strings.Join(offIn(house.House{}), ", ") + ", fill gap, fill short, measure and what to measure"
 }
 
 func wayKey(i int) string { return fmt.Sprintf("way %d", i) }

@@ -37,6 +37,7 @@ const whole = `
 experiment "All there is"   # a comment
 asks       "Does # stand in quotes?"
 tiles      10 flowers, 9 jokers
+house      blind off
 population jokers 0..2 ; has FF 0 ; best away 3..9 ; two plans ; pairs 0..6
 seat       W
 others     nearest+stop=never
@@ -51,7 +52,7 @@ way "three" thumb ; fill short ; measure came 1b
 
 func TestReadEveryStatement(t *testing.T) {
 	want := &experiment.Experiment{
-		Name: "All there is", Asks: "Does # stand in quotes?", Tiles: house.Tiles{Flowers: 10, Jokers: 9},
+		Name: "All there is", Asks: "Does # stand in quotes?", House: house.House{Tiles: house.Tiles{Flowers: 10, Jokers: 9}, Passing: house.Passing{SecondCharleston: true, Courtesy: true}, Play: house.Usual.Play},
 		Population: experiment.Population{
 			Condition: deal.Condition{Jokers: &deal.Range{Low: 0, High: 2}, Has: tile.MustParse("FF 0"), BestAway: &deal.Range{Low: 3, High: 9}, TwoPlans: true},
 			Pairs:     &deal.Range{Low: 0, High: 6},

@@ -33,7 +33,7 @@ func start(t testing.TB, s *experiment.Experiment, seed uint64, deals int) *expe
 
 func mustSet(t testing.TB, s *experiment.Experiment) tile.Set {
 	t.Helper()
-	set, err := s.Set()
+	set, err := s.House.Set()
 	if err != nil {
 		t.Fatal(err)
 	}

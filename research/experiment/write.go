@@ -16,8 +16,11 @@ func (s *Experiment) Text() string {
 	if s.Asks != "" {
 		line("asks", quote(s.Asks))
 	}
-	if s.Tiles != house.Usual.Tiles {
-		line("tiles", fmt.Sprintf("%d flowers, %d jokers", s.Flowers, s.Jokers))
+	if s.House.Tiles != house.Usual.Tiles {
+		line("tiles", s.House.Text())
+	}
+	if off := offIn(s.House); len(off) > 0 {
+		line("house", strings.Join(off, " ; "))
 	}
 	if p := s.Population.String(); p != "" {
 		line("population", p)
@@ -66,11 +69,7 @@ const percent = 100
 
 func (w *Way) text() string {
 	parts := []string{quote(w.Name) + " " + w.Player}
-	for _, rule := range switches {
-		if !rule.On(w.House) {
-			parts = append(parts, rule.Key+" off")
-		}
-	}
+	parts = append(parts, offIn(w.House)...)
 	if w.Fill > 0 && int(w.Fill) < len(fillWords) {
 		parts = append(parts, "fill "+fillWords[w.Fill])
 	}
@@ -82,5 +81,28 @@ func (w *Way) text() string {
 
 // switches are the house rules that a way can be without: the set is the same for all.
 var switches = house.Of(house.OfPassing | house.OfPlay)
+
+// offIn are the switches that are off, as files have them.
+func offIn(h house.House) []string {
+	var off []string
+	for _, rule := range switches {
+		if !rule.On(h) {
+			off = append(off, rule.Said(h))
+		}
+	}
+	return off
+}
+
+// turnOff reads one of those, and says whether it is one.
+func turnOff(h *house.House, text string) bool {
+	for _, rule := range switches {
+		off := *h
+		if rule.Turn(&off, false); text == rule.Said(off) {
+			*h = off
+			return true
+		}
+	}
+	return false
+}
 
 func quote(text string) string { return `"` + text + `"` }

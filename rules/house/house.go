@@ -8,8 +8,10 @@ package house
 
 import (
 	"fmt"
-	"secondpass/rules/tile"
+	"strconv"
 	"strings"
+
+	"secondpass/rules/tile"
 )
 
 // House is the house rules of a table. In JSON its fields stand side by side.
@@ -51,6 +53,57 @@ func (t Tiles) Set() (tile.Set, error) { return tile.NewSet(t.Flowers, t.Jokers)
 // TilesOf is the house rules on a set of tiles.
 func TilesOf(set tile.Set) Tiles {
 	return Tiles{Flowers: int(set[tile.Flower]), Jokers: int(set[tile.Joker])}
+}
+
+// Text is the tiles as files have them: "8 flowers, 8 jokers".
+func (t Tiles) Text() string {
+	var parts []string
+	for _, r := range Of(OfTiles) {
+		parts = append(parts, r.Said(House{Tiles: t}))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// ParseTiles reads what Text gives; one of a kind may be named as one, as in "8 flowers, 1 joker". Bounds are
+// checked where the set is made.
+func ParseTiles(text string) (Tiles, error) {
+	parts, rules := strings.Split(text, ","), Of(OfTiles)
+	var h House
+	for i, r := range rules {
+		if len(parts) != len(rules) {
+			break
+		}
+		number, word, _ := strings.Cut(strings.TrimSpace(parts[i]), " ")
+		n, err := strconv.Atoi(number)
+		if word = strings.TrimSpace(word); err != nil || word != r.Key && word+"s" != r.Key {
+			break
+		}
+		if r.SetNumber(&h, n); i == len(rules)-1 {
+			return h.Tiles, nil
+		}
+	}
+	return Tiles{}, fmt.Errorf("%q is no set of tiles; write it as in %q", text, Usual.Tiles.Text())
+}
+
+// Unusual are the house rules that are not as usual, in the order of Rules.
+func (h House) Unusual() []Rule {
+	var unusual []Rule
+	for _, r := range Rules {
+		if r.Said(h) != r.Said(Usual) {
+			unusual = append(unusual, r)
+		}
+	}
+	return unusual
+}
+
+// Without is the house rules with those switched off that are off in other.
+func (h House) Without(other House) House {
+	for _, r := range Rules {
+		if r.IsSwitch() && !r.On(other) {
+			r.Turn(&h, false)
+		}
+	}
+	return h
 }
 
 // Part says what a house rule is about.
@@ -122,6 +175,17 @@ func (r Rule) Number(h House) int { return *r.number(&h) }
 
 // SetNumber sets a number. Bounds are checked where the set is made, see Tiles.Set.
 func (r Rule) SetNumber(h *House, n int) { *r.number(h) = n }
+
+// Said is what files say of the rule: "10 jokers", "points off".
+func (r Rule) Said(h House) string {
+	switch {
+	case !r.IsSwitch():
+		return fmt.Sprintf("%d %s", r.Number(h), r.Key)
+	case r.On(h):
+		return r.Key + " on"
+	}
+	return r.Key + " off"
+}
 
 // Sentence is the words as a sentence, with the bounds of a number.
 func (r Rule) Sentence() string {

@@ -77,6 +77,9 @@ func (r *reader) start(game func(Head) (*Game, error)) error {
 	return nil
 }
 
+// onOff is a house rule of the play in the head of a record.
+var onOff = map[bool]string{true: "on", false: "off"}
+
 // isRule says that a statement of the head is a house rule, which is as usual where nothing is said.
 func isRule(key string) bool {
 	return slices.ContainsFunc(house.Of(house.OfPlay), func(r house.Rule) bool { return r.Key == key })
@@ -95,10 +98,9 @@ func (r *reader) readHead() (Head, error) {
 	if version := r.head["record"].text; version != "1" {
 		return h, r.atHead("record", fmt.Errorf("records of form %q are not known; those of form 1 are", version))
 	}
-	tiles := r.head["tiles"].text
-	_, err := fmt.Sscanf(tiles, "%d flowers, %d jokers", &h.Flowers, &h.Jokers)
-	if want := fmt.Sprintf("%d flowers, %d jokers", h.Flowers, h.Jokers); err != nil || tiles != want {
-		return h, r.atHead("tiles", fmt.Errorf(`%q is no set of tiles; write it as in "8 flowers, 8 jokers"`, tiles))
+	var err error
+	if h.Tiles, err = house.ParseTiles(r.head["tiles"].text); err != nil {
+		return h, r.atHead("tiles", err)
 	}
 	rules := house.Usual
 	for _, rule := range house.Of(house.OfPlay) {
@@ -120,9 +122,9 @@ func (r *reader) atHead(key string, err error) error { return &RecordError{r.hea
 
 // String is the head in words.
 func (h Head) String() string {
-	text := fmt.Sprintf("card %q with %d flowers and %d jokers", h.Card, h.Flowers, h.Jokers)
+	text := fmt.Sprintf("card %q, %s", h.Card, h.Tiles.Text())
 	for _, rule := range house.Of(house.OfPlay) {
-		text += fmt.Sprintf(", %s %s", rule.Key, onOff[rule.On(house.House{Play: h.Play})])
+		text += ", " + rule.Said(house.House{Play: h.Play})
 	}
 	return text
 }

@@ -73,9 +73,6 @@ func (r *Record) Replay() (State, error) {
 	return s, nil
 }
 
-// onOff is a house rule of the play in the head of a record.
-var onOff = map[bool]string{true: "on", false: "off"}
-
 // wallLine is the number of tiles of the wall written on one line.
 const wallLine = 20
 
@@ -113,7 +110,7 @@ func (r *Record) writeHead(b *strings.Builder) {
 	if name != strings.TrimSpace(name) || strings.HasPrefix(name, `"`) {
 		name = strconv.Quote(name) // blanks at its ends would be lost
 	}
-	fmt.Fprintf(b, "record   1\ncard     %s\ntiles    %d flowers, %d jokers\n", name, head.Flowers, head.Jokers)
+	fmt.Fprintf(b, "record   1\ncard     %s\ntiles    %s\n", name, head.Tiles.Text())
 	for _, rule := range house.Of(house.OfPlay) {
 		fmt.Fprintf(b, "%-8s %s\n", rule.Key, onOff[rule.On(house.House{Play: head.Play})])
 	}

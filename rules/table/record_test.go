@@ -148,7 +148,7 @@ func TestReadHeadRefuses(t *testing.T) {
 	tests := []struct{ name, old, new, want string }{
 		{"another form", "record   1", "record   2", `line 3: records of form "2" are not known`},
 		{"an unknown card", "card     Trial", "card     Torch", `line 4: no card "Torch" is here`},
-		{"another set", "8 flowers", "6 flowers", `line 4: the record is of card "Trial" with 6 flowers`},
+		{"another set", "8 flowers", "6 flowers", `line 4: the record is of card "Trial", 6 flowers, 8 jokers, points on, not of card "Trial", 8 flowers`},
 		{"no set", "8 flowers", "some flowers", "line 5: \"some flowers, 8 jokers\" is no set of tiles"},
 		{"points", "points   on", "points   many", `line 6: points are on or off, not "many"`},
 		{"twice", "points   on", "points   on\npoints   off", "line 7: points stands already on line 6"},
@@ -252,5 +252,61 @@ func TestReplayRefuses(t *testing.T) {
 	}
 	if _, err := r.Text(); err == nil {
 		t.Error("written all the same")
+	}
+}
+
+// A record says of each house rule of the play how it was; one that was written before there was such a rule does not, and it
+// was as usual.
+func TestRecordsWithAndWithoutHouseRules(t *testing.T) {
+	text := readFile(t, "jokerless")
+	games := func(h Head) (*Game, error) {
+		return readGame("testdata/trial.card", house.House{Play: h.Play}), nil
+	}
+	for _, rule := range house.Of(house.OfPlay) {
+		line := fmt.Sprintf("%-8s on\n", rule.Key)
+		without := strings.Replace(text, line, "", 1)
+		if without == text {
+			t.Fatalf("no line %q in the game", line)
+		}
+		r, err := ReadRecord(without, games)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Head().Play != house.Usual.Play {
+			t.Errorf("%s not said: %+v", rule.Key, r.Head())
+		}
+		if again, err := r.Text(); err != nil || plain(again) != plain(text) {
+			t.Errorf("%s not said, written as\n%s%v", rule.Key, again, err)
+		}
+		off := strings.Replace(text, line, fmt.Sprintf("%-8s off\n", rule.Key), 1)
+		off = off[:strings.Index(off, "\npayment")+1]
+		if r, err = ReadRecord(off, games); err != nil {
+			t.Fatal(err)
+		}
+		if rule.On(r.Game.House()) {
+			t.Errorf("%s is on", rule.Key)
+		}
+		if again, err := r.Text(); err != nil || !strings.Contains(again, fmt.Sprintf("\n%-8s off\n", rule.Key)) {
+			t.Errorf("%s off, written as\n%s%v", rule.Key, again, err)
+		}
+	}
+}
+
+// Without payment for wins everybody's net points are 0, and a line that tells of a payment is refused.
+func TestRecordWithoutPoints(t *testing.T) {
+	text := strings.Replace(readFile(t, "jokerless"), "points   on", "points   off", 1)
+	if _, err := ReadRecord(text, find); err == nil || !strings.Contains(err.Error(), "payment") {
+		t.Errorf("a payment where nothing is paid: %v", err)
+	}
+	r, err := ReadRecord(text[:strings.Index(text, "\npayment")+1], find)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := r.Replay()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := s.Result(); got.Net != [4]int{} || got.Points == 0 {
+		t.Errorf("%+v", got)
 	}
 }

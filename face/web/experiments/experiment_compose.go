@@ -135,6 +135,9 @@ func compose(f url.Values) *composed {
 	if tiles, asked := c.tiles(); asked {
 		c.line("set", "tiles", tiles)
 	}
+	if off := switchedOff(c.HouseRules()); len(off) > 0 {
+		c.line("house", "house", strings.Join(off, " ; "))
+	}
 	c.population()
 	if seat := c.get("seat"); seat != "" && seat != experiment.Everywhere {
 		c.line("seat", "seat", seat)
@@ -166,16 +169,27 @@ func compose(f url.Values) *composed {
 	return c
 }
 
-// SetRules are the fields of the set, WayHouse those of the other house rules of a way.
-func (c composed) SetRules() []view.HouseField { return view.HouseFields(c.f, "", house.OfTiles) }
+// HouseRules are the fields of the house rules of all ways, WayHouse those of one way: the set is the same for all.
+func (c composed) HouseRules() []view.HouseField { return view.HouseFields(c.f, "", house.All) }
 func (c composed) WayHouse(n int) []view.HouseField {
 	return view.HouseFields(c.f, wayField(n, ""), house.OfPassing|house.OfPlay)
 }
 
-// tiles is the set as a study file has it, and whether anything was typed.
+// switchedOff are the house rules that are ticked to be off, as an experiment file has them.
+func switchedOff(fields []view.HouseField) []string {
+	var off []string
+	for _, rule := range fields {
+		if rule.IsSwitch() && rule.Text != "" {
+			off = append(off, rule.Key+" off")
+		}
+	}
+	return off
+}
+
+// tiles is the set as an experiment file has it, and whether anything was typed.
 func (c *composed) tiles() (text string, asked bool) {
 	var parts []string
-	for _, rule := range c.SetRules() {
+	for _, rule := range view.HouseFields(c.f, "", house.OfTiles) {
 		asked = asked || rule.Text != ""
 		parts = append(parts, or(rule.Text, strconv.Itoa(rule.Usual()))+" "+rule.Key)
 	}
@@ -252,11 +266,7 @@ func (c *composed) way(n int) {
 		}
 	}
 	parts := []string{quoted(get("name")) + " " + strings.Join(words, "+")}
-	for _, rule := range c.WayHouse(n) {
-		if rule.Text != "" {
-			parts = append(parts, rule.Key+" off")
-		}
-	}
+	parts = append(parts, switchedOff(c.WayHouse(n))...)
 	if fill := get("fill"); fill != "" {
 		parts = append(parts, "fill "+fill)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"secondpass/exercise"
+	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 )
 
@@ -22,5 +23,9 @@ func FieldsOf(id int64, e *exercise.Exercise) []Field {
 	}
 	incoming := map[exercise.Incoming]string{exercise.MockPasses: "mock, the same for all routes", exercise.EnteredPasses: "entered from real tiles",
 		exercise.TablePasses: "three simulated players: " + e.Players}[e.Incoming]
-	return []Field{{Name: "Deal", Value: deal}, {Name: "Seat", Value: seat}, {Name: "Card", Value: e.Card.Name, Path: SheetPath(id) + "/card"}, {Name: "Incoming", Value: incoming}}
+	fields := []Field{{Name: "Deal", Value: deal}, {Name: "Seat", Value: seat}, {Name: "Card", Value: e.Card.Name, Path: SheetPath(id) + "/card"}, {Name: "Incoming", Value: incoming}}
+	if rules := wording.Unusual(e.House); rules != "" {
+		fields = append(fields, Field{Name: "House rules", Value: rules})
+	}
+	return fields
 }
