@@ -1,8 +1,6 @@
 package sim
 
 import (
-	"math"
-
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
@@ -78,21 +76,14 @@ func (r Report) share(m stat.IntMoments) stat.Interval[unit.Chance] {
 	return i.Within(0, 1)
 }
 
-// Ratio is the first listed seat's win share by the mean of the others', with a 95 % interval for a number
-// of deals fixed in advance; ok is false where one of them is 0 or there are fewer than two deals. Source:
-// delta method on the logarithm of the ratio, with Student's quantile over the deals.
+// Ratio is the first listed seat's win share by the mean of the others', with the interval of [stat.RatioOfMeans] over the
+// deals; ok is false where one of them is 0 or there are fewer than two deals.
 func (r Report) Ratio() (ratio stat.Interval[unit.Ratio], ok bool) {
-	t := r.Tally
-	n, first, others := t.Wins[0].Count(), t.Wins[0].Mean(), t.Others.Mean()
-	if n < 2 || first == 0 || others == 0 {
-		return stat.Interval[unit.Ratio]{N: n * Rotations}, false
-	}
-	a, b := t.Wins[0].Variance(), t.Others.Variance()
-	cov := (rest*rest*a + b - t.Lead.Variance()) / (2 * rest) // since Lead = 3 first - others
-	relative := a/(first*first) + b/(others*others) - 2*cov/(first*others)
-	half := stat.StudentT(n-1) * math.Sqrt(max(0, relative)/float64(n))
-	value := rest * first / others
-	return stat.Interval[unit.Ratio]{Value: unit.Ratio(value), Low: unit.Ratio(value * math.Exp(-half)), High: unit.Ratio(value * math.Exp(half)), N: n * Rotations}, true
+	first, others := r.Tally.Wins[0], r.Tally.Others
+	covariance := (rest*rest*first.Variance() + others.Variance() - r.Tally.Lead.Variance()) / (2 * rest) // since Lead = 3 first - others
+	ratio, ok = stat.RatioOfMeans(first, others, covariance, rest)
+	ratio.N *= Rotations
+	return ratio, ok
 }
 
 // Test asks, while the match goes on, whether the first listed seat's win share is above the mean of the

@@ -244,28 +244,6 @@ func TestNormalMixtureHoldsAWatchedSum(t *testing.T) {
 	}
 }
 
-func TestMcNemarLevel(t *testing.T) {
-	// With no true difference a p-value below .05 must come up about one time
-	// in twenty; mid-p may pass that only slightly, and the exact test never.
-	var exact, mid int
-	for e := range experiments {
-		r := source(e)
-		b := 0
-		const discordant = 40
-		for range discordant {
-			b += r.IntN(2)
-		}
-		exact += won(stat.McNemarExact(b, discordant-b) <= .05)
-		mid += won(stat.McNemarMidP(b, discordant-b) <= .05)
-	}
-	if share := float64(exact) / experiments; share > .055 {
-		t.Errorf("exact: %.3f of the null experiments below .05", share)
-	}
-	if share := float64(mid) / experiments; share < .02 || share > .06 {
-		t.Errorf("mid-p: %.3f of the null experiments below .05", share)
-	}
-}
-
 func TestChiSquareLevel(t *testing.T) {
 	// A fair sampler is doubted one time in a hundred at p < .01; one that
 	// slightly prefers the first outcome is found out.

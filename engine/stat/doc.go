@@ -5,12 +5,13 @@
 // Which one to use:
 //
 //   - a share of games, counted once at the end: [Wilson];
-//     [ClopperPearson] where the level must hold for certain
+//     [ClopperPearsonLow] where the level must hold for certain; [Clusters] where what is counted hangs together within a game
 //   - a mean of points or spares, counted once at the end: [MeanT]
-//   - two candidates on the same deals, win or not: [PairedProportions] for the
-//     difference, [McNemarMidP] for a p-value
+//   - two candidates on the same deals, win or not: [PairedProportions]
 //   - two candidates on the same deals, points: add each deal's difference to
 //     an [IntMoments] and ask [MeanT]
+//   - two groups that share no deals: [DifferenceOfShares], [DifferenceOfMeans]; [Independent] while it still runs
+//   - how many times as often or as much: [Lift], [RatioOfMeans]
 //   - anything looked at while it still runs and stopped at will:
 //     [BernoulliCS] for a share, [AsymptoticCS] for a mean or a difference
 //   - chances of dealing: [HypergeometricPMF], [HypergeometricCDF],

@@ -53,8 +53,12 @@ func TestNoData(t *testing.T) {
 		{"wilson, more successes than games", stat.Wilson(3, 2).Plain(), share},
 		{"wilson, negative successes", stat.Wilson(-1, 2).Plain(), share},
 		{"wilson, negative games", stat.Wilson(-2, -1).Plain(), share},
-		{"clopper-pearson, no games", stat.ClopperPearson(0, 0).Plain(), share},
-		{"clopper-pearson, more successes than games", stat.ClopperPearson(3, 2).Plain(), share},
+		{"difference of shares, no games", stat.DifferenceOfShares(0, 0, 1, 2, stat.Alpha).Plain(), diff},
+		{"difference of shares, more successes than games", stat.DifferenceOfShares(1, 2, 3, 2, stat.Alpha).Plain(), diff},
+		{"difference of means, too few", stat.DifferenceOfMeans[float64](one, short, stat.Alpha), line(7-short.Mean(), 128)},
+		{"difference of means, nothing varied", stat.DifferenceOfMeans[float64](stat.IntMoments{N: 2, Sum: 4, SumSq: 8}, stat.IntMoments{N: 2}, stat.Alpha), line(2, 4)},
+		{"lift, none held", stat.Lift(0, 0, 100, 1000).Plain(), stat.Interval[float64]{High: math.Inf(1)}},
+		{"part of a whole, nothing", (&stat.Clusters{}).Share().Plain(), share},
 		{"bernoulli, no games", stat.BernoulliCS(0, 0, 100).Plain(), share},
 		{"bernoulli, more successes than games", stat.BernoulliCS(3, 2, 100).Plain(), share},
 		{"paired, no pairs", stat.PairedProportions(0, 0, 0, 0).Plain(), diff},
@@ -159,8 +163,6 @@ func TestTuningOutOfRange(t *testing.T) {
 
 func TestNotANumber(t *testing.T) {
 	for name, got := range map[string]float64{
-		"mcnemar exact, negative count":      stat.McNemarExact(-1, 3),
-		"mcnemar mid-p, negative count":      stat.McNemarMidP(3, -1),
 		"mixture, negative variance":         stat.NormalMixture(-1, 5),
 		"mixture, no tuning":                 stat.NormalMixture(10, 0),
 		"more wanted tiles than tiles":       stat.HypergeometricPMF(1, 9, 8, 2),

@@ -19,24 +19,12 @@ func ExampleWilson() {
 	// {"value":0,"low":0,"high":1,"n":0} <nil>
 }
 
-// The same share, when certainty about the level matters more than width.
-func ExampleClopperPearson() {
-	never := stat.ClopperPearson(0, 20).Plain()
-	fmt.Printf("0 of 20: at most %.3f\n", never.High)
-	// Output: 0 of 20: at most 0.168
-}
-
 // Two passes tried on the same 161 deals: 59 deals won with either, 6 with the
 // first only, 16 with the second only, 80 with neither.
 func ExamplePairedProportions() {
 	diff := stat.PairedProportions(59, 6, 16, 80).Plain()
 	fmt.Printf("%.4f (%.4f to %.4f), shown: %v\n", diff.Value, diff.Low, diff.High, !diff.Holds(0))
 	// Output: -0.0621 (-0.1186 to -0.0046), shown: true
-}
-
-func ExampleMcNemarMidP() {
-	fmt.Printf("exact %.4f, mid-p %.4f\n", stat.McNemarExact(1, 7), stat.McNemarMidP(1, 7))
-	// Output: exact 0.0703, mid-p 0.0391
 }
 
 // Points of two routes on the same deals: the difference on each deal is one

@@ -61,7 +61,7 @@ func (i *Interval[U]) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &form); err != nil {
 		return err
 	}
-	*i = wholeLine(U(form.Value), form.N)
+	*i = Unknown(U(form.Value), form.N)
 	if form.Low != nil && *form.Low > -math.MaxFloat64 {
 		i.Low = U(*form.Low)
 	}
@@ -142,7 +142,7 @@ func between[U unit.Unit](value, low, high float64, n int) Interval[U] {
 	return Interval[U]{Value: U(value), Low: U(low), High: U(high), N: n}
 }
 
-// wholeLine is the interval of a mean about whose spread nothing is known.
-func wholeLine[U unit.Unit](value U, n int) Interval[U] {
+// Unknown is a number about whose spread nothing is known: its interval is the whole line.
+func Unknown[U unit.Unit](value U, n int) Interval[U] {
 	return Interval[U]{Value: value, Low: U(math.Inf(-1)), High: U(math.Inf(1)), N: n}
 }

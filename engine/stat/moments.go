@@ -4,8 +4,6 @@ import (
 	"math"
 	"math/big"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"secondpass/engine/unit"
 )
 
@@ -160,9 +158,8 @@ func standardError(s Sample) float64 {
 func MeanT[U unit.Unit](s Sample) Interval[U] {
 	n, mean := s.Count(), s.Mean()
 	if n < 2 {
-		return wholeLine(U(mean), n)
+		return Unknown(U(mean), n)
 	}
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(n - 1)}.Quantile(1 - Alpha/2)
-	half := t * standardError(s)
+	half := studentT(float64(n-1), Alpha) * standardError(s)
 	return between[U](mean, mean-half, mean+half, n)
 }

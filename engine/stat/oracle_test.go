@@ -15,14 +15,21 @@ var oracles = map[string]func(in []float64) []float64{
 		return []float64{i.Value, i.Low, i.High}
 	},
 	"clopper-pearson": func(in []float64) []float64 {
-		i := stat.ClopperPearson(int(in[0]), int(in[1])).Plain()
+		x, n := int(in[0]), int(in[1])
+		low, high := stat.ClopperPearsonLow(x, n, stat.Alpha/2), 1-stat.ClopperPearsonLow(n-x, n, stat.Alpha/2)
+		return []float64{in[0] / in[1], float64(low), float64(high)}
+	},
+	"welch": func(in []float64) []float64 {
+		var first, second stat.Moments
+		for i, x := range in[2:] {
+			if i < int(in[1]) {
+				first.Add(x)
+			} else {
+				second.Add(x)
+			}
+		}
+		i := stat.DifferenceOfMeans[float64](first, second, in[0])
 		return []float64{i.Value, i.Low, i.High}
-	},
-	"mcnemar-exact": func(in []float64) []float64 {
-		return []float64{stat.McNemarExact(int(in[0]), int(in[1]))}
-	},
-	"mcnemar-midp": func(in []float64) []float64 {
-		return []float64{stat.McNemarMidP(int(in[0]), int(in[1]))}
 	},
 	"paired-t": func(in []float64) []float64 {
 		first, second := halves(in)

@@ -3,8 +3,6 @@ package stat
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"secondpass/engine/unit"
 )
 
@@ -56,47 +54,4 @@ func pairCorrelation(n11, n10, n01, n00 int) float64 {
 		excess = max(0, excess-(a+b+c+d)/2)
 	}
 	return excess / math.Sqrt(margins)
-}
-
-// McNemarExact returns the two-sided p-value, in 0..1, of the exact test that
-// two candidates succeed equally often on the same pairs. b and c are the
-// numbers of pairs on which only the first and only the second succeeded; pairs
-// on which both or neither did carry no news. b = c gives 1, so does 0 and 0.
-// Negative counts give NaN.
-//
-// Source: Q. McNemar, Psychometrika 12 (1947) 153-157; the p-value is that of
-// b successes in b+c tosses of a fair coin, twice the smaller tail.
-func McNemarExact(b, c int) float64 {
-	if b < 0 || c < 0 {
-		return math.NaN()
-	}
-	if b == c {
-		return 1
-	}
-	return min(1, 2*coin(b, c).CDF(float64(min(b, c))))
-}
-
-// McNemarMidP returns the two-sided mid-p-value, in 0..1, of the same test as
-// [McNemarExact]: the outcome seen counts half, which takes away most of the
-// exact test's caution. b = c gives 1, so does 0 and 0: twice the mid-p-value of
-// either tail. Negative counts give NaN.
-//
-// Source: M. W. Fagerland, S. Lydersen and P. Laake, The McNemar test for binary
-// matched-pairs data: mid-p and asymptotic are better than exact conditional,
-// BMC Med. Res. Methodol. 13 (2013) 91, who recommend it.
-func McNemarMidP(b, c int) float64 {
-	if b < 0 || c < 0 {
-		return math.NaN()
-	}
-	if b == c {
-		return 1
-	}
-	fewer := float64(min(b, c))
-	seen := coin(b, c)
-	return min(1, max(0, 2*seen.CDF(fewer)-seen.Prob(fewer)))
-}
-
-// coin is the distribution of b when all b+c pairs fall either way alike.
-func coin(b, c int) distuv.Binomial {
-	return distuv.Binomial{N: float64(b + c), P: 0.5}
 }

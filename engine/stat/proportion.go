@@ -23,48 +23,40 @@ func Wilson(successes, n int) Interval[unit.Chance] {
 	if !possible(successes, n) {
 		return noShare
 	}
-	share := float64(successes) / float64(n)
-	low, high := wilsonEnds(successes, n)
-	return between[unit.Chance](share, low, high, n)
+	x, total := float64(successes), float64(n)
+	low, high := wilsonEnds(x, total-x, z95)
+	return between[unit.Chance](x/total, low, high, n)
 }
 
-// wilsonEnds are the roots p of (share-p)^2 = z^2 p(1-p)/n.
-func wilsonEnds(successes, n int) (low, high float64) {
-	x, y, total := float64(successes), float64(n-successes), float64(n)
-	centre := (x + z95*z95/2) / (total + z95*z95)
-	half := z95 / (total + z95*z95) * math.Sqrt(x*y/total+z95*z95/4)
+// wilsonEnds are the roots p of (share-p)^2 = z^2 p(1-p)/(x+y), where share is x/(x+y): the ends of a score interval z
+// normal deviates wide for x successes and y failures, 0 or more and together above 0, which need not be whole.
+func wilsonEnds(x, y, z float64) (low, high float64) {
+	total := x + y
+	centre := (x + z*z/2) / (total + z*z)
+	half := z / (total + z*z) * math.Sqrt(x*y/total+z*z/4)
 	low, high = centre-half, centre+half
 	// The ends are exact here; rounding would leave them a hair off.
-	if successes == 0 {
+	if x == 0 {
 		low = 0
 	}
-	if successes == n {
+	if y == 0 {
 		high = 1
 	}
 	return low, high
 }
 
-// ClopperPearson returns the share successes/n with its 95 % "exact" interval,
-// all in 0..1: it holds the true share at least 95 % of the time whatever that
-// share is, at the price of being wider than [Wilson]. With n = 0, and for
-// counts that cannot be, it returns value 0, low 0, high 1, n 0.
+// ClopperPearsonLow returns the lower end, 0..1, of the one-sided "exact" interval of the share successes/n with an error of
+// alpha, above 0 and below 1: whatever the true share is, the end lies above it at most so often. Without successes, and
+// for counts that cannot be, it is 0.
 //
 // Source: C. J. Clopper and E. S. Pearson, The use of confidence or fiducial
 // limits illustrated in the case of the binomial, Biometrika 26 (1934) 404-413,
 // in the form of beta quantiles.
-func ClopperPearson(successes, n int) Interval[unit.Chance] {
-	if !possible(successes, n) {
-		return noShare
+func ClopperPearsonLow(successes, n int, alpha float64) unit.Chance {
+	if !possible(successes, n) || successes == 0 {
+		return 0
 	}
-	x, y := float64(successes), float64(n-successes)
-	low, high := 0.0, 1.0
-	if successes > 0 {
-		low = distuv.Beta{Alpha: x, Beta: y + 1}.Quantile(Alpha / 2)
-	}
-	if successes < n {
-		high = distuv.Beta{Alpha: x + 1, Beta: y}.Quantile(1 - Alpha/2)
-	}
-	return between[unit.Chance](x/float64(n), low, high, n)
+	return unit.Chance(distuv.Beta{Alpha: float64(successes), Beta: float64(n-successes) + 1}.Quantile(alpha))
 }
 
 // possible reports whether successes out of n is a count of at least one trial.

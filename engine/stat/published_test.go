@@ -47,10 +47,16 @@ func TestPairedProportionsPublished(t *testing.T) {
 	}
 }
 
-func TestMcNemarPublished(t *testing.T) {
-	const source = "1 against 7, by hand 18/256 and 10/256"
-	near(t, source+": exact", stat.McNemarExact(1, 7), .0703, .5e-4)
-	near(t, source+": mid-p", stat.McNemarMidP(1, 7), .0391, .5e-4)
+// Newcombe's example (a): 56 of 70 less 48 of 80 is 0.2, method 10 gives 0.0524 to 0.3339. Source: R. G. Newcombe, Statist.
+// Med. 17 (1998) 873-890, table II (from memory).
+func TestDifferenceOfSharesPublished(t *testing.T) {
+	got := stat.DifferenceOfShares(56, 70, 48, 80, stat.Alpha).Plain()
+	near(t, "value", got.Value, .2, .5e-4)
+	near(t, "low", got.Low, .0524, .5e-4)
+	near(t, "high", got.High, .3339, .5e-4)
+	if got.N != 150 {
+		t.Errorf("N is %d", got.N)
+	}
 }
 
 func TestNormalMixturePublished(t *testing.T) {

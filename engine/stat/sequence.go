@@ -141,7 +141,7 @@ func AsymptoticCS[U unit.Unit](s Sample, nOpt int) Interval[U] { return Asymptot
 func AsymptoticCSOf[U unit.Unit](s Sample, nOpt, several int) Interval[U] {
 	n, mean, variance := s.Count(), s.Mean(), s.Variance()
 	if n < asymptoticStart || variance == 0 {
-		return wholeLine(U(mean), n)
+		return Unknown(U(mean), n)
 	}
 	alpha := Alpha / float64(max(1, several))
 	log := -2 * math.Log(alpha)
@@ -162,7 +162,7 @@ func AsymptoticCSOf[U unit.Unit](s Sample, nOpt, several int) Interval[U] {
 func BoundedCSOf[U unit.Unit](s Sample, span float64, nOpt, several int) Interval[U] {
 	n, mean := s.Count(), s.Mean()
 	if n == 0 {
-		return wholeLine(U(0), 0)
+		return Unknown(U(0), 0)
 	}
 	one := span * span / 4
 	half := normalMixture(float64(n)*one, NormalMixtureR(float64(max(1, nOpt))*one), Alpha/float64(max(1, several))) / float64(n)

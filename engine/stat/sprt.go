@@ -1,15 +1,6 @@
 package stat
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
-)
-
-// StudentT is the two-sided 95 % quantile of Student's t with so many degrees of freedom, at least 1.
-func StudentT(freedom int) float64 {
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(freedom)}.Quantile(1 - Alpha/2)
-}
+import "math"
 
 // Verdict is what a sequential test says; the zero Verdict is not shown.
 type Verdict uint8

@@ -19,63 +19,6 @@ func covers(t *testing.T, what string, hits, runs int) {
 	}
 }
 
-// The share of tiles that hang together within a game is held by its interval as often as it says: in every game all
-// tiles of a kind go, or each by itself, at a chance that differs from game to game.
-func TestRatioCoverage(t *testing.T) {
-	rng := rand.New(rand.NewPCG(1, 2))
-	for _, row := range []struct {
-		chance float64
-		games  int
-	}{{0.5, 60}, {0.1, 200}, {0.02, 1000}, {0.97, 400}} {
-		const runs = 1500
-		hits := 0
-		for range runs {
-			var r Ratio
-			for range row.games {
-				whole, part := rng.IntN(5), 0
-				together, all := rng.IntN(2) == 0, rng.Float64() < row.chance
-				for range whole {
-					if together && all || !together && rng.Float64() < row.chance {
-						part++
-					}
-				}
-				r.Add(part, whole)
-			}
-			if i := r.Share(); i.Plain().Holds(row.chance) {
-				hits++
-			}
-		}
-		covers(t, "ratio", hits, runs)
-	}
-}
-
-// With one tile a game the ratio is a plain share, and its interval Wilson's but for one game.
-func TestRatioOfOneTile(t *testing.T) {
-	var r Ratio
-	for i := range 100 {
-		r.Add(min(i%4, 1), 1)
-	}
-	i, w := r.Share().Plain(), stat.Wilson(75, 100).Plain()
-	if i.Value != 0.75 || i.N != 100 || math.Abs(i.Low-w.Low) > 0.001 || math.Abs(i.High-w.High) > 0.001 {
-		t.Errorf("%v, Wilson has %v", i, w)
-	}
-	for _, row := range [][2]int{{0, 20}, {1, 29}, {75, 100}, {13, 13}} {
-		w := stat.Wilson(row[0], row[1]).Plain()
-		if low, high := wilson(w.Value, float64(row[1])); math.Abs(low-w.Low) > 1e-12 || math.Abs(high-w.High) > 1e-12 {
-			t.Errorf("%d of %d: %v to %v, Wilson has %v", row[0], row[1], low, high, w)
-		}
-	}
-	if i := (&Ratio{}).Share(); i.Low != 0 || i.High != 1 || i.N != 0 {
-		t.Errorf("of nothing: %v", i)
-	}
-	none := Ratio{}
-	none.Add(0, 8)
-	none.Add(0, 8)
-	if i := none.Share(); i.Value != 0 || math.Abs(float64(i.High-stat.Wilson(0, 2).High)) > 1e-12 {
-		t.Errorf("nothing in two games: %v", i)
-	}
-}
-
 // The interval of a lift holds the lift of the distribution as often as it says.
 func TestLiftCoverage(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 4))
@@ -103,10 +46,10 @@ func TestLiftCoverage(t *testing.T) {
 		}
 		covers(t, "lift", hits, runs)
 	}
-	if i := lift(0, 50, 100, 1000); i.Value != 0 || i.Low != 0 || i.High <= 0.3 || !i.Bounded() {
+	if i := stat.Lift(0, 50, 100, 1000); i.Value != 0 || i.Low != 0 || i.High <= 0.3 || !i.Bounded() {
 		t.Errorf("none came: %v", i)
 	}
-	if i := lift(0, 0, 100, 1000); i.Bounded() {
+	if i := stat.Lift(0, 0, 100, 1000); i.Bounded() {
 		t.Errorf("none held: %v", i)
 	}
 }

@@ -2,10 +2,7 @@ package cardreport
 
 import (
 	"cmp"
-	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -98,9 +95,8 @@ const (
 )
 
 // best lists the best signs of a section. They are found on one half of the deals: those whose lift there has the
-// highest lower limit, above 1, one for each thing measured. That limit is the exact one of a binomial share (C. J. Clopper and
-// E. S. Pearson, Biometrika 26 (1934) 404-413), by the share of all racks, at 2.5 % over all holdings tried
-// (Bonferroni). They are measured on the other half, so that having been picked out of
+// highest lower limit, above 1, one for each thing measured. That limit is the exact one of a share, by the share of all
+// racks, at 2.5 % over all holdings tried (Bonferroni). They are measured on the other half, so that having been picked out of
 // many flatters none of them. The interval given is of each sign by itself.
 func (s *Signs) best(list []Holding, section int) []Sign {
 	type found struct {
@@ -111,8 +107,8 @@ func (s *Signs) best(list []Holding, section int) []Sign {
 	alpha := stat.Alpha / 2 / float64(len(list))
 	for h := range list {
 		if both := s.both(finding, h, section); both >= leastCame {
-			exact := distuv.Beta{Alpha: float64(both), Beta: float64(s.Held[finding][h] - both + 1)}.Quantile(alpha)
-			if low := exact * float64(s.Racks[finding]) / float64(s.Came[finding][section]); low > 1 {
+			exact := stat.ClopperPearsonLow(int(both), int(s.Held[finding][h]), alpha)
+			if low := float64(exact) * float64(s.Racks[finding]) / float64(s.Came[finding][section]); low > 1 {
 				all = append(all, found{h, low})
 			}
 		}
@@ -140,34 +136,7 @@ func (s *Signs) both(half, holding, section int) int64 {
 
 func (s *Signs) lift(half, holding, section int) stat.Interval[unit.Ratio] {
 	if len(s.Both[half]) == 0 {
-		return stat.Interval[unit.Ratio]{High: unit.Ratio(math.Inf(1))}
+		return stat.Lift(0, 0, 0, 0)
 	}
-	return lift(s.both(half, holding, section), s.Held[half][holding], s.Came[half][section], s.Racks[half])
+	return stat.Lift(s.both(half, holding, section), s.Held[half][holding], s.Came[half][section], s.Racks[half])
 }
-
-// lift is the share of racks with a holding of which something came, both/held, by the share of all
-// racks, came/racks, with a 95 % interval from the normal approximation of its logarithm. N is the number of racks
-// with the holding. With nothing to go by the interval has no upper end ([stat.Interval.Bounded]).
-//
-// Source: delta method on the four counts of a two-by-two table: the variance of the logarithm is
-// 1/both - 1/held - 1/came + (2 lift - 1)/racks. Where none came, the upper end is that of Wilson's interval for the share, by
-// the share of all.
-func lift(both, held, came, racks int64) stat.Interval[unit.Ratio] {
-	i := stat.Interval[unit.Ratio]{High: unit.Ratio(math.Inf(1)), N: int(held)}
-	if held == 0 || came == 0 {
-		return i
-	}
-	all := float64(came) / float64(racks)
-	if both == 0 {
-		i.High = unit.Ratio(float64(stat.Wilson(0, int(held)).High) / all)
-		return i
-	}
-	value := float64(both) / float64(held) / all
-	variance := 1/float64(both) - 1/float64(held) - 1/float64(came) + (2*value-1)/float64(racks)
-	factor := math.Exp(normal95 * math.Sqrt(max(0, variance)))
-	i.Value, i.Low, i.High = unit.Ratio(value), unit.Ratio(value/factor), unit.Ratio(value*factor)
-	return i
-}
-
-// normal95 is the normal quantile of a 95 % interval.
-var normal95 = distuv.UnitNormal.Quantile(1 - stat.Alpha/2)

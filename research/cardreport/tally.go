@@ -86,8 +86,8 @@ type Games struct {
 	Steps [charleston.Steps]Passed `json:"steps"`
 	// Still is, of the tiles of a kind that seats were dealt, those they hold at the end of the passing; Kept is, of
 	// those held then, the ones that the nearest hand keeps.
-	Still [tile.Kinds]Ratio `json:"still"`
-	Kept  [tile.Kinds]Ratio `json:"kept"`
+	Still [tile.Kinds]stat.Clusters `json:"still"`
+	Kept  [tile.Kinds]stat.Clusters `json:"kept"`
 	// Signs tell, for the three seats that are dealt 13 tiles, what makes them win with a section. They count as
 	// three racks, although one at most wins, which makes intervals a little too wide.
 	Signs Signs `json:"signs"`
@@ -98,7 +98,7 @@ type Passed struct {
 	// Taken is the number of games in which the step took place.
 	Taken int64 `json:"taken"`
 	// Of is, of the tiles of a kind held by the four seats, those they chose to pass.
-	Of [tile.Kinds]Ratio `json:"of"`
+	Of [tile.Kinds]stat.Clusters `json:"of"`
 	// Gave and Came are tiles by seat: those it chose to pass, and those that it got and that stayed with it.
 	Gave [charleston.Seats][tile.Kinds]int64 `json:"gave"`
 	Came [charleston.Seats][tile.Kinds]int64 `json:"came"`

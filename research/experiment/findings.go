@@ -163,26 +163,11 @@ func (r *Result) mean(m stat.IntMoments, of Measure) stat.Interval[Amount] {
 	return i.Within(0, Amount(math.Inf(1)))
 }
 
-// splitSample is the difference of the means of two groups of one run as a sample: with n deals, of which n1 and n0 are
-// inside and outside, the difference has the variance (v1/n1 + v0/n0), so that an observation has n times that.
-//
-// Source: the influence function of a difference of two conditional means, (1(inside)/p)(y - m1) - (1(outside)/(1-p))(y - m0),
-// for which the sequence of AsymptoticCS holds as for a mean (Waudby-Smith et al., arXiv 2103.06476, who use it for the
-// difference between two treatments; from memory).
-type splitSample struct{ inside, outside *stat.IntMoments }
-
-func (s splitSample) Count() int    { return s.inside.Count() + s.outside.Count() }
-func (s splitSample) Mean() float64 { return s.inside.Mean() - s.outside.Mean() }
-func (s splitSample) Variance() float64 {
-	n := float64(s.Count())
-	return n * (s.inside.Variance()/float64(s.inside.Count()) + s.outside.Variance()/float64(s.outside.Count()))
-}
-
 func (r *Result) splitComparison() Comparison {
 	in, out := &r.Tally.Inside, &r.Tally.Outside
 	c := Comparison{Way: "inside: " + r.experiment.Split.String(), Against: "outside"}
-	s := splitSample{in, out}
-	c.Difference = stat.Interval[Amount]{Value: Amount(s.Mean()), Low: Amount(math.Inf(-1)), High: Amount(math.Inf(1)), N: s.Count()}
+	s := stat.Independent{First: in, Second: out}
+	c.Difference = stat.Unknown(Amount(s.Mean()), s.Count())
 	if min(in.Count(), out.Count()) >= leastGroup && in.Variance() > 0 && out.Variance() > 0 {
 		c.Difference = stat.AsymptoticCSOf[Amount](s, r.Settings.Tuned, 1)
 	}

@@ -38,20 +38,3 @@ func TestVerdicts(t *testing.T) {
 		t.Errorf("of no deals: %s, %s", v, n)
 	}
 }
-
-// The variance of a split's difference is that of a difference of two independent means, so that for a fixed number of deals
-// its standard error is Welch's (B. L. Welch, Biometrika 29 (1938) 350-362): sqrt(v1/n1 + v0/n0).
-func TestSplitSample(t *testing.T) {
-	var in, out stat.IntMoments
-	for i := range 90 {
-		in.Add(i % 2)
-	}
-	for i := range 400 {
-		out.Add(i % 5)
-	}
-	s := splitSample{&in, &out}
-	want := in.Variance()/90 + out.Variance()/400
-	if got := s.Variance() / float64(s.Count()); got < want*(1-1e-12) || got > want*(1+1e-12) || s.Mean() != in.Mean()-out.Mean() || s.Count() != 490 {
-		t.Errorf("variance of the mean %v, want %v", got, want)
-	}
-}

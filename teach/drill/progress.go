@@ -2,10 +2,7 @@ package drill
 
 import (
 	"cmp"
-	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -56,41 +53,33 @@ func look(n int) (used int, alpha float64) {
 	return used, stat.Alpha / float64(k*(k+1))
 }
 
-// ChangeOfMean compares the halves of a series in the order of time, at the last look. The interval is Welch's t (B. L.
-// Welch, The generalization of Student's problem when several different population variances are involved, Biometrika 34
-// (1947) 28-35).
+// ChangeOfMean compares the halves of a series of chances, each 0 to 1, in the order of time, at the last look, by the
+// interval of [stat.DifferenceOfMeans].
 func ChangeOfMean(series []float64) Change[unit.ChanceDifference] {
 	used, alpha := look(len(series))
 	if used == 0 {
 		return Change[unit.ChanceDifference]{}
 	}
-	m1, v1 := meanVar(series[:used/2])
-	m2, v2 := meanVar(series[used/2 : used])
-	c := Change[unit.ChanceDifference]{Used: used, Early: unit.ChanceDifference(m1), Late: unit.ChanceDifference(m2)}
-	n := float64(used / 2)
-	se2 := (v1 + v2) / n
-	half := stat.RuleOfThree(used / 2) // where nothing varied
-	if se2 > 0 {
-		freedom := se2 * se2 / ((v1*v1 + v2*v2) / (n * n * (n - 1)))
-		half = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: freedom}.Quantile(1-alpha/2) * math.Sqrt(se2)
+	early, late := moments(series[:used/2]), moments(series[used/2:used])
+	c := Change[unit.ChanceDifference]{Used: used, Early: unit.ChanceDifference(early.Mean()), Late: unit.ChanceDifference(late.Mean())}
+	c.Difference = stat.DifferenceOfMeans[unit.ChanceDifference](late, early, alpha)
+	if !c.Difference.Bounded() { // nothing varied
+		half := unit.ChanceDifference(stat.RuleOfThree(used / 2))
+		c.Difference.Low, c.Difference.High = c.Difference.Value-half, c.Difference.Value+half
 	}
-	c.Difference = stat.As[unit.ChanceDifference](stat.Interval[float64]{Value: m2 - m1, Low: m2 - m1 - half, High: m2 - m1 + half, N: used})
 	return c
 }
 
-func meanVar(xs []float64) (mean, variance float64) {
-	for _, x := range xs {
-		mean += x / float64(len(xs))
+func moments(series []float64) stat.Moments {
+	var m stat.Moments
+	for _, x := range series {
+		m.Add(x)
 	}
-	for _, x := range xs {
-		variance += (x - mean) * (x - mean) / float64(len(xs)-1)
-	}
-	return mean, variance
+	return m
 }
 
-// ChangeOfShare compares the shares of successes in the halves of a series, at the last look. The interval is
-// Newcombe's hybrid score interval (R. G. Newcombe, Interval estimation for the difference between independent proportions,
-// Statistics in Medicine 17 (1998) 873-890, method 10).
+// ChangeOfShare compares the shares of successes in the halves of a series, at the last look, by the interval of
+// [stat.DifferenceOfShares].
 func ChangeOfShare(series []bool) Change[unit.Chance] {
 	used, alpha := look(len(series))
 	if used == 0 {
@@ -98,9 +87,8 @@ func ChangeOfShare(series []bool) Change[unit.Chance] {
 	}
 	n := used / 2
 	a, b := successes(series[:n]), successes(series[n:used])
-	c := Change[unit.Chance]{Used: used, Early: unit.Chance(a) / unit.Chance(n), Late: unit.Chance(b) / unit.Chance(n)}
-	c.Difference = differenceOfShares(b, n, a, n, distuv.UnitNormal.Quantile(1-alpha/2))
-	return c
+	return Change[unit.Chance]{Used: used, Early: unit.Chance(a) / unit.Chance(n), Late: unit.Chance(b) / unit.Chance(n),
+		Difference: stat.DifferenceOfShares(b, n, a, n, alpha)}
 }
 
 func successes(series []bool) int {
@@ -111,22 +99,6 @@ func successes(series []bool) int {
 		}
 	}
 	return n
-}
-
-// differenceOfShares is x1/n1 - x2/n2 with Newcombe's hybrid score interval, z normal deviates wide.
-func differenceOfShares(x1, n1, x2, n2 int, z float64) stat.Interval[unit.ChanceDifference] {
-	p1, l1, u1 := wilson(x1, n1, z)
-	p2, l2, u2 := wilson(x2, n2, z)
-	return stat.As[unit.ChanceDifference](stat.Interval[float64]{Value: p1 - p2, Low: p1 - p2 - math.Hypot(p1-l1, u2-p2), High: p1 - p2 + math.Hypot(u1-p1, p2-l2), N: n1 + n2})
-}
-
-// wilson is a share with Wilson's score interval, z normal deviates wide; stat.Wilson is that for 95 %.
-func wilson(x, n int, z float64) (p, low, high float64) {
-	p = float64(x) / float64(n)
-	centre := p + z*z/(2*float64(n))
-	half := z * math.Sqrt(p*(1-p)/float64(n)+z*z/(4*float64(n)*float64(n)))
-	scale := 1 + z*z/float64(n)
-	return p, (centre - half) / scale, (centre + half) / scale
 }
 
 // Report is a student's results, in all and by kind and step.

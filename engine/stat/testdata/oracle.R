@@ -18,14 +18,6 @@ for (x in counts) {
   row("wilson", x, c(score$estimate, score$conf.int))
 }
 
-pairs <- list(c(0, 0), c(3, 3), c(1, 7), c(7, 1), c(0, 5), c(6, 16), c(40, 41), c(110, 90), c(5200, 4800))
-for (x in pairs) {
-  b <- x[1]; c <- x[2]; fewer <- min(b, c)
-  row("mcnemar-exact", x, if (b + c == 0) 1 else binom.test(b, b + c)$p.value)
-  tail <- pbinom(fewer - 1, b + c, 0.5) + dbinom(fewer, b + c, 0.5) / 2
-  row("mcnemar-midp", x, 2 * tail)
-}
-
 samples <- list(
   list(c(3, 5), c(2, 2)),
   list(c(25, -10, -10, 0, 50), c(25, -5, -10, 0, 25)),
@@ -36,6 +28,12 @@ for (s in samples) {
   test <- t.test(s[[1]], s[[2]], paired = TRUE)
   d <- s[[1]] - s[[2]]
   row("paired-t", c(s[[1]], s[[2]]), c(mean(d), test$conf.int, sd(d), sd(d) / sqrt(length(d))))
+}
+for (s in samples) {
+  for (alpha in c(0.05, 0.025, 0.05 / 12)) {
+    test <- t.test(s[[1]], s[[2]], conf.level = 1 - alpha)
+    row("welch", c(alpha, length(s[[1]]), s[[1]], s[[2]]), c(mean(s[[1]]) - mean(s[[2]]), test$conf.int))
+  }
 }
 row("float-t", sqrt(1:50), c(mean(sqrt(1:50)), t.test(sqrt(1:50))$conf.int, var(sqrt(1:50))))
 
