@@ -197,7 +197,7 @@ func (w *swinger) deal(g uint64, part *swings) error {
 }
 
 // round lets every seat act once.
-func (w *swinger) round(s *charleston.State, lots charleston.Chance) error {
+func (w *swinger) round(s *charleston.State, lots charleston.Lots) error {
 	step, phase := s.Step(), s.Phase()
 	for s.Step() == step && s.Phase() == phase {
 		for seat := range charleston.Seat(charleston.Seats) {

@@ -138,7 +138,7 @@ func (n *neighbours) Offered(count int) (int, error) {
 // round lets every seat that is waited for act, the player as given. Each step has its own stream for the tiles
 // that are handed on blind, so that routes stay comparable.
 func (n *neighbours) round(own charleston.Action) error {
-	chance := sim.Stream(n.e.Seed, uint64(n.state.Step()), "blind")
+	lots := sim.Stream(n.e.Seed, uint64(n.state.Step()), "blind")
 	var actions []charleston.Action
 	for seat := range charleston.Seat(charleston.Seats) {
 		if !n.state.Waits(seat) {
@@ -156,7 +156,7 @@ func (n *neighbours) round(own charleston.Action) error {
 		actions = append(actions, a)
 	}
 	for _, a := range actions {
-		if err := n.state.Apply(a, chance); err != nil {
+		if err := n.state.Apply(a, lots); err != nil {
 			return err
 		}
 	}

@@ -110,7 +110,7 @@ func TestNearestCountsAlong(t *testing.T) {
 // deals deals racks of 13 tiles, one after another.
 type deals struct {
 	set tile.Set
-	rng charleston.Chance
+	rng charleston.Lots
 }
 
 func newChance(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, seed)) }

@@ -116,7 +116,7 @@ func bySeat[V any](m map[string]V, what string, needed bool) (values [charleston
 	return values, nil
 }
 
-func (q *passQuestion) resolve(rules house.Passing, set tile.Set, chance charleston.Chance) (map[string]string, error) {
+func (q *passQuestion) resolve(rules house.Passing, set tile.Set, lots charleston.Lots) (map[string]string, error) {
 	step, err := charleston.ParseStep(q.Step)
 	if err != nil {
 		return nil, err
@@ -140,7 +140,7 @@ func (q *passQuestion) resolve(rules house.Passing, set tile.Set, chance charles
 		return nil, err
 	}
 	for _, a := range actions {
-		if err := state.Apply(a, chance); err != nil {
+		if err := state.Apply(a, lots); err != nil {
 			return nil, err
 		}
 	}

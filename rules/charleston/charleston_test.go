@@ -121,10 +121,10 @@ func TestStartRefuses(t *testing.T) {
 	}
 }
 
-func apply(t *testing.T, s *State, chance Chance, actions ...Action) {
+func apply(t *testing.T, s *State, lots Lots, actions ...Action) {
 	t.Helper()
 	for _, a := range actions {
-		if err := s.Apply(a, chance); err != nil {
+		if err := s.Apply(a, lots); err != nil {
 			t.Fatal(err)
 		}
 	}

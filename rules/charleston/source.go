@@ -16,7 +16,7 @@ const MockTiles = (Steps - 1) * PassTiles
 
 // DrawMock draws the tiles for all steps from those left in the set once the rack is dealt, each
 // physical tile equally likely and none twice. It fails when the set has too few naturals left.
-func DrawMock(rack tile.Rack, set tile.Set, chance Chance) (Mock, error) {
+func DrawMock(rack tile.Rack, set tile.Set, lots Lots) (Mock, error) {
 	var m Mock
 	left, err := set.Less(rack)
 	if err != nil {
@@ -28,7 +28,7 @@ func DrawMock(rack tile.Rack, set tile.Set, chance Chance) (Mock, error) {
 		return m, fmt.Errorf("only %d tiles without jokers are left; mock passes take %d", len(tiles), MockTiles)
 	}
 	for i := range MockTiles {
-		j := i + chance.IntN(len(tiles)-i)
+		j := i + lots.IntN(len(tiles)-i)
 		tiles[i], tiles[j] = tiles[j], tiles[i]
 		m[1+i/PassTiles][i%PassTiles] = tiles[i]
 	}

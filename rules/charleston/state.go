@@ -48,9 +48,9 @@ type Action struct {
 	Stop bool
 }
 
-// Chance is where the draws of blind passes come from; a *rand.Rand is one. IntN
+// Lots is where the draws of blind passes come from; a *rand.Rand is one. IntN
 // returns a number in [0,n).
-type Chance interface{ IntN(n int) int }
+type Lots interface{ IntN(n int) int }
 
 // Start is the passing before anybody has acted. East must hold 14 tiles, the others 13,
 // and the set must have all of them.
@@ -91,9 +91,9 @@ func (s *State) Waits(seat Seat) bool { return s.phase != Over && !s.acted[seat]
 func (s *State) Rack(seat Seat) tile.Rack { return s.racks[seat] }
 
 // Apply carries out a seat's action. When the last seat has acted the phase is resolved:
-// tiles change hands, the vote is counted, the numbers are compared. chance draws the tiles of
+// tiles change hands, the vote is counted, the numbers are compared. lots draws the tiles of
 // blind passes and may be nil where there are none. After an error the state is unchanged.
-func (s *State) Apply(a Action, chance Chance) error {
+func (s *State) Apply(a Action, lots Lots) error {
 	if err := s.check(a); err != nil {
 		return err
 	}
@@ -101,7 +101,7 @@ func (s *State) Apply(a Action, chance Chance) error {
 	if s.acted != [Seats]bool{true, true, true, true} {
 		return nil
 	}
-	stopped := s.resolve(chance)
+	stopped := s.resolve(lots)
 	s.acted = [Seats]bool{}
 	s.step, s.phase = after(s.rules, s.step, s.phase, stopped)
 	if s.phase == Giving {
@@ -162,7 +162,7 @@ func (s *State) exchanged(seat Seat) int {
 	return int(min(s.blind[Courtesy][seat], s.blind[Courtesy][Across.To(seat)]))
 }
 
-func (s *State) resolve(chance Chance) (stopped bool) {
+func (s *State) resolve(lots Lots) (stopped bool) {
 	switch s.phase {
 	case Voting:
 		for _, a := range s.pending {
@@ -182,7 +182,7 @@ func (s *State) resolve(chance Chance) (stopped bool) {
 				s.blind[s.step][seat] = uint8(a.Count)
 			}
 		}
-		came := exchange(s.step.Direction(), own, blind, chance)
+		came := exchange(s.step.Direction(), own, blind, lots)
 		for seat := range s.racks {
 			s.racks[seat] = s.racks[seat].Minus(own[seat].Rack()).Plus(came[seat].Rack())
 		}
@@ -195,7 +195,7 @@ func (s *State) resolve(chance Chance) (stopped bool) {
 // incoming ones unseen. The smallest blind number cancels out all round; then some seat hands on
 // nothing, and from it the tiles are followed round. Blind passes go left or right only, so
 // that every seat is reached.
-func exchange(d Direction, own [Seats]Parcel, blind [Seats]int, chance Chance) (came [Seats]Parcel) {
+func exchange(d Direction, own [Seats]Parcel, blind [Seats]int, lots Lots) (came [Seats]Parcel) {
 	smallest := min(blind[0], blind[1], blind[2], blind[3])
 	if blind == [Seats]int{} {
 		for seat := range Seat(Seats) {
@@ -210,7 +210,7 @@ func exchange(d Direction, own [Seats]Parcel, blind [Seats]int, chance Chance) (
 	moving := own[giver]
 	for range Seats {
 		seat := d.To(giver)
-		kept, on := split(moving, blind[seat]-smallest, chance)
+		kept, on := split(moving, blind[seat]-smallest, lots)
 		came[seat] = kept
 		all := append(append([]tile.Kind{}, own[seat].Tiles()...), on.Tiles()...)
 		moving, _ = ParcelOf(all...) // 3 - blind own and blind - smallest others: never more than three
@@ -220,9 +220,9 @@ func exchange(d Direction, own [Seats]Parcel, blind [Seats]int, chance Chance) (
 }
 
 // split draws n of the tiles at random to be handed on and keeps the rest.
-func split(p Parcel, n int, chance Chance) (kept, on Parcel) {
+func split(p Parcel, n int, lots Lots) (kept, on Parcel) {
 	for i := range n {
-		j := i + chance.IntN(p.Len()-i)
+		j := i + lots.IntN(p.Len()-i)
 		p.tiles[i], p.tiles[j] = p.tiles[j], p.tiles[i]
 	}
 	on, _ = ParcelOf(p.tiles[:n]...)

@@ -8,7 +8,7 @@
 // whoever decides for a seat is given a View and never a State. A [Record] is a whole game as text
 // that a person can read and the program replays.
 //
-// Drawing is no decision: a state moves on by itself to the next one. Chance is in the wall alone,
+// Drawing is no decision: a state moves on by itself to the next one. Luck is in the wall alone,
 // which is given at the start.
 //
 // The rules are those of American mahjong as commonly played, docs/rules.md 4 and 5 (common practice, no source); where

@@ -58,11 +58,11 @@ const dealt = 4*13 + 1
 
 // Deal shuffles a set of at least 53 tiles and deals: East 14 tiles, the others 13, the rest
 // being the wall in the order in which it is drawn. Every order of the tiles is equally likely
-// if chance is fair. The caller owns the wall.
-func Deal(set tile.Set, chance charleston.Chance) (racks [charleston.Seats]tile.Rack, wall []tile.Kind) {
+// if the lots are fair. The caller owns the wall.
+func Deal(set tile.Set, lots charleston.Lots) (racks [charleston.Seats]tile.Rack, wall []tile.Kind) {
 	tiles := set.Tiles()
 	for i := len(tiles) - 1; i > 0; i-- {
-		j := chance.IntN(i + 1)
+		j := lots.IntN(i + 1)
 		tiles[i], tiles[j] = tiles[j], tiles[i]
 	}
 	for seat := range charleston.Seat(charleston.Seats) {

@@ -16,7 +16,7 @@ import (
 var games = flag.Int("games", 3000, "games that TestRandomPlay plays")
 
 // seeker plays well enough to win now and then: it throws the tile that its tiles, open or not, miss least,
-// claims by chance what is legal, and wins when it can. One in so many games it also claims by mistake.
+// claims at random what is legal, and wins when it can. One in so many games it also claims by mistake.
 type seeker struct {
 	rater    *fit.Rater
 	weights  *fit.Weights
