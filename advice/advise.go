@@ -29,6 +29,8 @@ type Counsel struct {
 	// passing into a chance to win.
 	Tuning player.Tuning
 	Seed   uint64
+
+	company company
 }
 
 // Budget is how much may be played for one piece of advice: a number of games, which gives the same

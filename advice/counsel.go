@@ -18,6 +18,6 @@ func NewCounsel(c *card.Card, rules house.House, tuning player.Tuning, others st
 	}
 	return &Counsel{
 		Game: p.Game(rules), Own: cast.Kit(),
-		Tuning: tuning, Others: func() player.Player { return newPlayer() }, Seed: seed,
+		company: company{p, rules.Passing, tuning, others}, Tuning: tuning, Others: func() player.Player { return newPlayer() }, Seed: seed,
 	}, nil
 }

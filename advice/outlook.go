@@ -41,17 +41,18 @@ func (o *outlooks) Merge(next *outlooks) {
 // afresh in every game, with the same random numbers for all routes. It can be stopped and gone on with, and is
 // for one goroutine at a time.
 type OutlookRun struct {
-	routes []*exercise.Route
-	views  []charleston.View
-	ahead  *sim.Lookahead
-	seed   uint64
-	total  *outlooks
-	played int
+	routes  []*exercise.Route
+	views   []charleston.View
+	counsel *Counsel
+	ahead   *sim.Lookahead
+	seed    uint64
+	total   *outlooks
+	played  int
 }
 
 // NewOutlookRun prepares the games. Routes that have not come to the end of the passing are an error.
 func (c *Counsel) NewOutlookRun(e *exercise.Exercise, routes []*exercise.Route) (*OutlookRun, error) {
-	o := &OutlookRun{routes: routes, views: make([]charleston.View, len(routes)), ahead: c.ownAhead(e.Seat), seed: c.Seed, total: newOutlooks(len(routes))}
+	o := &OutlookRun{routes: routes, views: make([]charleston.View, len(routes)), counsel: c, ahead: c.ownAhead(e.Seat), seed: c.Seed, total: newOutlooks(len(routes))}
 	for i, r := range routes {
 		t, err := e.Replay(r)
 		if err != nil {
@@ -69,6 +70,11 @@ func (c *Counsel) NewOutlookRun(e *exercise.Exercise, routes []*exercise.Route) 
 // may be nil, is told how many games have been
 // played in all, each time more have been added.
 func (o *OutlookRun) Play(ctx context.Context, games int, watch func(played int)) error {
+	if o.ahead.Beliefs == nil {
+		if err := o.counsel.Believe(ctx, o.ahead); err != nil {
+			return err
+		}
+	}
 	played, err := sim.Run(ctx, o.played, games, o.total, func() func(sim.Shard) (*outlooks, error) {
 		w := o.ahead.Worker()
 		return func(s sim.Shard) (*outlooks, error) { return playOutlooks(w, o.views, o.seed, s) }

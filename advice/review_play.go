@@ -23,7 +23,10 @@ type PlayEntry struct {
 // reviewPlay judges the play of a route by whole games and goes on with the ledger: from the value at its
 // first decision to the result, or to the value where the route stands.
 func (c *Counsel) reviewPlay(ctx context.Context, e *exercise.Exercise, r *exercise.Route, t *exercise.Trail, rev *Review, budget Budget, watch func(done, of int)) error {
-	ahead := c.ownAhead(e.Seat)
+	ahead, err := c.inPlay(ctx, e.Seat)
+	if err != nil {
+		return err
+	}
 	own := ahead.Worker()
 	for n := len(r.Decisions); n < r.Len(); n++ {
 		part := r.Upto(n)

@@ -174,7 +174,10 @@ func (c *Counsel) judgePlay(ctx context.Context, state *table.State, seat charle
 		}
 		w.names = append(w.names, Judged{Name: a.String(), Action: a})
 	}
-	l := c.ownAhead(seat)
+	l, err := c.inPlay(ctx, seat)
+	if err != nil {
+		return Verdict{}, err
+	}
 	w.worker = func() func(int, uint64) (table.Result, error) {
 		ahead := l.Worker()
 		return func(i int, g uint64) (table.Result, error) { return ahead.Play(state, actions[i], c.Seed, g) }

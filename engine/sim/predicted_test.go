@@ -3,6 +3,7 @@ package sim
 import (
 	"context"
 	"flag"
+	"fmt"
 	"math"
 	"testing"
 
@@ -40,7 +41,7 @@ func TestPredictedIsTrue(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for _, stage := range []int{99, 80, 60, 40} {
+	for _, stage := range []int{afterPassing, 99, 80, 60, 40} {
 		gap := &gaps{}
 		if _, err := Run(context.Background(), 0, *positions, gap, func() func(Shard) (*gaps, error) {
 			w := l.Worker()
@@ -64,13 +65,20 @@ func TestPredictedIsTrue(t *testing.T) {
 		}
 		mean, half := gap.mean()
 		n := float64(len(gap.list))
-		t.Logf("wall %d or less: predicted %.1f, true %.1f %%, predicted less true %+.1f +- %.1f points over %.0f positions", stage, 100*gap.predicted/n, 100*gap.truly/n, 100*mean, 100*half, n)
+		where := fmt.Sprintf("wall %d or less", stage)
+		if stage == afterPassing {
+			where = "after the passing"
+		}
+		t.Logf("%s: predicted %.1f, true %.1f %%, predicted less true %+.1f +- %.1f points over %.0f positions", where, 100*gap.predicted/n, 100*gap.truly/n, 100*mean, 100*half, n)
 		// Uniform layouts are off by 15 to 29 points.
 		if limit := 0.02 + 1.5*half; math.Abs(mean) > limit {
-			t.Errorf("wall %d or less: predicted less true is %+.1f points, outside +-%.1f", stage, 100*mean, 100*limit)
+			t.Errorf("%s: predicted less true is %+.1f points, outside +-%.1f", where, 100*mean, 100*limit)
 		}
 	}
 }
+
+// afterPassing is the stage before the first turn, as [Ahead.Out] plays on from it.
+const afterPassing = 100
 
 // gaps is predicted less true by position.
 type gaps struct {
@@ -102,6 +110,9 @@ func (g *gaps) mean() (mean, half float64) {
 // the seat wins: predicted, and truly. ok is false where the game ends before.
 func (a *Ahead) predict(n uint64, stage int) (predicted, truly float64, ok bool, err error) {
 	seat := charleston.Seat(n % charleston.Seats)
+	if stage == afterPassing {
+		return a.predictOut(n, seat)
+	}
 	state, err := a.upTo(*stageSeed, n, func(s *table.State) bool {
 		return s.Phase() == table.Discarding && s.Turn() == seat && s.View(seat).WallLeft() <= stage
 	})
@@ -135,8 +146,50 @@ func (a *Ahead) predict(n uint64, stage int) (predicted, truly float64, ok bool,
 	return predicted, truly, true, nil
 }
 
+// predictOut is predict at the end of the passing of game n.
+func (a *Ahead) predictOut(n uint64, seat charleston.Seat) (predicted, truly float64, ok bool, err error) {
+	var view charleston.View
+	state, err := a.passed(*stageSeed, n, func(s *charleston.State) { view = s.View(seat) })
+	if err != nil {
+		return 0, 0, false, err
+	}
+	racks, wall := bare(&state)
+	won := func(r table.Result) float64 {
+		return float64(boolInt(r.Ending.Won() && r.Winner == seat)) / float64(*playouts)
+	}
+	for g := range uint64(*playouts) {
+		r, err := a.Out(&view, *stageSeed+1, g)
+		if err != nil {
+			return 0, 0, false, err
+		}
+		predicted += won(r)
+		rng := Stream(*stageSeed+2, g<<32|n, "wall")
+		rng.Shuffle(len(wall), func(i, j int) { wall[i], wall[j] = wall[j], wall[i] })
+		s, err := a.l.Game.Start(racks, wall)
+		if err != nil {
+			return 0, 0, false, err
+		}
+		var o Outcome
+		if err := a.tables.Finish(&s, &o); err != nil {
+			return 0, 0, false, err
+		}
+		truly += won(o.Result)
+	}
+	return predicted, truly, true, nil
+}
+
 // upTo plays game n until something is reached, or to its end.
 func (a *Ahead) upTo(seed, n uint64, reached func(*table.State) bool) (table.State, error) {
+	state, err := a.passed(seed, n, func(*charleston.State) {})
+	var o Outcome
+	for err == nil && state.Phase() != table.Over && !reached(&state) {
+		err = a.tables.step(&state, &o)
+	}
+	return state, err
+}
+
+// passed plays game n up to the end of the passing, which is shown to look, and begins the play.
+func (a *Ahead) passed(seed, n uint64, look func(*charleston.State)) (table.State, error) {
 	racks, wall := table.Deal(a.l.Game.Set(), Stream(seed, n, "deal"))
 	lots := Stream(seed, n, "lots")
 	for _, p := range a.tables.Players {
@@ -150,14 +203,11 @@ func (a *Ahead) upTo(seed, n uint64, reached func(*table.State) bool) (table.Sta
 	if err := a.tables.Pass(&passing, lots, &o); err != nil {
 		return table.State{}, err
 	}
+	look(&passing)
 	for seat := range racks {
 		racks[seat] = passing.Rack(charleston.Seat(seat))
 	}
-	state, err := a.l.Game.Start(racks, wall)
-	for err == nil && state.Phase() != table.Over && !reached(&state) {
-		err = a.tables.step(&state, &o)
-	}
-	return state, err
+	return a.l.Game.Start(racks, wall)
 }
 
 // bare is the concealed tiles of all seats and the tiles left in the wall.

@@ -10,6 +10,7 @@ import (
 	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -251,7 +252,7 @@ func nextCommand(t *testing.T, e *exercise.Exercise) string {
 		}
 		return "discard " + a.Tile.String()
 	}
-	p := player.NewSteady(e.Card, nil)
+	p := player.NewSteady(e.Card, prepared.Of(e.Card).Index())
 	v := trail.Now.View()
 	switch v.Phase {
 	case charleston.Passing:

@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"context"
 	"fmt"
 
 	"secondpass/advice"
@@ -39,16 +40,16 @@ func NewMaker(c *advice.Counsel, players string) (*Maker, error) {
 
 // bench is one worker's means. Not for two goroutines at once.
 type bench struct {
-	m       *Maker
-	own     *player.Strong
-	nearest player.Selective
-	thumb   player.Selective
-	rater   *fit.Rater
-	near    []fit.Reading
-	hands   map[int]*fit.Rater // one hand each
-	tables  sim.Tables         // four of the counsel's players, for walking
-	ahead   [charleston.Seats]*sim.Ahead
-	toward  map[toward]*sim.Ahead
+	m             *Maker
+	own           *player.Strong
+	nearest       player.Selective
+	thumb         player.Selective
+	rater         *fit.Rater
+	near          []fit.Reading
+	hands         map[int]*fit.Rater // one hand each
+	tables        sim.Tables         // four of the counsel's players, for walking
+	ahead, inPlay [charleston.Seats]*sim.Ahead
+	toward        map[toward]*sim.Ahead
 }
 
 // toward is a seat that steers for a section.
@@ -82,7 +83,7 @@ func (b *bench) forget() {
 }
 
 // lookahead is the counsel's players at the table, with another at the seat if own is not nil.
-func (b *bench) lookahead(seat charleston.Seat, own func() player.Player) *sim.Ahead {
+func (b *bench) lookahead(seat charleston.Seat, own func() player.Player) *sim.Lookahead {
 	c := b.m.counsel
 	l := sim.Lookahead{Game: c.Game, Chance: func() func(tile.Rack) float64 { return c.Own.New().Chance }}
 	for s := range l.Players {
@@ -92,14 +93,26 @@ func (b *bench) lookahead(seat charleston.Seat, own func() player.Player) *sim.A
 	if own == nil {
 		l.Players[seat] = func() player.Player { return c.Own.New() }
 	}
-	return l.Worker()
+	return &l
 }
 
 func (b *bench) aheadOf(seat charleston.Seat) *sim.Ahead {
 	if b.ahead[seat] == nil {
-		b.ahead[seat] = b.lookahead(seat, nil)
+		b.ahead[seat] = b.lookahead(seat, nil).Worker()
 	}
 	return b.ahead[seat]
+}
+
+// aheadInPlay is like aheadOf, for a seat in play: the others hold what is believed there.
+func (b *bench) aheadInPlay(seat charleston.Seat) (*sim.Ahead, error) {
+	if b.inPlay[seat] == nil {
+		l := b.lookahead(seat, nil)
+		if err := b.m.counsel.Believe(context.Background(), l); err != nil {
+			return nil, err
+		}
+		b.inPlay[seat] = l.Worker()
+	}
+	return b.inPlay[seat], nil
 }
 
 func (b *bench) aheadToward(seat charleston.Seat, section string) (*sim.Ahead, error) {
@@ -109,7 +122,7 @@ func (b *bench) aheadToward(seat charleston.Seat, section string) (*sim.Ahead, e
 		if !there {
 			return nil, fmt.Errorf("the card has no section %q to steer for", section)
 		}
-		b.toward[at] = b.lookahead(seat, own)
+		b.toward[at] = b.lookahead(seat, own).Worker()
 	}
 	return b.toward[at], nil
 }
@@ -142,7 +155,10 @@ func (b *bench) scorer(d *Drill, seed uint64) (score, error) {
 		if err != nil {
 			return nil, err
 		}
-		ahead := b.aheadOf(p.Seat)
+		ahead, err := b.aheadInPlay(p.Seat)
+		if err != nil {
+			return nil, err
+		}
 		for _, c := range d.Choices {
 			if err := state.Check(c.Play); err != nil {
 				return nil, err
