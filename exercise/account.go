@@ -43,8 +43,8 @@ func (a *Account) PlanApart() *fit.Reading {
 	return &a.Plan[0]
 }
 
-// Judge makes accounts for one card and aim. It owns working memory: one for each goroutine.
-type Judge struct {
+// Accountant makes accounts for one card and aim. It owns working memory: one for each goroutine.
+type Accountant struct {
 	// Aim is the names of the aim, empty for the whole card.
 	Aim       []string
 	whole     *fit.Rater
@@ -52,14 +52,14 @@ type Judge struct {
 	plan, top []fit.Reading
 }
 
-// NewJudge makes a judge for an aim, names of sections or hands of the card.
-func NewJudge(c *card.Card, aim []string) (*Judge, error) {
+// NewAccountant makes an accountant for an aim, names of sections or hands of the card.
+func NewAccountant(c *card.Card, aim []string) (*Accountant, error) {
 	hands, err := Hands(c, aim)
 	if err != nil {
 		return nil, err
 	}
 	p := prepared.Of(c)
-	j := &Judge{Aim: aim, whole: fit.NewRater(p.Index())}
+	j := &Accountant{Aim: aim, whole: fit.NewRater(p.Index())}
 	j.aimed = j.whole
 	if len(aim) > 0 {
 		j.aimed = fit.NewRater(p.Aimed(hands))
@@ -68,7 +68,7 @@ func NewJudge(c *card.Card, aim []string) (*Judge, error) {
 }
 
 // Account reads a rack. The account's Plan is good until the next call.
-func (j *Judge) Account(rack tile.Rack) Account {
+func (j *Accountant) Account(rack tile.Rack) Account {
 	a := Account{Rack: rack, Aimed: len(j.Aim) > 0}
 	j.top, a.Options = j.whole.Nearest(&rack, 1, j.top[:0])
 	a.Nearest = j.top[0]

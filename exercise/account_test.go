@@ -14,7 +14,7 @@ func TestNearestIsOfTheWholeCard(t *testing.T) {
 	rack := tile.MustParse("3445b 17c 46689d FF J")
 	want := fit.New(c).Hands(rack)[0]
 	for _, section := range c.Sections {
-		j, err := NewJudge(c, []string{section})
+		j, err := NewAccountant(c, []string{section})
 		if err != nil {
 			t.Fatal(err)
 		}

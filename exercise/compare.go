@@ -29,7 +29,7 @@ func (e *Exercise) Column(r *Route) (Column, error) {
 	if err != nil {
 		return Column{}, err
 	}
-	j, err := NewJudge(e.Card, r.Aim)
+	j, err := NewAccountant(e.Card, r.Aim)
 	if err != nil {
 		return Column{}, err
 	}

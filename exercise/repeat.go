@@ -156,19 +156,19 @@ func (e *Exercise) Repeat(ctx context.Context, aims [][]string, games int, progr
 
 // repeater is what one core needs to play the games of a repeat.
 type repeater struct {
-	e        *Exercise
-	players  []*player.Steady
-	judges   []*Judge
-	outcomes [][measures]int
+	e           *Exercise
+	players     []*player.Steady
+	accountants []*Accountant
+	outcomes    [][measures]int
 }
 
 func newRepeater(e *Exercise, aims [][]string) *repeater {
 	w := &repeater{e: e, outcomes: make([][measures]int, len(aims))}
 	for _, aim := range aims {
-		hands, _ := Hands(e.Card, aim)    // Repeat has checked the names
-		judge, _ := NewJudge(e.Card, aim) // likewise
+		hands, _ := Hands(e.Card, aim)              // Repeat has checked the names
+		accountant, _ := NewAccountant(e.Card, aim) // likewise
 		w.players = append(w.players, player.NewSteady(e.Card, prepared.Of(e.Card).Aimed(hands)))
-		w.judges = append(w.judges, judge)
+		w.accountants = append(w.accountants, accountant)
 	}
 	return w
 }
@@ -185,7 +185,7 @@ func (w *repeater) play(s sim.Shard) (*tally, error) {
 			if err := player.Walk(&solo, p); err != nil {
 				return nil, err
 			}
-			a := w.judges[i].Account(solo.Rack())
+			a := w.accountants[i].Account(solo.Rack())
 			w.outcomes[i] = [measures]int{a.SpareBest.Size(), a.SparePlan.Size(), a.Options, a.Nearest.Away}
 		}
 		t.add(w.outcomes)

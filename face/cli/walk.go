@@ -287,7 +287,7 @@ func (w *walk) show() {
 }
 
 func (w *walk) showPassing(r *exercise.Route, t *exercise.Trail) {
-	j, err := exercise.NewJudge(w.x.Exercise.Card, r.Aim)
+	j, err := exercise.NewAccountant(w.x.Exercise.Card, r.Aim)
 	if err != nil {
 		w.print("%v\n", err)
 		return

@@ -250,7 +250,7 @@ func (w *walk) plan() error {
 	if t.Game != nil {
 		return w.planPlay(r, t.Game)
 	}
-	j, err := exercise.NewJudge(w.x.Exercise.Card, r.Aim)
+	j, err := exercise.NewAccountant(w.x.Exercise.Card, r.Aim)
 	if err != nil {
 		return err
 	}

@@ -46,7 +46,7 @@ func (s *Server) renderStep(w http.ResponseWriter, code int, x *store.Saved, rou
 	if p.Phase == "pass" || p.Phase == "give" {
 		chosen, _, _ := readTiles(sent["tile"])
 		var plan *fit.Reading
-		if j, err := exercise.NewJudge(x.Card, route.Aim); err == nil {
+		if j, err := exercise.NewAccountant(x.Card, route.Aim); err == nil {
 			a := j.Account(t.Now.Rack())
 			plan = &a.Plan[0]
 		}

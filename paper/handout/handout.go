@@ -238,7 +238,7 @@ func byCost(k *drill.Key) []int {
 
 // exerciseAnswer is what is near, and what the routes did from here.
 func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack) error {
-	j, err := exercise.NewJudge(i.Exercise.Card, nil)
+	j, err := exercise.NewAccountant(i.Exercise.Card, nil)
 	if err != nil {
 		return err
 	}

@@ -15,14 +15,14 @@ import (
 // what it says: a single of which none was held, or a group of three or more of which two were.
 func TestGift(t *testing.T) {
 	c := card.Practice()
-	judge, err := exercise.NewJudge(c, nil)
+	accountant, err := exercise.NewAccountant(c, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	given := 0
 	for n := range uint64(400) {
 		racks, wall := table.Deal(tile.Usual, sim.Stream(5, n, "gift"))
-		account := judge.Account(racks[1])
+		account := accountant.Account(racks[1])
 		before := account.Nearest
 		for fill, singles := range map[Fill]int{FillGap: 1, FillShort: 0} {
 			rack, left := racks[1], append([]tile.Kind(nil), wall...)

@@ -326,8 +326,8 @@ func (g *gauge) of(p *played) (value int, ok bool) {
 	case Dealt:
 		return g.count(p.dealt), true
 	case AwayDealt:
-		a := p.judge.Account(p.dealt)
-		p.read = false // the judge's plan is that of the deal now
+		a := p.accountant.Account(p.dealt)
+		p.read = false // the accountant's plan is that of the deal now
 		return a.Nearest.Away, true
 	case Held:
 		return g.count(p.rack), true

@@ -148,9 +148,9 @@ type played struct {
 	racks [charleston.Seats]tile.Rack
 	whole bool
 
-	judge  *exercise.Judge
-	read   bool
-	hidden exercise.Account
+	accountant *exercise.Accountant
+	read       bool
+	hidden     exercise.Account
 }
 
 func (p *played) wins(seat charleston.Seat) bool {
@@ -160,7 +160,7 @@ func (p *played) wins(seat charleston.Seat) bool {
 // account is how the rack stands at the end of the passing.
 func (p *played) account() *exercise.Account {
 	if !p.read {
-		p.hidden, p.read = p.judge.Account(p.rack), true
+		p.hidden, p.read = p.accountant.Account(p.rack), true
 	}
 	return &p.hidden
 }
@@ -169,12 +169,12 @@ func (p *played) account() *exercise.Account {
 type worker struct {
 	*setup
 	// deals deals to the population, for East and for the other seats.
-	deals  [2]*deal.Dealing
-	others [charleston.Seats - 1]player.Player
-	seated []*counting
-	judges []*exercise.Judge
+	deals       [2]*deal.Dealing
+	others      [charleston.Seats - 1]player.Player
+	seated      []*counting
+	accountants []*exercise.Accountant
 	// receiver reads what the receiver of a pass uses.
-	receiver *exercise.Judge
+	receiver *exercise.Accountant
 	played   []played
 }
 
@@ -204,14 +204,14 @@ func (p *setup) newWorker() (*worker, error) {
 	}
 	for i := range p.lines {
 		w.seated = append(w.seated, &counting{Player: p.lines[i].newOne()})
-		judge, err := exercise.NewJudge(p.card, p.lines[i].aim)
+		accountant, err := exercise.NewAccountant(p.card, p.lines[i].aim)
 		if err != nil {
 			return nil, err
 		}
-		w.judges = append(w.judges, judge)
+		w.accountants = append(w.accountants, accountant)
 	}
 	var err error
-	if w.receiver, err = exercise.NewJudge(p.card, nil); err != nil {
+	if w.receiver, err = exercise.NewAccountant(p.card, nil); err != nil {
 		return nil, err
 	}
 	var also func(*tile.Rack) bool
@@ -277,7 +277,7 @@ func (w *worker) play(n int) error {
 		if err != nil {
 			return err
 		}
-		w.played[i] = played{seat: seat, dealt: racks[seat], rack: racks[seat], judge: w.judges[i]}
+		w.played[i] = played{seat: seat, dealt: racks[seat], rack: racks[seat], accountant: w.accountants[i]}
 		if err := w.playLine(i, uint64(n), racks, wall); err != nil {
 			return fmt.Errorf("deal %d, %q: %w", n, w.lines[i].player, err)
 		}

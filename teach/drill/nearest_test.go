@@ -27,11 +27,11 @@ func TestNearestAgrees(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	free, err := exercise.NewJudge(c, nil)
+	free, err := exercise.NewAccountant(c, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	aimed, err := exercise.NewJudge(c, c.Sections[:1])
+	aimed, err := exercise.NewAccountant(c, c.Sections[:1])
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -51,8 +51,8 @@ func TestNearestAgrees(t *testing.T) {
 		if a, b := &want[0], &want[1]; a.Away == b.Away && a.MissingSingles == b.MissingSingles && a.Hand > b.Hand {
 			points++
 		}
-		for name, judge := range map[string]*exercise.Judge{"without an aim": free, "with an aim": aimed} {
-			if a := judge.Account(rack); a.Nearest != want[0] {
+		for name, accountant := range map[string]*exercise.Accountant{"without an aim": free, "with an aim": aimed} {
+			if a := accountant.Account(rack); a.Nearest != want[0] {
 				t.Fatalf("%s: the account %s has %s for %s", rack, name, a.Nearest.OnCard().Name, want[0].OnCard().Name)
 			}
 		}

@@ -57,11 +57,11 @@ func (d *Drill) Reasons(c *card.Card) ([]Reason, error) {
 		return reasons, d.claimReasons(c, reasons)
 	}
 	v := &d.Position.View
-	judge, err := exercise.NewJudge(c, nil)
+	accountant, err := exercise.NewAccountant(c, nil)
 	if err != nil {
 		return nil, err
 	}
-	account := judge.Account(v.Rack)
+	account := accountant.Account(v.Rack)
 	actions := make([]charleston.Action, len(d.Choices))
 	for i := range reasons {
 		reasons[i].Spare = account.SparePlan

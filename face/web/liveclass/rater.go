@@ -22,7 +22,7 @@ func (r rater) Plans(e *exercise.Exercise, rack tile.Rack) ([]string, error) {
 }
 
 func (r rater) Worth(e *exercise.Exercise) (func(tile.Rack) (int, float64), error) {
-	judge, err := exercise.NewJudge(e.Card, nil)
+	accountant, err := exercise.NewAccountant(e.Card, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -32,7 +32,7 @@ func (r rater) Worth(e *exercise.Exercise) (func(tile.Rack) (int, float64), erro
 	}
 	chance := counsel.Own.New().Chance
 	return func(rack tile.Rack) (int, float64) {
-		a := judge.Account(rack)
+		a := accountant.Account(rack)
 		return a.SparePlan.Size(), chance(rack)
 	}, nil
 }

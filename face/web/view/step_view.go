@@ -195,7 +195,7 @@ const nearShown = 4
 
 // near fills in how the rack stands and the nearest hands, with what changed since the step before.
 func (p *StepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) error {
-	j, err := exercise.NewJudge(x.Card(), route.Aim)
+	j, err := exercise.NewAccountant(x.Card(), route.Aim)
 	if err != nil {
 		return err
 	}
