@@ -34,7 +34,7 @@ type Counsel struct {
 }
 
 // Budget is how much may be played for one piece of advice: a number of games, which gives the same
-// advice every time, or a time. Every option gets two games at least and every finalist 128, so that it may be more.
+// advice every time, or a time. Every candidate gets two games at least and every finalist 128, so that it may be more.
 type Budget struct {
 	Games int
 	Time  time.Duration
@@ -44,12 +44,12 @@ type Budget struct {
 
 // Advice is what playing on makes of the decisions open at one moment.
 type Advice struct {
-	// Options are all distinct legal decisions, best first; Top is the number of those that are Even.
-	Options []Option
-	Top     int
+	// Candidates are all distinct legal decisions, best first; Top is the number of those that are Even.
+	Candidates []Candidate
+	Top        int
 	// Games is the number of short games played, Whole that of whole ones for each finalist.
 	Games, Whole int
-	// Bias is the mean of the short estimate less that of whole games, of the best option. Level is the factor
+	// Bias is the mean of the short estimate less that of whole games, of the best candidate. Level is the factor
 	// by which chances and differences were then set to the level of the whole games; 0 where no bias is shown
 	// and the figures are the estimate's.
 	Bias    stat.Interval[unit.ChanceDifference]
@@ -71,23 +71,23 @@ const (
 	OnlyOne StopReason = "there is only one legal decision"
 )
 
-// Option is one decision and what playing on made of it.
-type Option struct {
+// Candidate is one decision and what playing on made of it.
+type Candidate struct {
 	charleston.Action
-	// Chance is the estimated chance to win, from short games. Final options were played to fresh games, and
+	// Chance is the estimated chance to win, from short games. Final candidates were played to fresh games, and
 	// only their intervals stay valid under peeking; others fell out earlier.
 	Chance stat.Interval[unit.Chance]
 	Final  bool
-	// Behind is the best option's chance less this one's, on the same games; only for final ones.
+	// Behind is the best candidate's chance less this one's, on the same games; only for final ones.
 	Behind stat.Interval[unit.ChanceDifference]
 	// Even says that the games do not show it to be worse than the best one; the best is even itself.
 	Even bool
-	// Won and Points are the share of whole games won and the mean net points, for final options.
+	// Won and Points are the share of whole games won and the mean net points, for final candidates.
 	Won    stat.Interval[unit.Chance]
 	Points stat.Interval[unit.NetPoints]
-	// Named says that the user asked for this option.
+	// Named says that the user asked for this candidate.
 	Named bool
-	// Facts is what the option keeps and gives up.
+	// Facts is what the candidate keeps and gives up.
 	Facts Facts
 }
 
@@ -125,7 +125,7 @@ type question struct {
 	actions []charleston.Action
 	prior   []float64
 	named   []int
-	// facts says what options keep and give up; nil where nobody asks.
+	// facts says what candidates keep and give up; nil where nobody asks.
 	facts *factFinder
 	watch func(Advice)
 }
@@ -152,7 +152,7 @@ func (c *Counsel) question(v charleston.View) (*question, error) {
 // about the square root of the value.
 const priorPower = 0.5
 
-// quickLook values what each option leaves, without any game.
+// quickLook values what each candidate leaves, without any game.
 func (q *question) quickLook() {
 	if q.v.Phase != charleston.Passing && q.v.Phase != charleston.Giving {
 		return // a vote or a number leaves the rack as it is
@@ -182,7 +182,7 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 	l := q.lookahead()
 	if len(q.actions) == 1 {
 		a := q.advice(nil)
-		a.Stopped, a.Top, a.Options[0].Even = OnlyOne, 1, true
+		a.Stopped, a.Top, a.Candidates[0].Even = OnlyOne, 1, true
 		return a, nil
 	}
 	games, err := q.games(l, budget)
@@ -272,7 +272,7 @@ func (q *question) advice(s *sim.Standings) Advice {
 		}
 	}
 	for place, i := range order {
-		o := Option{Action: q.actions[i], Named: slices.Contains(q.named, i)}
+		o := Candidate{Action: q.actions[i], Named: slices.Contains(q.named, i)}
 		if q.facts != nil {
 			o.Facts = q.facts.find(q.actions[i])
 		}
@@ -283,7 +283,7 @@ func (q *question) advice(s *sim.Standings) Advice {
 		if o.Even {
 			a.Top++
 		}
-		a.Options = append(a.Options, o)
+		a.Candidates = append(a.Candidates, o)
 	}
 	return a
 }
@@ -292,8 +292,8 @@ func (q *question) advice(s *sim.Standings) Advice {
 // short estimate is off.
 func (q *question) playOut(ctx context.Context, l *sim.Lookahead, a *Advice, games int) error {
 	var finals []int
-	for i := range a.Options {
-		if a.Options[i].Final {
+	for i := range a.Candidates {
+		if a.Candidates[i].Final {
 			finals = append(finals, i)
 		}
 	}
@@ -302,7 +302,7 @@ func (q *question) playOut(ctx context.Context, l *sim.Lookahead, a *Advice, gam
 	}
 	actions := make([]charleston.Action, len(finals))
 	for i, at := range finals {
-		actions[i] = a.Options[at].Action
+		actions[i] = a.Candidates[at].Action
 	}
 	total, played, err := l.WholeGames(ctx, q.v, actions, q.c.Seed+1, games)
 	if err != nil || played == 0 {
@@ -310,7 +310,7 @@ func (q *question) playOut(ctx context.Context, l *sim.Lookahead, a *Advice, gam
 	}
 	a.Whole = played
 	for i, at := range finals {
-		o := &a.Options[at]
+		o := &a.Candidates[at]
 		o.Won, o.Points = total.Won(i), total.Points(i)
 	}
 	a.Bias = total.Bias(0)
@@ -318,19 +318,19 @@ func (q *question) playOut(ctx context.Context, l *sim.Lookahead, a *Advice, gam
 	return nil
 }
 
-// setLevel brings the estimates to the level of whole games, of which the best option won a share. The estimate
+// setLevel brings the estimates to the level of whole games, of which the best candidate won a share. The estimate
 // is made for a table of strong players; at another it is off by about the same factor for all passes of a
 // rack. The factor's own error, that of the share over the whole games, goes into the intervals of the chances.
 func (a *Advice) setLevel() {
-	won := float64(a.Options[0].Won.Value)
+	won := float64(a.Candidates[0].Won.Value)
 	estimated := won + float64(a.Bias.Value)
 	if won == 0 || estimated <= 0 || a.Bias.Holds(0) {
 		return
 	}
 	a.Level = won / estimated
-	relative := (float64(a.Options[0].Won.High) - won) / won
-	for i := range a.Options {
-		o := &a.Options[i]
+	relative := (float64(a.Candidates[0].Won.High) - won) / won
+	for i := range a.Candidates {
+		o := &a.Candidates[i]
 		o.Chance = levelled(o.Chance, a.Level, relative)
 		if o.Behind.N > 0 {
 			o.Behind = stat.Times(o.Behind, a.Level).Within(-1, 1)

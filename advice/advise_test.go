@@ -60,13 +60,13 @@ func TestAdviceConsidersAll(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if len(a.Options) != tt.want {
-				t.Errorf("%d options, want %d", len(a.Options), tt.want)
+			if len(a.Candidates) != tt.want {
+				t.Errorf("%d candidates, want %d", len(a.Candidates), tt.want)
 			}
 			seen := map[charleston.Action]bool{}
-			for _, o := range a.Options {
+			for _, o := range a.Candidates {
 				if seen[o.Action] || o.Own.Rack()[tile.Joker] > 0 {
-					t.Errorf("option %v twice, or with a joker", o.Action)
+					t.Errorf("candidate %v twice, or with a joker", o.Action)
 				}
 				seen[o.Action] = true
 				if o.Chance.Low < 0 || o.Chance.High > 1 || o.Chance.Value < o.Chance.Low || o.Chance.Value > o.Chance.High {
@@ -116,8 +116,8 @@ func TestAdviceOnANamedPass(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	i := slices.IndexFunc(a.Options, func(o Option) bool { return o.Action == named })
-	o := a.Options[i]
+	i := slices.IndexFunc(a.Candidates, func(o Candidate) bool { return o.Action == named })
+	o := a.Candidates[i]
 	if !o.Named || !o.Final || o.Won.N == 0 || o.Behind.Low <= 0 || o.Even {
 		t.Errorf("place %d of the first %d: %+v", i, a.Top, o)
 	}
@@ -361,15 +361,15 @@ func TestReviewOfPlayCloses(t *testing.T) {
 
 // Setting the level multiplies chances and differences alike, and its own error widens the chances.
 func TestSetLevel(t *testing.T) {
-	a := Advice{Whole: 400, Bias: stat.Interval[unit.ChanceDifference]{Value: -0.2, Low: -0.25, High: -0.15, N: 400}, Options: []Option{
+	a := Advice{Whole: 400, Bias: stat.Interval[unit.ChanceDifference]{Value: -0.2, Low: -0.25, High: -0.15, N: 400}, Candidates: []Candidate{
 		{Chance: stat.Interval[unit.Chance]{Value: 0.2, Low: 0.19, High: 0.21, N: 1000}, Won: stat.Wilson(160, 400)},
 		{Chance: stat.Interval[unit.Chance]{Value: 0.1, Low: 0.09, High: 0.11, N: 1000}, Behind: stat.Interval[unit.ChanceDifference]{Value: 0.1, Low: 0.08, High: 0.12, N: 1000}},
 	}}
 	a.setLevel() // of 0.2, as the estimate said, to 0.4
-	if math.Abs(a.Level-2) > 1e-12 || math.Abs(float64(a.Options[0].Chance.Value-0.4)) > 1e-12 || math.Abs(float64(a.Options[1].Behind.Low-0.16)) > 1e-12 {
+	if math.Abs(a.Level-2) > 1e-12 || math.Abs(float64(a.Candidates[0].Chance.Value-0.4)) > 1e-12 || math.Abs(float64(a.Candidates[1].Behind.Low-0.16)) > 1e-12 {
 		t.Errorf("%+v", a)
 	}
-	if c := a.Options[0].Chance; c.Low > 0.38 || c.High < 0.42 {
+	if c := a.Candidates[0].Chance; c.Low > 0.38 || c.High < 0.42 {
 		t.Errorf("the chance %+v is no wider than twice the estimate's", c)
 	}
 }
@@ -386,7 +386,7 @@ func TestAdviceCutShort(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a.Stopped != Interrupted || a.Top != 1 || a.Options[0].Final {
-		t.Errorf("stopped %q, %d even, the first final: %v", a.Stopped, a.Top, a.Options[0].Final)
+	if a.Stopped != Interrupted || a.Top != 1 || a.Candidates[0].Final {
+		t.Errorf("stopped %q, %d even, the first final: %v", a.Stopped, a.Top, a.Candidates[0].Final)
 	}
 }

@@ -57,7 +57,7 @@ func newFactFinder(c *card.Card, v charleston.View) *factFinder {
 	return f
 }
 
-// find reads the facts of one option; votes and numbers have none but the nearest hand.
+// find reads the facts of one candidate; votes and numbers have none but the nearest hand.
 func (f *factFinder) find(a charleston.Action) Facts {
 	facts := Facts{Best: f.before[0], After: f.before[0], Gift: giftOf(a.Own)}
 	if a.Kind == charleston.Vote || a.Kind == charleston.Name {

@@ -51,14 +51,14 @@ func TestAdviceRegret(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		advised := a.Options[0].Action
+		advised := a.Candidates[0].Action
 		o, err := oracle.Advise(context.Background(), v, []charleston.Action{advised}, Budget{Games: 10 * a.Games, shortOnly: true}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i := range o.Options {
-			if o.Options[i].Action == advised {
-				regret.Add(float64(o.Options[i].Behind.Value))
+		for i := range o.Candidates {
+			if o.Candidates[i].Action == advised {
+				regret.Add(float64(o.Candidates[i].Behind.Value))
 			}
 		}
 		if n%10 == 9 {

@@ -143,9 +143,9 @@ func (c *Counsel) judge(ctx context.Context, v charleston.View, d exercise.Decis
 	if err != nil {
 		return Entry{}, err
 	}
-	e := Entry{Decision: d, Best: a.Options[0].Action, Worth: Worth{BestValue: a.Options[0].Chance}}
-	for i := range a.Options {
-		o := &a.Options[i]
+	e := Entry{Decision: d, Best: a.Candidates[0].Action, Worth: Worth{BestValue: a.Candidates[0].Chance}}
+	for i := range a.Candidates {
+		o := &a.Candidates[i]
 		if o.Action == taken {
 			e.Taken, e.Cost = o.Chance, o.Behind
 			e.Cost.N = o.Chance.N
@@ -154,7 +154,7 @@ func (c *Counsel) judge(ctx context.Context, v charleston.View, d exercise.Decis
 			e.Before = o.Chance
 		}
 	}
-	if len(a.Options) == 1 { // nothing was to be chosen: one value serves for all
+	if len(a.Candidates) == 1 { // nothing was to be chosen: one value serves for all
 		if e, err = c.forced(ctx, q, e, budget); err != nil {
 			return e, err
 		}

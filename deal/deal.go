@@ -75,8 +75,8 @@ func (c Condition) String() string {
 // searched says whether part of the condition can only be met by trying.
 func (c Condition) searched() bool { return c.BestAway != nil || c.TwoPlans }
 
-// DealReport says how rare the deals of a condition are.
-type DealReport struct {
+// Rarity says how rare the deals of a condition are.
+type Rarity struct {
 	// Share is the exact chance of a random deal to have the jokers and tiles asked for.
 	Share float64
 	// Accepted is the share of those deals that also met the searched part (BestAway, TwoPlans),
@@ -97,27 +97,27 @@ const (
 // are met exactly: how many copies of each stand in the rack is drawn in proportion to the number of racks that have
 // so many (multivariate hypergeometric), the rest uniformly from the other kinds. BestAway and TwoPlans are met by
 // rejection: deals are tried in turn until one fits. x is the index of the card, needed for these two.
-func Draw(cond Condition, size int, set tile.Set, x *fit.Index, seed uint64) (tile.Rack, DealReport, error) {
+func Draw(cond Condition, size int, set tile.Set, x *fit.Index, seed uint64) (tile.Rack, Rarity, error) {
 	d, err := newDealer(cond, size, set)
 	if err != nil {
-		return tile.Rack{}, DealReport{}, err
+		return tile.Rack{}, Rarity{}, err
 	}
 	if r := cond.BestAway; r != nil && (r.High < card.HandTiles-size || r.Low > card.HandTiles) {
-		return tile.Rack{}, DealReport{}, fmt.Errorf("impossible: %d tiles are %d to %d away from a hand of %d", size, card.HandTiles-size, card.HandTiles, card.HandTiles)
+		return tile.Rack{}, Rarity{}, fmt.Errorf("impossible: %d tiles are %d to %d away from a hand of %d", size, card.HandTiles-size, card.HandTiles, card.HandTiles)
 	}
-	rep := DealReport{Share: d.share, Tried: 1}
+	rare := Rarity{Share: d.share, Tried: 1}
 	if !cond.searched() {
-		return d.deal(sim.Stream(seed, 0, "deal")), rep, nil
+		return d.deal(sim.Stream(seed, 0, "deal")), rare, nil
 	}
 	if x.Len() == 0 {
-		return tile.Rack{}, rep, fmt.Errorf("the card has no hands, so that none can be near")
+		return tile.Rack{}, rare, fmt.Errorf("the card has no hands, so that none can be near")
 	}
 	m := matcher{cond: cond, rater: fit.NewRater(x), x: x}
 	var found tile.Rack
-	rep.Tried = 0
+	rare.Tried = 0
 	accepted := 0
 	for trial := range maxTrials {
-		if rep.Tried > 0 && trial >= rateTrials {
+		if rare.Tried > 0 && trial >= rateTrials {
 			break
 		}
 		rack := d.deal(sim.Stream(seed, uint64(trial), "deal"))
@@ -127,15 +127,15 @@ func Draw(cond Condition, size int, set tile.Set, x *fit.Index, seed uint64) (ti
 		if trial < rateTrials {
 			accepted++
 		}
-		if rep.Tried == 0 {
-			found, rep.Tried = rack, trial+1
+		if rare.Tried == 0 {
+			found, rare.Tried = rack, trial+1
 		}
 	}
-	rep.Accepted = stat.Wilson(accepted, rateTrials)
-	if rep.Tried == 0 {
-		return found, rep, fmt.Errorf("too rare: none of %d deals with %q; ask for less", maxTrials, cond)
+	rare.Accepted = stat.Wilson(accepted, rateTrials)
+	if rare.Tried == 0 {
+		return found, rare, fmt.Errorf("too rare: none of %d deals with %q; ask for less", maxTrials, cond)
 	}
-	return found, rep, nil
+	return found, rare, nil
 }
 
 // matcher tests the searched part of a condition.

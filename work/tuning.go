@@ -104,8 +104,8 @@ func (w *Tuning) check(ctx context.Context, t *sim.Tuner, best *player.Tuning, r
 	if err == nil && n < w.checkDeals() {
 		_, err = t.Versus(context.WithoutCancel(ctx), best.Params, w.Start.Params, n, w.checkDeals()-n, tally)
 	}
-	report := sim.Report{Tally: tally}
-	r.Lead, r.PointLead = report.Lead(), report.PointLead()
+	found := sim.MatchResult{Tally: tally}
+	r.Lead, r.PointLead = found.Lead(), found.PointLead()
 	gain := r.Lead.Plain()
 	if w.Points {
 		gain = r.PointLead.Plain()

@@ -64,7 +64,7 @@ func TestStrength(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			r := Report{Tally: &MatchTally{}}
+			r := MatchResult{Tally: &MatchTally{}}
 			if _, err := m.Play(context.Background(), 0, r.Tally, nil); err != nil {
 				t.Fatal(err)
 			}

@@ -87,7 +87,7 @@ func TestReport(t *testing.T) {
 	for i := range blocks {
 		tally.add(&blocks[i])
 	}
-	r := Report{Tally: tally}
+	r := MatchResult{Tally: tally}
 	s := r.Standings()
 	for _, row := range []struct {
 		what      string
@@ -112,10 +112,10 @@ func TestReport(t *testing.T) {
 	if !ok || math.Abs(float64(ratio.Value-2)) > 1e-12 {
 		t.Errorf("ratio %v", ratio)
 	}
-	if _, ok := (Report{Tally: &MatchTally{}}).Ratio(); ok {
+	if _, ok := (MatchResult{Tally: &MatchTally{}}).Ratio(); ok {
 		t.Error("a ratio without games")
 	}
-	if i := (Report{Tally: tally, Watched: 1000}).Lead(); i.Bounded() {
+	if i := (MatchResult{Tally: tally, Watched: 1000}).Lead(); i.Bounded() {
 		t.Errorf("a watched match of four deals knows its lead: %v", i)
 	}
 }
@@ -145,7 +145,7 @@ func TestRatioCovers(t *testing.T) {
 			}
 			tally.add(&b)
 		}
-		if i, ok := (Report{Tally: tally}).Ratio(); ok && i.Holds(.4/.15) {
+		if i, ok := (MatchResult{Tally: tally}).Ratio(); ok && i.Holds(.4/.15) {
 			held++
 		}
 	}

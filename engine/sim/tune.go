@@ -182,7 +182,7 @@ func (t *Tuner) turn(ctx context.Context, k knob) (kept bool, err error) {
 		return false, err
 	}
 	t.next += agree
-	r := Report{Tally: &c.tally}
+	r := MatchResult{Tally: &c.tally}
 	trial := Trial{Parameter: k.name, From: now, To: c.value, Lead: r.Lead(), PointLead: r.PointLead()}
 	// Half of the interval's half width: a gain that is there more likely than not, not one that is shown.
 	gain := t.sought(&c.tally)
@@ -209,9 +209,9 @@ func (t *Tuner) better(field []*contender) []*contender {
 // sought is what is looked for: the lead in wins or in points. Leads are only compared with each other.
 func (t *Tuner) sought(tally *MatchTally) stat.Interval[float64] {
 	if t.Points {
-		return Report{Tally: tally}.PointLead().Plain()
+		return MatchResult{Tally: tally}.PointLead().Plain()
 	}
-	return Report{Tally: tally}.Lead().Plain()
+	return MatchResult{Tally: tally}.Lead().Plain()
 }
 
 // play plays deals of one contender against three players of the best values.

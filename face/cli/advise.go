@@ -149,7 +149,7 @@ func (c *adviseCmd) passing(g *Globals, counsel *advice.Counsel, v charleston.Vi
 	first := true
 	watch := func(a advice.Advice) {
 		if first && !g.JSON && isTerminal(g.stderr) {
-			g.remark("at a first look: %s; playing on ...", wording.Option(&a.Options[0]))
+			g.remark("at a first look: %s; playing on ...", wording.Candidate(&a.Candidates[0]))
 		}
 		first = false
 	}
@@ -259,11 +259,11 @@ func basisOf(c *advice.Counsel) basis { return basis{c.Seed, c.Game.House()} }
 func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice, top int, on basis) {
 	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, wording.Step(v.Step))
 	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.%s",
-		len(a.Options), a.Games, a.Whole, on.seed, a.Stopped, wording.ByHouse(on.house)), pageWidth, 2))
+		len(a.Candidates), a.Games, a.Whole, on.seed, a.Stopped, wording.ByHouse(on.house)), pageWidth, 2))
 	printEven(w, a.Top)
-	for i := range a.Options {
-		if o := &a.Options[i]; i < top || o.Named || o.Even {
-			printOption(w, c, o, i)
+	for i := range a.Candidates {
+		if o := &a.Candidates[i]; i < top || o.Named || o.Even {
+			printCandidate(w, c, o, i)
 		}
 	}
 	if a.Whole > 0 {
@@ -275,14 +275,14 @@ func printAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice
 	}
 }
 
-// printEven says how many options are marked as not told apart.
+// printEven says how many candidates are marked as not told apart.
 func printEven(w io.Writer, n int) {
 	if n > 1 {
 		fmt.Fprintf(w, "%s are marked =: these games do not show which of them is best.\n\n", strings.ToUpper(wording.Numeral(n)[:1])+wording.Numeral(n)[1:])
 	}
 }
 
-// mark stands before an option that is not shown to be worse than the best.
+// mark stands before a candidate that is not shown to be worse than the best.
 func mark(even bool) string {
 	if even {
 		return "="
@@ -290,8 +290,8 @@ func mark(even bool) string {
 	return " "
 }
 
-func printOption(w io.Writer, c *card.Card, o *advice.Option, place int) {
-	text := wording.Option(o)
+func printCandidate(w io.Writer, c *card.Card, o *advice.Candidate, place int) {
+	text := wording.Candidate(o)
 	if o.Named {
 		text += " (yours)"
 	}
@@ -312,7 +312,7 @@ func printOption(w io.Writer, c *card.Card, o *advice.Option, place int) {
 
 type adviceAnswer struct {
 	Top     []string                              `json:"top"`
-	Passes  []adviceOption                        `json:"passes"`
+	Passes  []adviceCandidate                     `json:"passes"`
 	Stopped string                                `json:"stopped"`
 	Seed    uint64                                `json:"seed"`
 	House   house.House                           `json:"house"`
@@ -322,7 +322,7 @@ type adviceAnswer struct {
 	Level   float64                               `json:"level,omitempty"`
 }
 
-type adviceOption struct {
+type adviceCandidate struct {
 	Pass   string                                `json:"pass"`
 	Blind  int                                   `json:"blind,omitempty"`
 	Chance stat.Interval[unit.Chance]            `json:"chance"`
@@ -336,16 +336,16 @@ type adviceOption struct {
 
 func adviceJSON(c *card.Card, a *advice.Advice, on basis) adviceAnswer {
 	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: on.seed, House: on.house, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: a.Level}
-	for i := range a.Options {
-		o := &a.Options[i]
+	for i := range a.Candidates {
+		o := &a.Candidates[i]
 		if o.Even {
-			j.Top = append(j.Top, wording.Option(o))
+			j.Top = append(j.Top, wording.Candidate(o))
 		}
 		blind := 0
 		if o.Kind == charleston.Pass {
 			blind = o.Count
 		}
-		j.Passes = append(j.Passes, adviceOption{Pass: wording.Option(o), Blind: blind, Chance: o.Chance, Points: given(o.Points), Won: given(o.Won),
+		j.Passes = append(j.Passes, adviceCandidate{Pass: wording.Candidate(o), Blind: blind, Chance: o.Chance, Points: given(o.Points), Won: given(o.Won),
 			Behind: given(o.Behind), Final: o.Final, Named: o.Named, Why: wording.Why(c, o)})
 	}
 	return j

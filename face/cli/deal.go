@@ -37,7 +37,7 @@ type dealt struct {
 	rack      tile.Rack
 	condition deal.Condition
 	typed     bool
-	report    deal.DealReport
+	report    deal.Rarity
 }
 
 func (f *dealFlags) deal(g *Globals) (*dealt, error) {

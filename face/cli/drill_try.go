@@ -185,7 +185,7 @@ func (c *drillReadCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	r, err := drill.NewReading(crd, prepared.Of(crd).Index(), g.Seed)
+	r, err := drill.NewCardReading(crd, prepared.Of(crd).Index(), g.Seed)
 	if err != nil {
 		return err
 	}
@@ -227,7 +227,7 @@ func (c *drillReadCmd) Run(g *Globals) error {
 	return printMarks(g, crd, &r, &marks, &t)
 }
 
-func printMarks(g *Globals, c *card.Card, r *drill.Reading, m *drill.Marks, t *drill.Try) error {
+func printMarks(g *Globals, c *card.Card, r *drill.CardReading, m *drill.Marks, t *drill.Try) error {
 	for _, line := range []struct {
 		what  string
 		names []string

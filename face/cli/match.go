@@ -58,7 +58,7 @@ func (c *matchCmd) Run(g *Globals) error {
 		return failure{fmt.Errorf("stopped before the first deals were played")}
 	}
 	g.remark("%.0f games a second", float64(deals*sim.Rotations)/time.Since(begin).Seconds())
-	r := matchReport{Report: sim.Report{Tally: tally}, names: names, card: crd.Name, house: m.Game.House(), deals: deals, seed: g.Seed, wanted: c.Deals, verdict: verdict, llr: llr}
+	r := matchResult{MatchResult: sim.MatchResult{Tally: tally}, names: names, card: crd.Name, house: m.Game.House(), deals: deals, seed: g.Seed, wanted: c.Deals, verdict: verdict, llr: llr}
 	if c.Test {
 		r.effect, r.Watched = c.Effect, c.Deals
 	}
@@ -102,9 +102,9 @@ func (c *matchCmd) match(g *Globals) (m *sim.Match, names []string, crd *card.Ca
 	return m, names, crd, nil
 }
 
-// matchReport is a match to be told.
-type matchReport struct {
-	sim.Report
+// matchResult is a match to be told.
+type matchResult struct {
+	sim.MatchResult
 	names         []string
 	card          string
 	house         house.House
@@ -117,7 +117,7 @@ type matchReport struct {
 }
 
 // stopped says why the match ended.
-func (r *matchReport) stopped() string {
+func (r *matchResult) stopped() string {
 	switch {
 	case r.verdict != stat.NotShown:
 		return "the test came to its verdict"
@@ -156,7 +156,7 @@ type testJSON struct {
 	Verdict string                `json:"verdict"`
 }
 
-func (r *matchReport) json() matchJSON {
+func (r *matchResult) json() matchJSON {
 	j := matchJSON{Deals: r.deals, Games: r.deals * sim.Rotations, Seed: r.seed, Card: r.card, House: r.house, Wall: r.WallGames(),
 		Lead: r.Lead(), Points: r.PointLead(), Stopped: r.stopped()}
 	standings := r.Standings()
@@ -180,7 +180,7 @@ func (r *matchReport) json() matchJSON {
 // nameWidth is the columns that a player's description gets.
 const nameWidth = 26
 
-func (r *matchReport) print(w io.Writer) {
+func (r *matchResult) print(w io.Writer) {
 	fmt.Fprintf(w, "%s, each played four times: %s (%s)\n%s\n\n", wording.Plural(r.deals, "deal"), wording.Plural(r.deals*sim.Rotations, "game"), r.stopped(),
 		wrap(fmt.Sprintf("Card %s, seed %d, 95 %% intervals in brackets.%s", r.card, r.seed, wording.ByHouse(r.house)), pageWidth, 2))
 	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "Player", "wins", "points a game")

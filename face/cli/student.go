@@ -77,18 +77,18 @@ func (c *studentProgressCmd) Run(g *Globals) error {
 	if err != nil {
 		return err
 	}
-	report := drill.NewReport(data.Tries, data.Charlestons)
+	progress := drill.NewProgress(data.Tries, data.Charlestons)
 	if g.JSON {
 		return writeJSON(g.stdout, struct {
 			Student drill.Student `json:"student"`
-			drill.Report
-		}{data.Student, report})
+			drill.Progress
+		}{data.Student, progress})
 	}
-	printProgress(g.stdout, &data.Student, &report)
+	printProgress(g.stdout, &data.Student, &progress)
 	return nil
 }
 
-func printProgress(w io.Writer, st *drill.Student, r *drill.Report) {
+func printProgress(w io.Writer, st *drill.Student, r *drill.Progress) {
 	fmt.Fprintf(w, "%s %s; %s.\nIntervals of 95 %% in brackets.\n", st.Name, wording.Strength(st.Rating), triesText(r.All.Tries))
 	if r.All.Tries > 0 {
 		fmt.Fprintln(w)

@@ -213,7 +213,7 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 	switch found := now.Data.(type) {
 	case *advice.Advice:
 		cands = passCands(m, found, &p)
-		p.Count = fmt.Sprintf("%s, %d short games, %d whole games of each finalist", wording.Plural(len(found.Options), "decision"), found.Games, found.Whole)
+		p.Count = fmt.Sprintf("%s, %d short games, %d whole games of each finalist", wording.Plural(len(found.Candidates), "decision"), found.Games, found.Whole)
 	case *advice.Verdict:
 		cands = playCands(m, found, &p)
 		p.Count = fmt.Sprintf("%s, %d whole games", wording.Plural(len(found.Judged), "decision"), found.Games)
@@ -243,22 +243,22 @@ func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
 
 func passCands(m *moment, a *advice.Advice, p *advicePart) []cand {
 	var chances []stat.Interval[unit.Chance]
-	for i := range a.Options {
-		chances = append(chances, a.Options[i].Chance)
+	for i := range a.Candidates {
+		chances = append(chances, a.Candidates[i].Chance)
 	}
 	s := view.ChanceScale(chances)
 	p.Axis = s.Axis()
-	cands := make([]cand, len(a.Options))
-	for i := range a.Options {
-		o := &a.Options[i]
+	cands := make([]cand, len(a.Candidates))
+	for i := range a.Candidates {
+		o := &a.Candidates[i]
 		c := &cands[i]
 		*c = cand{Place: i + 1, In: o.Even, Yours: o.Named, Chance: view.ChanceFigure(s, o.Chance), Best: i == 0, Why: wording.Capital(wording.Why(m.x.Card, o)) + "."}
-		c.Tiles, c.Text = optionTiles(o, m.trail.Now.Step().Direction())
+		c.Tiles, c.Text = candidateTiles(o, m.trail.Now.Step().Direction())
 		if !o.Final {
 			c.Chance.Range = fmt.Sprintf("after %s", wording.Plural(o.Chance.N, "game"))
 		}
 		c.behind(o.Behind)
-		c.Early = i == 0 && !o.Final && len(a.Options) > 1
+		c.Early = i == 0 && !o.Final && len(a.Candidates) > 1
 		if o.Points.N > 0 {
 			c.Points = "Points a game " + view.Minus(wording.Points(o.Points))
 		}
@@ -290,10 +290,10 @@ func biasNote(a *advice.Advice) string {
 	return view.Minus(text) + "."
 }
 
-// optionTiles is a decision as tiles, or in words where no tiles go.
-func optionTiles(o *advice.Option, d charleston.Direction) (template.HTML, string) {
+// candidateTiles is a decision as tiles, or in words where no tiles go.
+func candidateTiles(o *advice.Candidate, d charleston.Direction) (template.HTML, string) {
 	if o.Kind != charleston.Pass && o.Kind != charleston.Give {
-		return "", wording.Capital(wording.Option(o))
+		return "", wording.Capital(wording.Candidate(o))
 	}
 	blind := 0
 	if o.Kind == charleston.Pass {
@@ -303,7 +303,7 @@ func optionTiles(o *advice.Option, d charleston.Direction) (template.HTML, strin
 	for range blind {
 		faces = append(faces, view.Face{ID: "t-unseen", Name: "unseen tile", Gap: true})
 	}
-	return view.Strip(wording.Option(o), faces), ""
+	return view.Strip(wording.Candidate(o), faces), ""
 }
 
 func playCands(m *moment, v *advice.Verdict, p *advicePart) []cand {

@@ -207,8 +207,8 @@ func (f *fall) passRows(en *advice.Entry) [2]reviewRow {
 		if d.Phase == charleston.Giving {
 			decision.What = "gave"
 		}
-		option := advice.Option{Action: en.Best}
-		if decision.BestTiles, decision.Best = optionTiles(&option, where); decision.BestTiles != "" {
+		candidate := advice.Candidate{Action: en.Best}
+		if decision.BestTiles, decision.Best = candidateTiles(&candidate, where); decision.BestTiles != "" {
 			decision.Best = "best found"
 		}
 		return [2]reviewRow{decision, luck}

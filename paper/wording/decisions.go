@@ -38,8 +38,8 @@ func Decision(d exercise.Decision) string {
 	return d.Own.String()
 }
 
-// Option is a decision in a few words: "1b 8c 9d", "17c + 1 blind", "stop", "offer 2".
-func Option(o *advice.Option) string {
+// Candidate is a decision in a few words: "1b 8c 9d", "17c + 1 blind", "stop", "offer 2".
+func Candidate(o *advice.Candidate) string {
 	switch o.Kind {
 	case charleston.Vote:
 		if o.Stop {
@@ -58,11 +58,11 @@ func Option(o *advice.Option) string {
 
 // Action is a decision in a few words.
 func Action(a charleston.Action) string {
-	return Option(&advice.Option{Action: a})
+	return Candidate(&advice.Candidate{Action: a})
 }
 
 // Why words the facts of a pass.
-func Why(c *card.Card, o *advice.Option) string {
+func Why(c *card.Card, o *advice.Candidate) string {
 	f := &o.Facts
 	if o.Kind == charleston.Vote || o.Kind == charleston.Name {
 		return fmt.Sprintf("nearest is %s", Near(&f.Best))

@@ -85,7 +85,7 @@ func DrillReason(c *card.Card, r *drill.Reason) string {
 	case a.Kind == charleston.Name:
 		return fmt.Sprintf("%s; offering %d keeps %d of them", can, a.Count, spare-a.Count)
 	}
-	why := Why(c, &advice.Option{Action: a, Facts: *r.Facts})
+	why := Why(c, &advice.Candidate{Action: a, Facts: *r.Facts})
 	if a.Count > 0 {
 		why += "; " + handedOn(a.Count)
 	}

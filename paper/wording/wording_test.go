@@ -154,7 +154,7 @@ func TestWhy(t *testing.T) {
 	a := charleston.Action{Kind: charleston.Pass, Own: own}
 	facts := advice.FactsOf(c, solo.View(), []charleston.Action{a})[0]
 	// By hand: Evens 1 is 5 away and 6 without the 8b; Evens 2 is 6 away in bams and needs two of the three.
-	says(t, Why(c, &advice.Option{Action: a, Facts: facts}), "Evens 1: 5 away before, then Evens 1: 6 away; keeps 1 of 2 options; gives up Evens 1; breaks 888b")
+	says(t, Why(c, &advice.Candidate{Action: a, Facts: facts}), "Evens 1: 5 away before, then Evens 1: 6 away; keeps 1 of 2 options; gives up Evens 1; breaks 888b")
 	r := drill.Reason{Choice: drill.Choice{Action: charleston.Action{Kind: charleston.Vote, Stop: true}}, Spare: tile.MustParse("3d")}
 	says(t, DrillReason(c, &r), "stopping keeps the rack but for the courtesy; the three nearest hands can do without 1 tile (3d)")
 	r.Choice.Action, r.Spare = charleston.Action{Kind: charleston.Name, Count: 2}, tile.Rack{}

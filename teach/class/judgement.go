@@ -37,8 +37,8 @@ func Judge(a *advice.Advice, seed uint64, asked []Choice) Judgement {
 	for _, c := range asked {
 		wanted[c.Bare()] = true
 	}
-	for place := range a.Options {
-		o := &a.Options[place]
+	for place := range a.Candidates {
+		o := &a.Candidates[place]
 		c := ChoiceOf(o.Action)
 		if wanted[c] || place == 0 || o.Even && place < evenKept {
 			j.Costs = append(j.Costs, Cost{Choice: c, Best: place == 0, Even: o.Even, Final: o.Final, Chance: o.Chance, Behind: o.Behind})

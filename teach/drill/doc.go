@@ -7,6 +7,6 @@
 // card. What a choice does to the rack is in its [Reason].
 //
 // A [Student]'s [Try] moves a [Rating] (Glicko-2) and a [Memory] (FSRS-6), from which [Queue] says what comes
-// next. [NewReport] adds up tries; its figures say "no change shown" as long as none is. A [Reading] asks what a rack is
+// next. [NewProgress] adds up tries; its figures say "no change shown" as long as none is. A [CardReading] asks what a rack is
 // near. Times come in as arguments, random numbers from seeds.
 package drill

@@ -124,13 +124,13 @@ func TestKeyAgreesWithAdvice(t *testing.T) {
 		t.Fatal(err)
 	}
 	stop := 0
-	if a.Options[0].Stop {
+	if a.Candidates[0].Stop {
 		stop = 1
 	}
 	if k.Best() != stop && a.Top == 1 {
-		t.Errorf("the key has %s for best, advice %v", d.Choices[k.Best()], a.Options[0].Action)
+		t.Errorf("the key has %s for best, advice %v", d.Choices[k.Best()], a.Candidates[0].Action)
 	}
-	key, advice := k.Answers[1-k.Best()].Cost.Plain(), a.Options[1].Behind.Plain()
+	key, advice := k.Answers[1-k.Best()].Cost.Plain(), a.Candidates[1].Behind.Plain()
 	if a.Level > 0 { // whole games have set the level of advice
 		advice = stat.Over[float64](advice, a.Level)
 	}

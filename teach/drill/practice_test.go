@@ -80,14 +80,14 @@ func TestARealChangeIsShown(t *testing.T) {
 		tries = append(tries, Try{Kind: "tempting", Step: "first-right", Right: i >= 64, At: at.Add(time.Duration(i) * time.Hour),
 			Cost: stat.Interval[unit.ChanceDifference]{Value: unit.ChanceDifference(cost * rng.ExpFloat64()), N: 1000}, Taken: 10 * time.Second, Limit: 8 * time.Second})
 	}
-	r := NewReport(tries, nil)
+	r := NewProgress(tries, nil)
 	if !r.All.Change.Shown() || r.All.Change.Difference.Value > 0 || len(r.Kinds) != 1 || len(r.Steps) != 1 {
 		t.Errorf("%+v", r)
 	}
 	if r.All.Right.Value != 0 || r.All.Seconds != 10 {
 		t.Error("late answers count as known")
 	}
-	if few := NewReport(tries[:5], nil); few.All.Cost.N != 0 || few.All.Change.Used != 0 {
+	if few := NewProgress(tries[:5], nil); few.All.Cost.N != 0 || few.All.Change.Used != 0 {
 		t.Errorf("five tries tell something: %+v", few.All)
 	}
 }
@@ -97,7 +97,7 @@ func TestCleanCharlestons(t *testing.T) {
 	for i := range 40 {
 		list = append(list, Charleston{SpareBest: 9 - i/8, SparePlan: 3})
 	}
-	c := NewReport(nil, list).Clean
+	c := NewProgress(nil, list).Clean
 	if c.Charlestons != 40 || c.Best.N != 40 || c.Best.Value != 0 || c.Plan.Value != 1 || c.PlanChange.Shown() {
 		t.Errorf("%+v", c)
 	}
@@ -156,7 +156,7 @@ func TestReadingByDefinition(t *testing.T) {
 
 func TestReadingIsMarked(t *testing.T) {
 	c := card.Practice()
-	r, err := NewReading(c, fit.New(c), 3)
+	r, err := NewCardReading(c, fit.New(c), 3)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -176,7 +176,7 @@ func TestReadingIsMarked(t *testing.T) {
 	if _, err := r.Mark(c, []string{"No such section"}, false); err == nil {
 		t.Error("an unknown section")
 	}
-	again, _ := NewReading(c, fit.New(c), 3)
+	again, _ := NewCardReading(c, fit.New(c), 3)
 	if !reflect.DeepEqual(r, again) {
 		t.Error("the same seed reads another rack")
 	}

@@ -101,8 +101,8 @@ func successes(series []bool) int {
 	return n
 }
 
-// Report is a student's results, in all and by kind and step.
-type Report struct {
+// Progress is a student's results, in all and by kind and step.
+type Progress struct {
 	All   Figures   `json:"all"`
 	Kinds []Figures `json:"kinds"`
 	Steps []Figures `json:"steps"`
@@ -119,9 +119,9 @@ type Cleanliness struct {
 	PlanChange  Change[unit.Chance]        `json:"plan_change"`
 }
 
-// NewReport adds up tries and Charlestons, both in the order of time.
-func NewReport(tries []Try, charlestons []Charleston) Report {
-	var r Report
+// NewProgress adds up tries and Charlestons, both in the order of time.
+func NewProgress(tries []Try, charlestons []Charleston) Progress {
+	var r Progress
 	r.All = figures("", tries)
 	r.Kinds = grouped(tries, func(t *Try) string { return t.Kind })
 	r.Steps = grouped(tries, func(t *Try) string { return t.Step })

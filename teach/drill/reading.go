@@ -14,8 +14,8 @@ import (
 	"secondpass/rules/tile"
 )
 
-// Reading is a rack to be read: which sections hold the nearest hands, and which hands are in reach?
-type Reading struct {
+// CardReading is a rack to be read: which sections hold the nearest hands, and which hands are in reach?
+type CardReading struct {
 	Rack tile.Rack
 	// Away is how far the nearest hands are.
 	Away int
@@ -32,8 +32,8 @@ const (
 	mostSections, mostHands = 2, 6
 )
 
-// NewReading deals a rack to read by the seed: one of 13 tiles whose nearest hands stand in few sections.
-func NewReading(c *card.Card, x *fit.Index, seed uint64) (Reading, error) {
+// NewCardReading deals a rack to read by the seed: one of 13 tiles whose nearest hands stand in few sections.
+func NewCardReading(c *card.Card, x *fit.Index, seed uint64) (CardReading, error) {
 	rater := fit.NewRater(x)
 	for trial := range uint64(maxReadings) {
 		racks, _ := table.Deal(c.Set, sim.Stream(seed, trial, "reading"))
@@ -42,13 +42,13 @@ func NewReading(c *card.Card, x *fit.Index, seed uint64) (Reading, error) {
 			return r, nil
 		}
 	}
-	return Reading{}, fmt.Errorf("none of %d racks is near few enough sections of the card to be read", maxReadings)
+	return CardReading{}, fmt.Errorf("none of %d racks is near few enough sections of the card to be read", maxReadings)
 }
 
 // Read works out the answers for a rack; hands is the number of hands of the rater's card.
-func Read(rater *fit.Rater, hands int, rack tile.Rack) Reading {
+func Read(rater *fit.Rater, hands int, rack tile.Rack) CardReading {
 	near, options := rater.Nearest(&rack, hands, nil)
-	r := Reading{Rack: rack, Away: near[0].Away}
+	r := CardReading{Rack: rack, Away: near[0].Away}
 	for i := range near[:options] {
 		r.Hands = append(r.Hands, near[i].Hand)
 		if near[i].Away == near[0].Away {
@@ -72,7 +72,7 @@ type Marks struct {
 func (m *Marks) Right() bool { return len(m.Missed) == 0 && len(m.Wrong) == 0 }
 
 // Mark compares names of sections, or of hands, with the reading. Names that the card does not have are an error.
-func (r *Reading) Mark(c *card.Card, names []string, hands bool) (Marks, error) {
+func (r *CardReading) Mark(c *card.Card, names []string, hands bool) (Marks, error) {
 	list := c.Sections
 	right := r.Sections
 	if hands {
@@ -104,7 +104,7 @@ func (r *Reading) Mark(c *card.Card, names []string, hands bool) (Marks, error) 
 }
 
 // Answered is a try of the reading.
-func (r *Reading) Answered(m *Marks, names []string, at time.Time, taken, limit time.Duration) Try {
+func (r *CardReading) Answered(m *Marks, names []string, at time.Time, taken, limit time.Duration) Try {
 	return Try{Kind: OfReading, Step: charleston.FirstRight.Key(), About: r.Rack.String(), Answer: strings.Join(names, ", "),
 		Right: m.Right(), Taken: taken, Limit: limit, At: at}
 }

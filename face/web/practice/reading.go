@@ -57,14 +57,14 @@ func readingQuery(p session, seed uint64, hands bool) string {
 }
 
 // readingOf is the rack of a request's seed.
-func (s *Area) readingOf(r *http.Request, p *session) (c *card.Card, reading drill.Reading, seed uint64, err error) {
+func (s *Area) readingOf(r *http.Request, p *session) (c *card.Card, reading drill.CardReading, seed uint64, err error) {
 	if c, err = s.readCard(p); err != nil {
 		return nil, reading, 0, err
 	}
 	if seed, err = strconv.ParseUint(r.FormValue("seed"), 10, 64); err != nil {
 		return nil, reading, 0, page.Refused("Seed %q: a whole number from 0 on is right.", r.FormValue("seed"))
 	}
-	reading, err = drill.NewReading(c, s.ready.Index(c), seed)
+	reading, err = drill.NewCardReading(c, s.ready.Index(c), seed)
 	if err != nil {
 		err = page.Refused("%s.", wording.Capital(err.Error()))
 	}
@@ -98,7 +98,7 @@ func (s *Area) renderReading(w http.ResponseWriter, r *http.Request, code int, r
 	return nil
 }
 
-func readingKey(r *drill.Reading, hands bool) string {
+func readingKey(r *drill.CardReading, hands bool) string {
 	return fmt.Sprintf("reading %s %v", r.Rack, hands)
 }
 

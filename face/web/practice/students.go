@@ -114,10 +114,10 @@ func (s *Area) showProgress(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	report := drill.NewReport(data.Tries, data.Charlestons)
+	progress := drill.NewProgress(data.Tries, data.Charlestons)
 	st := &data.Student
 	p := progressPage{Name: st.Name, Path: view.ProgressPath(st.Name), Rating: wording.Strength(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
-	p.fill(&report)
+	p.fill(&progress)
 	p.list(data.Tries)
 	if len(data.Charlestons) >= chartFrom {
 		p.Chart, p.Narrow = template.HTML(sparesChart(data.Charlestons, 760).InlineSVG()), template.HTML(sparesChart(data.Charlestons, 330).InlineSVG())
@@ -135,8 +135,8 @@ func keptText(d *store.StudentData) string {
 	return fmt.Sprintf("%s, %s, and when %s %s due", text, wording.Plural(len(d.Charlestons), "Charleston"), wording.Plural(len(d.Memories), "drill"), map[bool]string{true: "is", false: "are"}[len(d.Memories) == 1])
 }
 
-// fill lays the report out; all costs share one scale, and all shares another.
-func (p *progressPage) fill(r *drill.Report) {
+// fill lays the progress out; all costs share one scale, and all shares another.
+func (p *progressPage) fill(r *drill.Progress) {
 	all := append([]drill.Figures{r.All}, append(append([]drill.Figures{}, r.Kinds...), r.Steps...)...)
 	var costs []stat.Interval[unit.ChanceDifference]
 	for i := range all {

@@ -16,9 +16,9 @@ type Standing struct {
 	PointsLess   stat.Interval[unit.NetPoints]
 }
 
-// Report words a tally in shares and points a game. Its intervals come from the deals, each of which
+// MatchResult words a tally in shares and points a game. Its intervals come from the deals, each of which
 // is a block of four games; their N counts games.
-type Report struct {
+type MatchResult struct {
 	Tally *MatchTally
 	// Watched is, for a match that could end by what it showed, the number of deals it was meant for: the
 	// intervals then stay valid under peeking. 0 is a match of a number of deals fixed in advance.
@@ -26,7 +26,7 @@ type Report struct {
 }
 
 // Standings are those of the listed seats.
-func (r Report) Standings() (s [charleston.Seats]Standing) {
+func (r MatchResult) Standings() (s [charleston.Seats]Standing) {
 	t := r.Tally
 	for i := range s {
 		s[i] = Standing{
@@ -40,14 +40,14 @@ func (r Report) Standings() (s [charleston.Seats]Standing) {
 }
 
 // WallGames is the share of games that nobody won, 0..1.
-func (r Report) WallGames() stat.Interval[unit.Chance] { return r.share(r.Tally.Wall) }
+func (r MatchResult) WallGames() stat.Interval[unit.Chance] { return r.share(r.Tally.Wall) }
 
 // Lead is the first listed seat's win share less the mean of the three others', -1..1, and
 // PointLead the same in points a game.
-func (r Report) Lead() stat.Interval[unit.ChanceDifference] {
+func (r MatchResult) Lead() stat.Interval[unit.ChanceDifference] {
 	return perGame[unit.ChanceDifference](r, r.Tally.Lead, rest)
 }
-func (r Report) PointLead() stat.Interval[unit.NetPoints] {
+func (r MatchResult) PointLead() stat.Interval[unit.NetPoints] {
 	return perGame[unit.NetPoints](r, r.Tally.PointLead, rest)
 }
 
@@ -55,7 +55,7 @@ func (r Report) PointLead() stat.Interval[unit.NetPoints] {
 const rest = charleston.Seats - 1
 
 // perGame turns sums over deals into a mean a game, divided by a further number.
-func perGame[U unit.Unit](r Report, m stat.IntMoments, divisor int) stat.Interval[U] {
+func perGame[U unit.Unit](r MatchResult, m stat.IntMoments, divisor int) stat.Interval[U] {
 	i := stat.MeanT[U](m)
 	if r.Watched > 0 {
 		i = stat.AsymptoticCS[U](m, r.Watched)
@@ -67,7 +67,7 @@ func perGame[U unit.Unit](r Report, m stat.IntMoments, divisor int) stat.Interva
 
 // share is the share of games, 0..1, of a count over deals. Where all deals have the same count nothing is known of
 // the spread, and each deal is taken for one observation of a share, with Wilson's interval.
-func (r Report) share(m stat.IntMoments) stat.Interval[unit.Chance] {
+func (r MatchResult) share(m stat.IntMoments) stat.Interval[unit.Chance] {
 	i := perGame[unit.Chance](r, m, 1)
 	if r.Watched == 0 && m.Variance() == 0 {
 		w := stat.Wilson(int(float64(i.Value)*float64(m.Count())+0.5), m.Count())
@@ -78,7 +78,7 @@ func (r Report) share(m stat.IntMoments) stat.Interval[unit.Chance] {
 
 // Ratio is the first listed seat's win share by the mean of the others', with the interval of [stat.RatioOfMeans] over the
 // deals; ok is false where one of them is 0 or there are fewer than two deals.
-func (r Report) Ratio() (ratio stat.Interval[unit.Ratio], ok bool) {
+func (r MatchResult) Ratio() (ratio stat.Interval[unit.Ratio], ok bool) {
 	first, others := r.Tally.Wins[0], r.Tally.Others
 	covariance := (rest*rest*first.Variance() + others.Variance() - r.Tally.Lead.Variance()) / (2 * rest) // since Lead = 3 first - others
 	ratio, ok = stat.RatioOfMeans(first, others, covariance, rest)
