@@ -46,7 +46,7 @@ func readEvent(r *bufio.Reader, into any) error {
 // until follows a stream until something that it sends is so; events are JSON text.
 func (b *book) until(stream string, so func(event string) bool) {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Minute)
 	defer cancel()
 	request, err := http.NewRequestWithContext(ctx, "GET", b.address+stream, nil)
 	if err != nil {

@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"bufio"
 	"bytes"
 	"io"
 	"mime/multipart"
@@ -276,6 +277,27 @@ func (b *book) watchWork(path string) string {
 		b.t.Fatalf("%s: %d, the stream has no end", path, code)
 	}
 	return text
+}
+
+// watchUntil follows work that streams until what it shows is so.
+func (b *book) watchUntil(path string, so func(event string) bool) {
+	b.t.Helper()
+	r, err := b.client.Get(b.address + path)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	defer r.Body.Close()
+	lines := bufio.NewScanner(r.Body)
+	lines.Buffer(nil, 1<<20)
+	for event := ""; lines.Scan(); event += lines.Text() + "\n" {
+		if lines.Text() == "" {
+			if so(event) {
+				return
+			}
+			event = ""
+		}
+	}
+	b.t.Fatalf("%s: %d, the stream ends without what was awaited (%v)", path, r.StatusCode, lines.Err())
 }
 
 func TestKeysAreMadeAgain(t *testing.T) {

@@ -8,10 +8,10 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"secondpass/engine/player"
 	"secondpass/internal/browser"
@@ -32,17 +32,15 @@ func quick(fields ...string) url.Values {
 	return f
 }
 
-// played waits until a result has as many deals as it was to have.
+// played watches a result until it ends, and wants it to have as many deals as it was to have.
 func (b *book) played(name string, deals int) *experiment.Result {
 	b.t.Helper()
-	for range 600 {
-		if r, err := files.In(b.dir, nil).Results.Read(name); err == nil && r.Ended == experiment.AllPlayed && r.Deals == deals {
-			return r
-		}
-		time.Sleep(50 * time.Millisecond)
+	b.watchWork("/experiments/" + name + "/live")
+	r, err := files.In(b.dir, nil).Results.Read(name)
+	if err != nil || r.Ended != experiment.AllPlayed || r.Deals != deals {
+		b.t.Fatalf("the result %s was not played to its end: %v", name, err)
 	}
-	b.t.Fatalf("the result %s was not played to its end", name)
-	return nil
+	return r
 }
 
 // An experiment put together by choosing is the experiment of the same text, and its result has the bytes that the command line's
@@ -178,9 +176,16 @@ func TestExperimentOutlivesTheServer(t *testing.T) {
 	before := r.Deals
 	b := openIn(t, dir)
 	b.post("/experiments/flowers-passed-seed-7", url.Values{"act": {"go"}})
-	time.Sleep(300 * time.Millisecond)
+	b.watchUntil("/experiments/flowers-passed-seed-7/live", func(event string) bool {
+		m := regexp.MustCompile(`<progress max="100000" value="(\d+)"`).FindStringSubmatch(event)
+		if m == nil {
+			return false
+		}
+		deals, _ := strconv.Atoi(m[1])
+		return deals > before
+	})
 	b.post("/experiments/flowers-passed-seed-7", url.Values{"act": {"stop"}})
-	if r, err = files.In(dir, nil).Results.Read("flowers-passed-seed-7"); err != nil || r.Deals < before {
+	if r, err = files.In(dir, nil).Results.Read("flowers-passed-seed-7"); err != nil || r.Deals <= before {
 		t.Errorf("%d deals after %d: %v", r.Deals, before, err)
 	}
 }

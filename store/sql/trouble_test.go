@@ -174,7 +174,7 @@ func TestTheFileAlone(t *testing.T) {
 		t.Fatal(err)
 	}
 	var found error
-	for range 400 { // the program tells nobody when it has folded the log in
+	for range 30_000 { // the program tells nobody when it has folded the log in
 		if _, found = alone(t, dir).Load("Monday"); found == nil {
 			break
 		}
