@@ -17,7 +17,7 @@ import (
 )
 
 func ExampleDraw() {
-	text, report, err := Draw(PracticeSeed, Options{})
+	text, report, err := Draw(1, Options{})
 	fmt.Println(err, strings.Contains(text, "compose --seed 1 --no-balance\n"), report.Hands, "hands")
 	for _, s := range report.Sections[:3] {
 		fmt.Printf("%s: %d hands\n", s.Name, s.Hands)

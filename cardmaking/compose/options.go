@@ -11,12 +11,11 @@ import (
 	"secondpass/rules/tile"
 )
 
-// What the card built into the program was drawn with, before package balance drew hands of it anew.
+// What a card is called, is for, and has as its motto, without a word.
 const (
-	PracticeName          = "Lantern"
-	PracticeSeason        = 2026
-	PracticeMotto         = "9041"
-	PracticeSeed   uint64 = 1
+	UsualName   = "Lantern"
+	UsualSeason = 2026
+	UsualMotto  = "9041"
 )
 
 // How many hands and sections a card may have, and has without a word.
@@ -27,7 +26,7 @@ const (
 	leastEach, mostEach = 3, 12
 )
 
-// Options say what a card is to be. The zero value is the card called [PracticeName] of [PracticeSeason].
+// Options say what a card is to be. The zero value is the card called [UsualName] of [UsualSeason].
 type Options struct {
 	Name string
 	// Season is the year that the card says it is for, 1000 to 9999; no hand is made of it.
@@ -62,7 +61,7 @@ var ErrOptions = errors.New("wrong options for a card")
 
 // filled puts the usual in the place of what is not said.
 func (o Options) filled() Options {
-	usual := Options{Name: PracticeName, Season: PracticeSeason, Motto: PracticeMotto, Hands: UsualHands, Sections: UsualSections, Difficulty: Middle}
+	usual := Options{Name: UsualName, Season: UsualSeason, Motto: UsualMotto, Hands: UsualHands, Sections: UsualSections, Difficulty: Middle}
 	if o.Name != "" {
 		usual.Name = o.Name
 	}
@@ -137,13 +136,13 @@ func digits(motto string) []int {
 // flags are the flags of the command that draws a card by these options, beside its seed; o is filled.
 func (o Options) flags() string {
 	var b strings.Builder
-	if o.Name != PracticeName {
+	if o.Name != UsualName {
 		fmt.Fprintf(&b, " --name %q", o.Name)
 	}
-	if o.Season != PracticeSeason {
+	if o.Season != UsualSeason {
 		fmt.Fprintf(&b, " --season %d", o.Season)
 	}
-	if o.Motto != PracticeMotto {
+	if o.Motto != UsualMotto {
 		fmt.Fprintf(&b, " --motto %s", o.Motto)
 	}
 	if o.Hands != UsualHands {

@@ -7,8 +7,8 @@ import (
 	"secondpass/rules/tile"
 )
 
-// PracticeText is the practice card in the notation of card files, as package compose
-// drew it; its head names the seed. docs/practice-card.md tells how it came about.
+// PracticeText is the practice card in the notation of card files, as an earlier form of package compose drew it.
+// docs/practice-card.md tells how it came about.
 //
 //go:embed practice/lantern.card
 var PracticeText string
