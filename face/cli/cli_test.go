@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"secondpass/face/cli/command"
 )
 
 func TestMain(m *testing.M) {
@@ -41,7 +43,7 @@ func checkStatus(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
 		ts.Fatalf("usage: status N COMMAND ARGS...")
 	}
-	got := exitDone
+	got := command.ExitDone
 	if err := ts.Exec(args[1], args[2:]...); err != nil {
 		var exit *exec.ExitError
 		if !errors.As(err, &exit) {
@@ -52,7 +54,7 @@ func checkStatus(ts *testscript.TestScript, neg bool, args []string) {
 	if want := args[0]; want != strconv.Itoa(got) {
 		ts.Fatalf("exit status %d, want %s", got, want)
 	}
-	if got != exitInput {
+	if got != command.ExitInput {
 		return
 	}
 	complaints := ts.ReadFile("stderr")
@@ -72,8 +74,8 @@ func checkColumns(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("usage: columns FILE")
 	}
 	for line := range strings.Lines(ts.ReadFile(args[0])) {
-		if n := len([]rune(strings.TrimRight(line, "\n"))); n > pageWidth {
-			ts.Fatalf("%d columns, %d are the most: %s", n, pageWidth, line)
+		if n := len([]rune(strings.TrimRight(line, "\n"))); n > command.PageWidth {
+			ts.Fatalf("%d columns, %d are the most: %s", n, command.PageWidth, line)
 		}
 	}
 }

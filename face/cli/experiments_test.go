@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"secondpass/face/cli/command"
 	"secondpass/store"
 )
 
@@ -30,7 +31,7 @@ func TestExperimentsPage(t *testing.T) {
 		return
 	}
 	var out, complaints bytes.Buffer
-	if status := Main([]string{"experiment", "report", experimentsResults}, nil, &out, &complaints); status != exitDone {
+	if status := Main([]string{"experiment", "report", experimentsResults}, nil, &out, &complaints); status != command.ExitDone {
 		t.Fatalf("experiment report: exit status %d\n%s", status, complaints.String())
 	}
 	if bytes.Equal(page, out.Bytes()) {

@@ -29,7 +29,7 @@ func TestEveryHouseRuleAtTheCommandLine(t *testing.T) {
 	said := func(args ...string) house.House {
 		t.Helper()
 		var answer struct{ House house.House }
-		first, _, _ := strings.Cut(command(t, dir, append(args, "--json")...), "\n")
+		first, _, _ := strings.Cut(commandLine(t, dir, append(args, "--json")...), "\n")
 		if err := json.Unmarshal([]byte(first), &answer); err != nil {
 			t.Fatalf("%q: %v", args, err)
 		}
@@ -47,7 +47,7 @@ func TestEveryHouseRuleAtTheCommandLine(t *testing.T) {
 		if h := said(args...); h != house.Usual {
 			t.Errorf("%q: %+v", args, h)
 		}
-		if text := command(t, dir, args...); strings.Contains(text, "House rules") {
+		if text := commandLine(t, dir, args...); strings.Contains(text, "House rules") {
 			t.Errorf("%q speaks of usual house rules:\n%s", args, text)
 		}
 	}
@@ -55,7 +55,7 @@ func TestEveryHouseRuleAtTheCommandLine(t *testing.T) {
 		want, flag := turnedFlag(rule)
 		names := func(args ...string) {
 			t.Helper()
-			text := strings.Join(strings.Fields(command(t, dir, args...)), " ")
+			text := strings.Join(strings.Fields(commandLine(t, dir, args...)), " ")
 			if !strings.Contains(text, wording.HouseRules(want)) {
 				t.Errorf("%q does not say %q:\n%s", args, wording.HouseRules(want), text)
 			}
@@ -68,7 +68,7 @@ func TestEveryHouseRuleAtTheCommandLine(t *testing.T) {
 			names(args...)
 		}
 		saved := "Of rule " + rule.Key
-		command(t, dir, "compare", "--seed", "5", "--aim", "Runs", "--save", saved, flag)
+		commandLine(t, dir, "compare", "--seed", "5", "--aim", "Runs", "--save", saved, flag)
 		if h := said("compare", saved); h != want {
 			t.Errorf("saved with %s: %+v", flag, h)
 		}

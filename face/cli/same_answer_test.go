@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"secondpass/exercise"
+	"secondpass/face/cli/command"
 	"secondpass/face/web"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -23,8 +24,8 @@ import (
 	"secondpass/store/sql"
 )
 
-// command runs a command line on a data folder and returns what it printed.
-func command(t *testing.T, dir string, args ...string) string {
+// commandLine runs a command line on a data folder and returns what it printed.
+func commandLine(t *testing.T, dir string, args ...string) string {
 	t.Helper()
 	return typed(t, dir, "", args...)
 }
@@ -33,7 +34,7 @@ func command(t *testing.T, dir string, args ...string) string {
 func typed(t *testing.T, dir, input string, args ...string) string {
 	t.Helper()
 	var out, trouble bytes.Buffer
-	if status := Main(append([]string{"--data", dir, "--quiet"}, args...), strings.NewReader(input), &out, &trouble); status != exitDone {
+	if status := Main(append([]string{"--data", dir, "--quiet"}, args...), strings.NewReader(input), &out, &trouble); status != command.ExitDone {
 		t.Fatalf("%q: status %d, %s", args, status, &trouble)
 	}
 	return out.String()
@@ -42,10 +43,10 @@ func typed(t *testing.T, dir, input string, args ...string) string {
 // A student's record is the same from both faces: by the exercise's own seed and the same number of games.
 func TestBothFacesKeepTheSameRecord(t *testing.T) {
 	dir := t.TempDir()
-	command(t, dir, "compare", "--seed", "11", "--aim", "Runs", "--no-second-charleston", "--no-courtesy", "--save", "Same")
-	command(t, dir, "student", "add", "Ann")
-	command(t, dir, "student", "add", "Bob")
-	command(t, dir, "student", "record", "Ann", "Same", "--route", "A")
+	commandLine(t, dir, "compare", "--seed", "11", "--aim", "Runs", "--no-second-charleston", "--no-courtesy", "--save", "Same")
+	commandLine(t, dir, "student", "add", "Ann")
+	commandLine(t, dir, "student", "add", "Bob")
+	commandLine(t, dir, "student", "record", "Ann", "Same", "--route", "A")
 
 	s, err := sql.Open(dir)
 	if err != nil {
@@ -126,7 +127,7 @@ func TestSavedExerciseIsJudgedByItsSeed(t *testing.T) {
 		seed uint64
 	}{{nil, 11}, {[]string{"--seed", "1"}, 1}, {[]string{"--seed=5"}, 5}} {
 		var said struct{ Seed uint64 }
-		text := command(t, dir, append([]string{"advise", "Mine", "--games", "8", "--json"}, c.args...)...)
+		text := commandLine(t, dir, append([]string{"advise", "Mine", "--games", "8", "--json"}, c.args...)...)
 		if err := json.Unmarshal([]byte(text), &said); err != nil || said.Seed != c.seed {
 			t.Errorf("%q: seed %d, %d is right; %v", c.args, said.Seed, c.seed, err)
 		}

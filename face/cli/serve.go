@@ -10,6 +10,7 @@ import (
 	"runtime"
 	"syscall"
 
+	"secondpass/face/cli/command"
 	"secondpass/face/web"
 	"secondpass/store"
 )
@@ -25,7 +26,7 @@ func (serveCmd) Help() string {
 	return "The workbook answers only this machine unless --listen names another of its addresses. Phones join classes at the address of --class, or when the class's page lets them. Ctrl-C ends it; everything is saved as you go."
 }
 
-func (c *serveCmd) Run(g *Globals) error {
+func (c *serveCmd) Run(g *command.Globals) error {
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		if errors.Is(err, syscall.EADDRINUSE) {
@@ -34,49 +35,49 @@ func (c *serveCmd) Run(g *Globals) error {
 		return fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
 	}
 	defer l.Close()
-	return g.withStore(func(s store.Store) error {
-		logger := slog.New(slog.NewTextHandler(g.stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
-		w, err := web.New(s, g.files(), logger)
+	return g.WithStore(func(s store.Store) error {
+		logger := slog.New(slog.NewTextHandler(g.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
+		w, err := web.New(s, g.Files(), logger)
 		if err == nil {
 			err = w.FirstStart()
 		}
 		if err != nil {
-			return failure{err}
+			return command.Failed(err)
 		}
 		address := "http://" + l.Addr().String()
-		fmt.Fprintf(g.stdout, "The workbook is open at %s\n", address)
-		g.remark("Ctrl-C ends it; everything is saved as you go.")
+		fmt.Fprintf(g.Stdout, "The workbook is open at %s\n", address)
+		g.Remark("Ctrl-C ends it; everything is saved as you go.")
 		if err := c.classes(g, w, address); err != nil {
 			return err
 		}
 		if !c.NoBrowser {
 			if err := openBrowser(address); err != nil {
-				g.remark("No browser could be opened here (%v); open the address yourself.", err)
+				g.Remark("No browser could be opened here (%v); open the address yourself.", err)
 			}
 		}
-		if err := w.Serve(g.ctx, l); err != nil && !errors.Is(err, http.ErrServerClosed) {
-			return failure{err}
+		if err := w.Serve(g.Context, l); err != nil && !errors.Is(err, http.ErrServerClosed) {
+			return command.Failed(err)
 		}
 		return nil
 	})
 }
 
 // classes lets phones in where that was asked for, and prints the ways back into the classes that go on.
-func (c *serveCmd) classes(g *Globals, w *web.Server, address string) error {
+func (c *serveCmd) classes(g *command.Globals, w *web.Server, address string) error {
 	if c.Class != "" {
 		if err := w.Classes.OpenDoor(c.Class); err != nil {
 			return fmt.Errorf("--class %s: %w; an address of this machine with a free port is right, as in 0.0.0.0:7521", c.Class, err)
 		}
 		for _, a := range w.Classes.DoorAddresses() {
-			fmt.Fprintf(g.stdout, "Phones on the network can join classes at http://%s/join\n", a)
+			fmt.Fprintf(g.Stdout, "Phones on the network can join classes at http://%s/join\n", a)
 		}
 	}
 	links, err := w.Classes.TeacherLinks()
 	if err != nil {
-		return failure{err}
+		return command.Failed(err)
 	}
 	for _, l := range links {
-		fmt.Fprintf(g.stdout, "A class goes on; the teacher's link: %s%s\n", address, l)
+		fmt.Fprintf(g.Stdout, "A class goes on; the teacher's link: %s%s\n", address, l)
 	}
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/exercise"
+	"secondpass/face/cli/command"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -93,7 +94,7 @@ func TestHintsCanBeTyped(t *testing.T) {
 		data := t.TempDir()
 		run := func(stdin string, args ...string) string {
 			var out bytes.Buffer
-			if status := Main(append([]string{"--data", data}, args...), strings.NewReader(stdin), &out, &out); status != exitDone {
+			if status := Main(append([]string{"--data", data}, args...), strings.NewReader(stdin), &out, &out); status != command.ExitDone {
 				t.Fatalf("%v: exit status %d\n%s", args, status, out.String())
 			}
 			return out.String()

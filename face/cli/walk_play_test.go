@@ -12,6 +12,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/prepared"
 	"secondpass/exercise"
+	"secondpass/face/cli/command"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -71,7 +72,7 @@ func printedOf(t *testing.T, file string) string {
 	run := func(stdin string, args ...string) {
 		t.Helper()
 		var out bytes.Buffer
-		if status := Main(append([]string{"--data", data}, args...), strings.NewReader(stdin), &out, &out); status != exitDone {
+		if status := Main(append([]string{"--data", data}, args...), strings.NewReader(stdin), &out, &out); status != command.ExitDone {
 			t.Fatalf("%v: exit status %d\n%s", args, status, out.String())
 		}
 		all.WriteString(out.String())
@@ -195,7 +196,7 @@ func TestWalkToTheEnd(t *testing.T) {
 		run := func(stdin string, args ...string) string {
 			var out bytes.Buffer
 			args = append([]string{"--data", data, "--seed", "5"}, args...)
-			if status := Main(args, strings.NewReader(stdin), &out, &out); status != exitDone {
+			if status := Main(args, strings.NewReader(stdin), &out, &out); status != command.ExitDone {
 				t.Fatalf("%v: exit status %d\n%s", args, status, out.String())
 			}
 			return out.String()
@@ -203,7 +204,7 @@ func TestWalkToTheEnd(t *testing.T) {
 		walk := func(stdin string, args ...string) string {
 			text := run(stdin, append([]string{"walk"}, args...)...)
 			for line := range strings.Lines(text) {
-				if n := len([]rune(strings.TrimRight(line, "\n"))); n > pageWidth {
+				if n := len([]rune(strings.TrimRight(line, "\n"))); n > command.PageWidth {
 					t.Errorf("%d columns: %s", n, line)
 				}
 			}

@@ -24,7 +24,9 @@ var floors = [][]string{
 	{"desk"},
 	{"face/web/live", "face/web/view", "face/web/page", "face/web/ready", "face/web/address"},
 	areas,
-	{"face/web", "face/cli"},
+	{"face/web"},
+	{"face/cli/command", "face/cli/exercises", "face/cli/judging", "face/cli/walking", "face/cli/cards", "face/cli/practice", "face/cli/experiments", "face/cli/rules"},
+	{"face/cli"},
 	{"cmd/secondpass"},
 }
 

@@ -1,0 +1,129 @@
+// Package command is what all commands share: the flags that every one takes, the house rules as flags, the opening of the
+// data folder, cards and exercises, and how text, JSON, progress and errors go to the terminal. It knows no command; those
+// of the packages beside it call it, and face/cli, which reads the line.
+package command
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"github.com/adrg/xdg"
+
+	"secondpass/desk"
+	"secondpass/store"
+	"secondpass/store/files"
+	"secondpass/store/sql"
+)
+
+// The exit statuses.
+const (
+	ExitDone   = 0
+	ExitFailed = 1 // the work failed
+	ExitInput  = 2 // the input or the arguments are wrong
+)
+
+// Globals are the flags that every command takes.
+type Globals struct {
+	Data  string `placeholder:"DIR" help:"Folder of saved exercises and cards."`
+	Seed  uint64 `default:"1" help:"Seed of everything drawn at random; what is judged of a saved exercise goes by its own seed unless this is given."`
+	Card  string `default:"Lantern" placeholder:"FILE|NAME" help:"Card to use: a file, a card in the data folder, or Lantern, the practice card."`
+	JSON  bool   `name:"json" help:"Machine-readable output."`
+	Quiet bool   `help:"No progress and no remarks."`
+
+	// Seeded says that --seed was given.
+	Seeded  bool            `kong:"-"`
+	Context context.Context `kong:"-"` // ends on an interrupt
+	Stdin   io.Reader       `kong:"-"`
+	Stdout  io.Writer       `kong:"-"`
+	Stderr  io.Writer       `kong:"-"`
+}
+
+// Failure marks an error of the work, as against one of the input.
+type Failure struct{ error }
+
+// Failed marks an error as one of the work.
+func Failed(err error) error { return Failure{err} }
+
+// Unwrap is the error without the mark.
+func (f Failure) Unwrap() error { return f.error }
+
+// inputError is an error of the input that comes up inside work with the store.
+type inputError struct{ error }
+
+// WrongInput marks an error as one of the input.
+func WrongInput(err error) error { return inputError{err} }
+
+// StoreError marks what went wrong inside the store; unknown and taken names are the user's.
+func StoreError(err error) error {
+	input := inputError{}
+	if err == nil || errors.As(err, &input) {
+		return err
+	}
+	for _, users := range []error{store.ErrNotFound, store.ErrNameTaken, store.ErrNoDrill, store.ErrNoStudent, store.ErrNoLesson} {
+		if errors.Is(err, users) {
+			return err
+		}
+	}
+	return Failed(err)
+}
+
+// dataDir is the user's data folder.
+func (g *Globals) dataDir() string {
+	if g.Data != "" {
+		return g.Data
+	}
+	return filepath.Join(xdg.DataHome, "secondpass")
+}
+
+// Store opens the database of exercises.
+func (g *Globals) Store() (store.Store, error) {
+	s, err := sql.Open(g.dataDir())
+	if err != nil {
+		return nil, Failed(err)
+	}
+	return s, nil
+}
+
+// WithStore opens the store for one piece of work.
+func (g *Globals) WithStore(work func(store.Store) error) error {
+	s, err := g.Store()
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	return StoreError(work(s))
+}
+
+// WithDesk is WithStore for what the desk does.
+func (g *Globals) WithDesk(work func(*desk.Desk) error) error {
+	return g.WithStore(func(s store.Store) error { return work(&desk.Desk{Store: s, Files: g.Files()}) })
+}
+
+// LoadExercise is a saved exercise, by its name or number.
+func (g *Globals) LoadExercise(ref string) (x *store.Saved, err error) {
+	err = g.WithStore(func(s store.Store) error {
+		x, err = s.Load(ref)
+		return err
+	})
+	return x, err
+}
+
+// Files is what stands in files of the data folder.
+func (g *Globals) Files() store.Files {
+	return files.In(g.dataDir(), func(sentence string) { g.Remark("secondpass: warning: %s", sentence) })
+}
+
+// Remark prints a line on standard error unless --quiet.
+func (g *Globals) Remark(format string, args ...any) {
+	if !g.Quiet {
+		fmt.Fprintf(g.Stderr, format+"\n", args...)
+	}
+}
+
+// ExerciseArg is the exercise that a command is about.
+type ExerciseArg struct {
+	Exercise string `arg:"" help:"Name or number of the exercise."`
+}

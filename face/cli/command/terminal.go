@@ -1,0 +1,22 @@
+package command
+
+import (
+	"github.com/schollz/progressbar/v3"
+	"golang.org/x/term"
+)
+
+// IsTerminal says whether a person sits at the other end of a stream.
+func IsTerminal(stream any) bool {
+	f, ok := stream.(interface{ Fd() uintptr })
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// Progress draws a bar on standard error when that is a terminal. done takes it away.
+func (g *Globals) Progress(total int, what string) (progress func(int), done func()) {
+	if g.Quiet || !IsTerminal(g.Stderr) {
+		return nil, func() {}
+	}
+	bar := progressbar.NewOptions(total, progressbar.OptionSetWriter(g.Stderr), progressbar.OptionSetDescription(what),
+		progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(), progressbar.OptionSetWidth(30))
+	return func(n int) { _ = bar.Set(n) }, func() { _ = bar.Finish() } // a bar that cannot be drawn is no reason to stop
+}

@@ -1,0 +1,131 @@
+// Package exercises is the commands about one deal: deal it, say how near it is, walk it along several aims and set the
+// routes side by side, and keep it. face/cli calls it, and the walk by hand, which begins and prints as it does.
+package exercises
+
+import (
+	"fmt"
+
+	"secondpass/exercise"
+	"secondpass/face/cli/command"
+	"secondpass/store"
+)
+
+// Exercise is the command exercise.
+type Exercise struct {
+	List    exerciseListCmd    `cmd:"" help:"All saved exercises, the one changed last first."`
+	Show    exerciseShowCmd    `cmd:"" help:"One exercise with its routes side by side."`
+	Rename  exerciseRenameCmd  `cmd:"" help:"Give an exercise another name."`
+	Delete  exerciseDeleteCmd  `cmd:"" help:"Put an exercise away; restore brings it back."`
+	Restore exerciseRestoreCmd `cmd:"" help:"Bring a deleted exercise back."`
+	Export  exerciseExportCmd  `cmd:"" help:"Write an exercise to a file."`
+	Import  exerciseImportCmd  `cmd:"" help:"Read an exercise from a file, checked all through."`
+}
+
+type exerciseListCmd struct {
+	Deleted bool `help:"Those that were deleted instead."`
+}
+
+func (c *exerciseListCmd) Run(g *command.Globals) error {
+	var list []store.Entry
+	err := g.WithStore(func(s store.Store) (err error) {
+		list, err = s.List(c.Deleted)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	lines := make([]command.Listed, len(list))
+	for i, e := range list {
+		lines[i] = command.Listed{ID: e.ID, Name: e.Name, Changed: e.Changed}
+	}
+	return g.PrintList(lines, "name", "No exercise yet. secondpass walk deals one.")
+}
+
+type exerciseShowCmd struct{ command.ExerciseArg }
+
+func (c *exerciseShowCmd) Run(g *command.Globals) error {
+	return (&Compare{Exercise: c.Exercise}).Run(g)
+}
+
+type exerciseRenameCmd struct {
+	command.ExerciseArg
+	Name string `arg:"" help:"The new name."`
+}
+
+func (c *exerciseRenameCmd) Run(g *command.Globals) error {
+	if err := exercise.CheckName(c.Name); err != nil {
+		return err
+	}
+	return g.WithStore(func(s store.Store) error { return s.Rename(c.Exercise, c.Name) })
+}
+
+type exerciseDeleteCmd struct{ command.ExerciseArg }
+
+func (c *exerciseDeleteCmd) Run(g *command.Globals) error {
+	return g.WithStore(func(s store.Store) error {
+		e, err := s.Delete(c.Exercise)
+		if err == nil {
+			g.Remark("deleted: %s; secondpass exercise restore %d brings it back", e.Name, e.ID)
+		}
+		return err
+	})
+}
+
+type exerciseRestoreCmd struct{ command.ExerciseArg }
+
+func (c *exerciseRestoreCmd) Run(g *command.Globals) error {
+	return g.WithStore(func(s store.Store) error {
+		e, err := s.Restore(c.Exercise)
+		if err == nil {
+			g.Remark("restored: %s", e.Name)
+		}
+		return err
+	})
+}
+
+type exerciseExportCmd struct {
+	command.ExerciseArg
+	File string `arg:"" optional:"" help:"File to write; without it, or with -, the exercise is printed."`
+}
+
+func (c *exerciseExportCmd) Run(g *command.Globals) error {
+	x, err := g.LoadExercise(c.Exercise)
+	if err != nil {
+		return err
+	}
+	if c.File == "" || c.File == "-" {
+		return x.Write(g.Stdout)
+	}
+	return command.WriteNew(g, c.File, x.Write)
+}
+
+type exerciseImportCmd struct {
+	File string `arg:"" help:"Exercise file, - for standard input."`
+	Name string `placeholder:"NAME" help:"Keep it under this name."`
+}
+
+func (c *exerciseImportCmd) Run(g *command.Globals) error {
+	in, err := g.Open(c.File)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	e, err := exercise.Read(in)
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.File, err)
+	}
+	if c.Name != "" {
+		if err := exercise.CheckName(c.Name); err != nil {
+			return err
+		}
+		e.Name = c.Name
+	}
+	return g.WithStore(func(s store.Store) error {
+		x, err := s.Add(e)
+		if err != nil {
+			return err
+		}
+		g.Remark("imported: %s (number %d)", x.Exercise.Name, x.ID)
+		return nil
+	})
+}

@@ -1,0 +1,75 @@
+package exercises
+
+import (
+	"fmt"
+	"io"
+
+	"secondpass/advice"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
+	"secondpass/exercise"
+	"secondpass/face/cli/command"
+	"secondpass/paper/wording"
+)
+
+// outlook plays whole games from the end of every route.
+func (c *Compare) outlook(g *command.Globals, e *exercise.Exercise, routes []*exercise.Route) ([]advice.Outlook, []advice.OutlookGap, error) {
+	counsel, err := g.Counsel(e, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	progress, done := g.Progress(c.Games, "games")
+	run, err := counsel.NewOutlookRun(e, routes)
+	if err == nil {
+		err = run.Play(g.Context, c.Games, progress)
+	}
+	done()
+	if err != nil {
+		return nil, nil, err
+	}
+	looks, gaps := run.Looks()
+	if len(looks) == 0 {
+		return nil, nil, command.Failed(fmt.Errorf("stopped before the first games were played"))
+	}
+	if looks[0].Chance.N < c.Games {
+		g.Remark("stopped: %d of %d games were played and count", looks[0].Chance.N, c.Games)
+	}
+	return looks, gaps, nil
+}
+
+func printOutlook(w io.Writer, looks []advice.Outlook, gaps []advice.OutlookGap, seed uint64) {
+	fmt.Fprintf(w, "\nPlayed on from the end of each route, the same random numbers for all.\n")
+	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", seed, wording.Plural(looks[0].Chance.N, "game"))
+	for _, l := range looks {
+		fmt.Fprintf(w, "%s (%s)\n", l.Route.Name, exercise.AimText(l.Route.Aim))
+		fmt.Fprintf(w, "  chance             %s\n  points a game      %s\n", wording.Share(l.Chance), wording.Points(l.Points))
+	}
+	for _, p := range gaps {
+		fmt.Fprintf(w, "%s less %s\n", p.Second.Name, p.First.Name)
+		fmt.Fprintf(w, "  chance             %s percentage points%s\n", wording.ChancePoints(p.Chance), wording.Shown(p.Chance))
+		fmt.Fprintf(w, "  points a game      %s%s\n", wording.Points(p.Points), wording.Shown(p.Points))
+	}
+}
+
+type outlookJSON struct {
+	Route  string                        `json:"route"`
+	Chance stat.Interval[unit.Chance]    `json:"chance"`
+	Points stat.Interval[unit.NetPoints] `json:"points"`
+}
+
+type outlookGapJSON struct {
+	First  string                               `json:"first"`
+	Second string                               `json:"second"`
+	Chance stat.Interval[unit.ChanceDifference] `json:"chance"`
+	Points stat.Interval[unit.NetPoints]        `json:"points"`
+}
+
+func outlooksJSON(looks []advice.Outlook, gaps []advice.OutlookGap) (l []outlookJSON, d []outlookGapJSON) {
+	for _, o := range looks {
+		l = append(l, outlookJSON{o.Route.Name, o.Chance, o.Points})
+	}
+	for _, o := range gaps {
+		d = append(d, outlookGapJSON{o.First.Name, o.Second.Name, o.Chance, o.Points})
+	}
+	return l, d
+}

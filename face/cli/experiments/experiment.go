@@ -1,0 +1,451 @@
+// Package experiments is the commands that put a question to many deals: experiments, their results and pictures, and
+// matches of simulated players. face/cli alone calls it.
+package experiments
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"secondpass/face/cli/command"
+	"secondpass/paper/findings"
+	"secondpass/paper/wording"
+	"secondpass/research/experiment"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+	"secondpass/store"
+	"secondpass/store/files"
+)
+
+// Experiment is the command experiment.
+type Experiment struct {
+	Check  experimentCheckCmd  `cmd:"" help:"Check an experiment file; all errors at their places."`
+	Run    experimentRunCmd    `cmd:"" help:"Play the deals of an experiment; stop it at will and go on later."`
+	Show   experimentShowCmd   `cmd:"" help:"What a result shows, with intervals and verdicts."`
+	Export experimentExportCmd `cmd:"" help:"Write the figures of a result as CSV or JSON."`
+	Repeat experimentRepeatCmd `cmd:"" help:"Play a result again from the start and compare every byte."`
+	Ready  experimentReadyCmd  `cmd:"" help:"List the ready-made experiments, or print one."`
+	Report experimentReportCmd `cmd:"" help:"Put several results together as one page of Markdown."`
+}
+
+type experimentCheckCmd struct {
+	File string `arg:"" help:"Experiment file, or - for standard input."`
+}
+
+// Run checks a file.
+func (c *experimentCheckCmd) Run(g *command.Globals) error {
+	s, crd, err := readExperiment(g, c.File)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, struct {
+			Experiment string `json:"experiment"`
+			Ways       int    `json:"ways"`
+			Deals      int    `json:"deals"`
+			Card       string `json:"card"`
+		}{s.Name, len(s.Ways), s.Deals, crd.Name})
+	}
+	fmt.Fprintf(g.Stdout, "Experiment %s: %s, %s, card %s\n", s.Name, wording.Plural(len(s.Ways), "way"), wording.Plural(s.Deals, "deal"), crd.Name)
+	return nil
+}
+
+// readExperiment reads an experiment file against the card asked for.
+func readExperiment(g *command.Globals, file string) (*experiment.Experiment, *card.Card, error) {
+	var data []byte
+	var err error
+	if file == "-" {
+		data, err = io.ReadAll(g.Stdin)
+	} else {
+		data, err = os.ReadFile(file)
+	}
+	if err != nil {
+		return nil, nil, fmt.Errorf("experiment %q cannot be read: %w; an experiment file is right, or --ready NAME for one that secondpass experiment ready lists", file, err)
+	}
+	return parseExperiment(g, file, data)
+}
+
+func parseExperiment(g *command.Globals, file string, data []byte) (*experiment.Experiment, *card.Card, error) {
+	return experiment.Read(file, data, func(set tile.Set) (*card.Card, error) { return g.LoadHands(set) })
+}
+
+// readResult reads a result file.
+func readResult(path string) (*experiment.Result, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, fmt.Errorf("result %q cannot be read: %w", path, err)
+	}
+	return experiment.ReadResult(path, data)
+}
+
+type experimentRunCmd struct {
+	File   string `arg:"" optional:"" help:"Experiment file, or - for standard input."`
+	Ready  string `placeholder:"NAME|all" help:"A ready-made experiment in place of a file, or all of them."`
+	Resume string `placeholder:"RESULT" help:"Go on with a result."`
+	Deals  int    `placeholder:"N" help:"Deals at most, in place of the experiment's own number."`
+	Watch  bool   `help:"Tell every few seconds how the differences stand."`
+	Out    string `placeholder:"RESULT" help:"File for the result (with --ready all a folder); without it the data folder keeps it."`
+}
+
+// Help says how long it takes and how it is stopped.
+func (experimentRunCmd) Help() string {
+	return "Ctrl-C stops it at any time and keeps what it has; --resume goes on to the same bytes as in one go.\n\n" +
+		"Example: secondpass experiment run --ready keep-flowers --deals 20000\n\nThe page docs/experiment-files.md says how to write an experiment."
+}
+
+// Run plays an experiment, all ready-made ones, or a result further.
+func (c *experimentRunCmd) Run(g *command.Globals) error {
+	given := 0
+	for _, text := range []string{c.File, c.Ready, c.Resume} {
+		if text != "" {
+			given++
+		}
+	}
+	switch {
+	case given != 1:
+		return errors.New("what to run: an experiment file, --ready NAME, or --resume RESULT is right, one of the three")
+	case c.Deals < 0:
+		return fmt.Errorf("--deals %d: 1 or more is right", c.Deals)
+	case c.Resume != "":
+		return c.resume(g)
+	case c.Ready == "all":
+		return c.all(g)
+	}
+	var s *experiment.Experiment
+	var crd *card.Card
+	var err error
+	if c.Ready != "" {
+		var ready experiment.Ready
+		if ready, err = experiment.FindReady(c.Ready); err != nil {
+			return err
+		}
+		s, crd, err = parseExperiment(g, ready.Name+experiment.Ext, []byte(ready.Text))
+	} else {
+		s, crd, err = readExperiment(g, c.File)
+	}
+	if err != nil {
+		return err
+	}
+	place := resultPlace{file: c.Out}
+	if c.Out == "" {
+		place = resultPlace{results: g.Files().Results, name: g.Files().Results.FreeName(s.Name, g.Seed)}
+	} else if place.taken() {
+		return fmt.Errorf("%s is there already; name a new file, or go on with it by --resume %s", place, place)
+	}
+	r, err := startExperiment(g, s, crd, c.Deals)
+	if err != nil {
+		return err
+	}
+	return c.runExperiment(g, r, place)
+}
+
+func startExperiment(g *command.Globals, s *experiment.Experiment, crd *card.Card, deals int) (*experiment.Result, error) {
+	tuning, err := g.Tuning(crd)
+	if err != nil {
+		return nil, err
+	}
+	return experiment.Start(s, crd, tuning, g.Seed, deals, store.Program())
+}
+
+// resultPlace is where a result is kept: in a file that the user names, or by its name in the data folder.
+type resultPlace struct {
+	file    string
+	results store.Results
+	name    string
+}
+
+func (p resultPlace) String() string {
+	if p.file != "" {
+		return p.file
+	}
+	return p.results.Where(p.name)
+}
+
+func (p resultPlace) taken() bool {
+	if p.file != "" {
+		return command.FileExists(p.file)
+	}
+	_, err := p.results.Read(p.name)
+	return !errors.Is(err, os.ErrNotExist)
+}
+
+func (p resultPlace) read() (*experiment.Result, error) {
+	if p.file != "" {
+		return readResult(p.file)
+	}
+	return p.results.Read(p.name)
+}
+
+// save puts a result in the place of the last one, so that there is a whole one at any time.
+func (p resultPlace) save(r *experiment.Result) (err error) {
+	if p.file != "" {
+		err = files.Write(p.file, r.Bytes())
+	} else {
+		err = p.results.Write(p.name, r)
+	}
+	if err != nil {
+		return command.Failed(fmt.Errorf("the result could not be kept: %w", err))
+	}
+	return nil
+}
+
+func (c *experimentRunCmd) resume(g *command.Globals) error {
+	if c.Out != "" {
+		return fmt.Errorf("--resume goes on in its own file; leave out --out %s", c.Out)
+	}
+	r, err := readResult(c.Resume)
+	if err != nil {
+		return err
+	}
+	if c.Deals > 0 {
+		if err := r.Extend(c.Deals); err != nil {
+			return fmt.Errorf("--deals: %w", err)
+		}
+	}
+	if here := store.Program(); here != r.Program {
+		g.Remark("begun by %s; this is %s", r.Program, here)
+	}
+	return c.runExperiment(g, r, resultPlace{file: c.Resume})
+}
+
+// all runs every ready-made experiment into a folder; results that are there already are gone on with.
+func (c *experimentRunCmd) all(g *command.Globals) error {
+	ready := experiment.ReadyMade()
+	for i, one := range ready {
+		if g.Context.Err() != nil {
+			g.Remark("stopped; the same command goes on")
+			return nil
+		}
+		s, crd, err := parseExperiment(g, one.Name+experiment.Ext, []byte(one.Text))
+		if err != nil {
+			return err
+		}
+		r, err := startExperiment(g, s, crd, c.Deals)
+		if err != nil {
+			return err
+		}
+		place := resultPlace{results: g.Files().Results, name: store.ReadyFolder + "/" + one.Name}
+		if c.Out != "" {
+			place = resultPlace{file: filepath.Join(c.Out, one.Name+store.ResultExt)}
+		}
+		if place.taken() {
+			old, err := place.read()
+			if err != nil {
+				return err
+			}
+			if old.Experiment != r.Experiment || old.Settings.Seed != r.Settings.Seed || old.Card.Text != r.Card.Text || old.Settings.Deals != r.Settings.Deals {
+				return fmt.Errorf("%s is there already, of another experiment, card, seed or number of deals; name a new folder", place)
+			}
+			r = old
+		}
+		g.Remark("%s (%d of %d)", one.Name, i+1, len(ready))
+		if err := c.playExperiment(g, r, place); err != nil {
+			return err
+		}
+		printVerdictLine(g, r, one.Name)
+	}
+	return nil
+}
+
+// runExperiment plays a result further, keeps it, and shows it.
+func (c *experimentRunCmd) runExperiment(g *command.Globals, r *experiment.Result, place resultPlace) error {
+	if err := c.playExperiment(g, r, place); err != nil {
+		return err
+	}
+	if r.Ended == experiment.Interrupted || r.Ended == experiment.NotBegun {
+		g.Remark("stopped; go on with: secondpass experiment run --resume %s", place)
+	}
+	return showExperiment(g, r)
+}
+
+// saveEvery is how often a running experiment is kept, so that little is lost where the machine fails.
+const saveEvery = 10 * time.Second
+
+// watchEvery is how often a watched experiment tells how it stands.
+const watchEvery = 3 * time.Second
+
+func (c *experimentRunCmd) playExperiment(g *command.Globals, r *experiment.Result, place resultPlace) error {
+	if err := place.save(r); err != nil {
+		return err
+	}
+	show, done := func(int) {}, func() {}
+	if c.Watch {
+		told := time.Now()
+		show = func(int) {
+			if time.Since(told) > watchEvery {
+				told = time.Now()
+				g.Remark("%s", experimentStanding(r))
+			}
+		}
+	} else if bar, end := g.Progress(r.Settings.Deals, "deals"); bar != nil {
+		show, done = bar, end
+	}
+	begin, before, saved := time.Now(), r.Deals, time.Now()
+	var trouble error
+	err := r.Run(g.Context, func() (stop bool) {
+		show(r.Deals)
+		if time.Since(saved) > saveEvery {
+			trouble, saved = place.save(r), time.Now()
+		}
+		return trouble != nil
+	})
+	done()
+	if trouble != nil {
+		return trouble
+	}
+	if err := place.save(r); err != nil {
+		return err
+	}
+	if err != nil {
+		return command.Failed(err)
+	}
+	if n := r.Deals - before; n > 0 {
+		g.Remark("%.0f deals a second", float64(n)/time.Since(begin).Seconds())
+	}
+	g.Remark("kept: %s", place)
+	return nil
+}
+
+// experimentStanding is how the differences stand, in a line.
+func experimentStanding(r *experiment.Result) string {
+	var parts []string
+	for _, c := range r.Findings().Comparisons {
+		parts = append(parts, fmt.Sprintf("%s %s: %s", c.Way, wording.ExperimentDifference(r.Of().Measure, c.Difference), c.Verdict))
+	}
+	return fmt.Sprintf("%s: %s", wording.Plural(r.Deals, "deal"), strings.Join(parts, "; "))
+}
+
+type experimentRepeatCmd struct {
+	Result string `arg:"" help:"Result file."`
+}
+
+// Run plays a result again.
+func (c *experimentRepeatCmd) Run(g *command.Globals) error {
+	r, err := readResult(c.Result)
+	if err != nil {
+		return err
+	}
+	show, done := g.Progress(r.Deals, "deals")
+	same, err := r.Repeat(g.Context, show)
+	done()
+	if err != nil {
+		return command.Failed(err)
+	}
+	here := store.Program()
+	if !same {
+		note := ""
+		if here != r.Program {
+			note = fmt.Sprintf("; it was begun by %s, and this is %s", r.Program, here)
+		}
+		return command.Failed(fmt.Errorf("%s: played again, %s give other numbers%s", c.Result, wording.Plural(r.Deals, "deal"), note))
+	}
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, struct {
+			Result  string `json:"result"`
+			Deals   int    `json:"deals"`
+			Same    bool   `json:"same"`
+			Program string `json:"program"`
+			Here    string `json:"here"`
+		}{c.Result, r.Deals, same, r.Program, here})
+	}
+	fmt.Fprintf(g.Stdout, "Played again: %s, the same bytes.\n", wording.Plural(r.Deals, "deal"))
+	if here != r.Program {
+		fmt.Fprintf(g.Stdout, "Begun by %s; this is %s.\n", r.Program, here)
+	}
+	return nil
+}
+
+type experimentReadyCmd struct {
+	Name string `arg:"" optional:"" help:"Experiment to print."`
+}
+
+// Run lists the ready-made experiments or prints one.
+func (c *experimentReadyCmd) Run(g *command.Globals) error {
+	if c.Name != "" {
+		one, err := experiment.FindReady(c.Name)
+		if err != nil {
+			return err
+		}
+		if g.JSON {
+			return command.WriteJSON(g.Stdout, readyJSON{one.Name, readyQuestion(one), one.Text})
+		}
+		fmt.Fprint(g.Stdout, one.Text)
+		return nil
+	}
+	all := []readyJSON{}
+	for _, one := range experiment.ReadyMade() {
+		all = append(all, readyJSON{Name: one.Name, Asks: readyQuestion(one)})
+	}
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, all)
+	}
+	for _, one := range all {
+		fmt.Fprintf(g.Stdout, "%-22s %s\n", one.Name, command.Wrap(one.Asks, command.PageWidth, 23))
+	}
+	return nil
+}
+
+type readyJSON struct {
+	Name string `json:"name"`
+	Asks string `json:"asks"`
+	Text string `json:"text,omitempty"`
+}
+
+// readyQuestion is the question of a ready-made experiment, which is read for the practice card.
+func readyQuestion(one experiment.Ready) string {
+	s, _, err := experiment.Read(one.Name, []byte(one.Text), func(tile.Set) (*card.Card, error) { return card.Practice(), nil })
+	if err != nil {
+		return err.Error() // a test reads them all
+	}
+	return s.Asks
+}
+
+type experimentReportCmd struct {
+	Results []string `arg:"" help:"Result files, or folders of them."`
+	Plots   bool     `help:"Draw the differences of each result into NAME.svg beside it, in place of what was there; the page shows such files."`
+}
+
+// Run puts results together.
+func (c *experimentReportCmd) Run(g *command.Globals) error {
+	var results []*experiment.Result
+	var all []string
+	for _, path := range c.Results {
+		files := []string{path}
+		if info, err := os.Stat(path); err == nil && info.IsDir() {
+			if files, err = fs.Glob(os.DirFS(path), "*"+store.ResultExt); err != nil || len(files) == 0 {
+				return fmt.Errorf("%s holds no results; right would be files that experiment run has written", path)
+			}
+			for i := range files {
+				files[i] = filepath.Join(path, files[i])
+			}
+		}
+		for _, file := range files {
+			r, err := readResult(file)
+			if err != nil {
+				return err
+			}
+			results, all = append(results, r), append(all, file)
+		}
+	}
+	if g.JSON {
+		answers := []findings.ExperimentAnswer{}
+		for _, r := range results {
+			answers = append(answers, findings.AnswerOf(r))
+		}
+		return command.WriteJSON(g.Stdout, answers)
+	}
+	if c.Plots {
+		for i, r := range results {
+			if err := writePlotBeside(r, all[i]); err != nil {
+				return err
+			}
+		}
+	}
+	printExperimentsPage(g.Stdout, results, all)
+	return nil
+}

@@ -1,0 +1,72 @@
+package experiments
+
+import (
+	"fmt"
+	"io"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"secondpass/face/cli/command"
+	"secondpass/paper/draw"
+	"secondpass/paper/findings"
+	"secondpass/research/experiment"
+	"secondpass/store"
+	"secondpass/store/files"
+)
+
+// Plots of results that are files of their own have a margin, in units, and PNG files this width in pixels.
+const (
+	plotMargin = 24
+	pngWidth   = 1816
+)
+
+// writeExperimentPlot draws one of the plots of a result into a new file; the file's ending says how.
+func writeExperimentPlot(g *command.Globals, r *experiment.Result, of, path string) error {
+	plots := findings.ExperimentPlots(r)
+	p := findings.FindPlot(plots, of)
+	if p == nil {
+		var keys []string
+		for _, p := range plots {
+			keys = append(keys, p.Key)
+		}
+		return fmt.Errorf("--of %s: this result has %s", of, strings.Join(keys, ", "))
+	}
+	data, err := pictureAs(filepath.Ext(path), p.Draw(0).Padded(plotMargin))
+	if err != nil {
+		return fmt.Errorf("--plot %s: %w", path, err)
+	}
+	return command.WriteNew(g, path, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
+func pictureAs(ext string, scene *draw.Scene) ([]byte, error) {
+	switch strings.ToLower(ext) {
+	case ".svg":
+		return scene.SVG(&draw.Light), nil
+	case ".png":
+		return scene.PNG(&draw.Light, pngWidth)
+	case ".pdf":
+		return scene.PDF(&draw.Light)
+	}
+	return nil, fmt.Errorf("a file that ends in %q; .svg, .png or .pdf is right", ext)
+}
+
+// plotBeside is the plot of a result file, which stands beside it.
+func plotBeside(file string) string { return strings.TrimSuffix(file, store.ResultExt) + ".svg" }
+
+// plotLink is that plot as a page that stands beside the folder of the results calls it.
+func plotLink(plot string) string {
+	return path.Join(filepath.Base(filepath.Dir(plot)), filepath.Base(plot))
+}
+
+// writePlotBeside draws the differences of a result beside its file.
+func writePlotBeside(r *experiment.Result, file string) error {
+	p := findings.FindPlot(findings.ExperimentPlots(r), "differences")
+	if err := files.Write(plotBeside(file), p.Draw(0).Padded(plotMargin).SVG(&draw.Light)); err != nil {
+		return command.Failed(fmt.Errorf("the plot of %s could not be written: %w", file, err))
+	}
+	return nil
+}

@@ -1,0 +1,145 @@
+package experiments
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"secondpass/face/cli/command"
+	"secondpass/paper/findings"
+	"secondpass/paper/wording"
+	"secondpass/research/experiment"
+)
+
+type experimentShowCmd struct {
+	Result string `arg:"" help:"Result file."`
+	Plot   string `placeholder:"FILE" help:"New file for a plot: .svg, .png or .pdf."`
+	Of     string `default:"differences" placeholder:"PLOT" help:"What the plot shows: differences, ways, or values (how often each value)."`
+}
+
+// Run shows a result.
+func (c *experimentShowCmd) Run(g *command.Globals) error {
+	r, err := readResult(c.Result)
+	if err != nil {
+		return err
+	}
+	if c.Plot != "" {
+		if err := writeExperimentPlot(g, r, c.Of, c.Plot); err != nil {
+			return err
+		}
+	}
+	return showExperiment(g, r)
+}
+
+func showExperiment(g *command.Globals, r *experiment.Result) error {
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, findings.AnswerOf(r))
+	}
+	printExperiment(g.Stdout, r)
+	return nil
+}
+
+// printVerdictLine says in a line what an experiment came to.
+func printVerdictLine(g *command.Globals, r *experiment.Result, name string) {
+	if g.JSON {
+		_ = command.WriteJSON(g.Stdout, findings.AnswerOf(r)) // the writer remembers its error
+		return
+	}
+	f := r.Findings()
+	fmt.Fprintf(g.Stdout, "%-22s %s\n", name, command.Wrap(fmt.Sprintf("%s (%s): %s", f.Verdict, wording.Plural(r.Deals, "deal"), r.Of().Asks), command.PageWidth, 23))
+}
+
+func printExperiment(w io.Writer, r *experiment.Result) {
+	s, f := r.Of(), r.Findings()
+	fmt.Fprintf(w, "%s\n", command.Wrap("Experiment "+s.Name, command.PageWidth, 2))
+	if s.Asks != "" {
+		fmt.Fprintf(w, "%s\n", command.Wrap(s.Asks, command.PageWidth, 2))
+	}
+	fmt.Fprintf(w, "%s\n", command.Wrap(fmt.Sprintf("Card %s, %s of %d (%s), seed %d. 95 %% intervals in brackets, valid however often one looks.",
+		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Settings.Deals, r.Ended, r.Settings.Seed), command.PageWidth, 2))
+	fmt.Fprintf(w, "%s\n\n", command.Wrap(fmt.Sprintf("Deals: %s; %s; others %s.%s%s", wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, wording.ExperimentPairing(s), wording.ByHouse(s.House)), command.PageWidth, 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(fmt.Sprintf("Measure: %s (%s)", s.Measure, s.Measure.Unit()), command.PageWidth, 2))
+	for _, st := range f.Ways {
+		fmt.Fprintf(w, "  %-30s %s\n", command.Clip(st.Way, 30), wording.ExperimentValue(st.Measure, st.Value))
+	}
+	fmt.Fprintf(w, "\n%s\n", command.Wrap("Claim: "+s.ClaimText()+wording.ExperimentAgainst(s), command.PageWidth, 2))
+	for i := range f.Comparisons {
+		printComparison(w, s, &f.Comparisons[i])
+	}
+	if n := r.Tally.LeftOut; n > 0 {
+		fmt.Fprintf(w, "\n%s left out, which have no value for any way.\n", wording.Plural(int(n), "deal"))
+	}
+	printWonWith(w, r, f.Ways)
+}
+
+func printComparison(w io.Writer, s *experiment.Experiment, c *experiment.Comparison) {
+	if c.Inside != nil {
+		fmt.Fprintf(w, "  %-30s %s, %s\n", command.Clip("inside", 30), wording.ExperimentValue(s.Measure, *c.Inside), wording.Plural(c.Inside.N, "deal"))
+		fmt.Fprintf(w, "  %-30s %s, %s\n", command.Clip("outside", 30), wording.ExperimentValue(s.Measure, *c.Outside), wording.Plural(c.Outside.N, "deal"))
+		fmt.Fprintf(w, "  %-30s %s %s\n", "inside less outside", wording.ExperimentDifference(s.Measure, c.Difference), wording.ExperimentUnit(s.Measure))
+	} else {
+		fmt.Fprintf(w, "  %-30s %s %s\n", command.Clip(c.Way, 30), wording.ExperimentDifference(s.Measure, c.Difference), wording.ExperimentUnit(s.Measure))
+		fmt.Fprintf(w, "  %-30s differs on %d of %s\n", "", c.Differ, wording.Plural(c.Difference.N, "deal"))
+	}
+	fmt.Fprintf(w, "  %-30s %s; %s\n", "", c.Verdict, c.Note)
+}
+
+// printWonWith is the sections of the hands won with, where games were played out.
+func printWonWith(w io.Writer, r *experiment.Result, ways []experiment.Standing) {
+	var played []experiment.Standing
+	for _, st := range ways {
+		if st.WonWith != nil {
+			played = append(played, st)
+		}
+	}
+	if len(played) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "\nGames won, by the section of the hand, in per cent of the wins\n")
+	for _, st := range played {
+		total := int64(0)
+		for _, n := range st.WonWith {
+			total += n
+		}
+		var parts []string
+		for i, n := range st.WonWith {
+			if total > 0 {
+				parts = append(parts, fmt.Sprintf("%s %.1f", r.On().Sections[i], 100*float64(n)/float64(total)))
+			}
+		}
+		fmt.Fprintf(w, "  %s\n", command.Wrap(fmt.Sprintf("%s (%s): %s", st.Way, wording.Plural(int(total), "win"), strings.Join(parts, ", ")), command.PageWidth, 4))
+	}
+}
+
+type experimentExportCmd struct {
+	Result string `arg:"" help:"Result file."`
+	To     string `arg:"" optional:"" help:"New file to write; without it, or with -, standard output."`
+	Format string `default:"csv" enum:"csv,json" help:"Form of the figures (csv, json)."`
+}
+
+// Run writes the figures of a result.
+func (c *experimentExportCmd) Run(g *command.Globals) error {
+	r, err := readResult(c.Result)
+	if err != nil {
+		return err
+	}
+	write := func(w io.Writer) error { return writeCSV(w, r) }
+	if c.Format == "json" || g.JSON {
+		write = func(w io.Writer) error { return command.WriteJSON(w, findings.AnswerOf(r)) }
+	}
+	if c.To == "" || c.To == "-" {
+		return write(g.Stdout)
+	}
+	if _, err := os.Stat(c.To); err == nil {
+		return fmt.Errorf("%s is there already; name a new file", c.To)
+	}
+	return command.WriteNew(g, c.To, write)
+}
+
+func writeCSV(w io.Writer, r *experiment.Result) error {
+	if err := findings.WriteExperimentCSV(w, r); err != nil {
+		return command.Failed(err)
+	}
+	return nil
+}

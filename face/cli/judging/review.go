@@ -1,0 +1,164 @@
+package judging
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"secondpass/advice"
+	"secondpass/desk"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
+	"secondpass/exercise"
+	"secondpass/face/cli/command"
+	"secondpass/paper/wording"
+	"secondpass/rules/house"
+)
+
+// Review is the command review.
+type Review struct {
+	command.ExerciseArg
+	Route   string         `placeholder:"NAME" help:"The route to review; without it the last one."`
+	Players string         `placeholder:"NAME" help:"Who sits at the other seats; without it the exercise's own players, or strong ones."`
+	Games   *int           `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
+	Budget  *time.Duration `placeholder:"TIME" help:"Time for each decision, as in 2s, in place of a number of games. Without either it is 1000 games, as in the browser."`
+}
+
+// Help says what the figures mean.
+func (Review) Help() string {
+	return "The value of a rack is the estimated chance to win. Cost is what a decision fell short of the best one found, swing what came with luck, and all of them add up from the deal to the end (docs/judgement.md)."
+}
+
+func (c *Review) Run(g *command.Globals) error {
+	budget, err := command.BudgetOf(c.Games, c.Budget, advice.Budget{Games: desk.ReviewGames})
+	if err != nil {
+		return err
+	}
+	x, err := g.LoadExercise(c.ExerciseArg.Exercise)
+	if err != nil {
+		return err
+	}
+	r := x.Routes[len(x.Routes)-1]
+	if c.Route != "" {
+		if r, err = x.Route(c.Route); err != nil {
+			return err
+		}
+	}
+	counsel, err := g.Counsel(x.Exercise, c.Players)
+	if err != nil {
+		return err
+	}
+	progress, done := g.Progress(r.Len(), "decisions")
+	rev, err := counsel.Review(g.Context, x.Exercise, r, budget, func(n, _ int) {
+		if progress != nil {
+			progress(n)
+		}
+	})
+	done()
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, reviewJSON(rev, r.Name, BasisOf(counsel)))
+	}
+	PrintReview(g.Stdout, rev, x.Exercise, r, BasisOf(counsel))
+	return nil
+}
+
+// PrintReview prints what the decisions of a route cost.
+func PrintReview(w io.Writer, rev *advice.Review, e *exercise.Exercise, r *exercise.Route, on basis) {
+	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in percentage points. Seed %d, 95 %% intervals in brackets.\n", e.Name, r.Name, on.seed)
+	if rules := wording.HouseRules(on.house); rules != "" {
+		fmt.Fprintln(w, command.Wrap(rules, command.PageWidth, 0))
+	}
+	fmt.Fprintln(w)
+	fmt.Fprintf(w, "%-37s %s\n", "the deal", wording.Share(rev.Start))
+	for i := range rev.Entries {
+		en := &rev.Entries[i]
+		fmt.Fprintf(w, "\n%s: %s (%s)\n", wording.Step(en.Decision.Step), wording.Decision(en.Decision), wording.Plural(en.Taken.N, "game"))
+		printWorth(w, &en.Worth, wording.Action(en.Best))
+	}
+	for i := range rev.Play {
+		en := &rev.Play[i]
+		fmt.Fprintf(w, "\ndecision %d: %s (%s)\n", en.Number+1, en.Action, wording.Plural(en.Taken.N, "game"))
+		printWorth(w, &en.Worth, en.Best.String())
+	}
+	end := fmt.Sprintf("%.1f %%", 100*rev.End.Value)
+	if rev.End.High > rev.End.Low {
+		end = wording.Share(rev.End)
+	}
+	fmt.Fprintf(w, "\n%-37s %s\n\n", "the end", end)
+	costs, swings := rev.Sums()
+	fmt.Fprintf(w, "%.1f at the deal, %s costs, %s swings, %s remainder = %.1f at the end\n",
+		100*rev.Start.Value, wording.Plus(-100*costs, 1), wording.Plus(100*swings, 1), wording.Plus(100*rev.Remainder, 1), 100*rev.End.Value)
+	fmt.Fprintf(w, "%s\n", command.Wrap(costliestText(rev, e), command.PageWidth, 2))
+}
+
+func printWorth(w io.Writer, worth *advice.Worth, best string) {
+	fmt.Fprintf(w, "  value before                        %s\n", wording.Share(worth.Before))
+	if worth.Cost.Value > 0 {
+		fmt.Fprintf(w, "  cost                                %s%s\n", wording.ChancePoints(worth.Cost.Negated()), wording.Shown(worth.Cost))
+		fmt.Fprintf(w, "    best found: %s\n", best)
+	} else {
+		fmt.Fprintf(w, "  cost                                none: the best found\n")
+	}
+	fmt.Fprintf(w, "  swing                               %s\n", wording.ChancePoints(worth.Swing))
+}
+
+// costliestText names the costliest decision and how to walk on from there.
+func costliestText(rev *advice.Review, e *exercise.Exercise) string {
+	at := rev.Costliest
+	if at < 0 {
+		return "No decision is shown to have cost anything."
+	}
+	what, fork := "", ""
+	if at < len(rev.Entries) {
+		d := rev.Entries[at].Decision
+		what, fork = fmt.Sprintf("%s at the %s", wording.Decision(d), d.Step), d.Step.Key()
+	} else {
+		p := &rev.Play[at-len(rev.Entries)]
+		what, fork = p.Action.String(), fmt.Sprint(p.Number)
+	}
+	return fmt.Sprintf("The costliest decision: %s. Walk on from there with secondpass walk %q and: fork at %s", what, e.Name, fork)
+}
+
+type reviewAnswer struct {
+	Route     string                     `json:"route"`
+	Seed      uint64                     `json:"seed"`
+	House     house.House                `json:"house"`
+	Start     stat.Interval[unit.Chance] `json:"start"`
+	End       stat.Interval[unit.Chance] `json:"end"`
+	Remainder unit.ChanceDifference      `json:"remainder"`
+	Balance   unit.ChanceDifference      `json:"balance"`
+	Costliest int                        `json:"costliest"`
+	Entries   []reviewEntry              `json:"entries"`
+}
+
+type reviewEntry struct {
+	Step     string                               `json:"step"`
+	Decision string                               `json:"decision"`
+	Best     string                               `json:"best"`
+	Before   stat.Interval[unit.Chance]           `json:"before"`
+	Taken    stat.Interval[unit.Chance]           `json:"taken"`
+	Cost     stat.Interval[unit.ChanceDifference] `json:"cost"`
+	Swing    stat.Interval[unit.ChanceDifference] `json:"swing"`
+	Expected stat.Interval[unit.Chance]           `json:"expected"`
+	Rest     unit.ChanceDifference                `json:"rest"`
+}
+
+func reviewJSON(rev *advice.Review, route string, on basis) reviewAnswer {
+	j := reviewAnswer{Route: route, Seed: on.seed, House: on.house, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
+	for i := range rev.Entries {
+		en := &rev.Entries[i]
+		j.Entries = append(j.Entries, worthJSON(&en.Worth, en.Decision.Step.Key(), wording.Decision(en.Decision), wording.Action(en.Best)))
+	}
+	for i := range rev.Play {
+		en := &rev.Play[i]
+		j.Entries = append(j.Entries, worthJSON(&en.Worth, "play", en.Action.String(), en.Best.String()))
+	}
+	return j
+}
+
+func worthJSON(w *advice.Worth, step, decision, best string) reviewEntry {
+	return reviewEntry{step, decision, best, w.Before, w.Taken, w.Cost, w.Swing, w.Expected, w.Rest}
+}

@@ -1,0 +1,73 @@
+package judging
+
+import (
+	"fmt"
+	"io"
+
+	"secondpass/advice"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
+	"secondpass/face/cli/command"
+	"secondpass/paper/wording"
+	"secondpass/rules/charleston"
+	"secondpass/rules/house"
+)
+
+// plans judges the sections of the card as plans.
+func (c *Advise) plans(g *command.Globals, counsel *advice.Counsel, v charleston.View, budget advice.Budget) error {
+	verdict, err := counsel.AdviseAims(g.Context, v, budget, nil)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, verdictJSON(&verdict, BasisOf(counsel)))
+	}
+	fmt.Fprintf(g.Stdout, "Rack %s, %s: which section to steer for\n", v.Rack, wording.Step(v.Step))
+	PrintVerdict(g.Stdout, &verdict, BasisOf(counsel))
+	return nil
+}
+
+// PrintVerdict prints what whole games made of several plans or decisions.
+func PrintVerdict(w io.Writer, v *advice.Verdict, on basis) {
+	fmt.Fprintf(w, "%s\n\n", command.Wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.%s", wording.Plural(v.Games, "whole game"), on.seed, v.Stopped, wording.ByHouse(on.house)), command.PageWidth, 2))
+	printEven(w, v.Top)
+	for i := range v.Judged {
+		j := &v.Judged[i]
+		figure := "chance " + wording.Share(j.Chance)
+		if !j.Final {
+			figure = fmt.Sprintf("about %.0f %% (%s, fell out)", 100*j.Chance.Value, wording.Plural(j.Chance.N, "game"))
+		}
+		fmt.Fprintf(w, "%s%3d  %-32s %s\n", command.Mark(j.Even), i+1, command.Clip(j.Name, 32), figure)
+		if j.Behind.N > 0 {
+			fmt.Fprintf(w, "      %s\n", command.Wrap(wording.ChancePoints(j.Behind)+" percentage points behind the first"+wording.Shown(j.Behind), command.PageWidth, 6))
+		}
+	}
+}
+
+type verdictAnswer struct {
+	Top     []string       `json:"top"`
+	Judged  []judgedAnswer `json:"judged"`
+	Games   int            `json:"games"`
+	Seed    uint64         `json:"seed"`
+	House   house.House    `json:"house"`
+	Stopped string         `json:"stopped"`
+}
+
+type judgedAnswer struct {
+	Name   string                                `json:"name"`
+	Chance stat.Interval[unit.Chance]            `json:"chance"`
+	Behind *stat.Interval[unit.ChanceDifference] `json:"behind,omitempty"`
+	Final  bool                                  `json:"final"`
+}
+
+func verdictJSON(v *advice.Verdict, on basis) verdictAnswer {
+	a := verdictAnswer{Top: []string{}, Games: v.Games, Seed: on.seed, House: on.house, Stopped: string(v.Stopped)}
+	for i := range v.Judged {
+		j := &v.Judged[i]
+		if j.Even {
+			a.Top = append(a.Top, j.Name)
+		}
+		a.Judged = append(a.Judged, judgedAnswer{j.Name, j.Chance, given(j.Behind), j.Final})
+	}
+	return a
+}

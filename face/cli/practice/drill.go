@@ -1,0 +1,295 @@
+// Package practice is the commands for teaching: drills, lessons and students. face/cli alone calls it.
+package practice
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"secondpass/desk"
+	"secondpass/engine/player"
+	"secondpass/engine/unit"
+	"secondpass/face/cli/command"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/house"
+	"secondpass/rules/tile"
+	"secondpass/store"
+	"secondpass/teach/drill"
+	"secondpass/work"
+)
+
+// Drill is the command drill.
+type Drill struct {
+	Find   drillFindCmd   `cmd:"" help:"Search random deals for decisions that teach, and keep them with their keys."`
+	List   drillListCmd   `cmd:"" help:"The drills of a card."`
+	Show   drillShowCmd   `cmd:"" help:"One drill: the question, and with --key the answers."`
+	Try    drillTryCmd    `cmd:"" help:"Decide, then see what it cost and why."`
+	Read   drillReadCmd   `cmd:"" help:"A rack to read: which sections, or hands, is it near?"`
+	Key    drillKeyCmd    `cmd:"" help:"Make keys again with more games and another seed, and say what changed."`
+	Renew  drillRenewCmd  `cmd:"" help:"Judge the drills of one card for another: the season's new card."`
+	Delete drillDeleteCmd `cmd:"" help:"Put drills away; what students did with them is kept."`
+	Export drillExportCmd `cmd:"" help:"Write the drills of a card to a file."`
+	Import drillImportCmd `cmd:"" help:"Read drills from a file."`
+}
+
+// maker is for the card asked for.
+func maker(g *command.Globals, players string) (*drill.Maker, *card.Card, error) {
+	c, err := g.LoadHands(tile.Usual)
+	if err != nil {
+		return nil, nil, err
+	}
+	counsel, err := g.CardCounsel(c, house.Usual, players)
+	if err != nil {
+		return nil, nil, err
+	}
+	m, err := drill.NewMaker(counsel, players)
+	return m, c, err
+}
+
+type drillFindCmd struct {
+	Count   int           `short:"n" default:"10" placeholder:"N" help:"Find so many drills."`
+	Kind    []string      `placeholder:"KIND" help:"Only of this kind; may be given several times (plans, tempting, breaking, switch, blind, stop, courtesy, refuse, take)."`
+	Deals   uint64        `default:"2000" placeholder:"N" help:"Look through so many deals at most."`
+	From    uint64        `placeholder:"N" help:"Begin with this deal: where an earlier search with the same seed has come to."`
+	Budget  time.Duration `placeholder:"TIME" help:"Search no longer than this; without it the same seed finds the same drills."`
+	Players string        `default:"strong" placeholder:"NAME" help:"Who sits at the other seats."`
+}
+
+// Help adds examples to the help page.
+func (drillFindCmd) Help() string {
+	return `Examples:
+  secondpass drill find -n 20
+  secondpass drill find -n 5 --kind switch --kind breaking --seed 7`
+}
+
+func (c *drillFindCmd) Run(g *command.Globals) error {
+	switch {
+	case c.Count < 1 || c.Count > 10_000:
+		return fmt.Errorf("--count %d: 1 to 10000 is right", c.Count)
+	case c.Deals < 1 || c.Deals > 1_000_000:
+		return fmt.Errorf("--deals %d: 1 to 1000000 is right", c.Deals)
+	case c.Budget < 0:
+		return fmt.Errorf("--budget %s: a time above 0 is right, as in 60s", c.Budget)
+	}
+	crd, err := g.LoadHands(tile.Usual)
+	if err != nil {
+		return err
+	}
+	wish := desk.DrillWish{Players: c.Players, Seed: g.Seed, Count: c.Count, From: c.From, Deals: c.Deals}
+	if wish.Kinds, err = kindsOf(c.Kind); err != nil {
+		return err
+	}
+	return g.WithDesk(func(d *desk.Desk) error {
+		search, err := d.DrillSearch(crd, wish)
+		if err != nil {
+			return command.WrongInput(err)
+		}
+		return c.search(g, d, crd, search)
+	})
+}
+
+func kindsOf(names []string) ([]drill.Kind, error) {
+	var kinds []drill.Kind
+	for _, name := range names {
+		k, err := drill.ParseKind(name)
+		if err != nil {
+			return nil, fmt.Errorf("--kind %w", err)
+		}
+		kinds = append(kinds, k)
+	}
+	return kinds, nil
+}
+
+// search tells what was found; the desk keeps it.
+func (c *drillFindCmd) search(g *command.Globals, d *desk.Desk, crd *card.Card, s *work.DrillSearch) error {
+	start := time.Now()
+	ctx, stop := g.Context, func() {}
+	if c.Budget > 0 {
+		ctx, stop = context.WithTimeout(g.Context, c.Budget)
+	}
+	defer stop()
+	progress, done := g.Progress(c.Count, "drills")
+	found, err := d.FindDrills(ctx, crd, s, func(f *drill.Found) {
+		if progress != nil {
+			progress(len(f.Drills))
+		}
+	})
+	done()
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		for _, d := range found.Drills {
+			if err := command.WriteJSON(g.Stdout, newDrillLine(d)); err != nil {
+				return err
+			}
+		}
+	} else {
+		printDrills(g.Stdout, found.Drills)
+	}
+	g.Remark("%s in %s, %s; the next search with this seed: --from %d", wording.Plural(len(found.Drills), "drill"), wording.Plural(int(found.Deals), "deal"),
+		time.Since(start).Round(100*time.Millisecond), found.Next)
+	return nil
+}
+
+// drillLine is a drill in a list, for machines.
+type drillLine struct {
+	ID          int64                 `json:"id"`
+	Kind        string                `json:"kind"`
+	Step        string                `json:"step"`
+	Seat        string                `json:"seat"`
+	Choices     int                   `json:"choices"`
+	Right       int                   `json:"right"`
+	Edge        unit.ChanceDifference `json:"edge"`
+	NearestErrs bool                  `json:"nearest_errs"`
+	Rating      float64               `json:"rating"`
+	Deviation   float64               `json:"deviation"`
+	Games       int                   `json:"games"`
+	Seed        uint64                `json:"seed"`
+	Card        string                `json:"card"`
+}
+
+func newDrillLine(d *drill.Drill) drillLine {
+	return drillLine{d.ID, string(d.Kind), d.Position.StepKey(), d.Position.Seat.String(), len(d.Choices), len(d.Key.Right()),
+		d.Key.Edge().Value, d.NearestErrs, d.Rating.Value, d.Rating.Deviation, d.Key.Games, d.Key.Seed, d.Key.Card}
+}
+
+func printDrills(w io.Writer, drills []*drill.Drill) {
+	if len(drills) > 0 {
+		fmt.Fprintf(w, "%5s  %-9s %-13s %-7s %-6s %s\n", "", "kind", "step", "in ten", "edge", "answers")
+	}
+	for _, d := range drills {
+		fmt.Fprintf(w, "%5d  %-9s %-13s %5.1f   %5.1f   %d of %d right\n", d.ID, d.Kind, strings.ReplaceAll(d.Position.StepKey(), "-", " "),
+			10*drill.NewRating.Against(d.Rating), 100*d.Key.Edge().Value, len(d.Key.Right()), len(d.Choices))
+	}
+}
+
+type drillListCmd struct {
+	Kind string `placeholder:"KIND" help:"Only of this kind."`
+	All  bool   `help:"Those of every card."`
+}
+
+func (c *drillListCmd) Run(g *command.Globals) error {
+	drills, err := drills(g, c.Kind, c.All)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		lines := []drillLine{}
+		for _, d := range drills {
+			lines = append(lines, newDrillLine(d))
+		}
+		return command.WriteJSON(g.Stdout, lines)
+	}
+	if len(drills) == 0 {
+		g.Remark("No drill yet. secondpass drill find searches for some.")
+	}
+	printDrills(g.Stdout, drills)
+	return nil
+}
+
+// drills are those of the card asked for, or of every card, and of a kind where one is named.
+func drills(g *command.Globals, kind string, all bool) (drills []*drill.Drill, err error) {
+	f := store.DrillFilter{Kind: drill.Kind(kind)}
+	if kind != "" {
+		if _, err := kindsOf([]string{kind}); err != nil {
+			return nil, err
+		}
+	}
+	if !all {
+		c, err := g.LoadHands(tile.Usual)
+		if err != nil {
+			return nil, err
+		}
+		f.Fingerprint = player.Fingerprint(c)
+	}
+	err = g.WithStore(func(s store.Store) (err error) {
+		drills, err = s.Drills(f)
+		return err
+	})
+	return drills, err
+}
+
+// loadDrill is a drill with its card.
+func loadDrill(g *command.Globals, id int64) (d *drill.Drill, c *card.Card, err error) {
+	err = g.WithStore(func(s store.Store) (err error) {
+		if d, err = s.Drill(id); err == nil {
+			c, err = s.DrillCard(d.Key.Fingerprint)
+		}
+		return err
+	})
+	return d, c, err
+}
+
+type drillDeleteCmd struct {
+	Drill []int64 `arg:"" help:"Numbers of drills."`
+}
+
+func (c *drillDeleteCmd) Run(g *command.Globals) error {
+	return g.WithStore(func(s store.Store) error {
+		for _, id := range c.Drill {
+			if err := s.DeleteDrill(id); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+type drillExportCmd struct {
+	File string `arg:"" optional:"" help:"File to write; without it, or with -, the drills are printed."`
+	Kind string `placeholder:"KIND" help:"Only of this kind."`
+}
+
+func (c *drillExportCmd) Run(g *command.Globals) error {
+	crd, err := g.LoadHands(tile.Usual)
+	if err != nil {
+		return err
+	}
+	drills, err := drills(g, c.Kind, false)
+	if err != nil {
+		return err
+	}
+	if len(drills) == 0 {
+		return fmt.Errorf("no drills for card %q to export", crd.Name)
+	}
+	write := func(w io.Writer) error { return drill.Write(w, crd, drills) }
+	if c.File == "" || c.File == "-" {
+		return write(g.Stdout)
+	}
+	return command.WriteNew(g, c.File, write)
+}
+
+type drillImportCmd struct {
+	File string `arg:"" help:"Drill file, - for standard input."`
+}
+
+func (c *drillImportCmd) Run(g *command.Globals) error {
+	in, err := g.Open(c.File)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	crd, drills, err := drill.ReadFile(in)
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.File, err)
+	}
+	fingerprint := player.Fingerprint(crd)
+	for i, d := range drills {
+		if !d.Key.ForCard(fingerprint) {
+			return fmt.Errorf("%s: drill %d: its key is for another card than the file's", c.File, i+1)
+		}
+	}
+	return g.WithStore(func(s store.Store) error {
+		for _, d := range drills {
+			if err := s.AddDrill(d, crd); err != nil {
+				return err
+			}
+		}
+		g.Remark("imported: %s", wording.Plural(len(drills), "drill"))
+		return nil
+	})
+}

@@ -1,0 +1,164 @@
+package practice
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"secondpass/engine/prepared"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
+	"secondpass/face/cli/command"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/house"
+	"secondpass/teach/drill"
+)
+
+type drillShowCmd struct {
+	Drill int64 `arg:"" help:"Number of the drill."`
+	Key   bool  `help:"The answers too."`
+}
+
+func (c *drillShowCmd) Run(g *command.Globals) error {
+	d, crd, err := loadDrill(g, c.Drill)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return showDrillJSON(g.Stdout, d, crd, c.Key)
+	}
+	if err := printQuestion(g.Stdout, d, crd); err != nil {
+		return err
+	}
+	if !c.Key {
+		return nil
+	}
+	return printKey(g.Stdout, d, crd, -1)
+}
+
+// printQuestion prints a drill as a student sees it.
+func printQuestion(w io.Writer, d *drill.Drill, c *card.Card) error {
+	fmt.Fprintf(w, "Drill %d. %s\n\n", d.ID, wording.DrillQuestion(d))
+	if d.Position.InPlay() {
+		if err := printTable(w, d, c); err != nil {
+			return err
+		}
+	} else {
+		printPassing(w, &d.Position.View)
+	}
+	fmt.Fprintln(w)
+	for i, choice := range d.Choices {
+		fmt.Fprintf(w, "%3d  %s\n", i+1, wording.DrillChoice(choice))
+	}
+	return nil
+}
+
+// printPassing prints what a seat knows in the passing.
+func printPassing(w io.Writer, v *charleston.View) {
+	for step := charleston.FirstRight; step < charleston.Steps; step++ {
+		gave, came := v.Gave[step], v.Came[step]
+		if gave.Len() == 0 && v.Blind[step] == 0 {
+			continue
+		}
+		blind := ""
+		if v.Blind[step] > 0 {
+			blind = fmt.Sprintf(" and %d blind", v.Blind[step])
+		}
+		fmt.Fprintf(w, "  %-14s gave %s%s, %s came\n", step, wording.OrNone(gave.String()), blind, wording.OrNone(came.String()))
+	}
+	fmt.Fprintf(w, "  %-14s %s\n", "seat", v.Seat.Name())
+	fmt.Fprintf(w, "  %-14s %s\n", "rack", v.Rack)
+}
+
+// printTable prints what a seat sees in play.
+func printTable(w io.Writer, d *drill.Drill, c *card.Card) error {
+	state, err := d.Position.Table(prepared.Of(c).Game(house.Usual))
+	if err != nil {
+		return err
+	}
+	v := state.View(d.Position.Seat)
+	fmt.Fprintf(w, "  seat     %s\n  rack     %s\n", v.Seat().Name(), v.Rack())
+	for seat := range charleston.Seat(charleston.Seats) {
+		if text := command.OpenText(v, seat); text != "" {
+			fmt.Fprintf(w, "  open %s   %s\n", seat, command.Wrap(text, command.PageWidth, 11))
+		}
+	}
+	fmt.Fprintf(w, "  discards %s\n", command.Wrap(wording.OrNone(command.LyingDiscards(v).String()), command.PageWidth, 11))
+	discard, _ := v.Claimable()
+	fmt.Fprintf(w, "  %s discards %s; %s left in the wall\n", discard.Seat.Name(), discard.Tile, wording.Plural(v.WallLeft(), "tile"))
+	return nil
+}
+
+// printKey prints the answers; chosen is the place of the student's, or -1.
+func printKey(w io.Writer, d *drill.Drill, c *card.Card, chosen int) error {
+	reasons, err := d.Reasons(c)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "\n%s\n", upperFirst(wording.DrillKind(d.Kind)))
+	for i, a := range d.Key.Answers {
+		mine := ""
+		if i == chosen {
+			mine = " (yours)"
+		}
+		verdict := "right"
+		switch {
+		case !a.Right:
+			verdict = "costs " + wording.Cost(a.Cost)
+		case i != d.Key.Best():
+			verdict = "right: no more than one percentage point behind"
+		}
+		fmt.Fprintf(w, "%s%3d  %s%s: %s\n", command.Mark(a.Right), i+1, wording.DrillChoice(d.Choices[i]), mine, verdict)
+		fmt.Fprintf(w, "      %s\n", command.Wrap(wording.DrillReason(c, &reasons[i])+".", command.PageWidth, 6))
+	}
+	fmt.Fprintf(w, "%s\n", command.Wrap(fmt.Sprintf("Chances to win against %s, in percentage points with 95 %% intervals; %s of each answer, seed %d, key version %d, card %s.",
+		d.Key.Players, wording.Plural(d.Key.Games, gameWord(d.Ask())), d.Key.Seed, d.Key.Version, d.Key.Card), command.PageWidth, 2))
+	return nil
+}
+
+// gameWord says which games a key was made by.
+func gameWord(a drill.Ask) string {
+	if a.Whole() {
+		return "whole game"
+	}
+	return "short game"
+}
+
+func upperFirst(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
+
+type shownDrill struct {
+	drillLine
+	Question string        `json:"question"`
+	Rack     string        `json:"rack"`
+	Choices  []shownChoice `json:"choices"`
+}
+
+type shownChoice struct {
+	Choice string                                `json:"choice"`
+	Right  *bool                                 `json:"right,omitempty"`
+	Chance *stat.Interval[unit.Chance]           `json:"chance,omitempty"`
+	Cost   *stat.Interval[unit.ChanceDifference] `json:"cost,omitempty"`
+	Why    string                                `json:"why,omitempty"`
+}
+
+func showDrillJSON(w io.Writer, d *drill.Drill, c *card.Card, key bool) error {
+	rack, err := d.Position.Rack(c)
+	if err != nil {
+		return err
+	}
+	reasons, err := d.Reasons(c)
+	if err != nil {
+		return err
+	}
+	shown := shownDrill{drillLine: newDrillLine(d), Question: wording.DrillQuestion(d), Rack: rack.String()}
+	for i := range d.Choices {
+		s := shownChoice{Choice: d.Choices[i].String()}
+		if a := &d.Key.Answers[i]; key {
+			s.Right, s.Chance, s.Cost, s.Why = &a.Right, &a.Chance, &a.Cost, wording.DrillReason(c, &reasons[i])
+		}
+		shown.Choices = append(shown.Choices, s)
+	}
+	return command.WriteJSON(w, shown)
+}

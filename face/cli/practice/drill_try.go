@@ -1,0 +1,252 @@
+package practice
+
+import (
+	"bufio"
+	"fmt"
+	"strings"
+	"time"
+
+	"secondpass/engine/player"
+	"secondpass/engine/prepared"
+	"secondpass/face/cli/command"
+	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+// practice is what trying has in common.
+type practice struct {
+	Student string        `placeholder:"NAME" help:"Who practises; the try is kept and decides when the drill comes again."`
+	Limit   time.Duration `placeholder:"TIME" help:"Instinct mode: a later answer counts as not known, as in 15s."`
+	Took    time.Duration `placeholder:"TIME" help:"How long the decision took, when --answer gives it."`
+}
+
+func (p *practice) check() error {
+	if p.Limit < 0 || p.Took < 0 {
+		return fmt.Errorf("--limit %s, --took %s: times above 0 are right, as in 15s", p.Limit, p.Took)
+	}
+	return nil
+}
+
+// ask is the answer and how long it took: the one given, or a line from standard input.
+func (p *practice) ask(g *command.Globals, given string) (answer string, took time.Duration, err error) {
+	if given != "" {
+		return given, p.Took, nil
+	}
+	if p.Limit > 0 {
+		fmt.Fprintf(g.Stdout, "You have %s. ", p.Limit)
+	}
+	fmt.Fprint(g.Stdout, "Your answer: ")
+	start := time.Now()
+	line, err := bufio.NewReader(g.Stdin).ReadString('\n')
+	took = time.Since(start)
+	if answer = strings.TrimSpace(line); answer == "" {
+		return "", 0, fmt.Errorf("no answer was given; nothing is kept")
+	}
+	fmt.Fprintln(g.Stdout)
+	return answer, took, nil
+}
+
+type drillTryCmd struct {
+	Drill  int64  `arg:"" optional:"" help:"Number of the drill; without it the next of the student's queue."`
+	Answer string `placeholder:"TEXT" help:"The answer, or its number; without it you are asked."`
+	practice
+}
+
+// Help says how the queue works.
+func (drillTryCmd) Help() string {
+	return "The queue brings back what is due (FSRS), and else a new drill close to the student's rating.\n\nExamples:\n  secondpass drill try --student Ana\n  secondpass drill try 12 --student Ana --answer 2 --took 9s --limit 15s"
+}
+
+func (c *drillTryCmd) Run(g *command.Globals) error {
+	if err := c.check(); err != nil {
+		return err
+	}
+	if c.Drill == 0 && c.Student == "" {
+		return fmt.Errorf("the number of a drill or --student is needed")
+	}
+	d, crd, err := c.next(g)
+	if err != nil {
+		return err
+	}
+	if c.Answer != "" { // wrong input prints nothing but the error
+		if _, err := d.Choose(c.Answer); err != nil {
+			return err
+		}
+	}
+	if !g.JSON {
+		if err := printQuestion(g.Stdout, d, crd); err != nil {
+			return err
+		}
+	}
+	text, took, err := c.ask(g, c.Answer)
+	if err != nil {
+		return err
+	}
+	choice, err := d.Choose(text)
+	if err != nil {
+		return err
+	}
+	t, err := d.Answered(choice, time.Now(), took, c.Limit)
+	if err != nil {
+		return err
+	}
+	if c.Student != "" {
+		if err := g.WithStore(func(s store.Store) error { _, err := s.AddTry(c.Student, t); return err }); err != nil {
+			return err
+		}
+	}
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, tried{d.ID, t.Answer, t.Right, t.Late(), 100 * float64(t.Cost.Value), took.Seconds()})
+	}
+	if t.Late() {
+		fmt.Fprintf(g.Stdout, "Late: %s, where %s was the limit.\n", took.Round(100*time.Millisecond), c.Limit)
+	}
+	return printKey(g.Stdout, d, crd, choice)
+}
+
+type tried struct {
+	Drill   int64   `json:"drill,omitempty"`
+	Answer  string  `json:"answer"`
+	Right   bool    `json:"right"`
+	Late    bool    `json:"late"`
+	Cost    float64 `json:"cost_points"`
+	Seconds float64 `json:"seconds"`
+}
+
+// next is the drill asked for, or the first of the student's queue.
+func (c *drillTryCmd) next(g *command.Globals) (*drill.Drill, *card.Card, error) {
+	if c.Student != "" {
+		if err := knowStudent(g, c.Student); err != nil {
+			return nil, nil, err
+		}
+	}
+	if c.Drill != 0 {
+		return loadDrill(g, c.Drill)
+	}
+	crd, err := g.LoadHands(tile.Usual)
+	if err != nil {
+		return nil, nil, err
+	}
+	var d *drill.Drill
+	err = g.WithStore(func(s store.Store) error {
+		st, err := s.Student(c.Student)
+		if err != nil {
+			return err
+		}
+		queue, _, err := queueOf(s, &st, crd, 1)
+		if err != nil {
+			return err
+		}
+		if len(queue) == 0 {
+			return command.WrongInput(fmt.Errorf("%s has nothing to try now: no drill for card %q is due or new; secondpass drill find searches for some", st.Name, crd.Name))
+		}
+		d = queue[0]
+		return nil
+	})
+	return d, crd, err
+}
+
+// queueOf is the drills of a card that a student is to try now, those due first and so many new ones, and what the student
+// knows of those tried before.
+func queueOf(s store.Store, st *drill.Student, crd *card.Card, fresh int) ([]*drill.Drill, map[int64]drill.Memory, error) {
+	drills, err := s.Drills(store.DrillFilter{Fingerprint: player.Fingerprint(crd)})
+	if err != nil {
+		return nil, nil, err
+	}
+	memories, err := s.Memories(st.ID)
+	if err != nil {
+		return nil, nil, err
+	}
+	var queue []*drill.Drill
+	for _, i := range drill.Queue(st.Rating, drills, memories, s.Now(), fresh) {
+		queue = append(queue, drills[i])
+	}
+	return queue, memories, nil
+}
+
+// knowStudent says whether there is a student of a name.
+func knowStudent(g *command.Globals, name string) error {
+	return g.WithStore(func(s store.Store) error { _, err := s.Student(name); return err })
+}
+
+type drillReadCmd struct {
+	Hands  bool   `help:"Ask for the hands at most one further away than the nearest, not for the sections of the nearest."`
+	Answer string `placeholder:"NAMES" help:"Names with commas between them; without it you are asked."`
+	practice
+}
+
+func (c *drillReadCmd) Run(g *command.Globals) error {
+	if err := c.check(); err != nil {
+		return err
+	}
+	crd, err := g.LoadHands(tile.Usual)
+	if err != nil {
+		return err
+	}
+	r, err := drill.NewCardReading(crd, prepared.Of(crd).Index(), g.Seed)
+	if err != nil {
+		return err
+	}
+	if c.Student != "" {
+		if err := knowStudent(g, c.Student); err != nil {
+			return err
+		}
+	}
+	if c.Answer != "" {
+		if _, err := r.Mark(crd, strings.Split(c.Answer, ","), c.Hands); err != nil {
+			return err
+		}
+	}
+	if !g.JSON {
+		what := "Which sections hold the hands that are nearest"
+		if c.Hands {
+			what = "Which hands are nearest, or one tile further away"
+		}
+		fmt.Fprintf(g.Stdout, "%s?\n\n  rack  %s\n\n", what, r.Rack)
+	}
+	text, took, err := c.ask(g, c.Answer)
+	if err != nil {
+		return err
+	}
+	names := strings.Split(text, ",")
+	marks, err := r.Mark(crd, names, c.Hands)
+	if err != nil {
+		return err
+	}
+	t := r.Answered(&marks, names, time.Now(), took, c.Limit)
+	if c.Student != "" {
+		if err := g.WithStore(func(s store.Store) error { _, err := s.AddTry(c.Student, t); return err }); err != nil {
+			return err
+		}
+	}
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, tried{0, t.Answer, t.Right, t.Late(), 0, took.Seconds()})
+	}
+	return printMarks(g, crd, &r, &marks, &t)
+}
+
+func printMarks(g *command.Globals, c *card.Card, r *drill.CardReading, m *drill.Marks, t *drill.Try) error {
+	for _, line := range []struct {
+		what  string
+		names []string
+	}{{"right", m.Hit}, {"missed", m.Missed}, {"wrong", m.Wrong}} {
+		if len(line.names) > 0 {
+			fmt.Fprintf(g.Stdout, "%-7s %s\n", line.what, command.Wrap(strings.Join(line.names, ", "), command.PageWidth, 8))
+		}
+	}
+	late := ""
+	if t.Late() {
+		late = ", too late"
+	}
+	if t.Taken > 0 {
+		fmt.Fprintf(g.Stdout, "In %s%s.\n", t.Taken.Round(100*time.Millisecond), late)
+	}
+	near := prepared.Of(c).Index().Hands(r.Rack)
+	for i := range near[:min(len(r.Hands), len(near))] {
+		fmt.Fprintf(g.Stdout, "  %s\n", wording.Near(&near[i]))
+	}
+	return nil
+}

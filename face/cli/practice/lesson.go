@@ -1,0 +1,316 @@
+package practice
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+
+	"secondpass/face/cli/command"
+	"secondpass/paper/draw"
+	"secondpass/paper/handout"
+	"secondpass/paper/wording"
+	"secondpass/store"
+	"secondpass/teach/lesson"
+)
+
+// Lesson is the command lesson.
+type Lesson struct {
+	List    lessonListCmd    `cmd:"" help:"All lessons, the one changed last first."`
+	New     lessonNewCmd     `cmd:"" help:"Begin a lesson."`
+	Add     lessonAddCmd     `cmd:"" help:"Put a drill or a step of an exercise at the end of a lesson."`
+	Show    lessonShowCmd    `cmd:"" help:"What a lesson holds."`
+	Remove  lessonRemoveCmd  `cmd:"" help:"Take an item out of a lesson."`
+	Delete  lessonDeleteCmd  `cmd:"" help:"Put a lesson away; restore brings it back."`
+	Restore lessonRestoreCmd `cmd:"" help:"Bring a deleted lesson back, by its number."`
+	Handout lessonPaperCmd   `cmd:"" help:"The handout that students write on, as PDF."`
+	Answers lessonAnswersCmd `cmd:"" help:"The teacher's answer sheet, as PDF."`
+	Drills  lessonDrillsCmd  `cmd:"" help:"The drills as one HTML file that works without a network."`
+	Export  lessonExportCmd  `cmd:"" help:"Write a lesson to a file."`
+	Import  lessonImportCmd  `cmd:"" help:"Read a lesson from a file, checked all through."`
+}
+
+// lessonArg is the lesson that a command is about.
+type lessonArg struct {
+	Lesson string `arg:"" help:"Title or number of the lesson."`
+}
+
+// open runs work on the lesson; where that changes it, work saves it.
+func (a *lessonArg) open(g *command.Globals, work func(store.Store, *store.SavedLesson) error) error {
+	return g.WithStore(func(s store.Store) error {
+		id, err := s.FindLesson(a.Lesson)
+		if err != nil {
+			if id, err = strconv.ParseInt(a.Lesson, 10, 64); err != nil {
+				return fmt.Errorf("%q: %w; secondpass lesson list shows them", a.Lesson, store.ErrNoLesson)
+			}
+		}
+		x, err := s.Lesson(id)
+		if err != nil {
+			return fmt.Errorf("%q: %w; secondpass lesson list shows them", a.Lesson, store.ErrNoLesson)
+		}
+		return work(s, x)
+	})
+}
+
+// asInput marks an error of what was asked for; failures of the work stay what they are.
+func asInput(err error) error {
+	if f := (command.Failure{}); err == nil || errors.As(err, &f) {
+		return err
+	}
+	return command.WrongInput(err)
+}
+
+type lessonListCmd struct{}
+
+func (c *lessonListCmd) Run(g *command.Globals) error {
+	var list []store.LessonEntry
+	err := g.WithStore(func(s store.Store) (err error) {
+		list, err = s.Lessons()
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	lines := make([]command.Listed, len(list))
+	for i, e := range list {
+		lines[i] = command.Listed{ID: e.ID, Name: e.Title, Changed: e.Changed}
+	}
+	return g.PrintList(lines, "title", "No lesson yet. secondpass lesson new begins one.")
+}
+
+type lessonNewCmd struct {
+	Title string `arg:"" help:"Title of the lesson."`
+	Note  string `help:"A word to the students, printed under the title."`
+}
+
+func (c *lessonNewCmd) Run(g *command.Globals) error {
+	l := &lesson.Lesson{Title: c.Title, Note: c.Note}
+	if err := l.Check(); err != nil {
+		return err
+	}
+	return g.WithStore(func(s store.Store) error {
+		x, err := s.AddLesson(l)
+		if err == nil {
+			g.Remark("begun: %s (number %d)", l.Title, x.ID)
+		}
+		return err
+	})
+}
+
+type lessonAddCmd struct {
+	lessonArg
+	Drill    int64  `placeholder:"N" help:"Number of the drill, as in drill list." group:"What to put in"`
+	Exercise string `placeholder:"NAME" help:"Name or number of the exercise." group:"What to put in"`
+	Route    string `default:"A" placeholder:"NAME" help:"Its route." group:"What to put in"`
+	At       int    `placeholder:"N" help:"Ask after so many decisions of the route; 0 asks at the deal." group:"What to put in"`
+	Note     string `help:"Your note on it, printed on the handout."`
+}
+
+func (c *lessonAddCmd) Run(g *command.Globals) error {
+	if (c.Drill == 0) == (c.Exercise == "") {
+		return fmt.Errorf("--drill N or --exercise NAME: one of the two is right")
+	}
+	return c.open(g, func(s store.Store, x *store.SavedLesson) error {
+		var err error
+		if c.Drill != 0 {
+			err = c.addDrill(s, x)
+		} else {
+			err = c.addExercise(s, x)
+		}
+		if err != nil {
+			return err
+		}
+		if err := s.SaveLesson(x); err != nil {
+			return err
+		}
+		g.Remark("%s: %s", x.Lesson.Title, wording.Plural(len(x.Items), "item"))
+		return nil
+	})
+}
+
+func (c *lessonAddCmd) addDrill(s store.Store, x *store.SavedLesson) error {
+	d, err := s.Drill(c.Drill)
+	if err != nil {
+		return err
+	}
+	crd, err := s.DrillCard(d.Key.Fingerprint)
+	if err != nil {
+		return err
+	}
+	return asInput(x.AddDrill(d, crd, c.Note))
+}
+
+func (c *lessonAddCmd) addExercise(s store.Store, x *store.SavedLesson) error {
+	e, err := s.Load(c.Exercise)
+	if err != nil {
+		return err
+	}
+	return asInput(x.AddExercise(e.Exercise, c.Route, c.At, c.Note))
+}
+
+type lessonShowCmd struct{ lessonArg }
+
+func (c *lessonShowCmd) Run(g *command.Globals) error {
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error {
+		if g.JSON {
+			return x.Lesson.Write(g.Stdout)
+		}
+		fmt.Fprintf(g.Stdout, "%s\n", x.Lesson.Title)
+		if x.Lesson.Note != "" {
+			fmt.Fprintf(g.Stdout, "%s\n", command.Wrap(x.Lesson.Note, command.PageWidth, 0))
+		}
+		for i := range x.Items {
+			if err := printItem(g.Stdout, i+1, &x.Items[i]); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func printItem(w io.Writer, n int, i *lesson.Item) error {
+	rack, err := i.Rack()
+	if err != nil {
+		return err
+	}
+	what := ""
+	if i.Drill != nil {
+		what = fmt.Sprintf("drill: %s", wording.DrillQuestion(i.Drill))
+	} else {
+		what = fmt.Sprintf("exercise %s, route %s, after %s", i.Exercise.Name, i.Route, wording.Plural(i.At, "decision"))
+	}
+	fmt.Fprintf(w, "%3d  %s\n     %s\n", n, command.Wrap(what, command.PageWidth, 5), rack)
+	if i.Note != "" {
+		fmt.Fprintf(w, "     %s\n", command.Wrap(i.Note, command.PageWidth, 5))
+	}
+	return nil
+}
+
+type lessonRemoveCmd struct {
+	lessonArg
+	Item int `arg:"" help:"Number of the item, as lesson show counts."`
+}
+
+func (c *lessonRemoveCmd) Run(g *command.Globals) error {
+	return c.open(g, func(s store.Store, x *store.SavedLesson) error {
+		if err := x.Remove(c.Item - 1); err != nil {
+			return command.WrongInput(err)
+		}
+		return s.SaveLesson(x)
+	})
+}
+
+type lessonDeleteCmd struct{ lessonArg }
+
+func (c *lessonDeleteCmd) Run(g *command.Globals) error {
+	return c.open(g, func(s store.Store, x *store.SavedLesson) error {
+		if err := s.DeleteLesson(x.ID); err != nil {
+			return err
+		}
+		g.Remark("deleted: %s; secondpass lesson restore %d brings it back", x.Lesson.Title, x.ID)
+		return nil
+	})
+}
+
+type lessonRestoreCmd struct {
+	Number int64 `arg:"" help:"Number of the lesson."`
+}
+
+func (c *lessonRestoreCmd) Run(g *command.Globals) error {
+	return g.WithStore(func(s store.Store) error { return s.RestoreLesson(c.Number) })
+}
+
+// paperFlags say what is printed on and where it goes.
+type paperFlags struct {
+	Paper string `default:"letter" enum:"letter,a4" help:"Paper size (letter, a4)."`
+	Black bool   `help:"In black, for a printer without colour."`
+	Out   string `short:"o" required:"" placeholder:"FILE" help:"New file to write."`
+}
+
+func (f *paperFlags) write(g *command.Globals, l *lesson.Lesson, build func(*lesson.Lesson, draw.PaperSize) (*draw.Document, error)) error {
+	d, err := build(l, map[string]draw.PaperSize{"letter": draw.Letter, "a4": draw.A4}[f.Paper])
+	if err != nil {
+		return command.Failed(err)
+	}
+	theme := &draw.Light
+	if f.Black {
+		theme = &draw.Print
+	}
+	data, err := d.PDF(theme)
+	if err != nil {
+		return command.Failed(err)
+	}
+	return asInput(command.WriteNew(g, f.Out, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	}))
+}
+
+type lessonPaperCmd struct {
+	lessonArg
+	paperFlags
+}
+
+func (c *lessonPaperCmd) Run(g *command.Globals) error {
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error { return c.write(g, x.Lesson, handout.Questions) })
+}
+
+type lessonAnswersCmd struct {
+	lessonArg
+	paperFlags
+}
+
+func (c *lessonAnswersCmd) Run(g *command.Globals) error {
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error { return c.write(g, x.Lesson, handout.Answers) })
+}
+
+type lessonDrillsCmd struct {
+	lessonArg
+	Out string `short:"o" required:"" placeholder:"FILE" help:"New HTML file to write."`
+}
+
+func (c *lessonDrillsCmd) Run(g *command.Globals) error {
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error {
+		if drills, _ := x.Drills(); len(drills) == 0 {
+			return command.WrongInput(fmt.Errorf("the lesson %q has no drills; lesson add --drill puts some in", x.Lesson.Title))
+		}
+		return asInput(command.WriteNew(g, c.Out, func(w io.Writer) error { return handout.Write(w, x.Lesson) }))
+	})
+}
+
+type lessonExportCmd struct {
+	lessonArg
+	File string `arg:"" optional:"" help:"File to write; without it, or with -, the lesson is printed."`
+}
+
+func (c *lessonExportCmd) Run(g *command.Globals) error {
+	return c.open(g, func(_ store.Store, x *store.SavedLesson) error {
+		if c.File == "" || c.File == "-" {
+			return x.Lesson.Write(g.Stdout)
+		}
+		return asInput(command.WriteNew(g, c.File, x.Lesson.Write))
+	})
+}
+
+type lessonImportCmd struct {
+	File string `arg:"" help:"Lesson file, - for standard input."`
+}
+
+func (c *lessonImportCmd) Run(g *command.Globals) error {
+	in, err := g.Open(c.File)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	l, err := lesson.Read(in)
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.File, err)
+	}
+	return g.WithStore(func(s store.Store) error {
+		x, err := s.AddLesson(l)
+		if err == nil {
+			g.Remark("imported: %s (number %d)", l.Title, x.ID)
+		}
+		return err
+	})
+}

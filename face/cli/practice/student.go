@@ -1,0 +1,267 @@
+package practice
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"secondpass/advice"
+	"secondpass/desk"
+	"secondpass/engine/unit"
+	"secondpass/exercise"
+	"secondpass/face/cli/command"
+	"secondpass/paper/wording"
+	"secondpass/rules/tile"
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+// Student is the command student.
+type Student struct {
+	Add      studentAddCmd      `cmd:"" help:"A new student, by name; no password is needed."`
+	List     studentListCmd     `cmd:"" help:"All students of this machine."`
+	Progress studentProgressCmd `cmd:"" help:"How a student is doing, with intervals."`
+	Due      studentDueCmd      `cmd:"" help:"What the student is to try now."`
+	Record   studentRecordCmd   `cmd:"" help:"Review a route that the student walked, and keep its costs."`
+	Export   studentExportCmd   `cmd:"" help:"Everything that is kept of a student, as a file."`
+	Delete   studentDeleteCmd   `cmd:"" help:"Delete a student and everything that is kept, for good."`
+}
+
+// studentArg is the student that a command is about.
+type studentArg struct {
+	Student string `arg:"" help:"The student's name."`
+}
+
+type studentAddCmd struct{ studentArg }
+
+func (c *studentAddCmd) Run(g *command.Globals) error {
+	if err := exercise.CheckName(c.Student); err != nil {
+		return command.WrongInput(err)
+	}
+	return g.WithStore(func(s store.Store) error {
+		_, err := s.AddStudent(c.Student)
+		return err
+	})
+}
+
+type studentListCmd struct{}
+
+func (c *studentListCmd) Run(g *command.Globals) error {
+	var list []drill.Student
+	err := g.WithStore(func(s store.Store) (err error) {
+		list, err = s.Students()
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, append([]drill.Student{}, list...))
+	}
+	if len(list) == 0 {
+		g.Remark("No student yet. secondpass student add NAME adds one.")
+	}
+	for _, st := range list {
+		fmt.Fprintf(g.Stdout, "%-30s %s\n", st.Name, wording.Strength(st.Rating))
+	}
+	return nil
+}
+
+type studentProgressCmd struct{ studentArg }
+
+func (c *studentProgressCmd) Run(g *command.Globals) error {
+	var data store.StudentData
+	err := g.WithStore(func(s store.Store) (err error) {
+		data, err = s.StudentData(c.Student)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	progress := drill.NewProgress(data.Tries, data.Charlestons)
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, struct {
+			Student drill.Student `json:"student"`
+			drill.Progress
+		}{data.Student, progress})
+	}
+	printProgress(g.Stdout, &data.Student, &progress)
+	return nil
+}
+
+func printProgress(w io.Writer, st *drill.Student, r *drill.Progress) {
+	fmt.Fprintf(w, "%s %s; %s.\nIntervals of 95 %% in brackets.\n", st.Name, wording.Strength(st.Rating), triesText(r.All.Tries))
+	if r.All.Tries > 0 {
+		fmt.Fprintln(w)
+		printFigures(w, "all", &r.All)
+		fmt.Fprintln(w, "\nBy kind")
+		for i := range r.Kinds {
+			printFigures(w, r.Kinds[i].Name, &r.Kinds[i])
+		}
+		fmt.Fprintln(w, "\nBy step")
+		for i := range r.Steps {
+			printFigures(w, strings.ReplaceAll(r.Steps[i].Name, "-", " "), &r.Steps[i])
+		}
+	}
+	clean := &r.Clean
+	if clean.Charlestons == 0 {
+		fmt.Fprintln(w, "\nNo Charleston of a whole exercise yet.")
+		return
+	}
+	fmt.Fprintf(w, "\nClean Charlestons, of %d\n", clean.Charlestons)
+	for _, line := range []struct {
+		what   string
+		figure string
+		change *drill.Change[unit.Chance]
+	}{{"nearest hand", wording.Share(clean.Best), &clean.BestChange}, {"three nearest", wording.Share(clean.Plan), &clean.PlanChange}} {
+		fmt.Fprintf(w, "  %-13s %s\n                %s\n", line.what, line.figure, command.Wrap(wording.Change(line.change, false), command.PageWidth, 16))
+	}
+}
+
+func triesText(n int) string {
+	if n == 1 {
+		return "1 try"
+	}
+	return fmt.Sprintf("%d tries", n)
+}
+
+func printFigures(w io.Writer, name string, f *drill.Figures) {
+	fmt.Fprintf(w, "  %-13s %s: right %s", name, triesText(f.Tries), wording.Share(f.Right))
+	if f.Seconds > 0 {
+		fmt.Fprintf(w, ", median %.1f s", f.Seconds)
+	}
+	fmt.Fprintln(w)
+	if f.Cost.N == 0 && f.Cost.Value == 0 && f.Change.Used == 0 {
+		fmt.Fprintf(w, "                change: %s\n", wording.Change(&f.RightChange, false))
+		return
+	}
+	cost := fmt.Sprintf("%.2f percentage points; too few tries for an interval", 100*f.Cost.Value)
+	if f.Cost.N > 0 {
+		cost = fmt.Sprintf("%.2f percentage points (%.2f to %.2f)", 100*f.Cost.Value, 100*f.Cost.Low, 100*f.Cost.High)
+	}
+	fmt.Fprintf(w, "                mean cost %s\n                change of cost: %s\n", cost, command.Wrap(wording.Change(&f.Change, true), command.PageWidth, 16))
+}
+
+type studentDueCmd struct {
+	studentArg
+	New int `default:"5" placeholder:"N" help:"So many drills not tried yet after those due."`
+}
+
+type dueLine struct {
+	ID   int64  `json:"id"`
+	Step string `json:"step"`
+	Due  string `json:"due,omitempty"`
+}
+
+func (c *studentDueCmd) Run(g *command.Globals) error {
+	crd, err := g.LoadHands(tile.Usual)
+	if err != nil {
+		return err
+	}
+	lines := []dueLine{}
+	err = g.WithStore(func(s store.Store) error {
+		st, err := s.Student(c.Student)
+		if err != nil {
+			return err
+		}
+		queue, memories, err := queueOf(s, &st, crd, c.New)
+		if err != nil {
+			return err
+		}
+		for _, d := range queue {
+			line := dueLine{ID: d.ID, Step: d.Position.StepKey()}
+			if m, tried := memories[d.ID]; tried {
+				line.Due = m.Due.UTC().Format(time.RFC3339)
+			}
+			lines = append(lines, line)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		return command.WriteJSON(g.Stdout, lines)
+	}
+	for _, line := range lines {
+		when := "new"
+		if line.Due != "" {
+			when = "due since " + line.Due
+		}
+		fmt.Fprintf(g.Stdout, "%5d  %-13s %s\n", line.ID, strings.ReplaceAll(line.Step, "-", " "), when)
+	}
+	if len(lines) == 0 {
+		g.Remark("Nothing is due.")
+	}
+	return nil
+}
+
+type studentRecordCmd struct {
+	studentArg
+	Exercise string         `arg:"" help:"Name or number of the exercise."`
+	Route    string         `placeholder:"NAME" help:"The route; without it the last one."`
+	Games    *int           `placeholder:"N" help:"Short games for each decision; the same number gives the same review."`
+	Budget   *time.Duration `placeholder:"TIME" help:"Time for each decision, as in 2s, in place of a number of games. Without either it is 1000 games, as in the browser."`
+}
+
+func (c *studentRecordCmd) Run(g *command.Globals) error {
+	budget, err := command.BudgetOf(c.Games, c.Budget, advice.Budget{Games: desk.ReviewGames})
+	if err != nil {
+		return err
+	}
+	x, err := g.LoadExercise(c.Exercise)
+	if err != nil {
+		return err
+	}
+	r := x.Routes[len(x.Routes)-1]
+	if c.Route != "" {
+		if r, err = x.Exercise.Route(c.Route); err != nil {
+			return err
+		}
+	}
+	if err := knowStudent(g, c.Student); err != nil {
+		return err
+	}
+	counsel, err := g.Counsel(x.Exercise, "")
+	if err != nil {
+		return err
+	}
+	rev, err := counsel.Review(g.Context, x.Exercise, r, budget, nil)
+	if err != nil {
+		return err
+	}
+	return g.WithDesk(func(d *desk.Desk) error {
+		kept, err := d.Record(c.Student, x, r, rev)
+		if err == nil {
+			g.Remark("%s kept for %s; secondpass student progress shows how it adds up", wording.Plural(kept, "decision"), c.Student)
+		}
+		return err
+	})
+}
+
+type studentExportCmd struct {
+	studentArg
+	File string `arg:"" optional:"" help:"File to write; without it, or with -, the data is printed."`
+}
+
+func (c *studentExportCmd) Run(g *command.Globals) error {
+	var data store.StudentData
+	err := g.WithStore(func(s store.Store) (err error) {
+		data, err = s.StudentData(c.Student)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if c.File == "" || c.File == "-" {
+		return data.Write(g.Stdout)
+	}
+	return command.WriteNew(g, c.File, data.Write)
+}
+
+type studentDeleteCmd struct{ studentArg }
+
+func (c *studentDeleteCmd) Run(g *command.Globals) error {
+	return g.WithStore(func(s store.Store) error { return s.DeleteStudent(c.Student) })
+}
