@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"math/rand/v2"
 	"path/filepath"
 	"reflect"
 	"sync"
@@ -32,13 +33,21 @@ type disk struct {
 	store.Store
 	mu    sync.Mutex
 	fails error
+	luck  *rand.Rand    // one write of three fails by it
 	gate  chan struct{} // writes wait until it is closed
 }
 
 func (d *disk) fail(err error) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	d.fails = err
+	d.fails, d.luck = err, nil
+}
+
+// atRandom lets one write of three fail until fail is called.
+func (d *disk) atRandom(seed uint64) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.luck = rand.New(rand.NewPCG(seed, 1))
 }
 
 // hold makes writes wait until the returned function is called.
@@ -59,6 +68,9 @@ func (d *disk) hold() (release func()) {
 func (d *disk) write(do func() error) error {
 	d.mu.Lock()
 	err, gate := d.fails, d.gate
+	if d.luck != nil && d.luck.IntN(3) == 0 {
+		err = errAtRandom
+	}
 	d.mu.Unlock()
 	if gate != nil {
 		<-gate

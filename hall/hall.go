@@ -48,6 +48,8 @@ type Hall struct {
 	mu      sync.Mutex
 	rooms   map[int64]*Room
 	streams int
+	// places are who is known by a token: of a string a place.
+	places  sync.Map
 	guesses *Limits // of codes, by address
 	// guessing is held while a code is looked up.
 	guessing sync.Mutex
@@ -55,10 +57,16 @@ type Hall struct {
 	joins    *Limits // of names, by address
 }
 
+// steady is this machine's time, but that nobody can set it while the program runs: votes and phones go by it.
+func steady() func() time.Time {
+	begun := time.Now()
+	return func() time.Time { return begun.Add(time.Since(begun)) }
+}
+
 // New is a hall over a store. now tells the time, nil for that of this machine.
 func New(s Store, rater Rater, log *slog.Logger, now func() time.Time) *Hall {
 	if now == nil {
-		now = time.Now
+		now = steady()
 	}
 	return &Hall{store: s, votes: s.NewVoteLog(), rater: rater, now: now, log: log, ended: make(chan struct{}), rooms: map[int64]*Room{},
 		guesses: newGuesses(now), taps: newTaps(now), joins: newJoins(now)}
@@ -134,6 +142,9 @@ func (h *Hall) seat(c *store.SavedClass) *Room {
 	if !ok {
 		rm = newRoom(h, c)
 		h.rooms[c.ID] = rm
+		for token, student := range c.Tokens {
+			h.places.Store(token, place{rm, student})
+		}
 	}
 	h.mu.Unlock()
 	rm.prepare()
@@ -186,6 +197,18 @@ func (h *Hall) guess(address, text string) (int64, error) {
 	return id, err
 }
 
+// place is a student's in a class that somebody is in.
+type place struct {
+	room    *Room
+	student int
+}
+
+// Knows says whether a token is that of a student in a class that somebody is in. It asks no disk.
+func (h *Hall) Knows(token string) bool {
+	_, ok := h.places.Load(token)
+	return ok
+}
+
 // maxToken is the most characters of what a phone is known by.
 const maxToken = 64
 
@@ -194,20 +217,27 @@ func (h *Hall) ByToken(token string) (*Room, class.Student, error) {
 	if token == "" || len(token) > maxToken {
 		return nil, class.Student{}, ErrNoPlace
 	}
-	id, err := h.store.ClassOf(token)
-	if errors.Is(err, store.ErrNoClass) {
+	if !h.Knows(token) {
+		id, err := h.store.ClassOf(token)
+		if errors.Is(err, store.ErrNoClass) {
+			return nil, class.Student{}, ErrNoPlace
+		}
+		if err != nil {
+			return nil, class.Student{}, err
+		}
+		if _, err := h.Room(id); err != nil {
+			return nil, class.Student{}, err
+		}
+	}
+	p, ok := h.places.Load(token)
+	if !ok {
 		return nil, class.Student{}, ErrNoPlace
 	}
+	rm := p.(place).room
+	rm.prepare()
+	st, err := rm.Now().Student(p.(place).student)
 	if err != nil {
-		return nil, class.Student{}, err
-	}
-	rm, err := h.Room(id)
-	if err != nil {
-		return nil, class.Student{}, err
-	}
-	st, ok := rm.student(token)
-	if !ok {
-		return nil, st, ErrNoPlace
+		return nil, st, ErrNoPlace // was taken out
 	}
 	return rm, st, nil
 }
@@ -230,6 +260,12 @@ func (h *Hall) Delete(rm *Room) error {
 	h.mu.Lock()
 	delete(h.rooms, rm.ID)
 	h.mu.Unlock()
+	h.places.Range(func(token, p any) bool {
+		if p.(place).room == rm {
+			h.places.Delete(token)
+		}
+		return true
+	})
 	rm.leave()
 	rm.publish(rm.draft(), everybody)
 	return nil

@@ -58,8 +58,6 @@ type Room struct {
 
 	// mu is held by whoever changes the class, also while that is written.
 	mu sync.Mutex
-	// tokens are the students' numbers by what they are known by.
-	tokens map[string]int
 	// phones are under how many names each phone has joined.
 	phones map[string]int
 	// writing is how many votes are on their way to the disk: no round is counted without them.
@@ -76,10 +74,7 @@ type Room struct {
 }
 
 func newRoom(h *Hall, c *store.SavedClass) *Room {
-	rm := &Room{hall: h, ID: c.ID, Key: c.Key, Exercise: c.Exercise, tokens: maps.Clone(c.Tokens), phones: maps.Clone(c.Phones), gaps: c.Gaps, open: map[int][]*stream{}, turns: map[int]chan struct{}{}}
-	if rm.tokens == nil {
-		rm.tokens = map[string]int{}
-	}
+	rm := &Room{hall: h, ID: c.ID, Key: c.Key, Exercise: c.Exercise, phones: maps.Clone(c.Phones), gaps: c.Gaps, open: map[int][]*stream{}, turns: map[int]chan struct{}{}}
 	if rm.phones == nil {
 		rm.phones = map[string]int{}
 	}
@@ -172,7 +167,7 @@ func (rm *Room) Join(name, phone string) (class.Student, string, error) {
 	if err != nil {
 		return st, "", err
 	}
-	rm.tokens[token] = st.ID
+	rm.hall.places.Store(token, place{rm, st.ID})
 	rm.phones[phone]++
 	return st, token, nil
 }
@@ -196,15 +191,6 @@ func (rm *Room) Remove(student int) error {
 		s.end()
 	}
 	return nil
-}
-
-// student is who is known by a token.
-func (rm *Room) student(token string) (class.Student, bool) {
-	rm.mu.Lock()
-	id := rm.tokens[token]
-	rm.mu.Unlock()
-	st, err := rm.Now().Student(id)
-	return st, err == nil
 }
 
 // LetIn says whether students can join. Code and link stop working when they cannot, and there are others when they can

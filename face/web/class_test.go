@@ -359,7 +359,7 @@ func TestLateAndOlderMessages(t *testing.T) {
 		}
 	}
 	h.act("close", "round", "1")
-	if status, text := p.sendJSON("/room/choice", fmt.Sprintf(`{"round":1,"seq":9,"made":%d,"choice":{"tiles":%q}}`, int64(1)<<50, older)); status != http.StatusConflict || !strings.Contains(text, "closed before") {
+	if status, text := p.sendJSON("/room/choice", fmt.Sprintf(`{"round":1,"seq":9,"made":%d,"choice":{"tiles":%q}}`, time.Now().UnixMilli()+200, older)); status != http.StatusConflict || !strings.Contains(text, "closed before") {
 		t.Errorf("made after the close: %d %s", status, text)
 	}
 	h.untilCounted()

@@ -90,6 +90,8 @@ func TestTheClose(t *testing.T) {
 		{"by hand, made before and held up", 0, 10, 9.9, 11.5, nil},
 		{"by hand, made after", 0, 10, 10.1, 10.2, class.ErrClosed},
 		{"by hand, held up longer than the grace", 0, 10, 9.9, 12, class.ErrClosed},
+		{"by hand, by a clock that was set forward an hour", 0, 10, 3609, 11, nil},
+		{"by hand, by a clock that was set back an hour", 0, 10, -3591, 11, nil},
 		{"deadline, in the last moment", 20, 0, 20, 20.4, nil},
 		{"deadline, made after", 20, 0, 20.2, 20.4, class.ErrClosed},
 		{"deadline, held up too long", 20, 0, 19, 22.1, class.ErrClosed},
@@ -114,6 +116,11 @@ func TestResume(t *testing.T) {
 	}
 	if _, err := keep(c, 1, 2, pass(t, "1b 4c 8d"), 66, 66.5); !errors.Is(err, class.ErrClosed) {
 		t.Errorf("after the longer deadline: %v", err)
+	}
+	_, r = vote(t, 20, 1)
+	r.Resume(at(-3590)) // the server's clock was set back an hour meanwhile
+	if r.Open(at(-3569)) {
+		t.Error("a vote of 20 seconds is open for an hour")
 	}
 	_, r = vote(t, 0, 1)
 	r.Close(at(10))

@@ -13,6 +13,8 @@ const (
 	Grace = 2 * time.Second
 	// AwayGrace is the least time that phones get to send again what they kept when the server was away.
 	AwayGrace = 15 * time.Second
+	// clockError is how far a phone that has set its clock by the server's may be ahead of it.
+	clockError = time.Second
 )
 
 // Vote is one message of a student: a choice as it was after one tap.
@@ -20,7 +22,8 @@ type Vote struct {
 	// Seq grows with each change of a student's choice in a round.
 	Seq    int64
 	Choice Choice
-	// Made is when the choice was made, by the phone's clock set to the server's; Received when it arrived.
+	// Made is when the choice was made, by the phone's clock set to the server's; Received when it arrived. A moment that
+	// has not come yet tells nothing: the phone's clock was changed.
 	Made, Received time.Time
 }
 
@@ -116,7 +119,7 @@ func (r *Round) Accept(student int, v Vote) (Kept, error) {
 		return Older, nil
 	}
 	closed, count := r.closing(v.Received)
-	if r.Counted || !closed.IsZero() && (!v.Received.Before(count) || v.Made.IsZero() || v.Made.After(closed)) {
+	if r.Counted || !closed.IsZero() && (!v.Received.Before(count) || v.Made.IsZero() || v.Made.After(closed) && !v.Made.After(v.Received.Add(clockError))) {
 		return 0, ErrClosed
 	}
 	if err := r.Question.Check(v.Choice); err != nil {
@@ -157,6 +160,9 @@ func (r *Round) Close(now time.Time) {
 
 // Resume goes on with a vote after the server was away: phones get time to send again what they kept meanwhile.
 func (r *Round) Resume(now time.Time) {
+	if last := now.Add(r.Deadline.Sub(r.Opened)); !r.Deadline.IsZero() && r.Deadline.After(last) {
+		r.Deadline = last // the clock was set back meanwhile
+	}
 	switch {
 	case r.Counted:
 	case !r.Closed.IsZero():

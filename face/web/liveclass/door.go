@@ -14,8 +14,6 @@ import (
 	"syscall"
 	"time"
 
-	"golang.org/x/time/rate"
-
 	"secondpass/face/web/page"
 	"secondpass/hall"
 )
@@ -32,11 +30,16 @@ type door struct {
 	stopped  chan struct{}
 }
 
-// Limits of what one address may ask. A whole class may sit behind one address, so that they bound floods and no
-// more.
+// Limits of what may come through the door. A whole hall may sit behind one address, so that a student is counted alone,
+// and only strangers by their address: five hundred phones open a few files each before they have joined.
 const (
-	doorRate  = 60 // requests a second
-	doorBurst = 1000
+	strangerRate  = 200 // requests a second of one address
+	strangerBurst = 6000
+	studentRate   = 20 // requests a second of one student
+	studentBurst  = 200
+	// A phone holds up to six connections while it loads a page.
+	connections    = 4000
+	connectionsOne = 3000 // of one address
 )
 
 // OpenDoor lets phones join at an address beyond this machine, such as 0.0.0.0:7521. An open door is closed first.
@@ -46,6 +49,7 @@ func (c *Classes) OpenDoor(address string) error {
 	if err != nil {
 		return fmt.Errorf("phones cannot join there: %w", err)
 	}
+	l = capped(l, connections, connectionsOne)
 	ctx, stop := context.WithCancel(context.Background())
 	server := &http.Server{Handler: c.doorHandler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
 		IdleTimeout: time.Minute, MaxHeaderBytes: 8 << 10, ErrorLog: slog.NewLogLogger(c.Log.Handler(), slog.LevelDebug),
@@ -148,16 +152,21 @@ func (c *Classes) doorHandler() http.Handler {
 	mux.HandleFunc("/", c.phone(func(http.ResponseWriter, *http.Request) error {
 		return page.NotFound("There is nothing here but the way into a class.")
 	}))
-	floods := hall.NewLimits(rate.Limit(doorRate), doorBurst, nil, c.hall.Clock)
-	return limited(floods, ownAddress(c.Visits(page.Guard(mux))))
+	return c.limited(ownAddress(c.Visits(page.Guard(mux))))
 }
 
-// limited answers 429 to an address that asks too often.
-func limited(l *hall.Limits, next http.Handler) http.Handler {
+// limited answers 429 to a student, or an address of strangers, that asks too often.
+func (c *Classes) limited(next http.Handler) http.Handler {
+	students := hall.NewLimits(studentRate, studentBurst, nil, c.hall.Clock)
+	strangers := hall.NewLimits(strangerRate, strangerBurst, nil, c.hall.Clock)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if _, ok := l.Take(addressOf(r.RemoteAddr)); !ok {
+		limits, who := strangers, addressOf(r.RemoteAddr)
+		if cookie, err := r.Cookie(studentCookie); err == nil && c.hall.Knows(cookie.Value) {
+			limits, who = students, cookie.Value
+		}
+		if _, ok := limits.Take(who); !ok {
 			w.Header().Set("Retry-After", "2")
-			http.Error(w, "Too many requests from this address. Wait a moment, then open the page again.", http.StatusTooManyRequests)
+			http.Error(w, "Too many requests at once. Wait a moment, then open the page again.", http.StatusTooManyRequests)
 			return
 		}
 		next.ServeHTTP(w, r)

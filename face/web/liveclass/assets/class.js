@@ -16,7 +16,7 @@ function connect() {
   begun = Date.now();
   source = new EventSource(`/classes/${desk.dataset.class}/live`);
   source.onmessage = (e) => { alive(); apply(JSON.parse(e.data)); };
-  source.addEventListener("beat", (e) => { alive(); offset = Number(e.data) - Date.now(); });
+  source.addEventListener("beat", (e) => { alive(); offset = Number(e.data) - performance.now(); });
   source.onerror = () => { lose(); again(); };
 }
 function again() {
@@ -35,14 +35,14 @@ function link(lost, text) {
   connection.textContent = text;
   connection.classList.toggle("lost", lost);
 }
-setInterval(() => { if (Date.now() - Math.max(heard, begun) > 9000) { lose(); again(); } }, 1000);
+setInterval(() => { if (Math.abs(Date.now() - Math.max(heard, begun)) > 9000) { lose(); again(); } }, 1000);
 addEventListener("pageshow", () => { if (Date.now() - heard > 4000) connect(); });
 document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible" && Date.now() - heard > 4000) connect(); });
 
 // the regions
 
 function apply(state) {
-  offset = state.now - Date.now();
+  offset = state.now - performance.now();
   deadline = state.deadline ?? 0;
   for (const [name, html] of Object.entries(state.regions)) {
     if (shown[name] === html) continue;
@@ -108,7 +108,7 @@ function say(text) {
 setInterval(() => {
   const clock = $("[data-clock]");
   if (!clock) return;
-  const left = deadline ? Math.max(0, Math.ceil((deadline - Date.now() - offset) / 1000)) : -1;
+  const left = deadline ? Math.max(0, Math.ceil((deadline - performance.now() - offset) / 1000)) : -1;
   clock.textContent = left < 0 ? "" : `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")} left`;
 }, 250);
 

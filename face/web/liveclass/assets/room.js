@@ -52,7 +52,7 @@ function room(token, id) {
   const key = "class-" + id, screen = $("#screen"), state = $("#state");
   const beats = 9000; // a connection that is silent for so long is lost
   let shown = null; // what the server sent last
-  let offset = 0; // the server's clock less this one
+  let offset = 0; // the server's clock less the time since this page was opened, which nobody sets
   let source, heard = 0, begun = 0, tries = 0, connected = false;
   let failing = 0, retry;
   // The choice of the round at hand: {round, seq, choice, made, kept, go, late}.
@@ -67,7 +67,7 @@ function room(token, id) {
     begun = Date.now();
     source = new EventSource("/room/live");
     source.onmessage = (e) => { alive(); apply(JSON.parse(e.data)); };
-    source.addEventListener("beat", (e) => { alive(); offset = Number(e.data) - Date.now(); });
+    source.addEventListener("beat", (e) => { alive(); offset = Number(e.data) - performance.now(); });
     source.onerror = () => { lose(); again(); };
   }
   function alive() {
@@ -92,7 +92,7 @@ function room(token, id) {
     lose();
     again();
   }
-  setInterval(() => { if (Date.now() - Math.max(heard, begun) > beats) { lose(); again(); } }, 1000);
+  setInterval(() => { if (Math.abs(Date.now() - Math.max(heard, begun)) > beats) { lose(); again(); } }, 1000);
   addEventListener("offline", lose);
   const wake = () => { if (document.visibilityState === "visible" && Date.now() - heard > 4000) { tries = 0; back(); } };
   addEventListener("online", () => { heard = 0; wake(); });
@@ -102,7 +102,7 @@ function room(token, id) {
   // what the server shows
 
   function apply(s) {
-    offset = s.now - Date.now();
+    offset = s.now - performance.now();
     const before = shown;
     shown = s;
     if (s.round !== own.round) own = { round: s.round, seq: 0, choice: {}, kept: true };
@@ -188,7 +188,7 @@ function room(token, id) {
       refuse(n === 0 ? "All three go unseen. Choose fewer blind tiles first." : `Only ${words[n]} can go. Put one back first.`);
       return;
     }
-    own = { round: shown.round, seq: Math.max(own.seq, shown.seq) + 1, choice: c, made: Date.now() + offset, kept: shown.phase === "alone" };
+    own = { round: shown.round, seq: Math.max(own.seq, shown.seq) + 1, choice: c, made: Math.round(performance.now() + offset), kept: shown.phase === "alone" };
     keep();
     put();
     paint();
@@ -288,7 +288,7 @@ function room(token, id) {
   setInterval(() => {
     const clock = $("[data-clock]", screen);
     if (!clock || !shown) return;
-    const left = shown.deadline ? Math.max(0, Math.ceil((shown.deadline - Date.now() - offset) / 1000)) : -1;
+    const left = shown.deadline ? Math.max(0, Math.ceil((shown.deadline - performance.now() - offset) / 1000)) : -1;
     const text = shown.phase === "counting" ? "Closed." : left < 0 ? "" : `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")} left`;
     if (clock.textContent !== text) clock.textContent = text;
   }, 250);
