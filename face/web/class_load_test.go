@@ -12,10 +12,13 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
+	"os"
 	"regexp"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 )
@@ -68,62 +71,214 @@ func (b *book) until(stream string, so func(event string) bool) {
 	}
 }
 
-// TestClassLoad is 400 simulated students in one class over loopback, each from an address of its own, with the
-// server in a process of its own. Each chooses in three taps; a third loses its stream in mid-vote, one of ten sends
-// each message twice, one of ten out of order. It prints how long the teacher's steps took to be seen.
+// crowd is students in one class, each with a phone.
+type crowd struct {
+	name   string
+	phones int
+	// from is the address of a phone.
+	from func(n int) net.IP
+	// slow is how many have a second tab that reads nothing.
+	slow int
+	// storm says that the server is killed in mid-vote and started again, so that all come back at once.
+	storm bool
+}
+
+func ownAddress(n int) net.IP { return net.IPv4(127, 1, byte(n/200), byte(1+n%200)) }
+func oneAddress(int) net.IP   { return net.IPv4(127, 2, 0, 1) }
+
+// TestClassLoad is crowds of simulated students, each in one class over loopback, with the server in a process of its
+// own. Each student opens the page as a phone does, and chooses in three taps; a third loses its stream in mid-vote, one
+// of ten sends each message twice, one of ten out of order. Then come guessers and pranksters. It prints a row for each.
 func TestClassLoad(t *testing.T) {
 	if !*load {
 		t.Skip("only with -load: it measures time")
 	}
-	const students, rounds = 400, 3
+	begun, _ := os.ReadFile("/proc/loadavg")
+	fmt.Printf("%d processors, load at the beginning %s\n", runtime.NumCPU(), strings.TrimSpace(string(begun)))
+	for _, c := range []crowd{
+		{name: "400 phones", phones: 400, from: ownAddress},
+		{name: "500 phones, 200 slow readers", phones: 500, from: ownAddress, slow: 200},
+		{name: "500 phones behind one address", phones: 500, from: oneAddress},
+		{name: "500 phones come back at once", phones: 500, from: ownAddress, storm: true},
+	} {
+		t.Run(c.name, func(t *testing.T) { c.hold(t) })
+	}
+	t.Run("guessers", guessers)
+	t.Run("pranksters", pranksters)
+}
+
+func newHall(t *testing.T) (*hall, *school) {
 	s := newSchool(t)
 	h := &hall{book: s.book, door: s.door}
 	h.client.Jar, _ = cookiejar.New(nil)
 	h.post("/classes", url.Values{"exercise": {"1"}, "mode": {"vote"}})
 	h.code = first(codeField, h.desk())
-	pupils := make([]*pupil, students)
-	for i := range pupils {
-		pupils[i] = newPupil(h, i)
-	}
+	return h, s
+}
+
+var ranks = regexp.MustCompile(`<b class="num">(\d+) of (\d+)</b> answered`)
+
+// hold is two votes of a crowd.
+func (c *crowd) hold(t *testing.T) {
+	h, s := newHall(t)
+	pupils := make([]*pupil, c.phones)
 	var all sync.WaitGroup
 	begun := time.Now()
-	for _, p := range pupils {
-		all.Go(p.join)
+	for i := range pupils {
+		pupils[i] = newPupil(h, i, c.from(i))
+		all.Go(func() { pupils[i].join(h.code); pupils[i].connect(); <-pupils[i].states })
 	}
 	all.Wait()
-	fmt.Printf("%d joined and connected within %v\n", students, time.Since(begun).Round(time.Millisecond))
-	for round := 1; round <= rounds; round++ {
+	in := time.Since(begun)
+	for i := range c.slow {
+		stop := pupils[i].stall()
+		defer stop()
+	}
+	var seen, acks []time.Duration
+	back := time.Duration(0)
+	for round := 1; round <= 2; round++ {
 		start := time.Now()
-		h.act("vote", "route", "Class", "after", fmt.Sprint(round-1))
-		posted := time.Since(start)
+		h.act("vote", "route", h.route(), "after", fmt.Sprint(round-1))
 		tiles := strings.Fields(tilesOf(h, 9))
 		for _, p := range pupils {
 			all.Go(func() { p.vote(round, tiles) })
 		}
 		all.Wait()
-		var seen, acks []time.Duration
 		for _, p := range pupils {
-			seen = append(seen, p.seen.Sub(start))
-			acks = append(acks, p.acks...)
+			seen, acks = append(seen, p.seen.Sub(start)), append(acks, p.acks...)
 			p.acks = nil
 		}
-		fmt.Printf("round %d: the step seen after %s; the teacher's own answer %v; a choice on the disk after %s\n", round, spread(seen), posted.Round(time.Millisecond), spread(acks))
-		if median := sorted(seen)[students/2]; median > 200*time.Millisecond {
-			t.Errorf("the median of seeing a step is %v", median)
+		if c.storm {
+			s.kill()
+			s.start(t)
+			begun := time.Now()
+			for _, p := range pupils {
+				all.Go(p.comeBack)
+			}
+			all.Wait()
+			back = time.Since(begun)
 		}
 		h.act("close", "round", fmt.Sprint(round))
 		h.untilCounted()
 		text := h.desk()
-		if !strings.Contains(text, fmt.Sprintf("%d of %d", students, students)) {
-			t.Errorf("round %d: %s", round, shorten(text))
+		if counted := ranks.FindStringSubmatch(text); counted == nil || counted[1] != fmt.Sprint(c.phones) || counted[2] != counted[1] {
+			t.Errorf("round %d: %v answered", round, counted)
 		}
 		for _, p := range pupils { // the name of each stands once among the groups
-			if n := strings.Count(text, p.name+","+" ") + strings.Count(text, p.name+"<"); n != 2 { // once more in the list of who is here
+			if n := strings.Count(text, p.name+", ") + strings.Count(text, p.name+"<"); n != 1 {
 				t.Errorf("%s is named %d times", p.name, n)
 			}
 		}
-		key := html.UnescapeString(first(followField, text))
-		h.post("/classes/1/follow", url.Values{"round": {fmt.Sprint(round)}, "choice": {key}})
+		h.act("follow", "round", fmt.Sprint(round), "choice", html.UnescapeString(first(followField, text)))
+	}
+	fmt.Printf("| %s | in within %.1f s | %s | %s | all %d |", c.name, in.Seconds(), spread(seen), spread(acks), c.phones)
+	if c.storm {
+		fmt.Printf(" back within %.1f s |", back.Seconds())
+	}
+	fmt.Println()
+	if median := sorted(seen)[len(seen)/2]; c.phones == 400 && median > 200*time.Millisecond {
+		t.Errorf("the median of seeing a step is %v", median)
+	}
+}
+
+// route is the letter of the route on which the next vote is.
+func (h *hall) route() string {
+	return first(regexp.MustCompile(`name="route" value="([^"]+)"`), h.desk())
+}
+
+// guessers try codes from 50 addresses for as long as students come in.
+func guessers(t *testing.T) {
+	h, _ := newHall(t)
+	link := first(regexp.MustCompile(`aria-label="QR code of [^"]*/join/([^"]+)"`), h.desk())
+	ctx, stop := context.WithCancel(t.Context())
+	var guessing, coming sync.WaitGroup
+	var tried, refused atomic.Int64
+	for g := range 50 {
+		p := newPupil(h, g, net.IPv4(127, 3, 0, byte(1+g)))
+		guessing.Go(func() {
+			for i := 0; ctx.Err() == nil; i++ {
+				code := []byte("CCCCC")
+				for at, n := 0, g*1000+i; at < 5; at, n = at+1, n/22 {
+					code[at] = "CDFGHJKMNPQRTVWXY34679"[n%22]
+				}
+				if string(code) == h.code {
+					continue
+				}
+				switch status, _ := p.get("/join/" + string(code)); status {
+				case http.StatusNotFound:
+					tried.Add(1)
+				case http.StatusTooManyRequests:
+					refused.Add(1)
+				}
+				time.Sleep(20 * time.Millisecond)
+			}
+		})
+	}
+	time.Sleep(time.Second)
+	var in [2]atomic.Int64
+	begun := time.Now()
+	for i := range 200 {
+		p, way := newPupil(h, i, ownAddress(i)), h.code
+		if i%2 == 1 { // behind an address from which codes are guessed, by the square
+			p, way = newPupil(h, i, net.IPv4(127, 3, 0, 1)), link
+		}
+		coming.Go(func() {
+			if p.join(way) {
+				in[i%2].Add(1)
+			}
+		})
+	}
+	coming.Wait()
+	took := time.Since(begun)
+	stop()
+	guessing.Wait()
+	fmt.Printf("| 50 guessing addresses, 200 students | in within %.1f s | %d of 100 by the code, %d of 100 by the square behind a guesser | %d codes tried, %d refused unread |\n",
+		took.Seconds(), in[0].Load(), in[1].Load(), tried.Load(), refused.Load())
+	if in[0].Load() != 100 || in[1].Load() != 100 {
+		t.Error("guessers kept students out")
+	}
+}
+
+// pranksters make names up for five seconds as fast as they can, while 30 students come in.
+func pranksters(t *testing.T) {
+	for _, prank := range []string{"with its cookie", "without cookies", "with a new cookie each time"} {
+		h, _ := newHall(t)
+		ctx, stop := context.WithTimeout(t.Context(), 5*time.Second)
+		var pranking, coming sync.WaitGroup
+		var students atomic.Int64
+		kept := newPupil(h, 0, net.IPv4(127, 4, 0, 1))
+		kept.get("/join") // the phone gets what it is known by
+		for worker := range 8 {
+			pranking.Go(func() {
+				for i := 0; ctx.Err() == nil; i++ {
+					p := kept
+					if prank != "with its cookie" {
+						p = newPupil(h, 0, net.IPv4(127, 4, 0, 1))
+					}
+					if prank == "with a new cookie each time" {
+						p.get("/join")
+					}
+					p.send(ctx, "/join", url.Values{"code": {h.code}, "name": {fmt.Sprint("Prank ", worker, " ", i)}})
+					p.send(ctx, "/room/leave", nil)
+				}
+			})
+		}
+		for i := range 30 {
+			p := newPupil(h, i, ownAddress(i))
+			coming.Go(func() {
+				if p.join(h.code) {
+					students.Add(1)
+				}
+			})
+		}
+		coming.Wait()
+		pranking.Wait()
+		stop()
+		names := strings.Count(h.desk(), `aria-label="take out Prank `)
+		fmt.Printf("| a prankster %s, 5 s, 30 students | %d names | %d of 30 in |\n", prank, names, students.Load())
+		if students.Load() != 30 || names == 0 || names > 100 || prank != "with a new cookie each time" && names != 3 {
+			t.Error("the prankster kept students out, or filled the class")
+		}
 	}
 }
 
@@ -139,51 +294,83 @@ func spread(d []time.Duration) string {
 	return fmt.Sprintf("%s (median), %s (95 %%), %s (last of %d)", ms(d[len(d)/2]), ms(d[len(d)*95/100]), ms(d[len(d)-1]), len(d))
 }
 
-// pupil is one simulated student with a phone of its own address.
+// pupil is one simulated student with a phone.
 type pupil struct {
+	*book
 	h      *hall
 	n      int
 	name   string
-	client *http.Client
+	dialer *net.Dialer
 	cancel context.CancelFunc
 	states chan phoneState
 	seen   time.Time
 	acks   []time.Duration
 }
 
-func newPupil(h *hall, n int) *pupil {
-	from := &net.TCPAddr{IP: net.IPv4(127, 1, byte(n/200), byte(1+n%200))}
-	dialer := &net.Dialer{LocalAddr: from}
-	jar, _ := cookiejar.New(nil)
-	return &pupil{h: h, n: n, name: fmt.Sprintf("Student%03d", n), states: make(chan phoneState, 64),
-		client: &http.Client{Jar: jar, Transport: &http.Transport{DialContext: dialer.DialContext, MaxIdleConnsPerHost: 2}}}
+func newPupil(h *hall, n int, from net.IP) *pupil {
+	p := &pupil{book: at(h.t, h.dir, h.door), h: h, n: n, name: fmt.Sprintf("Student%03d", n), states: make(chan phoneState, 64),
+		dialer: &net.Dialer{LocalAddr: &net.TCPAddr{IP: from}}}
+	p.client.Jar, _ = cookiejar.New(nil)
+	transport := &http.Transport{DialContext: p.dialer.DialContext, MaxIdleConnsPerHost: 2}
+	p.client.Transport = transport
+	h.t.Cleanup(transport.CloseIdleConnections)
+	return p
 }
 
-func (p *pupil) join() {
-	r, err := p.client.PostForm(p.h.door+"/join", url.Values{"code": {p.h.code}, "name": {p.name}})
-	if err != nil || r.StatusCode != http.StatusOK {
-		p.h.t.Errorf("%s could not join: %v %v", p.name, r, err)
-		return
+// send posts a form and gives the status.
+func (p *pupil) send(ctx context.Context, path string, form url.Values) (int, error) {
+	request, err := http.NewRequestWithContext(ctx, "POST", p.address+path, strings.NewReader(form.Encode()))
+	if err != nil {
+		return 0, err
 	}
-	io.Copy(io.Discard, r.Body)
-	r.Body.Close()
-	p.connect()
-	<-p.states
+	request.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	r, err := p.client.Do(request)
+	if err != nil {
+		return 0, err
+	}
+	defer r.Body.Close()
+	_, err = io.Copy(io.Discard, r.Body)
+	return r.StatusCode, err
+}
+
+// join opens the page by a code or link, with what a phone loads for it, and types the name.
+func (p *pupil) join(way string) bool {
+	for _, path := range []string{"/join/" + way, "/assets/tokens.css", "/assets/look.css", "/assets/class.css", "/assets/room.js"} {
+		if status, text := p.get(path); status != http.StatusOK {
+			p.h.t.Errorf("%s: %s answers %d %s", p.name, path, status, shorten(text))
+			return false
+		}
+	}
+	status, err := p.send(context.Background(), "/join", url.Values{"code": {way}, "name": {p.name}})
+	if err != nil || status != http.StatusOK {
+		p.h.t.Errorf("%s could not join: %d %v", p.name, status, err)
+		return false
+	}
+	return true
 }
 
 // connect opens a stream and hands its states on.
 func (p *pupil) connect() {
+	if err := p.tryConnect(); err != nil {
+		p.h.t.Errorf("%s has no stream: %v", p.name, err)
+	}
+}
+
+func (p *pupil) tryConnect() error {
 	ctx, cancel := context.WithCancel(context.Background())
 	p.cancel = cancel
-	request, err := http.NewRequestWithContext(ctx, "GET", p.h.door+"/room/live", nil)
+	p.h.t.Cleanup(cancel)
+	request, err := http.NewRequestWithContext(ctx, "GET", p.address+"/room/live", nil)
 	if err != nil {
-		p.h.t.Error(err)
-		return
+		return err
 	}
 	r, err := p.client.Do(request)
-	if err != nil || r.StatusCode != http.StatusOK {
-		p.h.t.Errorf("%s has no stream: %v %v", p.name, r, err)
-		return
+	if err != nil {
+		return err
+	}
+	if r.StatusCode != http.StatusOK {
+		r.Body.Close()
+		return fmt.Errorf("status %d", r.StatusCode)
 	}
 	go func() {
 		defer r.Body.Close()
@@ -196,6 +383,43 @@ func (p *pupil) connect() {
 			p.states <- s
 		}
 	}()
+	return nil
+}
+
+// comeBack connects again as the phone's script does, and waits for a state.
+func (p *pupil) comeBack() {
+	p.cancel()
+	for len(p.states) > 0 {
+		<-p.states
+	}
+	wait := 250 * time.Millisecond
+	for range 60 {
+		if p.tryConnect() == nil {
+			<-p.states
+			return
+		}
+		time.Sleep(wait*3/4 + time.Duration(rand.Int64N(int64(wait/2))))
+		wait = min(2*wait, 2*time.Second)
+	}
+	p.h.t.Errorf("%s does not come back", p.name)
+}
+
+// stall opens one more stream and reads nothing of it.
+func (p *pupil) stall() (stop func()) {
+	conn, err := p.dialer.Dial("tcp", strings.TrimPrefix(p.h.door, "http://"))
+	if err != nil {
+		p.h.t.Fatal(err)
+	}
+	conn.(*net.TCPConn).SetReadBuffer(1024)
+	door, _ := url.Parse(p.h.door)
+	request, _ := http.NewRequest("GET", p.h.door+"/room/live", nil)
+	for _, cookie := range p.client.Jar.Cookies(door) {
+		request.AddCookie(cookie)
+	}
+	if err := request.Write(conn); err != nil {
+		p.h.t.Fatal(err)
+	}
+	return func() { conn.Close() }
 }
 
 // vote waits for the round and chooses in three taps, a third of the students with a stream that breaks in between.
@@ -227,7 +451,7 @@ func (p *pupil) vote(round int, tiles []string) {
 func (p *pupil) tap(round, seq int, tiles []string) {
 	start := time.Now()
 	body := fmt.Sprintf(`{"round":%d,"seq":%d,"made":%d,"choice":{"tiles":%q}}`, round, seq, start.UnixMilli(), strings.Join(tiles, " "))
-	r, err := p.client.Post(p.h.door+"/room/choice", "application/json", strings.NewReader(body))
+	r, err := p.client.Post(p.address+"/room/choice", "application/json", strings.NewReader(body))
 	if err != nil || r.StatusCode != http.StatusOK {
 		p.h.t.Errorf("%s: a choice is not kept: %v %v", p.name, r, err)
 		return
