@@ -1,13 +1,13 @@
 // Package web is the workbook in the browser: pages rendered on the server, and live figures that tighten while
 // somebody watches.
 //
-// A [Server] answers requests; it keeps nothing of an exercise in memory but simulations that run. Each change
-// is one POST that loads the exercise, acts, and saves it before it answers, so that a killed server loses nothing.
-// Simulations are jobs (package live): started by a POST, watched as server-sent events, stopped when nobody watches.
+// A [Server] wires the areas together and answers requests; the help alone is a page of its own. It keeps nothing of an
+// exercise in memory but simulations that run. Each change is one POST that loads, acts, and saves before it answers, so
+// that a killed server loses nothing. Simulations are jobs (package live): started by a POST, watched as server-sent
+// events, stopped when nobody watches.
 //
-// Where things are: package page has what all pages share; server.go wires; package view draws tiles; start.go and exercises.go the first
-// page and the list; step.go and decide.go the decision that is due; sheet.go the routes side by side; advice.go, outlook.go and
-// review.go what is simulated; play.go the game after the passing; pictures.go files to
-// take away; record.go an exercise that counts for a student; help.go the help. Packages practice, experiments, cards and
-// liveclass are areas of their own.
+// The areas, none of which knows another: workbook has the exercises, play the game after the passing, practice the
+// drills, students and lessons, experiments and cards what their names say, liveclass a class with phones. Under them
+// stand page, which has what all pages share, view, which draws what is shown without request or store, address, which
+// finds what an address names, live and ready. The tests here ask the whole server, most of them through a browser.
 package web

@@ -3,7 +3,7 @@ package web
 import (
 	"context"
 	"embed"
-	"io/fs"
+	"errors"
 	"log/slog"
 	"net"
 	"net/http"
@@ -16,14 +16,16 @@ import (
 	"secondpass/face/web/live"
 	"secondpass/face/web/liveclass"
 	"secondpass/face/web/page"
+	"secondpass/face/web/play"
 	"secondpass/face/web/practice"
 	"secondpass/face/web/ready"
 	"secondpass/face/web/view"
+	"secondpass/face/web/workbook"
 	"secondpass/store"
 )
 
 //go:embed templates
-var templateFiles embed.FS
+var templates embed.FS
 
 // jobsAtOnce is how many simulations run side by side: each takes all cores, so more would only share them.
 const jobsAtOnce = 2
@@ -39,25 +41,22 @@ var statuses = []page.Known{
 	{Err: store.ErrDamaged, Status: http.StatusServiceUnavailable}, {Err: store.ErrDisk, Status: http.StatusServiceUnavailable},
 }
 
+// area is a part of the workbook with pages of its own.
+type area interface{ Route(*http.ServeMux) }
+
 // Server is the workbook over a store of exercises and a folder of cards. Its methods may be called by several
 // goroutines.
 type Server struct {
 	*page.Pages
-	store   store.Store
-	cards   store.Cards
-	tunings store.Tunings
-	desk    *desk.Desk
-	Jobs    *live.Jobs
-	Cards   *ready.Cards
 	// address is where it listens, as host:port; "" before Serve.
 	address string
 	// Classes is the live classes, with the listener by which phones join them.
-	Classes *liveclass.Classes
-	// long counts results of experiments and card reports, one at a time and apart from the short simulations.
-	long *live.Jobs
-	// areas are the parts of the workbook that stand on their own.
-	areas    []interface{ Route(*http.ServeMux) }
-	practice *practice.Area
+	Classes  *liveclass.Classes
+	workbook *workbook.Area
+	areas    []area
+	// jobs is what is simulated while somebody watches. long counts results of experiments and card reports, one at a time
+	// and apart from the short simulations.
+	jobs, long *live.Jobs
 }
 
 // New makes the server. The store and the files are shared with the command line; log takes what went wrong
@@ -67,30 +66,29 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	files, err := fs.Sub(templateFiles, "templates")
-	if err != nil {
+	w := &Server{jobs: live.NewJobs(jobsAtOnce, site.Readers), long: live.NewJobs(1, site.Readers)}
+	if w.Pages, err = site.Pages(page.Folder(templates, "templates"), view.Parts()); err != nil {
 		return nil, err
 	}
-	p, err := site.Pages(files, view.Parts())
-	if err != nil {
-		return nil, err
-	}
-	w := &Server{Pages: p, store: s, cards: kept.Cards, tunings: kept.Tunings, desk: &desk.Desk{Store: s, Files: kept}, Jobs: live.NewJobs(jobsAtOnce, site.Readers), Cards: ready.New(kept.Tunings), long: live.NewJobs(1, site.Readers)}
-	aboutExperiments, err := experiments.New(site, kept, w.long)
-	if err != nil {
-		return nil, err
-	}
-	aboutCards, err := cards.New(site, s, kept, w.long)
-	if err != nil {
-		return nil, err
-	}
-	if w.practice, err = practice.New(site, s, w.desk, w.Jobs, w.Cards); err != nil {
-		return nil, err
-	}
-	w.areas = append(w.areas, aboutExperiments, aboutCards, w.practice)
-	w.Classes, err = liveclass.New(site, s, w.Jobs, w.Cards, func() string { return w.address })
-	return w, err
+	return w, w.wire(site, s, kept)
 }
+
+// wire makes the areas, each with what it needs.
+func (s *Server) wire(site *page.Site, kept store.Store, files store.Files) error {
+	asked, prepared := &desk.Desk{Store: kept, Files: files}, ready.New(files.Tunings)
+	played, noPlay := play.New(site)
+	practised, noPractice := practice.New(site, kept, asked, s.jobs, prepared)
+	worked, noWorkbook := workbook.New(site, kept, asked, s.jobs, prepared, played, practised.Practising)
+	experimented, noExperiments := experiments.New(site, files, s.long)
+	read, noCards := cards.New(site, kept, files, s.long)
+	taught, noClasses := liveclass.New(site, kept, s.jobs, prepared, func() string { return s.address })
+	s.workbook, s.Classes = worked, taught
+	s.areas = []area{worked, practised, experimented, taught, read}
+	return errors.Join(noPlay, noPractice, noWorkbook, noExperiments, noCards, noClasses)
+}
+
+// FirstStart puts the sample exercise into a store that has never held one.
+func (s *Server) FirstStart() error { return s.workbook.FirstStart() }
 
 // Serve answers on a listener until ctx ends, then finishes what it is doing within a few seconds.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
@@ -106,7 +104,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		return err
 	case <-ctx.Done():
 	}
-	s.Jobs.StopAll()
+	s.jobs.StopAll()
 	s.long.StopAll()
 	defer s.long.Drain()
 	defer s.Classes.Close()
@@ -124,16 +122,7 @@ func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("GET /assets/", page.Assets())
 	mux.Handle("GET /{$}", http.RedirectHandler("/exercises", http.StatusSeeOther))
-	s.routeExercises(mux)
-	s.routeSteps(mux)
-	s.routeSheet(mux)
-	s.routePlay(mux)
-	s.routeReview(mux)
-	s.routeLive(mux)
 	s.routeHelp(mux)
-	s.routePictures(mux)
-	s.Classes.Route(mux)
-	s.routeRecord(mux)
 	for _, a := range s.areas {
 		a.Route(mux)
 	}

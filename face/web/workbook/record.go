@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"context"
@@ -19,7 +19,7 @@ import (
 )
 
 // routeRecord is a route that counts in a student's results.
-func (s *Server) routeRecord(mux *http.ServeMux) {
+func (s *Area) routeRecord(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record", s.Handle(s.showRecord))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/record", s.Handle(s.startRecord))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record/live", s.Handle(s.liveRecord))
@@ -57,7 +57,7 @@ func recordKey(x *store.Saved, route *exercise.Route, st *drill.Student) string 
 }
 
 // recordedStudent is the student that a request names.
-func (s *Server) recordedStudent(name string) (drill.Student, error) {
+func (s *Area) recordedStudent(name string) (drill.Student, error) {
 	st, err := s.store.Student(name)
 	if errors.Is(err, store.ErrNoStudent) {
 		return st, page.NotFound("There is no student %s; add one under Practice.", name)
@@ -65,7 +65,7 @@ func (s *Server) recordedStudent(name string) (drill.Student, error) {
 	return st, err
 }
 
-func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showRecord(w http.ResponseWriter, r *http.Request) error {
 	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err
@@ -83,8 +83,8 @@ func (s *Server) showRecord(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		p.Live = recordPartOf(x, route, &st, s.Jobs.Now(recordKey(x, route, &st)))
-	} else if st, err := s.practice.Practising(r); err == nil {
+		p.Live = recordPartOf(x, route, &st, s.jobs.Now(recordKey(x, route, &st)))
+	} else if st, err := s.practising(r); err == nil {
 		p.Student = st.Name
 	}
 	s.Render(w, http.StatusOK, "record", page.Page{Title: "Record for a student", Section: "Exercises", Data: p})
@@ -101,7 +101,7 @@ func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now 
 }
 
 // startRecord reviews the route, unless it was, and keeps what its decisions cost and how its passing ended.
-func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) startRecord(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -120,16 +120,16 @@ func (s *Server) startRecord(w http.ResponseWriter, r *http.Request) error {
 	key := recordKey(x, route, &st)
 	switch {
 	case r.PostForm.Get("act") == "stop":
-		s.Jobs.Halt(key)
+		s.jobs.Halt(key)
 	case !over:
 		return page.Refused("The passing of route %s is not over. Walk it to its end first.", route.Name)
 	default:
-		s.Jobs.Start(key, func(int, any) live.Work { return s.record(x, route, &st) })
+		s.jobs.Start(key, func(int, any) live.Work { return s.record(x, route, &st) })
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/record?student="+url.QueryEscape(st.Name))
 }
 
-func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student) live.Work {
+func (s *Area) record(x *store.Saved, route *exercise.Route, st *drill.Student) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		rev, err := s.reviewed(ctx, x, route, publish)
 		if err != nil {
@@ -145,11 +145,11 @@ func (s *Server) record(x *store.Saved, route *exercise.Route, st *drill.Student
 }
 
 // reviewed is the last review of a route that came to its end, or a new one.
-func (s *Server) reviewed(ctx context.Context, x *store.Saved, route *exercise.Route, publish func(any)) (*advice.Review, error) {
-	if rev := wholeReview(s.Jobs.Now(reviewKey(x, route))); rev != nil {
+func (s *Area) reviewed(ctx context.Context, x *store.Saved, route *exercise.Route, publish func(any)) (*advice.Review, error) {
+	if rev := wholeReview(s.jobs.Now(reviewKey(x, route))); rev != nil {
 		return rev, nil
 	}
-	counsel, err := s.Cards.Counsel(x.Exercise)
+	counsel, err := s.ready.Counsel(x.Exercise)
 	if err != nil {
 		return nil, err
 	}
@@ -166,7 +166,7 @@ func wholeReview(now live.Shown) *advice.Review {
 	return found.ledger
 }
 
-func (s *Server) liveRecord(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) liveRecord(w http.ResponseWriter, r *http.Request) error {
 	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err
@@ -175,7 +175,7 @@ func (s *Server) liveRecord(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.Jobs.Watched(recordKey(x, route, &st))
+	j, err := s.jobs.Watched(recordKey(x, route, &st))
 	if err != nil {
 		return err
 	}

@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"fmt"
@@ -19,7 +19,7 @@ import (
 )
 
 // routePictures is what can be taken away, as a picture or on paper: a rack, a step, a whole sheet, a comparison.
-func (s *Server) routePictures(mux *http.ServeMux) {
+func (s *Area) routePictures(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/paper", s.Handle(s.exercisePaper))
 	mux.HandleFunc("GET /pictures/rack", s.Handle(s.rackPicture))
 	mux.HandleFunc("GET /exercises/{id}/pictures", s.Handle(s.showPictures))
@@ -28,7 +28,7 @@ func (s *Server) routePictures(mux *http.ServeMux) {
 }
 
 // rackPicture is any rack as typed.
-func (s *Server) rackPicture(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) rackPicture(w http.ResponseWriter, r *http.Request) error {
 	wish, err := page.WishOf(r)
 	if err != nil {
 		return err
@@ -62,7 +62,7 @@ type pictureStep struct {
 	At   int
 }
 
-func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showPictures(w http.ResponseWriter, r *http.Request) error {
 	x, picked, columns, err := s.picked(r)
 	if err != nil {
 		return err
@@ -86,7 +86,7 @@ func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
 }
 
 // picked is the exercise of the address and the routes of it that were asked for.
-func (s *Server) picked(r *http.Request) (*store.Saved, []int, []exercise.Column, error) {
+func (s *Area) picked(r *http.Request) (*store.Saved, []int, []exercise.Column, error) {
 	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return nil, nil, nil, err
@@ -105,7 +105,7 @@ func (s *Server) picked(r *http.Request) (*store.Saved, []int, []exercise.Column
 }
 
 // sheetPicture is the routes side by side, or their comparison alone.
-func (s *Server) sheetPicture(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) sheetPicture(w http.ResponseWriter, r *http.Request) error {
 	wish, err := page.WishOf(r)
 	if err != nil {
 		return err
@@ -122,8 +122,8 @@ func (s *Server) sheetPicture(w http.ResponseWriter, r *http.Request) error {
 }
 
 // pictureFigures is chance and points as far as they were simulated.
-func (s *Server) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
-	found, ok := s.Jobs.Now(outlookKey(x, picked)).Data.(*outlookFound)
+func (s *Area) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
+	found, ok := s.jobs.Now(outlookKey(x, picked)).Data.(*outlookFound)
 	if !ok || found.looks == nil {
 		return nil
 	}
@@ -162,7 +162,7 @@ func spanFigure[U unit.Unit](label string, factor float64, intervals []stat.Inte
 }
 
 // stepPicture is one step of a route, or, without a step, its rack as it is now.
-func (s *Server) stepPicture(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) stepPicture(w http.ResponseWriter, r *http.Request) error {
 	wish, err := page.WishOf(r)
 	if err != nil {
 		return err

@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"fmt"
@@ -23,7 +23,7 @@ import (
 )
 
 // routeExercises is the first page and what is done with exercises as a whole.
-func (s *Server) routeExercises(mux *http.ServeMux) {
+func (s *Area) routeExercises(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises", s.Handle(s.listExercises))
 	mux.HandleFunc("POST /exercises", s.Handle(s.newExercise))
 	mux.HandleFunc("POST /exercises/import", s.Handle(s.importExercise))
@@ -72,11 +72,11 @@ type startPage struct {
 	Keys    [][]view.Pick // the tiles to click, a row for each suit
 }
 
-func (s *Server) listExercises(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) listExercises(w http.ResponseWriter, r *http.Request) error {
 	return s.showStart(w, r, http.StatusOK, startForm{Incoming: string(exercise.MockPasses)})
 }
 
-func (s *Server) showStart(w http.ResponseWriter, r *http.Request, code int, f startForm) error {
+func (s *Area) showStart(w http.ResponseWriter, r *http.Request, code int, f startForm) error {
 	entries, err := s.store.List(false)
 	if err != nil {
 		return err
@@ -105,7 +105,7 @@ func (s *Server) showStart(w http.ResponseWriter, r *http.Request, code int, f s
 }
 
 // saidOf is what the last POST left to be said, and where to take it back.
-func (s *Server) saidOf(r *http.Request) (said, undo string) {
+func (s *Area) saidOf(r *http.Request) (said, undo string) {
 	if id := r.FormValue("deleted"); id != "" {
 		if _, err := strconv.Atoi(id); err == nil {
 			return "The exercise is deleted.", "/exercises/" + id + "/restore"
@@ -128,7 +128,7 @@ func keypad() [][]view.Pick {
 }
 
 // newExercise makes an exercise of the form and goes to its first step. An empty form deals at random.
-func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) newExercise(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -148,7 +148,7 @@ func (s *Server) newExercise(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, view.StepPath(x.ID, x.Routes[0].ID))
 }
 
-func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
+func (s *Area) make(f *startForm) (*exercise.Exercise, error) {
 	rules, err := view.ReadHouse(f.House)
 	if err != nil {
 		return nil, err
@@ -187,7 +187,7 @@ func (s *Server) make(f *startForm) (*exercise.Exercise, error) {
 			seat = charleston.South
 		}
 		cond = deal.Condition{}
-	} else if rack, _, err = deal.Draw(cond, seat.DealtTiles(), set, s.Cards.Index(c), seed); err != nil {
+	} else if rack, _, err = deal.Draw(cond, seat.DealtTiles(), set, s.ready.Index(c), seed); err != nil {
 		return nil, err
 	}
 	name, err := f.name()
@@ -260,7 +260,7 @@ func (f *startForm) condition(set tile.Set) (deal.Condition, error) {
 }
 
 // rackPreview is the rack as it is typed: its tiles, how many there are, and the error under its character.
-func (s *Server) rackPreview(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) rackPreview(w http.ResponseWriter, r *http.Request) error {
 	set := tile.Usual
 	if rules, err := view.ReadHouse(r.URL.Query()); err == nil {
 		set, _ = rules.Set()

@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"html/template"
@@ -16,35 +16,36 @@ import (
 )
 
 // routeSteps is the decision that is due on a route.
-func (s *Server) routeSteps(mux *http.ServeMux) {
+func (s *Area) routeSteps(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}", s.Handle(s.showStep))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/hands", s.Handle(s.showHands))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/decide", s.does(decide))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/undo", s.does(undo))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/pin", s.Handle(s.pin))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/play", s.does(s.play.Act))
 }
 
-func (s *Server) showStep(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showStep(w http.ResponseWriter, r *http.Request) error {
 	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
 	if t.Game != nil {
-		return s.showPlay(w, http.StatusOK, x, route, t, "")
+		return s.play.Show(w, http.StatusOK, x, route, t, "")
 	}
 	return s.renderStep(w, http.StatusOK, x, route, &t, nil, "")
 }
 
 // renderStep shows the decision that is due. sent is a form that was refused, with the reason.
-func (s *Server) renderStep(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, sent url.Values, refusal string) error {
-	p, err := view.NewStepPage(numberedOf(x), s.Cards.Index(x.Card), route, t)
+func (s *Area) renderStep(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, sent url.Values, refusal string) error {
+	p, err := view.NewStepPage(numberedOf(x), s.ready.Index(x.Card), route, t)
 	if err != nil {
 		return err
 	}
 	p.Refusal, p.Came = refusal, sent.Get("came")
 	p.BlindNow, _ = strconv.Atoi(sent.Get("blind"))
 	if p.Phase == "pass" || p.Phase == "give" {
-		chosen, _, _ := readTiles(sent["tile"])
+		chosen, _, _ := view.ReadTiles(sent["tile"])
 		var plan *fit.Reading
 		if j, err := exercise.NewAccountant(x.Card, route.Aim); err == nil {
 			a := j.Account(t.Now.Rack())
@@ -57,7 +58,7 @@ func (s *Server) renderStep(w http.ResponseWriter, code int, x *store.Saved, rou
 }
 
 // showHands is every hand of the card beside the rack, by section.
-func (s *Server) showHands(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showHands(w http.ResponseWriter, r *http.Request) error {
 	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
@@ -77,7 +78,7 @@ func (s *Server) showHands(w http.ResponseWriter, r *http.Request) error {
 	for i, name := range x.Card.Sections {
 		sections[i].Name = name
 	}
-	all := s.Cards.Index(x.Card).Hands(rack)
+	all := s.ready.Index(x.Card).Hands(rack)
 	for i := range all {
 		sec := &sections[all[i].OnCard().Section]
 		sec.Hands = append(sec.Hands, view.NearOf(&all[i], nil, pinned[all[i].Hand], 0))

@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"net/http"
@@ -11,7 +11,7 @@ import (
 )
 
 // exercisePaper is the routes side by side on paper: of=summary is one page on how they ended, else the whole sheet.
-func (s *Server) exercisePaper(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) exercisePaper(w http.ResponseWriter, r *http.Request) error {
 	paper, err := page.PaperOf(r)
 	if err != nil {
 		return err

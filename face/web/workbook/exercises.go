@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"errors"
@@ -20,7 +20,7 @@ import (
 	"secondpass/store"
 )
 
-func (s *Server) importExercise(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) importExercise(w http.ResponseWriter, r *http.Request) error {
 	f, head, err := r.FormFile("file")
 	if err != nil {
 		var big *http.MaxBytesError
@@ -45,7 +45,7 @@ func (s *Server) importExercise(w http.ResponseWriter, r *http.Request) error {
 const sampleSeed = 4711
 
 // sampleExercise makes an exercise with two finished routes, to look at.
-func (s *Server) sampleExercise(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) sampleExercise(w http.ResponseWriter, r *http.Request) error {
 	x, err := s.addSample()
 	if err != nil {
 		return err
@@ -53,9 +53,9 @@ func (s *Server) sampleExercise(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, view.SheetPath(x.ID))
 }
 
-func (s *Server) addSample() (*store.Saved, error) {
+func (s *Area) addSample() (*store.Saved, error) {
 	c := card.Practice()
-	rack, _, err := deal.Draw(deal.Condition{TwoPlans: true}, charleston.South.DealtTiles(), tile.Usual, s.Cards.Index(c), sampleSeed)
+	rack, _, err := deal.Draw(deal.Condition{TwoPlans: true}, charleston.South.DealtTiles(), tile.Usual, s.ready.Index(c), sampleSeed)
 	if err != nil {
 		return nil, err
 	}
@@ -72,7 +72,7 @@ func (s *Server) addSample() (*store.Saved, error) {
 	if err != nil {
 		return nil, err
 	}
-	aims := nearestSections(s.Cards.Index(c), rack)
+	aims := nearestSections(s.ready.Index(c), rack)
 	for i, name := range []string{exercise.FirstRoute, other.Name} {
 		if err := e.SetAim(name, aims[i:i+1]); err != nil {
 			return nil, err
@@ -96,7 +96,7 @@ func nearestSections(x *fit.Index, rack tile.Rack) []string {
 }
 
 // FirstStart puts the sample exercise into a store that has never held one.
-func (s *Server) FirstStart() error {
+func (s *Area) FirstStart() error {
 	for _, deleted := range []bool{false, true} {
 		if entries, err := s.store.List(deleted); err != nil || len(entries) > 0 {
 			return err
@@ -106,7 +106,7 @@ func (s *Server) FirstStart() error {
 	return err
 }
 
-func (s *Server) exportExercise(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) exportExercise(w http.ResponseWriter, r *http.Request) error {
 	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
@@ -116,7 +116,7 @@ func (s *Server) exportExercise(w http.ResponseWriter, r *http.Request) error {
 	return x.Write(w)
 }
 
-func (s *Server) renameExercise(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) renameExercise(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -135,7 +135,7 @@ func (s *Server) renameExercise(w http.ResponseWriter, r *http.Request) error {
 	return page.Back(w, r, view.SheetPath(x.ID))
 }
 
-func (s *Server) duplicateExercise(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) duplicateExercise(w http.ResponseWriter, r *http.Request) error {
 	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
@@ -147,7 +147,7 @@ func (s *Server) duplicateExercise(w http.ResponseWriter, r *http.Request) error
 	return page.SeeOther(w, r, view.SheetPath(copied.ID))
 }
 
-func (s *Server) deleteExercise(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) deleteExercise(w http.ResponseWriter, r *http.Request) error {
 	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
@@ -158,7 +158,7 @@ func (s *Server) deleteExercise(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, "/exercises?deleted="+strconv.Itoa(int(x.ID)))
 }
 
-func (s *Server) restoreExercise(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) restoreExercise(w http.ResponseWriter, r *http.Request) error {
 	e, err := s.store.Restore(r.PathValue("id"))
 	if err != nil {
 		return err

@@ -1,6 +1,7 @@
-package web
+package play
 
 import (
+	"embed"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -14,14 +15,21 @@ import (
 	"secondpass/store"
 )
 
-// routePlay is the play of a route of a table exercise. The page is that of the route, see showStep.
-func (s *Server) routePlay(mux *http.ServeMux) {
-	mux.HandleFunc("POST /exercises/{id}/routes/{route}/play", s.does(play))
+//go:embed templates
+var templates embed.FS
+
+// Area is the pages of the game after the passing.
+type Area struct{ *page.Pages }
+
+// New makes the pages.
+func New(site *page.Site) (*Area, error) {
+	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	return &Area{p}, err
 }
 
-// showPlay is the play of a route. said is why a form was refused.
-func (s *Server) showPlay(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t exercise.Trail, said string) error {
-	p, err := view.NewPlayPage(numberedOf(x), route, &t)
+// Show is the play of a route. said is why a form was refused.
+func (s *Area) Show(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t exercise.Trail, said string) error {
+	p, err := view.NewPlayPage(view.Exercise{ID: x.ID, Exercise: x.Exercise}, route, &t)
 	if err != nil {
 		return err
 	}
@@ -30,8 +38,8 @@ func (s *Server) showPlay(w http.ResponseWriter, code int, x *store.Saved, route
 	return nil
 }
 
-// play carries out an action of the play.
-func play(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error {
+// Act carries out the action of the play that a form holds.
+func (s *Area) Act(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error {
 	a, err := readAction(f, x.Seat, t.Game)
 	if err == nil {
 		_, err = x.Act(route.Name, a)
@@ -79,7 +87,7 @@ func readAction(f url.Values, seat charleston.Seat, g *exercise.Game) (table.Act
 
 // oneTile reads the single tile that an action needs.
 func oneTile(codes []string, what string) (tile.Kind, error) {
-	_, kinds, err := readTiles(codes)
+	_, kinds, err := view.ReadTiles(codes)
 	if err == nil && len(kinds) != 1 {
 		err = fmt.Errorf("one tile is right for %s, and %d were chosen", what, len(kinds))
 	}

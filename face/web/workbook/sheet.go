@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"fmt"
@@ -19,7 +19,7 @@ import (
 )
 
 // routeSheet is the routes of an exercise side by side, and what is done with whole routes.
-func (s *Server) routeSheet(mux *http.ServeMux) {
+func (s *Area) routeSheet(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}", s.Handle(s.showSheet))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/fork", s.Handle(s.fork))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/rename", s.Handle(s.renameRoute))
@@ -90,7 +90,7 @@ type compareCell struct {
 	Tiles template.HTML
 }
 
-func (s *Server) showSheet(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showSheet(w http.ResponseWriter, r *http.Request) error {
 	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
@@ -135,7 +135,7 @@ func shownRoutes(e *exercise.Exercise, wish string) ([]int, error) {
 	return shown, nil
 }
 
-func (s *Server) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
+func (s *Area) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
 	p := &sheetPage{ID: x.ID, Name: x.Exercise.Name, Fields: view.FieldsOf(x.ID, x.Exercise), Single: len(shown) == 1}
 	var columns []exercise.Column
 	for i := range x.Routes {
@@ -388,7 +388,7 @@ func compareCellOf(m *comparison.Measure, v *comparison.Value) compareCell {
 }
 
 // fork starts a new route at a step and goes there.
-func (s *Server) fork(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) fork(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -410,7 +410,7 @@ func (s *Server) fork(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, view.StepPath(x.ID, fork.ID))
 }
 
-func (s *Server) renameRoute(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) renameRoute(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -431,7 +431,7 @@ func (s *Server) renameRoute(w http.ResponseWriter, r *http.Request) error {
 	return page.Back(w, r, view.SheetPath(x.ID))
 }
 
-func (s *Server) removeRoute(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) removeRoute(w http.ResponseWriter, r *http.Request) error {
 	x, route, _, err := address.Route(s.store, r)
 	if err != nil {
 		return err

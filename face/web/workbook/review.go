@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"context"
@@ -19,7 +19,7 @@ import (
 const reviewGames = desk.ReviewGames
 
 // routeReview is the ledger of what a route's decisions and its luck were worth.
-func (s *Server) routeReview(mux *http.ServeMux) {
+func (s *Area) routeReview(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review", s.Handle(s.showReview))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/review", s.Handle(s.startReview))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review/live", s.Handle(s.liveReview))
@@ -40,13 +40,13 @@ func reviewKey(x *store.Saved, route *exercise.Route) string {
 	return fmt.Sprintf("review %d %s", x.ID, routeKey(x.Exercise, route, route.Len()))
 }
 
-func (s *Server) showReview(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showReview(w http.ResponseWriter, r *http.Request) error {
 	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
 	p := newReviewPage(x, route)
-	if p.Live, err = newReviewPart(x, route, &t, s.Jobs.Now(reviewKey(x, route))); err != nil {
+	if p.Live, err = newReviewPart(x, route, &t, s.jobs.Now(reviewKey(x, route))); err != nil {
 		return err
 	}
 	s.Render(w, http.StatusOK, "review", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
@@ -54,7 +54,7 @@ func (s *Server) showReview(w http.ResponseWriter, r *http.Request) error {
 }
 
 // startReview starts the review, goes on with more games, or stops it.
-func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) startReview(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -67,13 +67,13 @@ func (s *Server) startReview(w http.ResponseWriter, r *http.Request) error {
 	case len(route.Decisions) == 0:
 		return page.Refused("Route %s has no decision of the passing to review. Pass first.", route.Name)
 	case r.PostForm.Get("act") == "stop":
-		s.Jobs.Halt(key)
+		s.jobs.Halt(key)
 	default:
-		counsel, err := s.Cards.Counsel(x.Exercise)
+		counsel, err := s.ready.Counsel(x.Exercise)
 		if err != nil {
 			return err
 		}
-		s.Jobs.Start(key, func(round int, before any) live.Work { return judge(counsel, x.Exercise, route, before) })
+		s.jobs.Start(key, func(round int, before any) live.Work { return judge(counsel, x.Exercise, route, before) })
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/review")
 }
@@ -107,12 +107,12 @@ func judge(counsel *advice.Counsel, e *exercise.Exercise, route *exercise.Route,
 	}
 }
 
-func (s *Server) liveReview(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) liveReview(w http.ResponseWriter, r *http.Request) error {
 	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
 	}
-	j, err := s.Jobs.Watched(reviewKey(x, route))
+	j, err := s.jobs.Watched(reviewKey(x, route))
 	if err != nil {
 		return err
 	}

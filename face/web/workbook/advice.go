@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"context"
@@ -86,7 +86,7 @@ type moment struct {
 	taken *exercise.Choice
 }
 
-func (s *Server) moment(r *http.Request) (*moment, error) {
+func (s *Area) moment(r *http.Request) (*moment, error) {
 	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return nil, err
@@ -128,7 +128,7 @@ func (m *moment) passed() int { return len(m.route.Decisions) }
 
 func (m *moment) path() string { return view.StepPath(m.x.ID, m.route.ID) }
 
-func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) showAdvice(w http.ResponseWriter, r *http.Request) error {
 	m, err := s.moment(r)
 	if err != nil {
 		return err
@@ -148,12 +148,12 @@ func (s *Server) showAdvice(w http.ResponseWriter, r *http.Request) error {
 		p.Heading, p.Rack = strings.ToLower(due.Heading[:1])+due.Heading[1:], view.RackStrip("Rack", m.trail.Now.Rack())
 		p.Step = wording.Capital(wording.Step(m.trail.Now.Step()))
 	}
-	p.Live = s.advicePart(m, s.Jobs.Now(m.key()))
+	p.Live = s.advicePart(m, s.jobs.Now(m.key()))
 	s.Render(w, http.StatusOK, "advice", page.Page{Title: "Advice: " + p.Heading, Section: "Exercises", Wide: true, Data: p})
 	return nil
 }
 
-func (s *Server) startAdvice(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) startAdvice(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -162,13 +162,13 @@ func (s *Server) startAdvice(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if r.PostForm.Get("act") == "stop" {
-		s.Jobs.Halt(m.key())
+		s.jobs.Halt(m.key())
 	} else {
-		counsel, err := s.Cards.Counsel(m.x.Exercise)
+		counsel, err := s.ready.Counsel(m.x.Exercise)
 		if err != nil {
 			return err
 		}
-		s.Jobs.Start(m.key(), func(round int, _ any) live.Work {
+		s.jobs.Start(m.key(), func(round int, _ any) live.Work {
 			return advise(counsel, m, advice.Budget{Games: adviceGames << (2 * min(round, 6))})
 		})
 	}
@@ -193,12 +193,12 @@ func advise(counsel *advice.Counsel, m *moment, budget advice.Budget) live.Work 
 	}
 }
 
-func (s *Server) liveAdvice(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) liveAdvice(w http.ResponseWriter, r *http.Request) error {
 	m, err := s.moment(r)
 	if err != nil {
 		return err
 	}
-	j, err := s.Jobs.Watched(m.key())
+	j, err := s.jobs.Watched(m.key())
 	if err != nil {
 		return err
 	}
@@ -207,7 +207,7 @@ func (s *Server) liveAdvice(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-func (s *Server) advicePart(m *moment, now live.Shown) advicePart {
+func (s *Area) advicePart(m *moment, now live.Shown) advicePart {
 	p := advicePart{ID: m.x.ID, House: wording.HouseRules(m.x.House), Path: m.path() + "/advice", At: m.at, Seed: m.x.Seed, Shown: now, Started: now.State != ""}
 	var cands []cand
 	switch found := now.Data.(type) {

@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"context"
@@ -20,7 +20,7 @@ import (
 )
 
 // routeLive is what is simulated while somebody watches.
-func (s *Server) routeLive(mux *http.ServeMux) {
+func (s *Area) routeLive(mux *http.ServeMux) {
 	mux.HandleFunc("POST /exercises/{id}/outlook", s.Handle(s.startOutlook))
 	mux.HandleFunc("GET /exercises/{id}/outlook/live", s.Handle(s.liveOutlook))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/advice", s.Handle(s.showAdvice))
@@ -77,8 +77,8 @@ func outlookKey(x *store.Saved, shown []int) string {
 	return key
 }
 
-func (s *Server) outlookPart(x *store.Saved, shownRoutes []int) outlookPart {
-	now := s.Jobs.Now(outlookKey(x, shownRoutes))
+func (s *Area) outlookPart(x *store.Saved, shownRoutes []int) outlookPart {
+	now := s.jobs.Now(outlookKey(x, shownRoutes))
 	return outlookOf(x, shownRoutes, now)
 }
 
@@ -137,7 +137,7 @@ func verdict[U unit.Unit](i stat.Interval[U], more, less string) string {
 }
 
 // startOutlook starts the games, goes on with them, or stops them.
-func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) startOutlook(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -151,9 +151,9 @@ func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
 	}
 	key := outlookKey(x, picked)
 	if r.PostForm.Get("act") == "stop" {
-		s.Jobs.Halt(key)
+		s.jobs.Halt(key)
 	} else {
-		counsel, err := s.Cards.Counsel(x.Exercise)
+		counsel, err := s.ready.Counsel(x.Exercise)
 		if err != nil {
 			return err
 		}
@@ -165,7 +165,7 @@ func (s *Server) startOutlook(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return page.Refused("%s.", wording.Capital(err.Error()))
 		}
-		s.Jobs.Start(key, func(_ int, before any) live.Work { return playOutlook(run, before) })
+		s.jobs.Start(key, func(_ int, before any) live.Work { return playOutlook(run, before) })
 	}
 	return page.SeeOther(w, r, view.SheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
 }
@@ -184,7 +184,7 @@ func playOutlook(run *advice.OutlookRun, before any) live.Work {
 	}
 }
 
-func (s *Server) liveOutlook(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) liveOutlook(w http.ResponseWriter, r *http.Request) error {
 	x, err := address.Exercise(s.store, r)
 	if err != nil {
 		return err
@@ -193,7 +193,7 @@ func (s *Server) liveOutlook(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.Jobs.Watched(outlookKey(x, picked))
+	j, err := s.jobs.Watched(outlookKey(x, picked))
 	if err != nil {
 		return err
 	}

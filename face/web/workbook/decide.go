@@ -1,4 +1,4 @@
-package web
+package workbook
 
 import (
 	"fmt"
@@ -15,31 +15,15 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
-	"secondpass/rules/tile"
 	"secondpass/store"
 )
-
-// readTiles reads tiles that were chosen one by one.
-func readTiles(codes []string) (tile.Rack, []tile.Kind, error) {
-	var rack tile.Rack
-	var kinds []tile.Kind
-	for _, c := range codes {
-		k, err := tile.ParseList(c)
-		if err != nil || len(k) != 1 {
-			return rack, nil, fmt.Errorf("%q is no tile", c)
-		}
-		rack[k[0]]++
-		kinds = append(kinds, k[0])
-	}
-	return rack, kinds, nil
-}
 
 // deed is something done to a route by a form at its present moment.
 type deed func(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error
 
 // does makes a handler of a deed: it refuses a form made for another moment, saves what was done, and shows what is due
 // next. After a refusal the moment is shown again, with the reason and what was chosen.
-func (s *Server) does(do deed) http.HandlerFunc {
+func (s *Area) does(do deed) http.HandlerFunc {
 	return s.Handle(func(w http.ResponseWriter, r *http.Request) error {
 		if err := page.Form(r); err != nil {
 			return err
@@ -76,9 +60,9 @@ func undo(x *store.Saved, route *exercise.Route, _ *exercise.Trail, _ url.Values
 	return err
 }
 
-func (s *Server) renderStepOrPlay(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, sent url.Values, said string) error {
+func (s *Area) renderStepOrPlay(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, sent url.Values, said string) error {
 	if t.Game != nil {
-		return s.showPlay(w, code, x, route, *t, said)
+		return s.play.Show(w, code, x, route, *t, said)
 	}
 	return s.renderStep(w, code, x, route, t, sent, said)
 }
@@ -95,7 +79,7 @@ func sameStep(f url.Values, route *exercise.Route) error {
 // readDecision is the decision that a form holds, for the phase that is due.
 func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exercise.Decision, error) {
 	var d exercise.Decision
-	_, kinds, err := readTiles(f["tile"])
+	_, kinds, err := view.ReadTiles(f["tile"])
 	if err != nil {
 		return d, err
 	}
@@ -133,7 +117,7 @@ func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exerci
 }
 
 // pin puts a hand into the plan of a route or takes it out.
-func (s *Server) pin(w http.ResponseWriter, r *http.Request) error {
+func (s *Area) pin(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}

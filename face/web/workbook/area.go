@@ -1,0 +1,70 @@
+package workbook
+
+import (
+	"embed"
+	"net/http"
+	"net/url"
+	"time"
+
+	"secondpass/desk"
+	"secondpass/exercise"
+	"secondpass/face/web/live"
+	"secondpass/face/web/page"
+	"secondpass/face/web/ready"
+	"secondpass/face/web/view"
+	"secondpass/store"
+	"secondpass/teach/drill"
+)
+
+//go:embed templates
+var templates embed.FS
+
+// Store is what of the store exercises need: themselves, the students they are recorded for, and the lessons that a
+// moment of them can go into.
+type Store interface {
+	store.Exercises
+	Student(name string) (drill.Student, error)
+	Students() ([]drill.Student, error)
+	Lessons() ([]store.LessonEntry, error)
+	Now() time.Time
+}
+
+// Play is the game after the passing, which stands at the address of its route.
+type Play interface {
+	// Show writes the page; said is why a form was refused.
+	Show(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t exercise.Trail, said string) error
+	// Act carries out the action that a form holds.
+	Act(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error
+}
+
+// Area is the pages of exercises: the first page, the decision that is due, the routes side by side, what is
+// simulated of them, and what is taken away or recorded.
+type Area struct {
+	*page.Pages
+	store Store
+	cards store.Cards
+	desk  *desk.Desk
+	jobs  *live.Jobs
+	ready *ready.Cards
+	play  Play
+	// practising is the student who practises in the browser of a request.
+	practising func(*http.Request) (drill.Student, error)
+}
+
+// New makes the pages. jobs simulates; practising is the student who practises in the browser of a request, with an
+// error where nobody does.
+func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs, cards *ready.Cards, play Play, practising func(*http.Request) (drill.Student, error)) (*Area, error) {
+	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	return &Area{Pages: p, store: s, cards: d.Files.Cards, desk: d, jobs: jobs, ready: cards, play: play, practising: practising}, err
+}
+
+// Route is the exercises, their routes and what is made of them.
+func (s *Area) Route(mux *http.ServeMux) {
+	s.routeExercises(mux)
+	s.routeSteps(mux)
+	s.routeSheet(mux)
+	s.routeReview(mux)
+	s.routeLive(mux)
+	s.routePictures(mux)
+	s.routeRecord(mux)
+}
