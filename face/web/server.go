@@ -66,7 +66,8 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Server{jobs: live.NewJobs(jobsAtOnce, site.Readers), long: live.NewJobs(1, site.Readers)}
+	tell := func(key string, err error) string { return site.Sentence(err, "simulation failed", "what", key) }
+	w := &Server{jobs: live.NewJobs(jobsAtOnce, site.Readers, tell), long: live.NewJobs(1, site.Readers, tell)}
 	if w.Pages, err = site.Pages(page.Folder(templates, "templates"), view.Parts()); err != nil {
 		return nil, err
 	}

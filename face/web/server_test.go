@@ -6,8 +6,13 @@ import (
 	"mime/multipart"
 	"net/http"
 	"net/url"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
+
+	"secondpass/engine/player"
+	"secondpass/rules/card"
 )
 
 // send is a request with headers as a browser or a foreign page would set them.
@@ -195,5 +200,20 @@ func TestPaperAndTwoWindows(t *testing.T) {
 	}
 	if got := post("/lessons/1", url.Values{"revision": {"1"}, "act": {"title"}, "title": {"Tuesday"}}); got != http.StatusConflict {
 		t.Errorf("the second window, with what the first has changed: %d", got)
+	}
+}
+
+// What fails in a simulation may name files and people: who watches is told a plain sentence.
+func TestCauseOfAFailureIsNotShown(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	id := player.Fingerprint(card.Practice())
+	if err := os.MkdirAll(filepath.Join(b.dir, "tuned", id+".json"), 0o755); err != nil { // a folder where a file is read
+		t.Fatal(err)
+	}
+	b.post("/drills/find", url.Values{"card": {id}, "count": {"1"}, "seed": {"1"}})
+	told := b.watchWork("/drills/live?what=find&card=" + id)
+	if strings.Contains(told, b.dir) || strings.Contains(told, "directory") || !strings.Contains(told, "Something failed inside the program") {
+		t.Errorf("a search that fails tells %s", told)
 	}
 }

@@ -38,7 +38,7 @@ type Job struct {
 	mu       sync.Mutex
 	state    State
 	data     any
-	err      error
+	failure  string // of one that failed
 	rounds   int // how often it was started
 	watchers int
 	idle     *time.Timer
@@ -53,12 +53,13 @@ type Jobs struct {
 	byKey map[string]*Job
 	room  *semaphore.Weighted
 	gate  *sim.Gate
+	tell  func(key string, err error) string
 }
 
 // NewJobs makes a list of simulations of which so many run at once; the others wait. They step aside at the gate, where
-// readers of pages go in.
-func NewJobs(atOnce int64, gate *sim.Gate) *Jobs {
-	return &Jobs{byKey: map[string]*Job{}, room: semaphore.NewWeighted(atOnce), gate: gate}
+// readers of pages go in. tell makes of the error that ended one what those who watch may see; it is called once for each.
+func NewJobs(atOnce int64, gate *sim.Gate, tell func(key string, err error) string) *Jobs {
+	return &Jobs{byKey: map[string]*Job{}, room: semaphore.NewWeighted(atOnce), gate: gate, tell: tell}
 }
 
 // Find is the job of a key, or nil.
@@ -87,25 +88,29 @@ func (j *Jobs) Start(key string, begin func(round int, before any) Work) {
 	ctx, stop := context.WithCancel(sim.WithGate(context.Background(), j.gate))
 	do := begin(w.rounds, w.data)
 	w.rounds++
-	w.state, w.stop, w.err, w.used = Waiting, stop, nil, time.Now()
+	w.state, w.stop, w.failure, w.used = Waiting, stop, "", time.Now()
 	w.watchIdle()
 	w.tellAll()
-	go j.run(ctx, w, do)
+	go j.run(ctx, key, w, do)
 }
 
-func (j *Jobs) run(ctx context.Context, w *Job, do Work) {
+func (j *Jobs) run(ctx context.Context, key string, w *Job, do Work) {
 	err := j.room.Acquire(ctx, 1)
 	if err == nil {
 		w.set(func() { w.state = Running })
 		err = do(ctx, func(data any) { w.set(func() { w.data = data }) })
 		j.room.Release(1)
 	}
+	failure := ""
+	if err != nil && ctx.Err() == nil {
+		failure = j.tell(key, err)
+	}
 	w.set(func() {
 		switch {
+		case failure != "":
+			w.state, w.failure = Failed, failure
 		case ctx.Err() != nil:
 			w.state = Stopped
-		case err != nil:
-			w.state, w.err = Failed, err
 		default:
 			w.state = Done
 		}
@@ -201,6 +206,7 @@ func (w *Job) Watch() (leave func()) {
 type Shown struct {
 	State State
 	Data  any
+	// Error is a sentence on why it failed, "" where it did not.
 	Error string
 }
 
@@ -215,11 +221,7 @@ func (w *Job) Show() (Shown, <-chan struct{}) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.used = time.Now()
-	s := Shown{State: w.state, Data: w.data}
-	if w.err != nil {
-		s.Error = w.err.Error()
-	}
-	return s, w.changed
+	return Shown{State: w.state, Data: w.data, Error: w.failure}, w.changed
 }
 
 // Now is what a key's job has so far; the zero shown where there is none.

@@ -90,11 +90,12 @@ func (s *Site) Status(err error) int {
 // failedInside is all that a reader is told of what went wrong inside: the cause may name files and people.
 const failedInside = "Something failed inside the program, and this was not done. Its log, where the program was started, says what; try once more."
 
-// Sentence is an error as a reader may see it; the cause of what is no reader's fault goes to the log.
-func (s *Site) Sentence(r *http.Request, err error) string {
+// Sentence is an error as a reader may see it; the cause of what is no reader's fault goes to the log, with what failed and
+// more about it, as in [slog.Logger.Error].
+func (s *Site) Sentence(err error, what string, about ...any) string {
 	status := s.Status(err)
 	if status >= http.StatusInternalServerError {
-		s.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err, "cause", cause(err))
+		s.Log.Error(what, append(about, "error", err, "cause", cause(err))...)
 	}
 	if status == http.StatusInternalServerError {
 		return failedInside
@@ -129,5 +130,5 @@ func (s *Site) Handle(h Handler) http.HandlerFunc {
 
 // Fail answers with what went wrong in a sentence.
 func (s *Site) Fail(w http.ResponseWriter, r *http.Request, err error) {
-	s.own.Render(w, s.Status(err), "error", Page{Title: "Not done", Data: s.Sentence(r, err)})
+	s.own.Render(w, s.Status(err), "error", Page{Title: "Not done", Data: s.Sentence(err, "request failed", "method", r.Method, "path", r.URL.Path)})
 }
