@@ -81,7 +81,7 @@ func TestAnswersRightWrongLate(t *testing.T) {
 	b.student("Ana")
 
 	text := b.answerDrill(1, b.showing("/practice/drills/1"), "1")
-	if first(headField, text) != "A right answer" || !strings.Contains(text, "it was 1500") || strings.Count(text, `class="yours"`) != 1 {
+	if first(headField, text) != "A right answer" || !strings.Contains(text, "before this one it was 5.0, now ") || strings.Count(text, `class="yours"`) != 1 {
 		t.Errorf("a right answer: %s", shorten(text))
 	}
 

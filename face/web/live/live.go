@@ -39,7 +39,7 @@ type Job struct {
 	state    State
 	data     any
 	failure  string // of one that failed
-	rounds   int // how often it was started
+	rounds   int    // how often it was started
 	watchers int
 	idle     *time.Timer
 	stop     context.CancelFunc

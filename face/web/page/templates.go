@@ -10,6 +10,7 @@ import (
 	"path"
 	"strings"
 
+	"secondpass/face/web/view"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 )
@@ -53,7 +54,7 @@ type Pages struct {
 // folder parts beside it, and those of shared.
 func (s *Site) Pages(files fs.FS, shared ...fs.FS) (*Pages, error) {
 	functions := template.FuncMap{
-		"plural": wording.Plural, "sub": func(a, b int) int { return a - b }, "capital": wording.Capital, "counts": Counts,
+		"plural": wording.Plural, "sub": func(a, b int) int { return a - b }, "capital": wording.Capital, "counts": view.Counts,
 		"sections": func() []Section { return s.sections },
 	}
 	common, err := template.New("").Funcs(functions).ParseFS(Folder(embedded, "layouts"), "*.html")
@@ -116,13 +117,4 @@ func (p *Pages) Text(name, part string, data any) ([]byte, error) {
 		return nil, err
 	}
 	return b.Bytes(), nil
-}
-
-// Counts is 0 to n-1, for choices of a number.
-func Counts(n int) []int {
-	c := make([]int, n)
-	for i := range c {
-		c[i] = i
-	}
-	return c
 }

@@ -33,3 +33,12 @@ func Count(b bool) int {
 	}
 	return 0
 }
+
+// Counts is 0 to n-1, for choices of a number.
+func Counts(n int) []int {
+	c := make([]int, n)
+	for i := range c {
+		c[i] = i
+	}
+	return c
+}

@@ -8,8 +8,6 @@ import (
 	"strconv"
 
 	"secondpass/advice"
-	"secondpass/engine/stat"
-	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -35,33 +33,6 @@ const outlookGames = 4096
 // looks.
 const outlookTuned = 4096
 
-// outlookPart is chance and points of the routes side by side as far as they are known.
-type outlookPart struct {
-	ID    int64
-	Query string
-	Seed  uint64
-	live.Shown
-	Rows    []outlookRow
-	Pairs   []string // what the differences of a row are between
-	Games   int
-	Started bool
-}
-
-// outlookRow is one figure of each route on a common scale.
-type outlookRow struct {
-	Name, Scale string
-	Cells       []view.Figure
-	Gaps        []string
-	Verdicts    []string
-}
-
-// outlookFound is what the job publishes.
-type outlookFound struct {
-	run   *advice.OutlookRun
-	looks []advice.Outlook
-	gaps  []advice.OutlookGap
-}
-
 // routeKey names the decisions of a route up to a place, and all that they depend on.
 func routeKey(e *exercise.Exercise, r *exercise.Route, upto int) string {
 	cut := r.Upto(upto)
@@ -77,63 +48,9 @@ func outlookKey(x *store.Saved, shown []int) string {
 	return key
 }
 
-func (s *Area) outlookPart(x *store.Saved, shownRoutes []int) outlookPart {
+func (s *Area) outlookPart(x *store.Saved, shownRoutes []int) view.OutlookPart {
 	now := s.jobs.Now(outlookKey(x, shownRoutes))
-	return outlookOf(x, shownRoutes, now)
-}
-
-func outlookOf(x *store.Saved, shownRoutes []int, now live.Shown) outlookPart {
-	p := outlookPart{ID: x.ID, Seed: x.Seed, Shown: now, Started: now.State != ""}
-	for i, n := range shownRoutes {
-		if i > 0 {
-			p.Query += ","
-		}
-		p.Query += x.Routes[n].ID
-		if i > 0 {
-			p.Pairs = append(p.Pairs, x.Routes[n].ID+" less "+x.Routes[shownRoutes[0]].ID)
-		}
-	}
-	found, ok := now.Data.(*outlookFound)
-	if !ok || found.looks == nil {
-		return p
-	}
-	p.Games = found.looks[0].Chance.N
-	chance, points := outlookRow{Name: "Chance to win"}, outlookRow{Name: "Points a game"}
-	var chances []stat.Interval[unit.Chance]
-	var means []stat.Interval[unit.NetPoints]
-	for _, l := range found.looks {
-		chances, means = append(chances, l.Chance), append(means, l.Points)
-	}
-	chance.Cells, chance.Scale = view.PercentFigures(chances)
-	points.Cells, points.Scale = view.PointFigures(means)
-	drawn := view.ClassesOf(x.Exercise, shownRoutes)
-	for i := range chance.Cells {
-		chance.Cells[i].Class, points.Cells[i].Class = drawn[i], drawn[i]
-		letter := x.Routes[shownRoutes[i]].ID
-		chance.Cells[i].Of, points.Cells[i].Of = letter, letter
-	}
-	for _, g := range found.gaps {
-		if g.First != found.looks[0].Route {
-			continue
-		}
-		chance.Gaps = append(chance.Gaps, view.ChanceGap(g.Chance))
-		chance.Verdicts = append(chance.Verdicts, verdict(g.Chance, "wins more often", "wins less often"))
-		points.Gaps = append(points.Gaps, view.PointGap(g.Points))
-		points.Verdicts = append(points.Verdicts, verdict(g.Points, "earns more", "earns less"))
-	}
-	p.Rows = []outlookRow{chance, points}
-	return p
-}
-
-// verdict says what a difference shows; an interval that holds 0 shows none.
-func verdict[U unit.Unit](i stat.Interval[U], more, less string) string {
-	switch {
-	case !i.Bounded() || i.Holds(0):
-		return "no difference shown"
-	case i.Value > 0:
-		return more
-	}
-	return less
+	return view.NewOutlookPart(numberedOf(x), shownRoutes, now)
 }
 
 // startOutlook starts the games, goes on with them, or stops them.
@@ -172,13 +89,13 @@ func (s *Area) startOutlook(w http.ResponseWriter, r *http.Request) error {
 
 // playOutlook plays more games, in the run of before where there is one.
 func playOutlook(run *advice.OutlookRun, before any) live.Work {
-	if found, ok := before.(*outlookFound); ok {
-		run = found.run
+	if found, ok := before.(*view.OutlookFound); ok {
+		run = found.Run
 	}
 	return func(ctx context.Context, publish func(any)) error {
 		tell := func(int) {
 			looks, gaps := run.WatchedLooks(outlookTuned)
-			publish(&outlookFound{run, looks, gaps})
+			publish(&view.OutlookFound{Run: run, Looks: looks, Gaps: gaps})
 		}
 		return run.Play(ctx, run.Played()+outlookGames, tell)
 	}
@@ -198,6 +115,6 @@ func (s *Area) liveOutlook(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
-		return s.Text("sheet", "outlook", outlookOf(x, picked, now))
+		return s.Text("sheet", "outlook", view.NewOutlookPart(numberedOf(x), picked, now))
 	})
 }

@@ -123,24 +123,24 @@ func (s *Area) sheetPicture(w http.ResponseWriter, r *http.Request) error {
 
 // pictureFigures is chance and points as far as they were simulated.
 func (s *Area) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
-	found, ok := s.jobs.Now(outlookKey(x, picked)).Data.(*outlookFound)
-	if !ok || found.looks == nil {
+	found, ok := s.jobs.Now(outlookKey(x, picked)).Data.(*view.OutlookFound)
+	if !ok || found.Looks == nil {
 		return nil
 	}
 	var chances []stat.Interval[unit.Chance]
 	var points []stat.Interval[unit.NetPoints]
-	for _, l := range found.looks {
+	for _, l := range found.Looks {
 		chances, points = append(chances, l.Chance), append(points, l.Points)
 	}
 	chance := spanFigure("Chance to win, %", 100, chances)
 	point := spanFigure("Points a game", 1, points)
-	if len(found.gaps) == 1 {
-		chance.Less = view.Minus(wording.ChancePoints(found.gaps[0].Chance)) + wording.Shown(found.gaps[0].Chance)
-		point.Less = view.Minus(wording.Points(found.gaps[0].Points)) + wording.Shown(found.gaps[0].Points)
+	if len(found.Gaps) == 1 {
+		chance.Less = view.Minus(wording.ChancePoints(found.Gaps[0].Chance)) + wording.Shown(found.Gaps[0].Chance)
+		point.Less = view.Minus(wording.Points(found.Gaps[0].Points)) + wording.Shown(found.Gaps[0].Points)
 	}
 	note := sheet.Figure{Label: "Simulated"}
-	for range found.looks {
-		note.Words = append(note.Words, fmt.Sprintf("%d games, seed %d, 95 %% intervals", found.looks[0].Chance.N, x.Seed))
+	for range found.Looks {
+		note.Words = append(note.Words, fmt.Sprintf("%d games, seed %d, 95 %% intervals", found.Looks[0].Chance.N, x.Seed))
 	}
 	return []sheet.Figure{chance, point, note}
 }

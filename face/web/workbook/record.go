@@ -159,11 +159,11 @@ func (s *Area) reviewed(ctx context.Context, x *store.Saved, route *exercise.Rou
 
 // wholeReview is the ledger of a review if it came to its end, else nil: what a stopped one had judged lacks decisions.
 func wholeReview(now live.Shown) *advice.Review {
-	found, ok := now.Data.(*reviewFound)
-	if !ok || found.part {
+	found, ok := now.Data.(*view.ReviewFound)
+	if !ok || found.Part {
 		return nil
 	}
-	return found.ledger
+	return found.Ledger
 }
 
 func (s *Area) liveRecord(w http.ResponseWriter, r *http.Request) error {

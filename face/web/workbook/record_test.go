@@ -5,6 +5,7 @@ import (
 
 	"secondpass/advice"
 	"secondpass/face/web/live"
+	"secondpass/face/web/view"
 )
 
 // A student's record needs every decision: a review that was stopped does not stand in for one that came to its end.
@@ -17,9 +18,9 @@ func TestStoppedReviewIsNoRecord(t *testing.T) {
 		want *advice.Review
 	}{
 		{"no review", nil, nil},
-		{"a review that has judged nothing", &reviewFound{}, nil},
-		{"a stopped review", &reviewFound{ledger: ledger, part: true}, nil},
-		{"a review at its end", &reviewFound{ledger: ledger}, ledger},
+		{"a review that has judged nothing", &view.ReviewFound{}, nil},
+		{"a stopped review", &view.ReviewFound{Ledger: ledger, Part: true}, nil},
+		{"a review at its end", &view.ReviewFound{Ledger: ledger}, ledger},
 	} {
 		if got := wholeReview(live.Shown{Data: c.data}); got != c.want {
 			t.Errorf("%s: %v, wanted %v", c.name, got, c.want)

@@ -25,17 +25,6 @@ func (s *Area) routeReview(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review/live", s.Handle(s.liveReview))
 }
 
-// reviewFound is what the job publishes.
-type reviewFound struct {
-	// done of the decisions are judged with games a decision.
-	done, of, games int
-	// ledger is the last review that came to its end, with ledgerGames a decision, or before there is one what a
-	// stopped review had judged, which is part of the route; nil where there is neither.
-	ledger      *advice.Review
-	ledgerGames int
-	part        bool
-}
-
 func reviewKey(x *store.Saved, route *exercise.Route) string {
 	return fmt.Sprintf("review %d %s", x.ID, routeKey(x.Exercise, route, route.Len()))
 }
@@ -45,8 +34,8 @@ func (s *Area) showReview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := newReviewPage(x, route)
-	if p.Live, err = newReviewPart(x, route, &t, s.jobs.Now(reviewKey(x, route))); err != nil {
+	p := view.NewReviewPage(numberedOf(x), route)
+	if p.Live, err = view.NewReviewPart(numberedOf(x), route, &t, reviewGames, s.jobs.Now(reviewKey(x, route))); err != nil {
 		return err
 	}
 	s.Render(w, http.StatusOK, "review", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
@@ -80,11 +69,11 @@ func (s *Area) startReview(w http.ResponseWriter, r *http.Request) error {
 
 // judge reviews a route; where a review came to its end before, with four times its games.
 func judge(counsel *advice.Counsel, e *exercise.Exercise, route *exercise.Route, before any) live.Work {
-	found := reviewFound{of: route.Len(), games: reviewGames}
-	if last, ok := before.(*reviewFound); ok && last.ledger != nil {
-		found.ledger, found.ledgerGames, found.part = last.ledger, last.ledgerGames, last.part
-		if !last.part {
-			found.games = 4 * last.ledgerGames
+	found := view.ReviewFound{Of: route.Len(), Games: reviewGames}
+	if last, ok := before.(*view.ReviewFound); ok && last.Ledger != nil {
+		found.Ledger, found.LedgerGames, found.Part = last.Ledger, last.LedgerGames, last.Part
+		if !last.Part {
+			found.Games = 4 * last.LedgerGames
 		}
 	}
 	return func(ctx context.Context, publish func(any)) error {
@@ -93,14 +82,14 @@ func judge(counsel *advice.Counsel, e *exercise.Exercise, route *exercise.Route,
 			publish(&now)
 		}
 		show()
-		rev, err := counsel.Review(ctx, e, route, advice.Budget{Games: found.games}, func(done, of int) {
-			found.done, found.of = done, of
+		rev, err := counsel.Review(ctx, e, route, advice.Budget{Games: found.Games}, func(done, of int) {
+			found.Done, found.Of = done, of
 			show()
 		})
 		if err == nil {
-			found.ledger, found.ledgerGames, found.part, found.done = rev, found.games, false, found.of
-		} else if rev != nil && (found.ledger == nil || found.part) {
-			found.ledger, found.ledgerGames, found.part = rev, found.games, true
+			found.Ledger, found.LedgerGames, found.Part, found.Done = rev, found.Games, false, found.Of
+		} else if rev != nil && (found.Ledger == nil || found.Part) {
+			found.Ledger, found.LedgerGames, found.Part = rev, found.Games, true
 		}
 		show()
 		return err
@@ -117,7 +106,7 @@ func (s *Area) liveReview(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
-		part, err := newReviewPart(x, route, &t, now)
+		part, err := view.NewReviewPart(numberedOf(x), route, &t, reviewGames, now)
 		if err != nil {
 			return nil, err
 		}

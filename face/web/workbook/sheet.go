@@ -1,20 +1,16 @@
 package workbook
 
 import (
-	"fmt"
-	"html/template"
 	"net/http"
 	"slices"
 	"strconv"
 	"strings"
 
 	"secondpass/exercise"
-	"secondpass/exercise/comparison"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
-	"secondpass/rules/charleston"
 	"secondpass/store"
 )
 
@@ -28,67 +24,6 @@ func (s *Area) routeSheet(mux *http.ServeMux) {
 
 // shownMost is how many routes stand side by side.
 const shownMost = 3
-
-// sheetPage is an exercise with some of its routes as columns.
-type sheetPage struct {
-	ID     int64
-	Name   string
-	Fields []view.Field
-	// Routes are all, Shown those side by side.
-	Routes, Shown []view.RouteHead
-	Query         string
-	Rows          []sheetRow
-	Compare       []compareRow
-	Pairs         []string // headings of the columns of differences
-	Outlook       outlookPart
-	CanPlay       bool // every shown route has come to the end
-	Single        bool
-	Lessons       []store.LessonEntry
-	Steps         [][]lessonStep // of the shown routes
-}
-
-// sheetRow is a step of the passing, or where the routes part.
-type sheetRow struct {
-	Title, Note string
-	Fork, Heads bool
-	Last        bool
-	Cells       []sheetCell
-}
-
-// sheetCell is what one route did at a step; a cell that all routes share spans them.
-type sheetCell struct {
-	Class, Label       string
-	Span               int
-	Head               view.RouteHead
-	Text               string
-	Kept, Passed, Came template.HTML
-	PassedLabel        string
-	Tally              []nearWord
-	// ForkAt is where a fork that keeps this step begins; -1 for none.
-	ForkAt   int
-	Route    string
-	StepPath string
-	None     bool
-}
-
-// nearWord is a hand and how far the rack is from it.
-type nearWord struct {
-	Hand   string
-	Away   int
-	Spares int
-}
-
-// compareRow is a measure at the end of each route, and what each further one has more than the first.
-type compareRow struct {
-	Name, Note string
-	Cells      []compareCell
-	Gaps       []string
-}
-
-type compareCell struct {
-	Text  string
-	Tiles template.HTML
-}
 
 func (s *Area) showSheet(w http.ResponseWriter, r *http.Request) error {
 	x, err := address.Exercise(s.store, r)
@@ -135,256 +70,19 @@ func shownRoutes(e *exercise.Exercise, wish string) ([]int, error) {
 	return shown, nil
 }
 
-func (s *Area) sheetPage(x *store.Saved, shown []int) (*sheetPage, error) {
-	p := &sheetPage{ID: x.ID, Name: x.Exercise.Name, Fields: view.FieldsOf(x.ID, x.Exercise), Single: len(shown) == 1}
-	var columns []exercise.Column
-	for i := range x.Routes {
-		h := view.HeadOf(x.ID, x.Exercise, i)
-		h.Here = slices.Contains(shown, i)
-		p.Routes = append(p.Routes, h)
-	}
-	for _, i := range shown {
-		c, err := x.Column(x.Routes[i])
-		if err != nil {
-			return nil, err
-		}
-		columns = append(columns, c)
-		p.Shown = append(p.Shown, p.Routes[i])
-		p.Steps = append(p.Steps, lessonSteps(&c.Trail))
-		p.Query += "," + x.Routes[i].ID
-	}
-	p.Query = strings.TrimPrefix(p.Query, ",")
-	for i, class := range view.ClassesOf(x.Exercise, shown) {
-		p.Shown[i].Class = class
-	}
-	p.Rows = sheetRows(x, p.Shown, columns)
-	p.Compare = compareRows(columns)
-	p.CanPlay = true
-	for i := range columns {
-		p.CanPlay = p.CanPlay && columns[i].Over()
-		if i > 0 {
-			p.Pairs = append(p.Pairs, fmt.Sprintf("%s less %s", p.Shown[i].Badge, p.Shown[0].Badge))
-		}
+func (s *Area) sheetPage(x *store.Saved, shown []int) (*view.SheetPage, error) {
+	p, err := view.NewSheetPage(numberedOf(x), shown)
+	if err != nil {
+		return nil, err
 	}
 	if p.CanPlay {
 		p.Outlook = s.outlookPart(x, shown)
 	}
-	var err error
-	p.Lessons, err = s.store.Lessons()
+	lessons, err := s.store.Lessons()
+	for _, l := range lessons {
+		p.Lessons = append(p.Lessons, view.LessonName{ID: l.ID, Title: l.Title})
+	}
 	return p, err
-}
-
-// sheetRows lays the routes out by step. What all of them share stands once, down to where they part.
-func sheetRows(x *store.Saved, heads []view.RouteHead, columns []exercise.Column) []sheetRow {
-	common := columns[0].Route.Len()
-	for i := range columns[1:] {
-		common = min(common, exercise.PartsAt(columns[0].Route, columns[i+1].Route))
-	}
-	dealt := sheetCell{Span: len(columns), Class: "trunk", Kept: view.RackStrip("Dealt rack", x.Deal), Tally: tally(&columns[0].Accounts[0]), ForkAt: 0, Route: heads[0].Badge, Label: "Dealt"}
-	rows := []sheetRow{{Title: "Dealt", Note: wording.Plural(x.Deal.Size(), "tile"), Cells: []sheetCell{dealt}}}
-	parted := len(columns) == 1
-	part := func() {
-		if !parted {
-			parted = true
-			rows = append(rows, forkRows(heads)...)
-		}
-	}
-	if parted {
-		rows[0].Cells[0].Class = heads[0].Class
-	}
-	for _, u := range units {
-		row := sheetRow{Title: u.title(), Note: u.note()}
-		shared, any := true, false
-		for i := range columns {
-			first, last := u.find(&columns[i].Trail)
-			any = any || first >= 0
-			shared = shared && first >= 0 && last < common
-		}
-		if !any {
-			continue
-		}
-		if shared && len(columns) > 1 {
-			cell := unitCell(&columns[0], u, x.ID, heads[0])
-			cell.Span, cell.Class = len(columns), "trunk"
-			row.Cells = []sheetCell{cell}
-			rows = append(rows, row)
-			continue
-		}
-		part()
-		for i := range columns {
-			row.Cells = append(row.Cells, unitCell(&columns[i], u, x.ID, heads[i]))
-		}
-		rows = append(rows, row)
-	}
-	part()
-	return append(rows, endRow(x, heads, columns))
-}
-
-func forkRows(heads []view.RouteHead) []sheetRow {
-	fork, names := sheetRow{Fork: true}, sheetRow{Heads: true}
-	fork.Cells = []sheetCell{{Span: len(heads), Text: "The routes part here."}}
-	for _, h := range heads {
-		names.Cells = append(names.Cells, sheetCell{Class: h.Class, Head: h, Span: 1})
-	}
-	return []sheetRow{fork, names}
-}
-
-// passRow is what makes up one row: the decisions of a step, with the vote on a row of its own.
-type passRow struct {
-	step charleston.Step
-	vote bool
-}
-
-// units are the rows of the passing in order.
-var units = func() []passRow {
-	var u []passRow
-	for step := charleston.FirstRight; step <= charleston.Courtesy; step++ {
-		u = append(u, passRow{step: step})
-		if step == charleston.FirstLeft {
-			u = append(u, passRow{step: step, vote: true})
-		}
-	}
-	return u
-}()
-
-func (u passRow) title() string {
-	if u.vote {
-		return "Stop or go on"
-	}
-	return wording.Capital(fmt.Sprintf("%d %s", u.step, wording.Capital(u.step.String())))
-}
-
-func (u passRow) note() string {
-	if u.step.BlindAllowed() && !u.vote {
-		return "blind allowed"
-	}
-	return ""
-}
-
-// find is the first and the last of a route's decisions that belong to the row; -1 for none.
-func (u passRow) find(t *exercise.Trail) (first, last int) {
-	first, last = -1, -1
-	for i, s := range t.Snapshots {
-		if s.Decision.Step == u.step && (s.Decision.Phase == charleston.Voting) == u.vote {
-			if first < 0 {
-				first = i
-			}
-			last = i
-		}
-	}
-	return first, last
-}
-
-func unitCell(c *exercise.Column, u passRow, id int64, head view.RouteHead) sheetCell {
-	first, last := u.find(&c.Trail)
-	cell := sheetCell{Class: head.Class, Span: 1, ForkAt: -1, Route: head.Badge, Label: u.title()}
-	if first < 0 {
-		cell.Text = missingText(c, u)
-		cell.None = cell.Text == ""
-		if c.Trail.Now.Phase() != charleston.Over && c.Trail.Now.Step() == u.step {
-			cell.StepPath = head.Path
-		}
-		return cell
-	}
-	cell.ForkAt = first
-	for _, s := range c.Trail.Snapshots[first : last+1] {
-		d := &s.Decision
-		switch d.Phase {
-		case charleston.Passing, charleston.Giving:
-			cell.Kept = view.RackStrip("Kept", s.Before.Minus(d.Own.Rack()))
-			cell.PassedLabel = "passed " + u.step.Direction().String()
-			if n := view.BlindOf(d); n > 0 {
-				cell.PassedLabel += ", " + wording.Numeral(n) + " unseen"
-			}
-			cell.Passed = view.PassedStrip(cell.PassedLabel, d.Own, view.BlindOf(d), u.step.Direction())
-			if d.Came.Len() > 0 {
-				cell.Came = view.CameStrip("Came", d.Came)
-			}
-		default:
-			cell.Text = wording.Capital(wording.Decision(*d)) + "."
-		}
-	}
-	if !u.vote {
-		cell.Tally = tally(&c.Accounts[last+1])
-	}
-	return cell
-}
-
-// missingText says why a route has nothing at a step.
-func missingText(c *exercise.Column, u passRow) string {
-	for _, s := range c.Trail.Snapshots {
-		if s.Decision.Phase == charleston.Voting && (s.Decision.Stop || s.Decision.OthersStop) && u.step > charleston.FirstLeft && u.step < charleston.Courtesy {
-			if u.step == charleston.SecondLeft {
-				return "Stopped: the second Charleston falls away."
-			}
-			return ""
-		}
-	}
-	if c.Trail.Now.Phase() != charleston.Over && c.Trail.Now.Step() == u.step {
-		return "Due now."
-	}
-	return ""
-}
-
-// tally is the nearest hand of the card and, of a route with a plan, the nearest of the plan.
-func tally(a *exercise.Account) []nearWord {
-	words := []nearWord{{a.Nearest.OnCard().Name, a.Nearest.Away, a.Nearest.Spare.Size()}}
-	if r := a.PlanApart(); r != nil {
-		words = append(words, nearWord{"plan, " + r.OnCard().Name, r.Away, r.Spare.Size()})
-	}
-	return words
-}
-
-func endRow(x *store.Saved, heads []view.RouteHead, columns []exercise.Column) sheetRow {
-	row := sheetRow{Title: "At the end", Last: true}
-	if len(columns) == 1 && !columns[0].Over() {
-		row.Title = "Now"
-	}
-	for i := range columns {
-		c := &columns[i]
-		cell := sheetCell{Class: heads[i].Class, Span: 1, ForkAt: c.Route.Len(), Route: heads[i].Badge, Label: "the end", StepPath: heads[i].Path}
-		cell.Kept = view.SpareStrip("Rack of route "+heads[i].Badge, c.Trail.Now.Rack(), c.End().SparePlan)
-		if !c.Over() {
-			cell.Text = "Not at the end yet."
-		}
-		if g := c.Trail.Game; g != nil {
-			cell.Text = "The play is on."
-			if g.Over() {
-				cell.Text = wording.End(x.Exercise, g)
-			}
-		}
-		row.Cells = append(row.Cells, cell)
-	}
-	return row
-}
-
-// compareRows sets the ends of the routes side by side.
-func compareRows(columns []exercise.Column) []compareRow {
-	var rows []compareRow
-	for _, r := range comparison.AtEnd(columns) {
-		row := compareRow{Name: r.Label, Note: r.Note}
-		for i := range r.Values {
-			row.Cells = append(row.Cells, compareCellOf(r.Measure, &r.Values[i]))
-			if more, ok := r.Compared(i); ok && i > 0 {
-				row.Gaps = append(row.Gaps, wording.More(r.Measure, more))
-			}
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-// compareCellOf is a value in words; tiles that are counted are drawn.
-func compareCellOf(m *comparison.Measure, v *comparison.Value) compareCell {
-	switch {
-	case v.None():
-		return compareCell{Text: "the passing goes on"}
-	case v.HasTiles && m.Less != "" && v.Tiles.Size() > 0:
-		return compareCell{Text: strconv.Itoa(v.Tiles.Size()), Tiles: view.RackStrip(m.Label+" "+m.Note, v.Tiles)}
-	case v.Clean != nil:
-		return compareCell{Text: map[bool]string{true: "✓ ", false: "– "}[*v.Clean] + wording.Measured(m, v)[0]}
-	}
-	return compareCell{Text: strings.Join(wording.Measured(m, v), ", ")}
 }
 
 // fork starts a new route at a step and goes there.

@@ -1,4 +1,4 @@
-package workbook
+package view
 
 import (
 	"fmt"
@@ -11,17 +11,26 @@ import (
 	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/web/live"
-	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
-	"secondpass/store"
 )
+
+// ReviewFound is what a review tells as it goes on.
+type ReviewFound struct {
+	// Done of the decisions are judged with games a decision.
+	Done, Of, Games int
+	// Ledger is the last review that came to its end, with LedgerGames a decision, or before there is one what a
+	// stopped review had judged, which is part of the route; nil where there is neither.
+	Ledger      *advice.Review
+	LedgerGames int
+	Part        bool
+}
 
 // reviewPage is the ledger of a route.
 type reviewPage struct {
 	ID      int64
 	Name    string
-	Route   view.RouteHead
+	Route   RouteHead
 	Heading string
 	Live    reviewPart
 }
@@ -72,27 +81,27 @@ type costliest struct {
 	At                   int
 }
 
-func newReviewPage(x *store.Saved, route *exercise.Route) reviewPage {
+func NewReviewPage(x Exercise, route *exercise.Route) reviewPage {
 	p := reviewPage{ID: x.ID, Name: x.Exercise.Name}
-	_, p.Route = view.HeadsOf(x.ID, x.Exercise, route.ID)
+	_, p.Route = HeadsOf(x.ID, x.Exercise, route.ID)
 	p.Heading = "Review of route " + p.Route.Badge
 	return p
 }
 
-func newReviewPart(x *store.Saved, route *exercise.Route, t *exercise.Trail, now live.Shown) (reviewPart, error) {
-	p := reviewPart{StepPath: view.StepPath(x.ID, route.ID), Shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
-		Of: route.Len(), Games: reviewGames, Seed: x.Seed, House: wording.HouseRules(x.House), Mock: x.Incoming == exercise.MockPasses}
+func NewReviewPart(x Exercise, route *exercise.Route, t *exercise.Trail, games int, now live.Shown) (reviewPart, error) {
+	p := reviewPart{StepPath: StepPath(x.ID, route.ID), Shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
+		Of: route.Len(), Games: games, Seed: x.Seed, House: wording.HouseRules(x.House), Mock: x.Incoming == exercise.MockPasses}
 	p.Path = p.StepPath + "/review"
-	found, ok := now.Data.(*reviewFound)
+	found, ok := now.Data.(*ReviewFound)
 	if !ok {
 		return p, nil
 	}
-	p.Done, p.Of, p.Games = found.done, found.of, found.games
-	if found.ledger == nil {
+	p.Done, p.Of, p.Games = found.Done, found.Of, found.Games
+	if found.Ledger == nil {
 		return p, nil
 	}
-	p.Ledger, p.Part, p.LedgerGames, p.Played = true, found.part, found.ledgerGames, len(found.ledger.Play) > 0
-	f := fall{x: x, route: route, rev: found.ledger, steps: p.StepPath}
+	p.Ledger, p.Part, p.LedgerGames, p.Played = true, found.Part, found.LedgerGames, len(found.Ledger.Play) > 0
+	f := fall{x: x, route: route, rev: found.Ledger, steps: p.StepPath}
 	if t.Game != nil {
 		events, err := t.Game.Events(len(route.Decisions))
 		if err != nil {
@@ -106,13 +115,13 @@ func newReviewPart(x *store.Saved, route *exercise.Route, t *exercise.Trail, now
 
 // fall lays a ledger out as a waterfall lying down.
 type fall struct {
-	x      *store.Saved
+	x      Exercise
 	route  *exercise.Route
 	rev    *advice.Review
 	game   *exercise.Game
 	events []exercise.Event
 	steps  string
-	scale  view.Scale[unit.Chance]
+	scale  Scale[unit.Chance]
 }
 
 func (f *fall) fill(p *reviewPart) {
@@ -178,7 +187,7 @@ func (f *fall) open() bool {
 }
 
 // span is the scale on which all values find room.
-func (f *fall) span() view.Scale[unit.Chance] {
+func (f *fall) span() Scale[unit.Chance] {
 	exact := func(v unit.Chance) stat.Interval[unit.Chance] { return stat.Exact(v, 1) }
 	all := []stat.Interval[unit.Chance]{exact(f.rev.Start.Value), exact(f.rev.End.Value)}
 	take := func(w *advice.Worth) {
@@ -192,7 +201,7 @@ func (f *fall) span() view.Scale[unit.Chance] {
 	for i := range f.rev.Play {
 		take(&f.rev.Play[i].Worth)
 	}
-	return view.ScaleOf(100, all...)
+	return ScaleOf(100, all...)
 }
 
 // passRows are a decision of the passing and what came.
@@ -202,8 +211,8 @@ func (f *fall) passRows(en *advice.Entry) [2]reviewRow {
 	where := d.Step.Direction()
 	switch d.Phase {
 	case charleston.Passing, charleston.Giving:
-		decision.What, decision.Tiles = "passed", view.PassedStrip("Passed "+where.String(), d.Own, view.BlindOf(d), where)
-		luck.What, luck.Tiles = "came", view.CameStrip("Came", d.Came)
+		decision.What, decision.Tiles = "passed", PassedStrip("Passed "+where.String(), d.Own, BlindOf(d), where)
+		luck.What, luck.Tiles = "came", CameStrip("Came", d.Came)
 		if d.Phase == charleston.Giving {
 			decision.What = "gave"
 		}
@@ -228,7 +237,7 @@ func (f *fall) playRows(en *advice.PlayEntry) [2]reviewRow {
 	decision := reviewRow{Step: fmt.Sprintf("Play %d", en.Number-len(f.route.Decisions)+1)}
 	for i := range f.events {
 		if e := &f.events[i]; e.Number == en.Number {
-			l := view.LineOf(numberedOf(f.x), f.game, e)
+			l := LineOf(f.x, f.game, e)
 			decision.What, decision.Tiles, decision.After = l.Does, l.Tiles, l.After
 		}
 	}
@@ -284,11 +293,11 @@ func (f *fall) rect(class string, a, b unit.Chance) string {
 func shareText(v unit.Chance) string { return fmt.Sprintf("%.1f %%", 100*v) }
 
 func shareRange(i stat.Interval[unit.Chance]) string {
-	return view.RangeText(100*i.Low, 100*i.High, i.Bounded())
+	return RangeText(100*i.Low, 100*i.High, i.Bounded())
 }
 
 // pointsText is a difference of chances in percentage points, with its sign.
-func pointsText(v unit.ChanceDifference) string { return view.Minus(wording.Plus(100*v, 1)) }
+func pointsText(v unit.ChanceDifference) string { return Minus(wording.Plus(100*v, 1)) }
 
 func pointsRange(i stat.Interval[unit.ChanceDifference]) string {
 	if !i.Bounded() {

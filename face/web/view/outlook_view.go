@@ -1,0 +1,89 @@
+package view
+
+import (
+	"secondpass/advice"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
+	"secondpass/face/web/live"
+)
+
+// OutlookPart is chance and points of the routes side by side as far as they are known.
+type OutlookPart struct {
+	ID    int64
+	Query string
+	Seed  uint64
+	live.Shown
+	Rows    []outlookRow
+	Pairs   []string // what the differences of a row are between
+	Games   int
+	Started bool
+}
+
+// outlookRow is one figure of each route on a common scale.
+type outlookRow struct {
+	Name, Scale string
+	Cells       []Figure
+	Gaps        []string
+	Verdicts    []string
+}
+
+// OutlookFound is what the job publishes.
+type OutlookFound struct {
+	Run   *advice.OutlookRun
+	Looks []advice.Outlook
+	Gaps  []advice.OutlookGap
+}
+
+func NewOutlookPart(x Exercise, shownRoutes []int, now live.Shown) OutlookPart {
+	p := OutlookPart{ID: x.ID, Seed: x.Seed, Shown: now, Started: now.State != ""}
+	for i, n := range shownRoutes {
+		if i > 0 {
+			p.Query += ","
+		}
+		p.Query += x.Routes[n].ID
+		if i > 0 {
+			p.Pairs = append(p.Pairs, x.Routes[n].ID+" less "+x.Routes[shownRoutes[0]].ID)
+		}
+	}
+	found, ok := now.Data.(*OutlookFound)
+	if !ok || found.Looks == nil {
+		return p
+	}
+	p.Games = found.Looks[0].Chance.N
+	chance, points := outlookRow{Name: "Chance to win"}, outlookRow{Name: "Points a game"}
+	var chances []stat.Interval[unit.Chance]
+	var means []stat.Interval[unit.NetPoints]
+	for _, l := range found.Looks {
+		chances, means = append(chances, l.Chance), append(means, l.Points)
+	}
+	chance.Cells, chance.Scale = PercentFigures(chances)
+	points.Cells, points.Scale = PointFigures(means)
+	drawn := ClassesOf(x.Exercise, shownRoutes)
+	for i := range chance.Cells {
+		chance.Cells[i].Class, points.Cells[i].Class = drawn[i], drawn[i]
+		letter := x.Routes[shownRoutes[i]].ID
+		chance.Cells[i].Of, points.Cells[i].Of = letter, letter
+	}
+	for _, g := range found.Gaps {
+		if g.First != found.Looks[0].Route {
+			continue
+		}
+		chance.Gaps = append(chance.Gaps, ChanceGap(g.Chance))
+		chance.Verdicts = append(chance.Verdicts, verdict(g.Chance, "wins more often", "wins less often"))
+		points.Gaps = append(points.Gaps, PointGap(g.Points))
+		points.Verdicts = append(points.Verdicts, verdict(g.Points, "earns more", "earns less"))
+	}
+	p.Rows = []outlookRow{chance, points}
+	return p
+}
+
+// verdict says what a difference shows; an interval that holds 0 shows none.
+func verdict[U unit.Unit](i stat.Interval[U], more, less string) string {
+	switch {
+	case !i.Bounded() || i.Holds(0):
+		return "no difference shown"
+	case i.Value > 0:
+		return more
+	}
+	return less
+}
