@@ -8,7 +8,7 @@ import (
 	"slices"
 	"strings"
 
-	"secondpass/rules/card"
+	"secondpass/engine/prepared"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 	"secondpass/rules/tile"
@@ -183,7 +183,7 @@ func (f *fileExercise) exercise() (*Exercise, error) {
 	if err != nil {
 		return nil, fmt.Errorf("house: %w", err)
 	}
-	c, _, err := card.Read("card", []byte(f.Card.Text), set)
+	c, err := prepared.Read("card", f.Card.Text, set)
 	if err != nil {
 		return nil, fmt.Errorf("the exercise's card is wrong: %w", err)
 	}

@@ -61,6 +61,28 @@ func Of(c *card.Card) *Card {
 	return cards.get(identity{c.Name, c.Source, c.Set}, func() *Card { return New(c) })()
 }
 
+// text is what a card is read from.
+type text struct {
+	text string
+	set  tile.Set
+}
+
+var read = cache[text, *card.Card](cardsKept)
+
+// Read is card.Read for a text that is read again and again, as that within an exercise is at each request: a card without
+// errors is kept. Nobody may change it.
+func Read(file, from string, set tile.Set) (*card.Card, error) {
+	key := text{from, set}
+	if c, ok := read.Get(key); ok {
+		return c, nil
+	}
+	c, _, err := card.Read(file, []byte(from), set)
+	if err == nil {
+		read.Add(key, c)
+	}
+	return c, err
+}
+
 // New prepares a card that nobody else will ask for.
 func New(c *card.Card) *Card {
 	return &Card{

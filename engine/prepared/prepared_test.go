@@ -14,8 +14,8 @@ import (
 	"secondpass/rules/tile"
 )
 
-// text is a small card; a number in its name makes as many as are wanted.
-func read(t testing.TB, text string, set tile.Set) *card.Card {
+// cardOf reads a card.
+func cardOf(t testing.TB, text string, set tile.Set) *card.Card {
 	t.Helper()
 	c, _, err := card.Read("card", []byte(text), set)
 	if err != nil {
@@ -28,8 +28,8 @@ const small = "card Small\nsection s\n25 exposed FFFF 111x 22222x 44x\n30 expose
 
 // Cards that were read twice from one text are one; another name, another order, other points or another set make another.
 func TestCardsAreToldApart(t *testing.T) {
-	p := Of(read(t, small, tile.Usual))
-	if Of(read(t, small, tile.Usual)) != p {
+	p := Of(cardOf(t, small, tile.Usual))
+	if Of(cardOf(t, small, tile.Usual)) != p {
 		t.Error("the same card is prepared twice")
 	}
 	ten, err := tile.NewSet(8, 10)
@@ -37,10 +37,10 @@ func TestCardsAreToldApart(t *testing.T) {
 		t.Fatal(err)
 	}
 	for what, other := range map[string]*card.Card{
-		"another set":    read(t, small, ten),
-		"another name":   read(t, strings.Replace(small, "Small", "Other", 1), tile.Usual),
-		"other points":   read(t, strings.Replace(small, "25", "35", 1), tile.Usual),
-		"another order":  read(t, "card Small\nsection s\n30 exposed NNNNN EEE WWW SSS\n25 exposed FFFF 111x 22222x 44x\n", tile.Usual),
+		"another set":    cardOf(t, small, ten),
+		"another name":   cardOf(t, strings.Replace(small, "Small", "Other", 1), tile.Usual),
+		"other points":   cardOf(t, strings.Replace(small, "25", "35", 1), tile.Usual),
+		"another order":  cardOf(t, "card Small\nsection s\n30 exposed NNNNN EEE WWW SSS\n25 exposed FFFF 111x 22222x 44x\n", tile.Usual),
 		"made elsewhere": {Name: "Small", Hands: p.card.Hands, Variants: p.card.Variants, Set: tile.Usual},
 	} {
 		if Of(other) == p {
@@ -139,7 +139,7 @@ func BenchmarkIndex(b *testing.B) {
 		}
 	})
 	b.Run("read anew", func(b *testing.B) { // as a page reads an exercise: another card of the same text
-		c := read(b, card.PracticeText, tile.Usual)
+		c := cardOf(b, card.PracticeText, tile.Usual)
 		for b.Loop() {
 			again := *c
 			again.Source = strings.Clone(c.Source)
@@ -151,4 +151,27 @@ func BenchmarkIndex(b *testing.B) {
 			fit.New(card.Practice())
 		}
 	})
+}
+
+// A text is read once for a set; one with errors is told of each time, by the name of the file that is read now.
+func TestTextsAreReadOnce(t *testing.T) {
+	c, err := Read("one.card", small, tile.Usual)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if again, err := Read("other.card", strings.Clone(small), tile.Usual); err != nil || again != c {
+		t.Errorf("the same text is read twice, %v", err)
+	}
+	ten, err := tile.NewSet(8, 10)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if other, err := Read("one.card", small, ten); err != nil || other == c || other.Set != ten {
+		t.Errorf("for another set it is the same card, %v", err)
+	}
+	for _, file := range []string{"one.card", "two.card"} {
+		if _, err := Read(file, small+"25 nonsense\n", tile.Usual); err == nil || !strings.Contains(err.Error(), file) {
+			t.Errorf("%s: %v", file, err)
+		}
+	}
 }

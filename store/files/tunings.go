@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/rules/card"
 )
 
@@ -23,8 +24,8 @@ func (t tunings) path(fingerprint string) string { return filepath.Join(t.dir, f
 // was written is set aside, so that it is told of once and stops nothing; wrong values, which somebody has put there, are
 // an error.
 func (t tunings) Tuning(c *card.Card) (player.Tuning, error) {
-	builtIn, _ := player.TuningFor(c)
-	path := t.path(player.Fingerprint(c))
+	builtIn, _ := prepared.Of(c).Tuning()
+	path := t.path(builtIn.Fingerprint)
 	data, err := os.ReadFile(path)
 	if errors.Is(err, os.ErrNotExist) {
 		return builtIn, nil

@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 	"secondpass/store"
@@ -158,6 +159,5 @@ func (s *Store) DrillCard(fingerprint string) (c *card.Card, err error) {
 	if err != nil {
 		return nil, err
 	}
-	c, _, err = card.Read(name, []byte(source), set)
-	return c, err
+	return prepared.Read(name, source, set)
 }

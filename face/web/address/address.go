@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
 	"secondpass/rules/card"
@@ -68,7 +69,7 @@ func Card(kept store.Cards, name string, set tile.Set) (*card.Card, error) {
 	} else if set == tile.Usual {
 		return card.Practice(), nil
 	}
-	c, _, err := card.Read(file, text, set)
+	c, err := prepared.Read(file, string(text), set)
 	var problems card.Problems
 	if errors.As(err, &problems) {
 		return nil, fmt.Errorf("the card %s has errors; mend them on its page first: %s", file, problems[0].Error())
