@@ -43,6 +43,7 @@ func Sprite() string {
 	for _, m := range marks {
 		group(&b, "m-"+m.name, "", m.parts)
 	}
+	writeLines(&b)
 	b.WriteString(`</defs></svg>`)
 	return b.String()
 }

@@ -206,3 +206,25 @@ func closing(text []rune, i int) int {
 	}
 	return -1
 }
+
+// Term is one group of a hand line as it is written, its suit and rank still open.
+type Term struct {
+	// Symbol is a rank '1' to '9', the letter of an honour or a flower, '0', or 'D' for the dragon of the suit.
+	Symbol rune
+	// Suit is x, y or z for any suit, b, c or d for that one, 0 for honours and flowers.
+	Suit rune
+	// Size counts tiles.
+	Size int
+}
+
+// Terms are the groups of the hand as its line has them; of alternatives the first.
+func (h *Hand) Terms() []Term {
+	parts, _ := parsePattern(span{[]rune(h.Pattern), 1}, func(int, string, string) {}) // Read let it through
+	var terms []Term
+	for _, p := range parts {
+		for _, r := range p[0] {
+			terms = append(terms, Term{r.symbol, r.suit, r.size})
+		}
+	}
+	return terms
+}

@@ -196,12 +196,13 @@ func (s *Area) keepCard(name string, text []byte) error {
 	return s.cards.SaveDraft(name, nil)
 }
 
-// shownHand is a hand of a card with examples.
+// shownHand is a hand of a card. Choice is its pattern where it has alternatives, of which only the first is drawn.
 type shownHand struct {
 	Name, Pattern, Terms, Note, Variants string
+	Choice                               string
 	Points                               int
 	How                                  string
-	First, Last                          template.HTML
+	Open                                 template.HTML // as the line has it, suits not settled
 	Line                                 int
 }
 
@@ -268,9 +269,9 @@ func handOf(c *card.Card, i int) shownHand {
 	variants := c.VariantsOf(i)
 	out := shownHand{Name: h.Name, Pattern: h.Pattern, Terms: wording.HandTerms(h), Note: h.Note, Points: h.Points,
 		How: wording.Exposed(h.Concealed), Variants: wording.Plural(len(variants), "variant"), Line: h.Line,
-		First: view.GroupsStrip("Example of "+h.Name, variants[0].Groups)}
-	if n := len(variants); n > 1 {
-		out.Last = view.GroupsStrip("Another example of "+h.Name, variants[n-1].Groups)
+		Open: view.LineStrip(h)}
+	if strings.Contains(h.Pattern, "|") {
+		out.Choice = h.Pattern
 	}
 	return out
 }

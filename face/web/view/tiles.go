@@ -125,6 +125,34 @@ func GroupsStrip(label string, groups []card.Group) template.HTML {
 	return Strip(label, faces)
 }
 
+// LineStrip is a hand as its line has it, suits and ranks open and without colours; of alternatives the first.
+func LineStrip(h *card.Hand) template.HTML {
+	var faces []Face
+	for n, t := range h.Terms() {
+		f := Face{ID: sheet.LineID(t.Symbol), Name: termName(t)}
+		if t.Suit != 0 {
+			f.Marks = []string{string(t.Suit)}
+		}
+		for i := range t.Size {
+			f.Gap = n > 0 && i == 0
+			faces = append(faces, f)
+		}
+	}
+	return Strip("The line of "+h.Name, faces)
+}
+
+// termName says a tile of a line for those who hear it.
+func termName(t card.Term) string {
+	if k, honour := tile.HonourKind(t.Symbol); honour {
+		return k.Name()
+	}
+	name := string(t.Symbol)
+	if t.Symbol == 'D' {
+		name = "dragon"
+	}
+	return name + " of suit " + string(t.Suit)
+}
+
 // Pick is a tile of the rack that can be chosen.
 type Pick struct {
 	Code, Name         string
