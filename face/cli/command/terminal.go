@@ -3,12 +3,24 @@ package command
 import (
 	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
+
+	"secondpass/work"
 )
 
 // IsTerminal says whether a person sits at the other end of a stream.
 func IsTerminal(stream any) bool {
 	f, ok := stream.(interface{ Fd() uintptr })
 	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// Told is a bar that [Globals.Progress] made as a job tells it; bar may be nil.
+func Told(bar func(int)) work.Tell {
+	return func(p work.Progress) (stop bool) {
+		if bar != nil {
+			bar(p.Done)
+		}
+		return false
+	}
 }
 
 // Progress draws a bar on standard error when that is a terminal. done takes it away.

@@ -11,6 +11,7 @@ import (
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
+	"secondpass/work"
 )
 
 // Compare is the command compare.
@@ -151,8 +152,12 @@ func (c *Compare) repeat(g *command.Globals, e *exercise.Exercise, routes []*exe
 	for i, r := range routes {
 		aims[i] = r.Aim
 	}
+	repeats, err := work.RepeatsOf(e, aims, c.Repeats)
+	if err != nil {
+		return nil, command.Failed(err)
+	}
 	progress, done := g.Progress(c.Repeats, "games")
-	repeated, err := e.Repeat(g.Context, aims, c.Repeats, progress)
+	repeated, err := work.Run[*exercise.Repeated](g.Context, work.New(repeats), command.Told(progress))
 	done()
 	if err != nil {
 		return nil, err

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/face/cli/command"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
@@ -189,7 +190,7 @@ func (p resultPlace) save(r *experiment.Result) (err error) {
 		err = p.results.Write(p.name, r)
 	}
 	if err != nil {
-		return command.Failed(fmt.Errorf("the result could not be kept: %w", err))
+		return fmt.Errorf("the result could not be kept: %w", err)
 	}
 	return nil
 }
@@ -244,7 +245,7 @@ func (c *experimentRunCmd) all(g *command.Globals) error {
 			r = old
 		}
 		g.Remark("%s (%d of %d)", one.Name, i+1, len(ready))
-		if err := c.playExperiment(g, r, place); err != nil {
+		if r, err = c.playExperiment(g, r, place); err != nil {
 			return err
 		}
 		printVerdictLine(g, r, one.Name)
@@ -254,7 +255,8 @@ func (c *experimentRunCmd) all(g *command.Globals) error {
 
 // runExperiment plays a result further, keeps it, and shows it.
 func (c *experimentRunCmd) runExperiment(g *command.Globals, r *experiment.Result, place resultPlace) error {
-	if err := c.playExperiment(g, r, place); err != nil {
+	r, err := c.playExperiment(g, r, place)
+	if err != nil {
 		return err
 	}
 	if r.Ended == experiment.Interrupted || r.Ended == experiment.NotBegun {
@@ -263,52 +265,34 @@ func (c *experimentRunCmd) runExperiment(g *command.Globals, r *experiment.Resul
 	return showExperiment(g, r)
 }
 
-// saveEvery is how often a running experiment is kept, so that little is lost where the machine fails.
-const saveEvery = 10 * time.Second
-
 // watchEvery is how often a watched experiment tells how it stands.
 const watchEvery = 3 * time.Second
 
-func (c *experimentRunCmd) playExperiment(g *command.Globals, r *experiment.Result, place resultPlace) error {
-	if err := place.save(r); err != nil {
-		return err
-	}
-	show, done := func(int) {}, func() {}
+// playExperiment plays a result further and keeps it; it returns what that has come to.
+func (c *experimentRunCmd) playExperiment(g *command.Globals, r *experiment.Result, place resultPlace) (*experiment.Result, error) {
+	show, done := func(*experiment.Result) {}, func() {}
 	if c.Watch {
 		told := time.Now()
-		show = func(int) {
+		show = func(r *experiment.Result) {
 			if time.Since(told) > watchEvery {
 				told = time.Now()
 				g.Remark("%s", experimentStanding(r))
 			}
 		}
 	} else if bar, end := g.Progress(r.Settings.Deals, "deals"); bar != nil {
-		show, done = bar, end
+		show, done = func(r *experiment.Result) { bar(r.Deals) }, end
 	}
-	begin, before, saved := time.Now(), r.Deals, time.Now()
-	var trouble error
-	err := r.Run(g.Context, func() (stop bool) {
-		show(r.Deals)
-		if time.Since(saved) > saveEvery {
-			trouble, saved = place.save(r), time.Now()
-		}
-		return trouble != nil
-	})
+	begin := time.Now()
+	played, err := desk.PlayExperiment(g.Context, r, place.save, show)
 	done()
-	if trouble != nil {
-		return trouble
-	}
-	if err := place.save(r); err != nil {
-		return err
-	}
 	if err != nil {
-		return command.Failed(err)
+		return nil, command.Failed(err)
 	}
-	if n := r.Deals - before; n > 0 {
+	if n := played.Deals - r.Deals; n > 0 {
 		g.Remark("%.0f deals a second", float64(n)/time.Since(begin).Seconds())
 	}
 	g.Remark("kept: %s", place)
-	return nil
+	return played, nil
 }
 
 // experimentStanding is how the differences stand, in a line.

@@ -7,15 +7,14 @@ import (
 	"time"
 
 	"secondpass/engine/player"
-	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
-	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
+	"secondpass/work"
 )
 
 // Match is the command match.
@@ -35,34 +34,25 @@ func (Match) Help() string {
 }
 
 func (c *Match) Run(g *command.Globals) error {
-	m, names, crd, err := c.match(g)
+	m, err := c.match(g)
 	if err != nil {
 		return err
 	}
-	tally := &sim.MatchTally{}
 	show, done := g.Progress(c.Deals, "deals")
-	verdict, llr := stat.NotShown, 0.0
 	begin := time.Now()
-	deals, err := m.Play(g.Context, 0, tally, func(deals int) bool {
-		if show != nil {
-			show(deals)
-		}
-		if c.Test {
-			llr, verdict = tally.Test(c.Effect)
-		}
-		return verdict != stat.NotShown
-	})
+	played, err := work.Run[*work.MatchResult](g.Context, work.New(m), command.Told(show))
 	done()
 	if err != nil {
 		return command.Failed(err)
 	}
-	if deals == 0 {
+	if played.Deals == 0 {
 		return command.Failed(fmt.Errorf("stopped before the first deals were played"))
 	}
-	g.Remark("%.0f games a second", float64(deals*sim.Rotations)/time.Since(begin).Seconds())
-	r := matchResult{MatchResult: sim.MatchResult{Tally: tally}, names: names, card: crd.Name, house: m.Game.House(), deals: deals, seed: g.Seed, wanted: c.Deals, verdict: verdict, llr: llr}
+	g.Remark("%.0f games a second", float64(played.Deals*sim.Rotations)/time.Since(begin).Seconds())
+	r := matchResult{MatchResult: sim.MatchResult{Tally: played.Tally}, names: m.Seats[:], card: m.Card.Name, house: m.House, deals: played.Deals, seed: g.Seed, wanted: c.Deals, verdict: played.Verdict}
 	if c.Test {
 		r.effect, r.Watched = c.Effect, c.Deals
+		r.llr, _ = played.Tally.Test(c.Effect)
 	}
 	if g.JSON {
 		return command.WriteJSON(g.Stdout, r.json())
@@ -72,36 +62,36 @@ func (c *Match) Run(g *command.Globals) error {
 }
 
 // match reads the arguments.
-func (c *Match) match(g *command.Globals) (m *sim.Match, names []string, crd *card.Card, err error) {
-	names = strings.Split(c.Seats, ",")
+func (c *Match) match(g *command.Globals) (*work.Match, error) {
+	names := strings.Split(c.Seats, ",")
 	switch {
 	case len(names) != charleston.Seats:
-		return nil, nil, nil, fmt.Errorf("--seats %q names %s; a table has four, as in strong,nearest,nearest,nearest", c.Seats, wording.Plural(len(names), "player"))
+		return nil, fmt.Errorf("--seats %q names %s; a table has four, as in strong,nearest,nearest,nearest", c.Seats, wording.Plural(len(names), "player"))
 	case c.Deals < 1:
-		return nil, nil, nil, fmt.Errorf("--deals %d: 1 or more is right", c.Deals)
+		return nil, fmt.Errorf("--deals %d: 1 or more is right", c.Deals)
 	case !(c.Effect > 0 && c.Effect < 1):
-		return nil, nil, nil, fmt.Errorf("--effect %v: a share above 0 and below 1 is right, as in 0.005", c.Effect)
+		return nil, fmt.Errorf("--effect %v: a share above 0 and below 1 is right, as in 0.005", c.Effect)
 	}
 	rules, set, err := c.House()
 	if err != nil {
-		return nil, nil, nil, err
+		return nil, err
 	}
-	if crd, err = g.LoadHands(set); err != nil {
-		return nil, nil, nil, err
+	crd, err := g.LoadHands(set)
+	if err != nil {
+		return nil, err
 	}
 	tuning, err := g.Tuning(crd)
 	if err != nil {
-		return nil, nil, nil, err
+		return nil, err
 	}
-	cast := prepared.Of(crd).Cast(tuning)
-	m = &sim.Match{Game: prepared.Of(crd).Game(rules), Seed: g.Seed, Deals: c.Deals}
-	for i := range names {
-		names[i] = strings.TrimSpace(names[i])
-		if m.Seats[i], err = cast.Player(names[i]); err != nil {
-			return nil, nil, nil, err
-		}
+	m := &work.Match{Card: work.TextOf(crd), House: rules, Tuning: tuning, Seed: g.Seed, Deals: c.Deals}
+	for i, name := range names {
+		m.Seats[i] = strings.TrimSpace(name)
 	}
-	return m, names, crd, nil
+	if c.Test {
+		m.Effect = c.Effect
+	}
+	return m, m.Check()
 }
 
 // matchResult is a match to be told.

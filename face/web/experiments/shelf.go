@@ -9,6 +9,7 @@ import (
 	"sync"
 	"time"
 
+	"secondpass/desk"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
@@ -49,25 +50,20 @@ func experimentKey(name string) string { return "experiment " + name }
 // run plays a result further and keeps it while it does.
 func (sh *shelf) run(name string, r *experiment.Result) {
 	sh.long.KeepOn(experimentKey(name), func(ctx context.Context, publish func(any)) error {
-		kept, told := time.Now(), time.Time{}
-		var trouble error
-		err := r.Run(ctx, func() (stop bool) {
+		keep := func(now *experiment.Result) error {
+			if err := sh.results.Write(name, now); err != nil {
+				return fmt.Errorf("The result could not be kept: %w", err)
+			}
+			return nil
+		}
+		told := time.Time{}
+		played, err := desk.PlayExperiment(ctx, r, keep, func(now *experiment.Result) {
 			if time.Since(told) > live.TellEvery {
 				told = time.Now()
-				publish(lookAt(name, r))
+				publish(lookAt(name, now))
 			}
-			if time.Since(kept) > live.KeepEvery {
-				trouble, kept = sh.results.Write(name, r), time.Now()
-			}
-			return trouble != nil
 		})
-		if trouble == nil {
-			trouble = sh.results.Write(name, r)
-		}
-		publish(lookAt(name, r))
-		if trouble != nil {
-			return fmt.Errorf("The result could not be kept: %w", trouble)
-		}
+		publish(lookAt(name, played))
 		return err
 	})
 }

@@ -5,12 +5,8 @@ import (
 	"time"
 )
 
-const (
-	// KeepEvery is how often what runs on is kept, so that little is lost where the machine fails.
-	KeepEvery = 3 * time.Second
-	// TellEvery is how often those who watch it are told how it stands.
-	TellEvery = 500 * time.Millisecond
-)
+// TellEvery is how often those who watch what runs on are told how it stands.
+const TellEvery = 500 * time.Millisecond
 
 // farewell is how long one who ends a job waits for what it has to be kept.
 const farewell = 10 * time.Second

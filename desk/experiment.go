@@ -1,0 +1,40 @@
+package desk
+
+import (
+	"context"
+	"time"
+
+	"secondpass/research/experiment"
+	"secondpass/work"
+)
+
+// PlayExperiment plays what is left of a result until ctx ends. keep keeps it before, while and after it plays, so that there
+// is a whole one at any time; where that fails nothing more is played. told, which may be nil, is told how it stands. What is
+// returned is the result as it stands then; r stays as it was.
+func PlayExperiment(ctx context.Context, r *experiment.Result, keep func(*experiment.Result) error, told func(*experiment.Result)) (*experiment.Result, error) {
+	if err := keep(r); err != nil {
+		return r, err
+	}
+	saved := time.Now()
+	var trouble error
+	played, err := work.Run[*experiment.Result](ctx, work.New(work.ExperimentOf(r)), func(p work.Progress) (stop bool) {
+		now := p.Result.(*experiment.Result)
+		if told != nil {
+			told(now)
+		}
+		if time.Since(saved) > keepEvery {
+			trouble, saved = keep(now), time.Now()
+		}
+		return trouble != nil
+	})
+	switch {
+	case trouble != nil:
+		return played, trouble
+	case played == nil:
+		return r, err
+	}
+	if trouble = keep(played); trouble != nil {
+		return played, trouble
+	}
+	return played, err
+}
