@@ -4,22 +4,29 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
+	"html"
 	"io"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/cli/command"
 	"secondpass/face/web"
+	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 	"secondpass/rules/tile"
+	"secondpass/store"
 	"secondpass/store/files"
 	"secondpass/store/sql"
 )
@@ -40,6 +47,58 @@ func typed(t *testing.T, dir, input string, args ...string) string {
 	return out.String()
 }
 
+// workbook serves a data folder as the browser sees it.
+func workbook(t *testing.T, dir string) (s store.Store, address string) {
+	t.Helper()
+	s, err := sql.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	w, err := web.New(s, files.In(dir, func(string) {}), slog.New(slog.NewTextHandler(io.Discard, nil)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := httptest.NewServer(w.Handler())
+	t.Cleanup(server.Close)
+	return s, server.URL
+}
+
+// askBrowser starts work as a page's form does, watches it to its end, and returns the page as it is then.
+func askBrowser(t *testing.T, address string, form url.Values) string {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Minute)
+	defer cancel()
+	answer, err := http.PostForm(address, form)
+	if err != nil {
+		t.Fatal(err)
+	}
+	answer.Body.Close()
+	if answer.StatusCode != http.StatusOK {
+		t.Fatal(answer.Status)
+	}
+	get := func(address string) string {
+		ask, err := http.NewRequestWithContext(ctx, http.MethodGet, address, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		answer, err := http.DefaultClient.Do(ask)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer answer.Body.Close()
+		text, err := io.ReadAll(answer.Body)
+		if err != nil || answer.StatusCode != http.StatusOK {
+			t.Fatalf("%s: %v\n%s", answer.Status, err, text)
+		}
+		return string(text)
+	}
+	if last := get(address + "/live?" + form.Encode()); !strings.Contains(last, "event: over") { // it ends with the work
+		t.Fatal(last)
+	}
+	return get(address + "?" + form.Encode())
+}
+
 // A student's record is the same from both faces: by the exercise's own seed and the same number of games.
 func TestBothFacesKeepTheSameRecord(t *testing.T) {
 	dir := t.TempDir()
@@ -48,40 +107,8 @@ func TestBothFacesKeepTheSameRecord(t *testing.T) {
 	commandLine(t, dir, "student", "add", "Bob")
 	commandLine(t, dir, "student", "record", "Ann", "Same", "--route", "A")
 
-	s, err := sql.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer s.Close()
-	w, err := web.New(s, files.In(dir, func(string) {}), slog.New(slog.NewTextHandler(io.Discard, nil)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	server := httptest.NewServer(w.Handler())
-	defer server.Close()
-	record := server.URL + "/exercises/1/routes/A/record"
-	answer, err := http.PostForm(record, url.Values{"student": {"Bob"}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	answer.Body.Close()
-	if answer.StatusCode != http.StatusOK {
-		t.Fatal(answer.Status)
-	}
-	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Minute)
-	defer cancel()
-	watch, err := http.NewRequestWithContext(ctx, http.MethodGet, record+"/live?student=Bob", nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if answer, err = http.DefaultClient.Do(watch); err != nil {
-		t.Fatal(err)
-	}
-	last, err := io.ReadAll(answer.Body) // ends with the work
-	answer.Body.Close()
-	if err != nil || !bytes.Contains(last, []byte("event: over")) {
-		t.Fatalf("%v\n%s", err, last)
-	}
+	s, address := workbook(t, dir)
+	askBrowser(t, address+"/exercises/1/routes/A/record", url.Values{"student": {"Bob"}})
 
 	kept := map[string]string{}
 	for _, name := range []string{"Ann", "Bob"} {
@@ -131,5 +158,95 @@ func TestSavedExerciseIsJudgedByItsSeed(t *testing.T) {
 		if err := json.Unmarshal([]byte(text), &said); err != nil || said.Seed != c.seed {
 			t.Errorf("%q: seed %d, %d is right; %v", c.args, said.Seed, c.seed, err)
 		}
+	}
+}
+
+// figures is the chances on a page of advice: as they are shown, each with its interval or the games it fell out after.
+var figures = regexp.MustCompile(`<td class="num"><b>([^<]+ %)</b> <span class="cap">([^<]*)</span>`)
+
+// Advice in the passing and in play, and a review, are the same figures from both faces: each figure that the page shows is
+// made of what the command line prints for programs.
+func TestBothFacesJudgeAlike(t *testing.T) {
+	dir := t.TempDir()
+	commandLine(t, dir, "compare", "--seed", "11", "--aim", "Runs", "--no-second-charleston", "--no-courtesy", "--save", "Walked")
+	s, address := workbook(t, dir)
+	passing, err := exercise.New("Passing", card.Practice(), house.Usual, charleston.South, tile.MustParse("1122b 3456c 78d N FF"), exercise.MockPasses, 12)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range []*exercise.Exercise{passing, halfPlayed(t, charleston.South, 1)} {
+		if _, err := s.Add(e); err != nil {
+			t.Fatal(err)
+		}
+	}
+
+	type interval struct {
+		Value, Low, High float64
+		N                int
+	}
+	type option struct {
+		Chance interval
+		Final  bool
+	}
+	shown := func(o option) string {
+		text := fmt.Sprintf("%.1f to %.1f", 100*o.Chance.Low, 100*o.Chance.High)
+		if !o.Final {
+			text = "after " + wording.Plural(o.Chance.N, "game")
+		}
+		return fmt.Sprintf("%.1f %% %s", 100*o.Chance.Value, text)
+	}
+	for _, of := range []struct{ name, path string }{{"Passing", "/exercises/2"}, {"Lesson", "/exercises/3"}} {
+		var said struct {
+			Passes, Judged []option
+			Seed           uint64
+			Games          int
+			Whole          int `json:"whole_games"`
+		}
+		if err := json.Unmarshal([]byte(commandLine(t, dir, "advise", of.name, "--route", "A", "--json")), &said); err != nil {
+			t.Fatal(err)
+		}
+		page := askBrowser(t, address+of.path+"/routes/A/advice", url.Values{})
+		all := append(said.Passes, said.Judged...)
+		var want, got []string
+		for _, o := range all {
+			want = append(want, shown(o))
+		}
+		for _, m := range figures.FindAllStringSubmatch(page, -1) {
+			got = append(got, strings.ReplaceAll(m[1]+" "+m[2], "\u2212", "-"))
+		}
+		// A page puts those that no difference is shown of first.
+		slices.Sort(want)
+		slices.Sort(got)
+		if len(want) < 2 || !slices.Equal(got, want) {
+			t.Errorf("%s: the page shows\n%q\nthe command line says\n%q", of.name, got, want)
+		}
+		count := fmt.Sprintf("%s, %d whole games", wording.Plural(len(all), "decision"), said.Games)
+		if said.Judged == nil {
+			count = fmt.Sprintf("%s, %d short games, %d whole games of each finalist", wording.Plural(len(all), "decision"), said.Games, said.Whole)
+		}
+		if !strings.Contains(page, count) || !strings.Contains(page, fmt.Sprintf("Seed %d.", said.Seed)) {
+			t.Errorf("%s: no %q by seed %d on the page", of.name, count, said.Seed)
+		}
+	}
+
+	var rev struct {
+		Seed       uint64
+		Start, End interval
+		Remainder  float64
+		Entries    []struct{ Cost, Swing interval }
+	}
+	if err := json.Unmarshal([]byte(commandLine(t, dir, "review", "Walked", "--route", "A", "--json")), &rev); err != nil {
+		t.Fatal(err)
+	}
+	costs, swings := 0.0, 0.0
+	for _, en := range rev.Entries {
+		costs += en.Cost.Value
+		swings += en.Swing.Value
+	}
+	points := func(v float64) string { return wording.Plus(unit.ChanceDifference(100*v), 1) }
+	sum := fmt.Sprintf("%.1f start, costs %s, swings %s, remainder %s, end %.1f.", 100*rev.Start.Value, points(-costs), points(swings), points(rev.Remainder), 100*rev.End.Value)
+	page := strings.ReplaceAll(askBrowser(t, address+"/exercises/1/routes/A/review", url.Values{}), "\u2212", "-")
+	if page = html.UnescapeString(page); len(rev.Entries) != 3 || !strings.Contains(page, sum) || !strings.Contains(page, fmt.Sprintf("seed %d.", rev.Seed)) {
+		t.Errorf("no %q by seed %d on the page:\n%s", sum, rev.Seed, page)
 	}
 }
