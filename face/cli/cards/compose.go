@@ -15,6 +15,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
+	"secondpass/work"
 )
 
 type cardComposeCmd struct {
@@ -99,14 +100,10 @@ func (c *cardComposeCmd) compose(g *command.Globals) (*composed, error) {
 		return &composed{Text: text, Hands: r.Hands, Sections: len(r.Sections), Variants: r.Variants}, err
 	}
 	begin := time.Now()
-	draft, err := compose.NewDraft(g.Seed, opt)
-	if err != nil {
-		return nil, err
-	}
 	bars := bars{g: g}
 	defer bars.end()
-	search := balance.Search{Seed: g.Seed, Games: c.Games, ReportGames: c.Check, Progress: bars.show}
-	found, err := search.Card(g.Context, draft)
+	job := work.New(&work.Balancing{Seed: g.Seed, Options: opt, Games: c.Games, ReportGames: c.Check})
+	found, err := work.Run[*balance.Found](g.Context, job, bars.tell)
 	if err != nil {
 		return nil, err
 	}
@@ -131,22 +128,21 @@ func (c *cardComposeCmd) drawCharacter(g *command.Globals) (*composed, error) {
 // bars shows one progress bar after another.
 type bars struct {
 	g    *command.Globals
-	step balance.Step
+	step string
 	bar  func(int)
 	done func()
 }
 
-var stepWords = map[balance.Step]string{balance.Weighing: "hands weighed", balance.Searching: "games of the search", balance.Measuring: "games to measure"}
-
-func (b *bars) show(step balance.Step, done, all int) {
-	if b.done == nil || step != b.step {
+func (b *bars) tell(p work.Progress) (stop bool) {
+	if b.done == nil || p.Stage != b.step {
 		b.end()
-		b.step = step
-		b.bar, b.done = b.g.Progress(all, stepWords[step])
+		b.step = p.Stage
+		b.bar, b.done = b.g.Progress(p.Of, p.Stage)
 	}
 	if b.bar != nil {
-		b.bar(done)
+		b.bar(p.Done)
 	}
+	return false
 }
 
 func (b *bars) end() {
