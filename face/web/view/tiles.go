@@ -138,7 +138,7 @@ func LineStrip(h *card.Hand) template.HTML {
 			faces = append(faces, f)
 		}
 	}
-	return Strip("The line of "+h.Name, faces)
+	return Strip("The hand as its line has it", faces)
 }
 
 // termName says a tile of a line for those who hear it.
