@@ -55,7 +55,7 @@ type Route struct {
 	// renamed or others are removed, and nothing else of the exercise ever has it.
 	ID   string
 	Name string
-	// From and At say where it was forked: after At decisions of the route From; "" if it was not.
+	// From and At say where it was forked: after At decisions of the route with the ID From; "" if it was not.
 	From string
 	At   int
 	// Aim is what the player steers for: names of sections or hands; empty for the whole card.
@@ -144,6 +144,15 @@ func (e *Exercise) Route(name string) (*Route, error) {
 	return nil, fmt.Errorf("no route %q; the routes are %s", name, strings.Join(names, ", "))
 }
 
+// Origin is the route that another was forked from, or nil.
+func (e *Exercise) Origin(fork *Route) *Route {
+	i := slices.IndexFunc(e.Routes, func(r *Route) bool { return fork.From != "" && r.ID == fork.From })
+	if i < 0 {
+		return nil
+	}
+	return e.Routes[i]
+}
+
 // maxName bounds names of exercises and routes, in characters.
 const maxName = 80
 
@@ -187,7 +196,7 @@ func (e *Exercise) freeName(name string) (string, error) {
 	return name, nil
 }
 
-// RenameRoute gives a route another name; forks that came from it follow.
+// RenameRoute gives a route another name.
 func (e *Exercise) RenameRoute(from, to string) error {
 	r, err := e.Route(from)
 	if err != nil {
@@ -196,11 +205,6 @@ func (e *Exercise) RenameRoute(from, to string) error {
 	if !strings.EqualFold(r.Name, to) {
 		if to, err = e.freeName(to); err != nil {
 			return err
-		}
-	}
-	for _, other := range e.Routes {
-		if other.From == r.Name {
-			other.From = to
 		}
 	}
 	r.Name = to
@@ -218,7 +222,7 @@ func (e *Exercise) RemoveRoute(name string) error {
 	}
 	e.Routes = slices.DeleteFunc(e.Routes, func(other *Route) bool { return other == r })
 	for _, other := range e.Routes {
-		if other.From == r.Name {
+		if other.From == r.ID {
 			other.From, other.At = "", 0
 		}
 	}

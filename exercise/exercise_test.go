@@ -100,7 +100,7 @@ func TestUndoAndFork(t *testing.T) {
 	if _, err := e.Fork("A", 0, "second PLAN"); err == nil {
 		t.Error("two routes of one name")
 	}
-	if err := e.RenameRoute("A", "First plan"); err != nil || b.From != "First plan" {
+	if err := e.RenameRoute("A", "First plan"); err != nil || e.Origin(b) != a {
 		t.Errorf("%q, %v", b.From, err)
 	}
 	for range n {

@@ -259,22 +259,30 @@ func (f *fileExercise) routes(e *Exercise) error {
 		}
 		e.Routes = append(e.Routes, r)
 	}
+	if f.Letters == 0 && !slices.ContainsFunc(e.Routes, func(r *Route) bool { return r.ID != "" }) {
+		e.giveLetters()
+	} else {
+		e.Letters = f.Letters
+		if err := e.checkLetters(); err != nil {
+			return err
+		}
+	}
+	return e.readOrigins()
+}
+
+// readOrigins looks up where routes were forked; files from before routes had letters say it by name.
+func (e *Exercise) readOrigins() error {
 	for _, r := range e.Routes {
-		if r.From == "" {
+		if r.From == "" || e.Origin(r) != nil {
 			continue
 		}
 		from, err := e.Route(r.From)
 		if err != nil {
 			return fmt.Errorf("route %s: from: %w", r.Name, err)
 		}
-		r.From = from.Name
+		r.From = from.ID
 	}
-	if f.Letters == 0 && !slices.ContainsFunc(e.Routes, func(r *Route) bool { return r.ID != "" }) {
-		e.giveLetters()
-		return nil
-	}
-	e.Letters = f.Letters
-	return e.checkLetters()
+	return nil
 }
 
 func (f *fileRoute) route(e *Exercise) (*Route, error) {

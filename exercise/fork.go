@@ -98,7 +98,7 @@ func (e *Exercise) Fork(from string, keep int, name string) (*Route, error) {
 		return nil, err
 	}
 	fork := r.Upto(keep)
-	fork.Name, fork.From, fork.At = name, r.Name, keep
+	fork.Name, fork.From, fork.At = name, r.ID, keep
 	e.giveLetter(&fork)
 	e.Routes = append(e.Routes, &fork)
 	return &fork, nil

@@ -220,8 +220,8 @@ func (w *walk) change(name string) error {
 func (w *walk) routes() {
 	for _, r := range w.x.Routes {
 		text := fmt.Sprintf("%s: %s, aim %s", r.Name, wording.Plural(r.Len(), "decision"), exercise.AimText(r.Aim))
-		if r.From != "" {
-			text += fmt.Sprintf(", forked from %s after %d", r.From, r.At)
+		if from := w.x.Origin(r); from != nil {
+			text += fmt.Sprintf(", forked from %s after %d", from.Name, r.At)
 		}
 		w.print("  %s\n", text)
 	}
