@@ -45,6 +45,9 @@ type grammar struct {
 	Student    practice.Student       `cmd:"" help:"Students by name: their progress, what is due, their data."`
 	Experiment experiments.Experiment `cmd:"" help:"Put a question to many deals: check, run, show, export or repeat an experiment."`
 	Study      experiments.Experiment `cmd:"" hidden:"" help:"The earlier name of experiment."`
+	Backup     backupCmd              `cmd:"" help:"Put all that is kept into one file, also while the workbook is open."`
+	Restore    restoreCmd             `cmd:"" help:"Put what is in a backup in place of what is kept."`
+	CheckData  checkDataCmd           `cmd:"" help:"Read all that is kept back, and say what is damaged."`
 	Rules      rules.Rules            `cmd:"" help:"Work out passes and payments, for scripts and referees."`
 }
 

@@ -1,24 +1,31 @@
 package cli
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
+	"os"
 	"os/exec"
+	"os/signal"
 	"runtime"
 	"syscall"
+	"time"
 
 	"secondpass/face/cli/command"
 	"secondpass/face/web"
-	"secondpass/store"
+	"secondpass/store/folder"
+	"secondpass/store/sql"
 )
 
 type serveCmd struct {
-	Listen    string `default:"127.0.0.1:7520" placeholder:"ADDR" help:"Address to listen on; port 0 takes a free one."`
-	Class     string `placeholder:"ADDR" help:"Let phones on the network join classes at this address, as in 0.0.0.0:7521. They reach nothing else."`
-	NoBrowser bool   `help:"Do not open the browser."`
+	Listen       string `default:"127.0.0.1:7520" placeholder:"ADDR" help:"Address to listen on; port 0 takes a free one."`
+	Class        string `placeholder:"ADDR" help:"Let phones on the network join classes at this address, as in 0.0.0.0:7521. They reach nothing else."`
+	Snapshots    int    `default:"7" placeholder:"N" help:"How many daily snapshots of the data folder to keep in it; 0 for none."`
+	SnapshotDays int    `default:"30" placeholder:"DAYS" help:"How old snapshots may get; 0 for any age."`
+	NoBrowser    bool   `help:"Do not open the browser."`
 }
 
 // Help says who can reach the workbook.
@@ -27,6 +34,14 @@ func (serveCmd) Help() string {
 }
 
 func (c *serveCmd) Run(g *command.Globals) error {
+	if c.Snapshots < 0 || c.SnapshotDays < 0 {
+		return fmt.Errorf("--snapshots %d --snapshot-days %d: numbers from 0 up are right", c.Snapshots, c.SnapshotDays)
+	}
+	serving, err := folder.Serve(g.DataDir())
+	if err != nil {
+		return command.Failed(err)
+	}
+	defer serving.Release()
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		if errors.Is(err, syscall.EADDRINUSE) {
@@ -35,7 +50,17 @@ func (c *serveCmd) Run(g *command.Globals) error {
 		return fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
 	}
 	defer l.Close()
-	return g.WithStore(func(s store.Store) error {
+	// A closed terminal and an end of the session are ends like Ctrl-C; nohup has asked to go on after the first.
+	ends := []os.Signal{syscall.SIGTERM}
+	if !signal.Ignored(syscall.SIGHUP) {
+		ends = append(ends, syscall.SIGHUP)
+	}
+	ctx, stop := signal.NotifyContext(g.Context, ends...)
+	defer stop()
+	return g.WithDatabase(func(s *sql.Store) error {
+		if err := s.Sound(); err != nil {
+			return command.Failed(command.Helped(err))
+		}
 		logger := slog.New(slog.NewTextHandler(g.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
 		w, err := web.New(s, g.Files(), logger)
 		if err == nil {
@@ -45,6 +70,10 @@ func (c *serveCmd) Run(g *command.Globals) error {
 			return command.Failed(err)
 		}
 		address := "http://" + l.Addr().String()
+		if err := serving.At(address); err != nil {
+			return command.Failed(err)
+		}
+		go c.snapshots(ctx, g.DataDir(), logger)
 		fmt.Fprintf(g.Stdout, "The workbook is open at %s\n", address)
 		g.Remark("Ctrl-C ends it; everything is saved as you go.")
 		if err := c.classes(g, w, address); err != nil {
@@ -55,11 +84,28 @@ func (c *serveCmd) Run(g *command.Globals) error {
 				g.Remark("No browser could be opened here (%v); open the address yourself.", err)
 			}
 		}
-		if err := w.Serve(g.Context, l); err != nil && !errors.Is(err, http.ErrServerClosed) {
+		if err := w.Serve(ctx, l); err != nil && !errors.Is(err, http.ErrServerClosed) {
 			return command.Failed(err)
 		}
 		return nil
 	})
+}
+
+// snapshots takes one snapshot a day, the first at once, until ctx ends.
+func (c *serveCmd) snapshots(ctx context.Context, dir string, log *slog.Logger) {
+	policy := folder.Snapshots{Number: c.Snapshots, Days: c.SnapshotDays}
+	for {
+		now := time.Now()
+		if _, err := policy.Take(dir, now); err != nil {
+			log.Error("no snapshot of the data folder", "error", err)
+		}
+		y, m, d := now.Date()
+		select {
+		case <-time.After(time.Until(time.Date(y, m, d+1, 0, 0, 1, 0, now.Location()))):
+		case <-ctx.Done():
+			return
+		}
+	}
 }
 
 // classes lets phones in where that was asked for, and prints the ways back into the classes that go on.

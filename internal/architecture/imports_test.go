@@ -18,7 +18,7 @@ var floors = [][]string{
 	{"research/cardreport", "research/experiment"},
 	{"teach/drill", "teach/lesson", "teach/class"},
 	{"paper/wording", "paper/draw", "paper/sheet", "paper/findings", "paper/handout"},
-	{"store", "store/files", "store/sql"},
+	{"store", "store/files", "store/sql", "store/folder"},
 	{"work"},
 	{"hall"},
 	{"desk"},

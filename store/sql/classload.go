@@ -28,7 +28,7 @@ func (s *Store) LoadClass(id int64) (*store.SavedClass, error) {
 		}
 	}
 	if err != nil {
-		return nil, fmt.Errorf("class %d cannot be read: %w", id, told(err))
+		return nil, fmt.Errorf("class %d cannot be read: %w", id, asMade(err))
 	}
 	loadRoutes(c, routes)
 	return c, nil

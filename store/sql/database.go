@@ -44,6 +44,8 @@ type Store struct {
 	// writer has one connection, since SQLite takes one writer at a time: changes of one program wait for each other here
 	// in turn, and only those of different programs for the lock of the file. db is for reading, beside them.
 	writer, db          *sql.DB
+	path                string
+	using               *flock.Flock
 	patience, foldAfter time.Duration
 	fold                folding
 	// Clock tells the time of a change; tests may set it.
@@ -62,37 +64,35 @@ func Open(dir string) (*Store, error) {
 	return s, nil
 }
 
-func openIn(dir, path string) (*Store, error) {
+func openIn(dir, path string) (s *Store, err error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, store.OfDisk(err)
 	}
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
-	defer cancel()
-	// Several programs that make the tables of a new folder at once would trip over each other.
-	opening := flock.New(filepath.Join(dir, openingName), flock.SetPermissions(0o600))
-	if _, err := opening.TryLockContext(ctx, 5*time.Millisecond); err != nil {
-		if ctx.Err() != nil {
-			err = &store.Trouble{What: store.ErrBusy, Cause: err}
-		}
-		return nil, store.OfDisk(err)
+	opening, err := lockOpening(dir)
+	if err != nil {
+		return nil, err
 	}
 	defer opening.Unlock()
+	s = &Store{path: path, patience: patience, foldAfter: foldAfter, Clock: time.Now,
+		using: flock.New(filepath.Join(dir, usingName), flock.SetPermissions(0o600))}
+	defer func() {
+		if err != nil {
+			s.closeAll()
+		}
+	}()
+	if _, err := s.using.TryRLock(); err != nil { // whoever uses it alone has the lock of opening too
+		return nil, store.OfDisk(err)
+	}
 	if err := ownersAlone(path); err != nil {
 		return nil, store.OfDisk(err)
 	}
-	s := &Store{patience: patience, foldAfter: foldAfter, Clock: time.Now}
-	var err error
 	if s.writer, err = connect(path, 1, ""); err != nil {
 		return nil, err
 	}
-	if s.db, err = connect(path, readers, "&_pragma=query_only(1)"); err == nil {
-		err = migrate(s.writer, 0)
-	}
-	if err != nil {
-		s.closeAll()
+	if s.db, err = connect(path, readers, "&_pragma=query_only(1)"); err != nil {
 		return nil, err
 	}
-	return s, nil
+	return s, asMade(migrate(s.writer, 0))
 }
 
 // ownersAlone makes the file where it is not there, and shuts it to others: it holds names of students. The files that
@@ -135,10 +135,12 @@ func (s *Store) Close() error {
 
 func (s *Store) closeAll() error {
 	var err error
-	if s.db != nil {
-		err = s.db.Close()
+	for _, db := range []*sql.DB{s.db, s.writer} {
+		if db != nil {
+			err = errors.Join(err, db.Close())
+		}
 	}
-	return errors.Join(err, s.writer.Close())
+	return errors.Join(err, s.using.Unlock())
 }
 
 // Now is the time of a change.

@@ -39,9 +39,9 @@ func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
 		if id, err = next(tx, "drills"); err != nil {
 			return err
 		}
-		_, err = tx.Exec(`INSERT INTO drills (id, fingerprint, kind, position, document, rating, deviation, volatility, made)
-			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
-			id, d.Key.Fingerprint, string(d.Kind), position, string(document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, now)
+		_, err = tx.Exec(`INSERT INTO drills (id, fingerprint, kind, position, document, sum, rating, deviation, volatility, made)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)`,
+			id, d.Key.Fingerprint, string(d.Kind), position, string(document), sum("", string(document)), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, now)
 		return err
 	})
 	if err != nil {
@@ -73,8 +73,8 @@ func (s *Store) SaveDrill(d *drill.Drill, c *card.Card) error {
 		if err := keepCard(tx, c); err != nil {
 			return err
 		}
-		res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, position = $3, document = $4, made = $5 WHERE id = $6 AND deleted IS NULL`,
-			d.Key.Fingerprint, string(d.Kind), position, string(document), now, d.ID)
+		res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, position = $3, document = $4, sum = $5, made = $6 WHERE id = $7 AND deleted IS NULL`,
+			d.Key.Fingerprint, string(d.Kind), position, string(document), sum("", string(document)), now, d.ID)
 		return oneRow(res, err, fmt.Errorf("%d: %w", d.ID, store.ErrNoDrill))
 	})
 }
@@ -91,18 +91,21 @@ func oneRow(res sql.Result, err, missing error) error {
 	return err
 }
 
-const drillColumns = `id, document, rating, deviation, volatility`
+const drillColumns = `id, document, sum, rating, deviation, volatility`
 
 func scanDrill(row interface{ Scan(...any) error }) (*drill.Drill, error) {
 	var id int64
-	var document string
+	var document, kept string
 	var r drill.Rating
-	if err := row.Scan(&id, &document, &r.Value, &r.Deviation, &r.Volatility); err != nil {
+	if err := row.Scan(&id, &document, &kept, &r.Value, &r.Deviation, &r.Volatility); err != nil {
 		return nil, err
+	}
+	if kept != sum("", document) {
+		return nil, damaged(fmt.Sprintf("drill %d", id), errSum)
 	}
 	d := &drill.Drill{}
 	if err := json.Unmarshal([]byte(document), d); err != nil {
-		return nil, fmt.Errorf("drill %d is damaged: %w", id, err)
+		return nil, damaged(fmt.Sprintf("drill %d", id), err)
 	}
 	d.ID, d.Rating = id, r
 	return d, nil

@@ -40,8 +40,8 @@ func insertExercise(tx *sql.Tx, name, document string, now int64) (id int64, err
 	if id, err = next(tx, "exercises"); err != nil {
 		return 0, err
 	}
-	_, err = tx.Exec(`INSERT INTO exercises (id, name, document, revision, created, changed) VALUES ($1, $2, $3, 1, $4, $4)`,
-		id, name, document, now)
+	_, err = tx.Exec(`INSERT INTO exercises (id, name, document, sum, revision, created, changed) VALUES ($1, $2, $3, $4, 1, $5, $5)`,
+		id, name, document, sum(name, document), now)
 	return id, err
 }
 
@@ -60,8 +60,8 @@ func (s *Store) saveWith(x *store.Saved, more func(tx *sql.Tx) error) error {
 		if err := nameFree(tx, x.Exercise.Name, x.ID); err != nil {
 			return err
 		}
-		res, err := tx.Exec(`UPDATE exercises SET name = $1, document = $2, revision = revision + 1, changed = $3
-			WHERE id = $4 AND revision = $5 AND deleted IS NULL`, x.Exercise.Name, document, now, x.ID, x.Revision)
+		res, err := tx.Exec(`UPDATE exercises SET name = $1, document = $2, sum = $3, revision = revision + 1, changed = $4
+			WHERE id = $5 AND revision = $6 AND deleted IS NULL`, x.Exercise.Name, document, sum(x.Exercise.Name, document), now, x.ID, x.Revision)
 		if err := oneRow(res, err, store.ErrChanged); err != nil {
 			return err
 		}
@@ -91,6 +91,13 @@ func nameFree(tx *sql.Tx, name string, id int64) error {
 // querier is a database or a transaction.
 type querier interface {
 	QueryRow(query string, args ...any) *sql.Row
+}
+
+func read(name, document, kept string) (*exercise.Exercise, error) {
+	if kept != sum(name, document) {
+		return nil, errSum
+	}
+	return exercise.Read(strings.NewReader(document))
 }
 
 func text(e *exercise.Exercise) (string, error) {
@@ -154,14 +161,14 @@ func (s *Store) Load(ref string) (x *store.Saved, err error) {
 	if err != nil {
 		return nil, err
 	}
-	var document string
-	entry, err := scan(s.db.QueryRow(`SELECT `+columns+`, document FROM exercises WHERE id = $1`, found.ID), &document)
+	var document, kept string
+	entry, err := scan(s.db.QueryRow(`SELECT `+columns+`, document, sum FROM exercises WHERE id = $1`, found.ID), &document, &kept)
 	if err != nil {
 		return nil, err
 	}
-	e, err := exercise.Read(strings.NewReader(document))
+	e, err := read(entry.Name, document, kept)
 	if err != nil {
-		return nil, fmt.Errorf("exercise %q is damaged: %w", ref, err)
+		return nil, damaged(fmt.Sprintf("exercise %q", ref), err)
 	}
 	return &store.Saved{Entry: entry, Exercise: e}, nil
 }

@@ -26,7 +26,8 @@ func (s *Store) AddLesson(l *lesson.Lesson) (*store.SavedLesson, error) {
 		if x.ID, err = next(tx, "lessons"); err != nil {
 			return err
 		}
-		_, err = tx.Exec(`INSERT INTO lessons (id, title, document, revision, changed) VALUES ($1, $2, $3, 1, $4)`, x.ID, l.Title, b.String(), now)
+		_, err = tx.Exec(`INSERT INTO lessons (id, title, document, sum, revision, changed) VALUES ($1, $2, $3, $4, 1, $5)`,
+			x.ID, l.Title, b.String(), sum(l.Title, b.String()), now)
 		return err
 	})
 	if err != nil {
@@ -56,8 +57,8 @@ func (s *Store) SaveLesson(x *store.SavedLesson) error {
 		if err := titleFree(tx, x.Lesson.Title, x.ID); err != nil {
 			return err
 		}
-		res, err := tx.Exec(`UPDATE lessons SET title = $1, document = $2, revision = revision + 1, changed = $3
-			WHERE id = $4 AND revision = $5 AND deleted IS NULL`, x.Lesson.Title, b.String(), now, x.ID, x.Revision)
+		res, err := tx.Exec(`UPDATE lessons SET title = $1, document = $2, sum = $3, revision = revision + 1, changed = $4
+			WHERE id = $5 AND revision = $6 AND deleted IS NULL`, x.Lesson.Title, b.String(), sum(x.Lesson.Title, b.String()), now, x.ID, x.Revision)
 		return oneRow(res, err, store.ErrChanged)
 	})
 	if err != nil {
@@ -93,9 +94,9 @@ func (s *Store) Lesson(id int64) (x *store.SavedLesson, err error) {
 	defer unread(&err)
 	var e store.LessonEntry
 	var changed int64
-	var document string
-	err = s.db.QueryRow(`SELECT id, title, revision, changed, document FROM lessons WHERE id = $1 AND deleted IS NULL`, id).
-		Scan(&e.ID, &e.Title, &e.Revision, &changed, &document)
+	var document, kept string
+	err = s.db.QueryRow(`SELECT id, title, revision, changed, document, sum FROM lessons WHERE id = $1 AND deleted IS NULL`, id).
+		Scan(&e.ID, &e.Title, &e.Revision, &changed, &document, &kept)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, fmt.Errorf("%d: %w", id, store.ErrNoLesson)
 	}
@@ -103,9 +104,12 @@ func (s *Store) Lesson(id int64) (x *store.SavedLesson, err error) {
 		return nil, err
 	}
 	e.Changed = time.Unix(changed, 0)
+	if kept != sum(e.Title, document) {
+		return nil, damaged(fmt.Sprintf("lesson %q", e.Title), errSum)
+	}
 	l, err := lesson.Read(strings.NewReader(document))
 	if err != nil {
-		return nil, fmt.Errorf("lesson %q is damaged: %w", e.Title, err)
+		return nil, damaged(fmt.Sprintf("lesson %q", e.Title), err)
 	}
 	return &store.SavedLesson{LessonEntry: e, Lesson: l}, nil
 }

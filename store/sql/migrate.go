@@ -7,6 +7,7 @@ import (
 	"embed"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"io/fs"
 
 	"github.com/pressly/goose/v3"
@@ -25,7 +26,8 @@ func migrate(db *sql.DB, version int64) error {
 		return err
 	}
 	p, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithGoMigrations(
-		goose.NewGoMigration(45, &goose.GoFunc{RunTx: fillColumns}, nil)))
+		goose.NewGoMigration(45, &goose.GoFunc{RunTx: fillColumns}, nil),
+		goose.NewGoMigration(65, &goose.GoFunc{RunTx: fillSums}, nil)))
 	if err != nil {
 		return err
 	}
@@ -79,6 +81,31 @@ func fillColumns(ctx context.Context, tx *sql.Tx) error {
 	}
 	return nil
 }
+
+// fillSums gives sums to what was kept without.
+func fillSums(ctx context.Context, tx *sql.Tx) error {
+	for table, name := range map[string]string{"exercises": "name", "lessons": "title", "drills": "''", "tries": "''"} {
+		all, err := documents(ctx, tx, `SELECT id, `+name+` || document FROM `+table)
+		if err != nil {
+			return err
+		}
+		for id, text := range all {
+			if _, err := tx.ExecContext(ctx, `UPDATE `+table+` SET sum = $1 WHERE id = $2`, sum("", text), id); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// sum is what a row with a name, or "", and a document carries, so that a change that the disk has made is noticed.
+func sum(name, document string) string {
+	s := sha256.Sum256([]byte(name + document))
+	return hex.EncodeToString(s[:])
+}
+
+// errSum: a row does not carry the sum of what stands in it.
+var errSum = errors.New("it is not what was kept")
 
 // documents reads numbers with their documents.
 func documents(ctx context.Context, tx *sql.Tx, query string) (map[int64]string, error) {

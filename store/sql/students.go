@@ -117,8 +117,8 @@ func insertTry(tx *sql.Tx, student int64, t *drill.Try) error {
 	}
 	id, err := next(tx, "tries")
 	if err == nil {
-		_, err = tx.Exec(`INSERT INTO tries (id, student, drill, at, kind, about, document) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
-			id, student, number, t.At.Unix(), t.Kind, t.About, string(document))
+		_, err = tx.Exec(`INSERT INTO tries (id, student, drill, at, kind, about, document, sum) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
+			id, student, number, t.At.Unix(), t.Kind, t.About, string(document), sum("", string(document)))
 	}
 	return err
 }
@@ -190,7 +190,7 @@ func (s *Store) Memories(student int64) (memories map[int64]drill.Memory, err er
 // Tries lists a student's tries in the order of time.
 func (s *Store) Tries(student int64) (tries []drill.Try, err error) {
 	defer unread(&err)
-	rows, err := s.db.Query(`SELECT id, document FROM tries WHERE student = $1 ORDER BY at, id`, student)
+	rows, err := s.db.Query(`SELECT id, document, sum FROM tries WHERE student = $1 ORDER BY at, id`, student)
 	if err != nil {
 		return nil, err
 	}
@@ -199,12 +199,15 @@ func (s *Store) Tries(student int64) (tries []drill.Try, err error) {
 	for rows.Next() {
 		var t drill.Try
 		var id int64
-		var document string
-		if err := rows.Scan(&id, &document); err != nil {
+		var document, kept string
+		if err := rows.Scan(&id, &document, &kept); err != nil {
 			return nil, err
 		}
+		if kept != sum("", document) {
+			return nil, damaged("a try of the student", errSum)
+		}
 		if err := json.Unmarshal([]byte(document), &t); err != nil {
-			return nil, fmt.Errorf("a try of the student is damaged: %w", err)
+			return nil, damaged("a try of the student", err)
 		}
 		t.ID = id
 		tries = append(tries, t)

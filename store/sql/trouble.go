@@ -46,7 +46,31 @@ func told(err error) error {
 
 // unread words why something could not be read; to be deferred.
 func unread(err *error) {
-	if said := told(*err); said != *err {
+	if said := asMade(*err); said != *err {
 		*err = fmt.Errorf("not read: %w", said)
 	}
+}
+
+// asMade makes a store.Trouble of an error in reading what this program has made: what is neither missing nor a failure of
+// the disk is not as it was made.
+func asMade(err error) error {
+	if err == nil || err.Error() == "sql: database is closed" { // database/sql has no value for it
+		return err
+	}
+	for _, other := range []error{store.ErrNotFound, store.ErrNoDrill, store.ErrNoStudent, store.ErrNoLesson, store.ErrNoClass, store.ErrLater} {
+		if errors.Is(err, other) {
+			return err
+		}
+	}
+	said := told(err)
+	var trouble *store.Trouble
+	if !errors.As(said, &trouble) {
+		return &store.Trouble{What: store.ErrDamaged, Cause: err}
+	}
+	return said
+}
+
+// damaged is a Trouble with one thing that is kept.
+func damaged(what string, err error) error {
+	return fmt.Errorf("%s cannot be read: %w", what, &store.Trouble{What: store.ErrDamaged, Cause: err})
 }

@@ -70,8 +70,8 @@ func StoreError(err error) error {
 	return Failed(err)
 }
 
-// dataDir is the user's data folder.
-func (g *Globals) dataDir() string {
+// DataDir is the user's data folder.
+func (g *Globals) DataDir() string {
 	if g.Data != "" {
 		return g.Data
 	}
@@ -80,11 +80,37 @@ func (g *Globals) dataDir() string {
 
 // Store opens the database of exercises.
 func (g *Globals) Store() (store.Store, error) {
-	s, err := sql.Open(g.dataDir())
+	s, err := g.database()
 	if err != nil {
-		return nil, Failed(err)
+		return nil, err
 	}
 	return s, nil
+}
+
+func (g *Globals) database() (*sql.Store, error) {
+	s, err := sql.Open(g.DataDir())
+	if err != nil {
+		return nil, Failed(Helped(err))
+	}
+	return s, nil
+}
+
+// Helped says what to do about a data file that cannot be used.
+func Helped(err error) error {
+	if errors.Is(err, store.ErrDamaged) {
+		return fmt.Errorf("%w; secondpass check-data says what can be saved of it, secondpass restore FILE brings a backup or a snapshot back", err)
+	}
+	return err
+}
+
+// WithDatabase is WithStore for what needs to know where things are kept.
+func (g *Globals) WithDatabase(work func(*sql.Store) error) error {
+	s, err := g.database()
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	return StoreError(work(s))
 }
 
 // WithStore opens the store for one piece of work.
@@ -113,7 +139,7 @@ func (g *Globals) LoadExercise(ref string) (x *store.Saved, err error) {
 
 // Files is what stands in files of the data folder.
 func (g *Globals) Files() store.Files {
-	return files.In(g.dataDir(), func(sentence string) { g.Remark("secondpass: warning: %s", sentence) })
+	return files.In(g.DataDir(), func(sentence string) { g.Remark("secondpass: warning: %s", sentence) })
 }
 
 // Remark prints a line on standard error unless --quiet.

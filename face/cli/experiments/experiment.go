@@ -185,7 +185,7 @@ func (p resultPlace) read() (*experiment.Result, error) {
 // save puts a result in the place of the last one, so that there is a whole one at any time.
 func (p resultPlace) save(r *experiment.Result) (err error) {
 	if p.file != "" {
-		err = files.Write(p.file, r.Bytes())
+		err = files.Export(p.file, r.Bytes())
 	} else {
 		err = p.results.Write(p.name, r)
 	}

@@ -65,7 +65,7 @@ func plotLink(plot string) string {
 // writePlotBeside draws the differences of a result beside its file.
 func writePlotBeside(r *experiment.Result, file string) error {
 	p := findings.FindPlot(findings.ExperimentPlots(r), "differences")
-	if err := files.Write(plotBeside(file), p.Draw(0).Padded(plotMargin).SVG(&draw.Light)); err != nil {
+	if err := files.Export(plotBeside(file), p.Draw(0).Padded(plotMargin).SVG(&draw.Light)); err != nil {
 		return command.Failed(fmt.Errorf("the plot of %s could not be written: %w", file, err))
 	}
 	return nil

@@ -1,0 +1,99 @@
+package cli
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"secondpass/face/cli/command"
+	"secondpass/store/folder"
+)
+
+type backupCmd struct {
+	File string `arg:"" help:"File to write, as in monday.zip; one that is there is replaced once the new one is whole."`
+}
+
+// Help says what is in a backup.
+func (backupCmd) Help() string {
+	return "A backup holds exercises, drills, students, lessons, classes, cards, tunings, results and counts of reports, as they are at one moment. It is a ZIP archive. The workbook may be open meanwhile."
+}
+
+func (c *backupCmd) Run(g *command.Globals) error {
+	if _, err := os.Stat(g.DataDir()); err != nil {
+		return fmt.Errorf("nothing is kept in %s yet; --data names another folder", g.DataDir())
+	}
+	if err := folder.Backup(g.DataDir(), c.File); err != nil {
+		return command.Failed(command.Helped(err))
+	}
+	info, err := os.Stat(c.File)
+	if err != nil {
+		return command.Failed(err)
+	}
+	fmt.Fprintf(g.Stdout, "All of %s is in %s: %d kB\n", g.DataDir(), c.File, (info.Size()+1023)/1024)
+	return nil
+}
+
+type restoreCmd struct {
+	File string `arg:"" help:"A backup, or a snapshot out of the folder snapshots of the data folder."`
+}
+
+// Help says what becomes of what was there.
+func (restoreCmd) Help() string {
+	return "The workbook must be closed. A backup that is damaged changes nothing. What was kept before stays in a folder inside the data folder."
+}
+
+func (c *restoreCmd) Run(g *command.Globals) error {
+	if _, err := os.Stat(c.File); err != nil {
+		return fmt.Errorf("no backup %s; a file that secondpass backup wrote is right, or one of %s", c.File, filepath.Join(g.DataDir(), folder.SnapshotFolder))
+	}
+	aside, err := folder.Restore(g.DataDir(), c.File, time.Now())
+	if err != nil {
+		return command.Failed(err)
+	}
+	fmt.Fprintf(g.Stdout, "Restored from %s\n", c.File)
+	if aside != "" {
+		fmt.Fprintf(g.Stdout, "What was there before is in %s\n", aside)
+	}
+	return nil
+}
+
+type checkDataCmd struct {
+	SaveTo string `placeholder:"DIR" help:"Put all that can still be read into this new data folder."`
+}
+
+func (c *checkDataCmd) Run(g *command.Globals) error {
+	dir := g.DataDir()
+	if _, err := os.Stat(dir); err != nil {
+		return fmt.Errorf("nothing is kept in %s yet; --data names another folder", dir)
+	}
+	found := folder.Check(dir)
+	for _, line := range found.Counts {
+		fmt.Fprintf(g.Stdout, "sound  %s\n", line)
+	}
+	for _, line := range found.Problems {
+		fmt.Fprintf(g.Stdout, "damaged  %s\n", line)
+	}
+	if c.SaveTo != "" {
+		saved, err := folder.Rescue(dir, c.SaveTo)
+		if err != nil {
+			return command.Failed(err)
+		}
+		for _, line := range saved {
+			fmt.Fprintf(g.Stdout, "saved  %s\n", line)
+		}
+		fmt.Fprintf(g.Stdout, "What could be saved is in %s: secondpass --data %s opens it\n", c.SaveTo, c.SaveTo)
+	}
+	if len(found.Problems) == 0 {
+		fmt.Fprintf(g.Stdout, "All that is kept in %s is sound.\n", dir)
+		return nil
+	}
+	what := "secondpass check-data --save-to DIR puts what can be read into a new folder"
+	if c.SaveTo != "" {
+		what = "the folder itself stays as it is"
+	}
+	if list, err := folder.ListSnapshots(dir); err == nil && len(list) > 0 {
+		what += "; the newest snapshot is " + filepath.Join(dir, folder.SnapshotFolder, list[0])
+	}
+	return command.Failed(fmt.Errorf("%d damaged: %s", len(found.Problems), what))
+}

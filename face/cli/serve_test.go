@@ -1,0 +1,74 @@
+//go:build unix
+
+package cli
+
+import (
+	"bufio"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+
+	"secondpass/store/sql"
+)
+
+// serve starts a server over a data folder and waits until it says where it answers.
+func serve(t *testing.T, dir string) *exec.Cmd {
+	t.Helper()
+	cmd := exec.Command("secondpass", "serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir)
+	out, err := cmd.StdoutPipe()
+	if err == nil {
+		err = cmd.Start()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { cmd.Process.Kill() })
+	if !bufio.NewScanner(out).Scan() {
+		t.Fatal("the server says nothing")
+	}
+	return cmd
+}
+
+// However a server is asked to end, it ends in order, and the data file alone holds everything. A second server of the
+// folder says where the first is; commands beside it work.
+func TestServersEnd(t *testing.T) {
+	t.Parallel()
+	for _, s := range []syscall.Signal{syscall.SIGTERM, syscall.SIGHUP, syscall.SIGINT} {
+		dir := filepath.Join(t.TempDir(), "data")
+		cmd := serve(t, dir)
+		if out, err := exec.Command("secondpass", "serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir).CombinedOutput(); err == nil || !strings.Contains(string(out), "served already, at http://127.0.0.1:") {
+			t.Errorf("%v: a second server: %v\n%s", s, err, out)
+		}
+		if out, err := exec.Command("secondpass", "student", "add", "Ana", "--data", dir).CombinedOutput(); err != nil {
+			t.Errorf("%v: a command beside the server: %v\n%s", s, err, out)
+		}
+		if err := cmd.Process.Signal(s); err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Wait(); err != nil {
+			t.Errorf("after %v the server ends with %v", s, err)
+		}
+		data, err := os.ReadFile(filepath.Join(dir, sql.FileName))
+		if err != nil {
+			t.Fatal(err)
+		}
+		alone := t.TempDir()
+		if err := os.WriteFile(filepath.Join(alone, sql.FileName), data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		kept, err := sql.Open(alone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if st, err := kept.Student("Ana"); err != nil || st.Name != "Ana" {
+			t.Errorf("after %v the data file alone holds %v, %v", s, st, err)
+		}
+		kept.Close()
+		if _, err := os.Stat(filepath.Join(dir, sql.FileName+"-wal")); err == nil {
+			t.Errorf("after %v a log is left", s)
+		}
+	}
+}

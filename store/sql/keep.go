@@ -1,0 +1,63 @@
+package sql
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/gofrs/flock"
+
+	"secondpass/store"
+)
+
+// usingName is the file that every open store locks together with the others, and alone who puts another file in place.
+const usingName = "using.lock"
+
+// CopyTo puts everything that is kept into a new file, as it is at one moment, while all may go on.
+func (s *Store) CopyTo(path string) error {
+	copying, err := connect(s.path, 1, "")
+	if err == nil {
+		defer copying.Close()
+		_, err = copying.Exec(`VACUUM INTO $1`, path)
+	}
+	if err == nil {
+		err = os.Chmod(path, 0o600)
+	}
+	return store.OfDisk(told(err))
+}
+
+// Alone keeps all others from the database of a folder until it is let go; store.ErrBusy where somebody has it open.
+func Alone(dir string) (letGo func(), err error) {
+	opening, err := lockOpening(dir)
+	if err != nil {
+		return nil, err
+	}
+	using := flock.New(filepath.Join(dir, usingName), flock.SetPermissions(0o600))
+	ours, err := using.TryLock()
+	if err == nil && !ours {
+		err = &store.Trouble{What: store.ErrBusy, Cause: errors.New(usingName + " is locked")}
+	}
+	if err != nil {
+		opening.Unlock()
+		return nil, fmt.Errorf("the data folder %s cannot be had alone: %w", dir, store.OfDisk(err))
+	}
+	return func() { using.Unlock(); opening.Unlock() }, nil
+}
+
+// lockOpening waits its turn among programs that open the database of a folder: several that make the tables at once would
+// trip over each other.
+func lockOpening(dir string) (*flock.Flock, error) {
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	opening := flock.New(filepath.Join(dir, openingName), flock.SetPermissions(0o600))
+	if _, err := opening.TryLockContext(ctx, 5*time.Millisecond); err != nil {
+		if ctx.Err() != nil {
+			err = &store.Trouble{What: store.ErrBusy, Cause: err}
+		}
+		return nil, store.OfDisk(err)
+	}
+	return opening, nil
+}
