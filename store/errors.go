@@ -22,6 +22,8 @@ var (
 	ErrOtherVote = errors.New("another program has kept another choice meanwhile")
 	// ErrChanged: another program has saved the exercise since it was loaded.
 	ErrChanged = errors.New("the exercise was changed by another program meanwhile; open it again")
+	// ErrCardChanged: a card was changed since it was looked at.
+	ErrCardChanged = errors.New("the card was changed meanwhile, in another window or in its file, and that is not overwritten")
 	// ErrLater: what is kept was kept by a later version of the program.
 	ErrLater = errors.New("a later version of secondpass has kept it, and this one could spoil it; use the later version")
 )

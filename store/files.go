@@ -29,15 +29,17 @@ const (
 type Cards interface {
 	// List is the names of the cards, in alphabetical order.
 	List() ([]string, error)
-	// Text is the text of a card, Save keeps one in place of what was there.
+	// Text is the text of a card, Draft the text with errors that was left last beside the last text without.
 	Text(name string) ([]byte, error)
-	Save(name string, text []byte) error
-	// Draft is the text with errors that was left last beside the last text without; SaveDraft keeps one, an empty text
-	// drops it.
 	Draft(name string) (text []byte, ok bool)
-	SaveDraft(name string, text []byte) error
-	// Delete puts a card away, with its draft; Restore brings it back, or returns ErrNameTaken when another has got its
-	// name meanwhile.
+	// Revision names what stands under a name now, text and draft: it is another whenever one of them is, whoever has
+	// changed it. "" is no card.
+	Revision(name string) string
+	// Keep keeps a text, or the one that is there where it is nil, with a draft, or none where that is empty. It returns
+	// the new revision, or ErrCardChanged where what is there is not what was seen.
+	Keep(name, seen string, text, draft []byte) (revision string, err error)
+	// Delete puts a card away, with its draft; Restore brings the one deleted last back, or returns ErrNameTaken when
+	// another has got its name meanwhile.
 	Delete(name string) error
 	Restore(name string) error
 	// Where tells people where a card is kept, or with no name where they all are.

@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"bufio"
+	"net"
 	"os/exec"
 	"path/filepath"
 	"runtime"
@@ -98,5 +99,49 @@ func TestKilledServerLosesNothing(t *testing.T) {
 	}
 	if p.Count(".last .passed") != 3 {
 		t.Error("after the restart the last pass is not shown")
+	}
+}
+
+// While the server is gone the card editor does not say that it saves; when it is back, what was typed meanwhile is kept.
+func TestEditorOfADeadServer(t *testing.T) {
+	t.Parallel()
+	file, dir := program(t), t.TempDir()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	address := l.Addr().String()
+	l.Close()
+	start := func() (kill func()) {
+		cmd := exec.Command(file, "serve", "--no-browser", "--listen", address, "--data", dir)
+		out, err := cmd.StdoutPipe()
+		if err == nil {
+			err = cmd.Start()
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bufio.NewScanner(out).Scan() {
+			t.Fatal("the server says nothing")
+		}
+		kill = func() { cmd.Process.Kill(); cmd.Wait() }
+		t.Cleanup(kill)
+		return kill
+	}
+	kill := start()
+	b := at(t, dir, "http://"+address)
+	p := b.see(browser.Desk, "/cards")
+	p.Type(`form.stack [name=name]`, "Own card")
+	p.Follow(p.Named("Write the card"))
+	p.UntilText("#check [role=status]", "Saved")
+	kill()
+	p.Click("#text")
+	p.Press("#", "x")
+	p.UntilText("#check [role=status]", "Not saved: the workbook does not answer")
+	start()
+	p.Until("it is saved again", `!document.querySelector("#check").innerText.includes("Not saved")`)
+	_, text := b.get("/cards/Own%20card/edit")
+	if !strings.Contains(text, "#x") {
+		t.Error("what was typed while the server was gone is not kept")
 	}
 }

@@ -36,7 +36,7 @@ var bar = []page.Section{{Name: "Exercises", Path: "/exercises"}, {Name: "Drills
 // statuses is what errors of the store mean to a reader.
 var statuses = []page.Known{
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound}, {Err: store.ErrNoStudent, Status: http.StatusNotFound},
-	{Err: live.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict}, {Err: store.ErrInClass, Status: http.StatusConflict},
+	{Err: live.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict}, {Err: store.ErrCardChanged, Status: http.StatusConflict}, {Err: store.ErrInClass, Status: http.StatusConflict},
 	{Err: store.ErrFull, Status: http.StatusInsufficientStorage}, {Err: store.ErrBusy, Status: http.StatusServiceUnavailable}, {Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable},
 	{Err: store.ErrDamaged, Status: http.StatusServiceUnavailable}, {Err: store.ErrDisk, Status: http.StatusServiceUnavailable},
 }

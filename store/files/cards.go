@@ -1,18 +1,25 @@
 package files
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
 	"sort"
 	"strings"
+	"sync"
 
 	"secondpass/store"
 )
 
 // cards is the user's own cards: cards/NAME.card.
-type cards struct{ dir string }
+type cards struct {
+	dir string
+	// keeping is held from looking at what is there until something else is.
+	keeping *sync.Mutex
+}
 
 func (c cards) path(name string) string { return filepath.Join(c.dir, name+store.CardExt) }
 
@@ -50,12 +57,37 @@ func (c cards) Text(name string) ([]byte, error) {
 	return os.ReadFile(c.path(name))
 }
 
-// Save keeps the text of a card in place of what was there.
-func (c cards) Save(name string, text []byte) error {
-	if err := store.CheckCardName(name); err != nil {
-		return err
+// Revision names what stands under a name now.
+func (c cards) Revision(name string) string {
+	text, err := c.Text(name)
+	if err != nil {
+		return ""
 	}
-	return Write(c.path(name), text)
+	draft, _ := c.Draft(name)
+	sum := sha256.New()
+	fmt.Fprintf(sum, "%d\n%s%s", len(text), text, draft)
+	return hex.EncodeToString(sum.Sum(nil)[:12])
+}
+
+// Keep keeps a text with its draft where nobody has changed them since they were seen.
+func (c cards) Keep(name, seen string, text, draft []byte) (revision string, err error) {
+	if err := store.CheckCardName(name); err != nil {
+		return "", err
+	}
+	c.keeping.Lock()
+	defer c.keeping.Unlock()
+	if c.Revision(name) != seen {
+		return "", store.ErrCardChanged
+	}
+	if text != nil {
+		if err := Write(c.path(name), text); err != nil {
+			return "", err
+		}
+	}
+	if err := c.saveDraft(name, draft); err != nil {
+		return "", err
+	}
+	return c.Revision(name), nil
 }
 
 // Delete puts a card away, with its draft, under a name that List does not show; Restore brings it back.
@@ -63,46 +95,27 @@ func (c cards) Delete(name string) error {
 	if err := store.CheckCardName(name); err != nil {
 		return err
 	}
-	if err := os.Rename(c.path(name), c.path(name)+deletedExt); err != nil {
-		return err
-	}
-	// A draft left behind would hide the text of the next card of the name, one put away before would come back with this.
-	if err := os.Remove(c.draftPath(name) + deletedExt); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return err
-	}
-	return renameIfThere(c.draftPath(name), c.draftPath(name)+deletedExt)
+	return putAway(c.path(name), c.draftPath(name))
 }
 
-// Restore brings back a deleted card; the error says so where another has got its name meanwhile.
+// Restore brings back the card of a name that was deleted last; the error says so where another has got its name
+// meanwhile.
 func (c cards) Restore(name string) error {
 	if err := store.CheckCardName(name); err != nil {
 		return err
 	}
-	if _, err := os.Stat(c.path(name)); err == nil {
+	if isThere(c.path(name)) {
 		return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
 	}
-	if err := os.Rename(c.path(name)+deletedExt, c.path(name)); err != nil {
-		return err
-	}
-	return renameIfThere(c.draftPath(name)+deletedExt, c.draftPath(name))
+	return bringBack(c.path(name), c.draftPath(name))
 }
 
-func renameIfThere(from, to string) error {
-	if err := os.Rename(from, to); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return err
-	}
-	return nil
-}
-
-// SaveDraft keeps text of a card that has errors beside the last text without; an empty text drops the draft.
-func (c cards) SaveDraft(name string, text []byte) error {
-	if err := store.CheckCardName(name); err != nil {
-		return err
-	}
+// saveDraft keeps text of a card that has errors beside the last text without; an empty text drops the draft.
+func (c cards) saveDraft(name string, text []byte) error {
 	path := c.draftPath(name)
 	if len(text) == 0 {
 		if err := os.Remove(path); !errors.Is(err, os.ErrNotExist) {
-			return err
+			return store.OfDisk(err)
 		}
 		return nil
 	}

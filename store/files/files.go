@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"secondpass/store"
@@ -21,7 +22,7 @@ func In(dir string, told func(sentence string)) store.Files {
 		told = func(string) {}
 	}
 	return store.Files{
-		Cards:   cards{filepath.Join(dir, "cards")},
+		Cards:   cards{filepath.Join(dir, "cards"), new(sync.Mutex)},
 		Tunings: tunings{filepath.Join(dir, "tuned"), told},
 		Results: results{filepath.Join(dir, "experiments"), filepath.Join(dir, "studies")},
 		Reports: reports{filepath.Join(dir, "reports")},

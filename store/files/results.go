@@ -120,8 +120,7 @@ func (s results) Delete(name string) error {
 	if err := store.CheckResultName(name); err != nil {
 		return errors.Join(os.ErrNotExist, err)
 	}
-	path := s.path(name)
-	return os.Rename(path, path+deletedExt)
+	return putAway(s.path(name))
 }
 
 // Restore brings back a deleted result; the error says so where another has got its name meanwhile.
@@ -133,6 +132,11 @@ func (s results) Restore(name string) error {
 	if isThere(path) {
 		return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
 	}
-	deleted := s.file(name, store.ResultExt+deletedExt)
-	return os.Rename(deleted, strings.TrimSuffix(deleted, deletedExt))
+	for _, dir := range []string{s.dir, s.earlier} {
+		path := filepath.Join(dir, filepath.FromSlash(name)) + store.ResultExt
+		if err := bringBack(path); !errors.Is(err, os.ErrNotExist) {
+			return err
+		}
+	}
+	return fmt.Errorf("%q: %w", name, os.ErrNotExist)
 }

@@ -57,7 +57,7 @@ func full(t *testing.T, n int) (dir string, documents map[string]string) {
 	if _, err := s.AddStudent("Ana"); err != nil {
 		t.Fatal(err)
 	}
-	if err := files.In(dir, nil).Cards.Save("Mine", []byte("card Mine\n")); err != nil {
+	if _, err := files.In(dir, nil).Cards.Keep("Mine", "", []byte("card Mine\n"), nil); err != nil {
 		t.Fatal(err)
 	}
 	return dir, documents
@@ -158,7 +158,7 @@ func TestBackupAndRestore(t *testing.T) {
 	}
 	s.Close()
 	cards := files.In(dir, nil).Cards
-	if err := cards.Save("Mine", []byte("card Other\n")); err != nil {
+	if _, err := cards.Keep("Mine", cards.Revision("Mine"), []byte("card Other\n"), nil); err != nil {
 		t.Fatal(err)
 	}
 

@@ -1,7 +1,6 @@
 package cards
 
 import (
-	"bytes"
 	"embed"
 	"errors"
 	"fmt"
@@ -9,7 +8,6 @@ import (
 	"net/http"
 	"net/url"
 	"os"
-	"strconv"
 	"strings"
 
 	lru "github.com/hashicorp/golang-lru/v2"
@@ -36,6 +34,8 @@ type Area struct {
 	reports   store.Reports
 	long      *live.Jobs
 
+	// windows is in which window of the editor a card was kept last.
+	windows *lru.Cache[string, window]
 	// found is what was read of reports before, as long as they do not change.
 	found *lru.Cache[string, keptReport]
 }
@@ -44,10 +44,11 @@ type Area struct {
 func New(site *page.Site, exercises address.Loader, kept store.Files, long *live.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
 	found, tooFew := lru.New[string, keptReport](reportsKept)
-	if tooFew != nil {
-		panic(tooFew) // the number is above 0
+	windows, none := lru.New[string, window](windowsKept)
+	if tooFew != nil || none != nil {
+		panic("caches without room") // the numbers are above 0
 	}
-	return &Area{Pages: p, exercises: exercises, cards: kept.Cards, tunings: kept.Tunings, reports: kept.Reports, long: long, found: found}, err
+	return &Area{Pages: p, exercises: exercises, cards: kept.Cards, tunings: kept.Tunings, reports: kept.Reports, long: long, windows: windows, found: found}, err
 }
 
 // Route is the cards: to look at, and one's own to write.
@@ -139,8 +140,8 @@ func (s *Area) newCard(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return s.showCards(w, r, http.StatusUnprocessableEntity, cardsPage{Error: wording.Capital(err.Error()) + ".", Name: name, Paste: pasted})
 	}
-	if err := s.keepCard(name, text); err != nil {
-		return err
+	if _, err := s.cards.Keep(name, "", text, nil); err != nil { // whatever it is, or the card would not be there
+		return s.showCards(w, r, s.Status(err), cardsPage{Error: wording.Capital(s.Sentence(err, "card not saved", "path", r.URL.Path)) + ".", Name: name, Paste: pasted})
 	}
 	return page.SeeOther(w, r, cardPath(name)+"/edit")
 }
@@ -179,21 +180,6 @@ func (s *Area) cardText(name string) (text []byte, own bool, err error) {
 		err = page.NotFound("There is no card %s; it may have been deleted.", name)
 	}
 	return text, true, err
-}
-
-// keepCard saves text without errors as the card, and text with errors as its draft, so that a card in use stays good
-// while it is edited.
-func (s *Area) keepCard(name string, text []byte) error {
-	if _, _, err := card.Read(name, text, tile.Usual); err != nil {
-		if _, there := s.cards.Text(name); there != nil { // a first text is kept whatever it is, or the card would not be there
-			return s.cards.Save(name, text)
-		}
-		return s.cards.SaveDraft(name, text)
-	}
-	if err := s.cards.Save(name, text); err != nil {
-		return err
-	}
-	return s.cards.SaveDraft(name, nil)
 }
 
 // shownHand is a hand of a card. Choice is its pattern where it has alternatives, of which only the first is drawn.
@@ -287,124 +273,6 @@ func problemLines(err error) []string {
 		lines = append(lines, p.Error())
 	}
 	return lines
-}
-
-// editorPage is one's own card as text, with what is wrong with it.
-type editorPage struct {
-	Name, Path, Text string
-	Check            checked
-}
-
-// checked is card text as read: its errors by line, or what it holds, and the hand under the cursor.
-type checked struct {
-	Problems []view.LineProblem
-	Warnings []view.LineProblem
-	Count    string
-	Saved    string
-	Line     int
-	Hand     *shownHand
-	More     []template.HTML
-	Rest     int
-	OwnName  string
-}
-
-func (s *Area) editCard(w http.ResponseWriter, r *http.Request) error {
-	name := r.PathValue("name")
-	text, own, err := s.cardText(name)
-	if err != nil {
-		return err
-	}
-	if !own {
-		return page.Refused("The practice card cannot be changed. Make a copy of it under a name of your own.")
-	}
-	if draft, ok := s.cards.Draft(name); ok {
-		text = draft
-	}
-	p := editorPage{Name: name, Path: cardPath(name), Text: string(text), Check: check(name, text, 1)}
-	p.Check.Saved = s.savedText(name, &p.Check)
-	s.Render(w, http.StatusOK, "editor", page.Page{Title: "Edit " + name, Section: "Cards", Wide: true, Data: p})
-	return nil
-}
-
-// saveCard keeps the text as it is typed and answers what is wrong with it. A browser without script gets the page.
-func (s *Area) saveCard(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	name := r.PathValue("name")
-	if _, own, err := s.cardText(name); err != nil || !own {
-		return errors.Join(err, page.Refused("The practice card cannot be changed."))
-	}
-	text := bytes.ReplaceAll([]byte(r.PostForm.Get("text")), []byte("\r\n"), []byte("\n"))
-	if err := s.keepCard(name, text); err != nil {
-		return err
-	}
-	if r.Header.Get("HX-Request") == "" {
-		return page.SeeOther(w, r, cardPath(name)+"/edit")
-	}
-	line, _ := strconv.Atoi(r.PostForm.Get("line"))
-	c := check(name, text, max(line, 1))
-	c.Saved = s.savedText(name, &c)
-	html, err := s.Text("editor", "check", c)
-	if err != nil {
-		return err
-	}
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	_, err = w.Write(html)
-	return err
-}
-
-// savedText says what became of the text.
-func (s *Area) savedText(name string, c *checked) string {
-	_, draft := s.cards.Draft(name)
-	switch {
-	case len(c.Problems) == 0:
-		return "Saved."
-	case draft:
-		return "Kept as a draft: new exercises use the last text without errors."
-	}
-	return "Kept. It can be played once the errors are mended."
-}
-
-// variantsShown is how many variants of the hand under the cursor are drawn.
-const variantsShown = 8
-
-func check(name string, text []byte, line int) checked {
-	out := checked{Line: line}
-	c, warnings, err := card.Read(name, text, tile.Usual)
-	var problems card.Problems
-	switch {
-	case errors.As(err, &problems):
-		out.Problems = view.ProblemLines(problems)
-	case err != nil:
-		out.Problems = []view.LineProblem{{Line: 1, Column: 1, Text: wording.Capital(err.Error()) + "."}}
-	default:
-		out.Count = countText(c)
-		out.Warnings = view.ProblemLines(warnings)
-		out.OwnName = c.Name
-	}
-	out.example(name, text)
-	return out
-}
-
-// example draws the hand of the line under the cursor. The line is read on its own, so that it can be looked at while
-// others have errors.
-func (out *checked) example(name string, text []byte) {
-	lines := strings.Split(string(text), "\n")
-	if out.Line > len(lines) {
-		return
-	}
-	alone := "card x\nsection x\n" + lines[out.Line-1] + "\n"
-	c, _, err := card.Read(name, []byte(alone), tile.Usual)
-	if err != nil || len(c.Hands) != 1 {
-		return
-	}
-	hand := handOf(c, 0)
-	variants := c.VariantsOf(0)
-	for i := range variants[:min(len(variants), variantsShown)] {
-		out.More = append(out.More, view.GroupsStrip("Variant "+strconv.Itoa(i+1), variants[i].Groups))
-	}
-	out.Hand, out.Rest = &hand, len(variants)-len(out.More)
 }
 
 func (s *Area) exportCard(w http.ResponseWriter, r *http.Request) error {

@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"maps"
 	"net/http"
+	"slices"
 
 	"secondpass/engine/sim"
 )
@@ -128,7 +130,26 @@ func (s *Site) Handle(h Handler) http.HandlerFunc {
 	}
 }
 
-// Fail answers with what went wrong in a sentence.
+// failedPage is what went wrong, with what was sent, to send it again.
+type failedPage struct {
+	Text  string
+	Path  string // where to send it; "" where that would not help
+	Again []sent
+}
+
+// sent is one value of a form.
+type sent struct{ Name, Value string }
+
+// Fail answers with what went wrong in a sentence. A form that the disk would not take stays on the page, to be sent again.
 func (s *Site) Fail(w http.ResponseWriter, r *http.Request, err error) {
-	s.own.Render(w, s.Status(err), "error", Page{Title: "Not done", Data: s.Sentence(err, "request failed", "method", r.Method, "path", r.URL.Path)})
+	p, status := failedPage{Text: s.Sentence(err, "request failed", "method", r.Method, "path", r.URL.Path)}, s.Status(err)
+	if r.Method == http.MethodPost && r.PostForm != nil && r.MultipartForm == nil && (status == http.StatusInsufficientStorage || status == http.StatusServiceUnavailable) {
+		p.Path = r.URL.RequestURI()
+		for _, name := range slices.Sorted(maps.Keys(r.PostForm)) {
+			for _, value := range r.PostForm[name] {
+				p.Again = append(p.Again, sent{name, value})
+			}
+		}
+	}
+	s.own.Render(w, status, "error", Page{Title: "Not done", Data: p})
 }

@@ -4,9 +4,13 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"html"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
+	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -68,6 +72,53 @@ func TestTroubleIsToldAndLogged(t *testing.T) {
 	}
 	if strings.Count(log.String(), "ENOSPC") != 1 {
 		t.Errorf("logged: %s", log.String())
+	}
+}
+
+// What was sent and could not be kept is still on the page, to be sent again as it was; what would fail again is not.
+func TestSentAgain(t *testing.T) {
+	s, err := New(slog.New(slog.DiscardHandler), nil, Known{errFull, http.StatusInsufficientStorage})
+	if err != nil {
+		t.Fatal(err)
+	}
+	full := true
+	var got url.Values
+	serve := s.Handle(func(w http.ResponseWriter, r *http.Request) error {
+		if err := Form(r); err != nil {
+			return err
+		}
+		if r.PostForm.Get("wrong") != "" {
+			return Refused("That is wrong.")
+		}
+		if full {
+			return fmt.Errorf("not saved: %w", troubled{errors.New("ENOSPC")})
+		}
+		got = r.PostForm
+		return nil
+	})
+	post := func(form url.Values) string {
+		r := httptest.NewRequest("POST", "/exercises/7/pass?at=2", strings.NewReader(form.Encode()))
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		w := httptest.NewRecorder()
+		serve(w, r)
+		return w.Body.String()
+	}
+	form := url.Values{"tile": {"1b", "4c", "7d"}, "note": {`a "quoted" <line>` + "\nand another"}}
+	page := post(form)
+	if !strings.Contains(page, `action="/exercises/7/pass?at=2"`) {
+		t.Fatalf("no form:\n%s", page)
+	}
+	again := url.Values{}
+	for _, m := range regexp.MustCompile(`<input type="hidden" name="([^"]*)" value="([^"]*)">`).FindAllStringSubmatch(page, -1) {
+		again.Add(html.UnescapeString(m[1]), html.UnescapeString(m[2]))
+	}
+	full = false
+	post(again)
+	if !reflect.DeepEqual(got, form) {
+		t.Errorf("sent again: %v, wanted %v", got, form)
+	}
+	if page := post(url.Values{"wrong": {"1"}}); strings.Contains(page, "Try again") {
+		t.Errorf("what is refused is offered again:\n%s", page)
 	}
 }
 

@@ -21,7 +21,34 @@ function lookAtLine() {
   text.dispatchEvent(new Event("lookat"));
 }
 
+// What was typed and is not known to be on the disk: said so when the answer takes long or does not come, and sent again.
+let typed = 0, unsaved = false, again;
+
+function unknown(sentence) {
+  const status = document.querySelector("#check [role=status]");
+  if (status) status.textContent = sentence;
+}
+
+function answered() {
+  clearTimeout(again);
+  unsaved = !!document.querySelector("#check [data-failed]");
+}
+
 if (text) {
+  text.addEventListener("input", () => {
+    const now = ++typed;
+    unsaved = true;
+    setTimeout(() => { if (unsaved && typed === now && !document.querySelector("#check [data-failed]")) unknown("Not saved yet."); }, 1500);
+  });
+  document.body.addEventListener("htmx:after:swap", answered);
+  document.body.addEventListener("htmx:error", () => {
+    unsaved = true;
+    unknown("Not saved: the workbook does not answer. The text stays here and is sent again.");
+    clearTimeout(again);
+    again = setTimeout(() => text.dispatchEvent(new Event("lookat")), 2000);
+  });
+  text.form.addEventListener("submit", () => { unsaved = false; });
+  addEventListener("beforeunload", (e) => { if (unsaved) e.preventDefault(); });
   text.addEventListener("scroll", () => { gutter.scrollTop = text.scrollTop; });
   text.addEventListener("input", () => { line.value = String(text.value.slice(0, text.selectionStart).split("\n").length); drawGutter(); });
   for (const event of ["keyup", "click"]) text.addEventListener(event, lookAtLine);
