@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"os/signal"
 	"runtime"
+	"sync"
 	"syscall"
 	"time"
 
@@ -73,7 +74,12 @@ func (c *serveCmd) Run(g *command.Globals) error {
 		if err := serving.At(address); err != nil {
 			return command.Failed(err)
 		}
-		go c.snapshots(ctx, g.DataDir(), logger)
+		var snapshots sync.WaitGroup
+		snapshots.Go(func() { c.snapshots(ctx, g.DataDir(), logger) })
+		defer func() { // one that is being written is finished, so that the log is folded in by whoever closes last
+			stop()
+			snapshots.Wait()
+		}()
 		fmt.Fprintf(g.Stdout, "The workbook is open at %s\n", address)
 		g.Remark("Ctrl-C ends it; everything is saved as you go.")
 		if err := c.classes(g, w, address); err != nil {
