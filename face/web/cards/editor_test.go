@@ -18,7 +18,7 @@ import (
 )
 
 const (
-	good   = "card     Own\nsection  Evens\n25 exposed    222x 444x 6666y FFFF\n"
+	good   = "card     Own\nsection  Evens\n25 exposed    22x 444x 66666y FFFF\n"
 	better = good + "# another line\n"
 )
 
