@@ -18,7 +18,7 @@ import (
 )
 
 const (
-	good   = "card     Own\nsection  Evens\n25 exposed    22x 444x 66666y FFFF\n"
+	good   = "card     Own\nsection  Evens\n25 exposed    FFF 22x 444y 66z 8888x\n"
 	better = good + "# another line\n"
 )
 
