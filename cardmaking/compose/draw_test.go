@@ -208,7 +208,7 @@ func checkApart(t *testing.T, c *card.Card) {
 // Whatever hands are exchanged for, the card of a draft meets the demands and can be read; sections of which no
 // hand should go stay as they are.
 func TestDraftStaysACard(t *testing.T) {
-	for seed := range uint64(2) {
+	for seed := range uint64(1) {
 		d, err := NewDraft(seed, Options{})
 		if err != nil {
 			t.Fatal(err)
