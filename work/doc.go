@@ -3,8 +3,7 @@
 //
 // A [Job] holds a [Work] of one of the kinds and what was played of it. Its bytes hold all that it depends on: the text of
 // the card, the tuning of the players, the house rules, the seed. So another process can read a job, do a shard of it with
-// [Job.Shard], or go on with it: stopped anywhere and gone on with, a job comes to the same bytes as in one go. A [Queue] lets
-// a bounded number of computations run at a time and tells those who watch.
+// [Job.Shard], or go on with it: stopped anywhere and gone on with, a job comes to the same bytes as in one go.
 //
 // How a kind computes lives in the package of its subject; this one knows no store and draws nothing. Package desk and the
 // commands call it.
