@@ -17,6 +17,7 @@ import (
 )
 
 var (
+	long      = flag.Bool("long", false, "check too that a search is the same on any cores and when it is stopped")
 	bandGames = flag.Int("band", 0, "games of TestPracticeHolds; 0 is a quick look, 40000 shows that the band holds")
 )
 
@@ -63,6 +64,9 @@ func TestPracticeHolds(t *testing.T) {
 // A search that is stopped on one core keeps what its rounds have found; one with so many games finds and
 // measures the same on three cores.
 func TestStoppedAndSameOnAnyCores(t *testing.T) {
+	if !*long {
+		t.Skip("only with -long: it draws and balances a card three times over")
+	}
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	draft := func() *compose.Draft {
 		d, err := compose.NewDraft(4, compose.Options{})
