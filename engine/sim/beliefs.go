@@ -36,8 +36,8 @@ const (
 	beliefLeast = 25
 	// beliefLook is one in how many turns is looked at: neighbouring ones tell nearly the same.
 	beliefLook = 3
-	// BeliefGames is the number of games from which beliefs are made: enough for about two hundred racks in the rarest
-	// cells that matter, and a second or two of work.
+	// BeliefGames is the number of games from which beliefs are made: a second or two of work. Stages that so many games
+	// seldom reach borrow from their neighbours.
 	BeliefGames = 1000
 )
 
