@@ -169,6 +169,10 @@ func (Cores) Do(ctx context.Context, p *Pieces) (next int, err error) {
 			if over, err := p.take(next, due.result); over || err != nil {
 				return next + 1, err
 			}
+			// Who ends ctx while looking has seen the last result, whatever lies here already.
+			if ctx.Err() != nil {
+				return next + 1, nil
+			}
 		}
 	}
 }
@@ -218,7 +222,10 @@ func (Alone) Do(ctx context.Context, p *Pieces) (next int, err error) {
 	if err != nil {
 		return p.From, err
 	}
-	for piece := p.From; piece < p.To && ctx.Err() == nil; piece++ {
+	for piece := p.From; piece < p.To; piece++ {
+		if ctx.Err() != nil {
+			return piece, nil
+		}
 		result, err := do(ctx, piece)
 		if err != nil {
 			return piece, cut(ctx, err)

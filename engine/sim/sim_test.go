@@ -203,3 +203,22 @@ func TestRunnersAgree(t *testing.T) {
 		t.Errorf("%d games from %d on, alone %d from %d on", len(cores.games), cores.games[0], len(alone.games), alone.games[0])
 	}
 }
+
+// Whoever ends a run while looking at it has seen its last shard: what other cores have played beyond does not slip in.
+func TestEndedWhileLooking(t *testing.T) {
+	for _, runner := range []Runner{Cores{}, Alone{}} {
+		for range 50 {
+			ctx, stop := context.WithCancel(WithRunner(context.Background(), runner))
+			total := &tally{}
+			n, err := Run(ctx, 0, 6*ShardGames, total, throwDice(3), func(played int) bool {
+				if played == 2*ShardGames {
+					stop()
+				}
+				return false
+			})
+			if err != nil || n != 2*ShardGames || len(total.games) != n {
+				t.Fatalf("%T: %d played, %d merged, %v", runner, n, len(total.games), err)
+			}
+		}
+	}
+}
