@@ -7,4 +7,4 @@ import (
 	"secondpass/face/cli"
 )
 
-func main() { os.Exit(cli.Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() { cli.Exit(cli.Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }

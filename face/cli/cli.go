@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
 	"reflect"
 	"slices"
 	"strings"
@@ -105,10 +104,12 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return status
 	}
 	if err == nil {
-		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-		defer stop()
 		out := &carefulWriter{w: stdout}
-		g.Context, g.Stdin, g.Stdout, g.Stderr = ctx, stdin, out, stderr
+		g.Stdin, g.Stdout, g.Stderr = stdin, out, stderr
+		done := g.Heed(func() {
+			fmt.Fprintln(stderr)
+			Exit(command.ExitInterrupted)
+		})
 		g.Seeded = slices.ContainsFunc(parsed.Path, func(p *kong.Path) bool { return p.Flag != nil && p.Flag.Name == "seed" })
 		if strings.HasPrefix(parsed.Command(), "study ") {
 			g.Remark("secondpass: study is called experiment now; the command is the same otherwise")
@@ -116,15 +117,37 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		if err = parsed.Run(&g.Globals); err == nil && out.err != nil {
 			err = command.Failed(fmt.Errorf("the output could not be written: %w", out.err))
 		}
+		if done() && !g.Serving {
+			complain(stderr, err)
+			return command.ExitInterrupted
+		}
 	}
 	if err == nil {
 		return command.ExitDone
 	}
-	for line := range strings.Lines(err.Error()) {
-		fmt.Fprintf(stderr, "secondpass: %s\n", strings.TrimRight(line, "\n"))
-	}
+	complain(stderr, err)
 	if f := (command.Failure{}); errors.As(err, &f) {
 		return command.ExitFailed
 	}
 	return command.ExitInput
+}
+
+// complain says what went wrong; that Ctrl-C was pressed is known to whoever did.
+func complain(stderr io.Writer, err error) {
+	if err == nil || errors.Is(err, command.ErrInterrupted) || errors.Is(err, context.Canceled) {
+		return
+	}
+	for line := range strings.Lines(err.Error()) {
+		fmt.Fprintf(stderr, "secondpass: %s\n", strings.TrimRight(line, "\n"))
+	}
+}
+
+// Exit ends the process with a status. Who pressed Ctrl-C at a terminal meant the shell's loop too, which ends where the
+// process dies of the signal; the shell then calls the status 130. Programs that sent the signal see that number.
+// Source: M. Cracauer, Proper handling of SIGINT/SIGQUIT.
+func Exit(status int) {
+	if status == command.ExitInterrupted {
+		dieOfInterrupt()
+	}
+	os.Exit(status)
 }

@@ -16,7 +16,7 @@ import (
 
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"secondpass": func() { os.Exit(Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+		"secondpass": func() { Exit(Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})
 }
 

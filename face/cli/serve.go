@@ -38,6 +38,7 @@ func (c *serveCmd) Run(g *command.Globals) error {
 	if c.Snapshots < 0 || c.SnapshotDays < 0 {
 		return fmt.Errorf("--snapshots %d --snapshot-days %d: numbers from 0 up are right", c.Snapshots, c.SnapshotDays)
 	}
+	g.Serving = true
 	serving, err := folder.Serve(g.DataDir())
 	if err != nil {
 		return command.Failed(err)

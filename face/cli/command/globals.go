@@ -23,6 +23,8 @@ const (
 	ExitDone   = 0
 	ExitFailed = 1 // the work failed
 	ExitInput  = 2 // the input or the arguments are wrong
+	// ExitInterrupted: Ctrl-C was pressed; what was done so far is kept and told.
+	ExitInterrupted = 130
 )
 
 // Globals are the flags that every command takes.
@@ -36,9 +38,11 @@ type Globals struct {
 	// Seeded says that --seed was given.
 	Seeded  bool            `kong:"-"`
 	Context context.Context `kong:"-"` // ends on an interrupt
-	Stdin   io.Reader       `kong:"-"`
-	Stdout  io.Writer       `kong:"-"`
-	Stderr  io.Writer       `kong:"-"`
+	// Serving says that Ctrl-C is how the command is meant to end.
+	Serving bool      `kong:"-"`
+	Stdin   io.Reader `kong:"-"`
+	Stdout  io.Writer `kong:"-"`
+	Stderr  io.Writer `kong:"-"`
 }
 
 // Failure marks an error of the work, as against one of the input.

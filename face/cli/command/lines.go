@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 
@@ -27,6 +28,9 @@ func AnswerLines(g *Globals, answer func(line uint64, text []byte) (any, error))
 		if err == io.EOF {
 			return nil
 		}
+		if errors.Is(err, ErrInterrupted) {
+			return err
+		}
 		var reply any
 		if err == nil {
 			reply, err = answer(n, text)
@@ -49,6 +53,9 @@ func readLine(r *bufio.Reader) ([]byte, error) {
 			_, err = r.ReadSlice('\n')
 		}
 		return nil, fmt.Errorf("the line is longer than %d bytes", MaxLine)
+	}
+	if errors.Is(err, ErrInterrupted) { // half a line is no question
+		return nil, err
 	}
 	if len(line) == 0 && err != nil {
 		return nil, io.EOF

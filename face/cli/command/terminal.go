@@ -9,6 +9,9 @@ import (
 
 // IsTerminal says whether a person sits at the other end of a stream.
 func IsTerminal(stream any) bool {
+	if in, ok := stream.(*input); ok {
+		stream = in.from
+	}
 	f, ok := stream.(interface{ Fd() uintptr })
 	return ok && term.IsTerminal(int(f.Fd()))
 }

@@ -2,6 +2,7 @@ package practice
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -42,6 +43,10 @@ func (p *practice) ask(g *command.Globals, given string) (answer string, took ti
 	start := time.Now()
 	line, err := bufio.NewReader(g.Stdin).ReadString('\n')
 	took = time.Since(start)
+	if errors.Is(err, command.ErrInterrupted) {
+		fmt.Fprintln(g.Stdout)
+		return "", 0, err
+	}
 	if answer = strings.TrimSpace(line); answer == "" {
 		return "", 0, fmt.Errorf("no answer was given; nothing is kept")
 	}

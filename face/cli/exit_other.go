@@ -1,0 +1,6 @@
+//go:build !unix
+
+package cli
+
+// dieOfInterrupt is for systems whose shells look at the signal.
+func dieOfInterrupt() {}
