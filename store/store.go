@@ -27,6 +27,10 @@ type Store interface {
 	Students
 	Lessons
 	Classes
+	// There says that the database cannot be found any more, which takes no time; Works tries whether it takes something
+	// to keep.
+	There() error
+	Works() error
 	// Now is the time that changes are dated by.
 	Now() time.Time
 	// Close ends it. Nothing of it may be used afterwards.

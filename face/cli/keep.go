@@ -93,7 +93,7 @@ func (c *checkDataCmd) Run(g *command.Globals) error {
 		what = "the folder itself stays as it is"
 	}
 	if list, err := folder.ListSnapshots(dir); err == nil && len(list) > 0 {
-		what += "; the newest snapshot is " + filepath.Join(dir, folder.SnapshotFolder, list[0])
+		what += "; the newest snapshot is " + filepath.Join(dir, folder.SnapshotFolder, list[0].Name)
 	}
 	return command.Failed(fmt.Errorf("%d damaged: %s", len(found.Problems), what))
 }

@@ -55,7 +55,7 @@ func workbook(t *testing.T, dir string) (s store.Store, address string) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { s.Close() })
-	w, err := web.New(s, files.In(dir, func(string) {}), slog.New(slog.NewTextHandler(io.Discard, nil)))
+	w, err := web.New(s, files.In(dir, func(string) {}), dir, slog.New(slog.NewTextHandler(io.Discard, nil)))
 	if err != nil {
 		t.Fatal(err)
 	}

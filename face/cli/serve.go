@@ -64,7 +64,7 @@ func (c *serveCmd) Run(g *command.Globals) error {
 			return command.Failed(command.Helped(err))
 		}
 		logger := slog.New(slog.NewTextHandler(g.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
-		w, err := web.New(s, g.Files(), logger)
+		w, err := web.New(s, g.Files(), g.DataDir(), logger)
 		if err == nil {
 			err = w.FirstStart()
 		}

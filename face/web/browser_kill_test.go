@@ -55,6 +55,36 @@ func run(t *testing.T, program, dir string) (*book, func()) {
 	return nil, nil
 }
 
+// freeAddress is one of this machine at which nobody listens.
+func freeAddress(t *testing.T) string {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	return l.Addr().String()
+}
+
+// runAt is run at an address, so that a page stays where it is when the server is killed and started again.
+func runAt(t *testing.T, program, dir, address string) (kill func()) {
+	t.Helper()
+	cmd := exec.Command(program, "serve", "--no-browser", "--listen", address, "--data", dir)
+	out, err := cmd.StdoutPipe()
+	if err == nil {
+		err = cmd.Start()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bufio.NewScanner(out).Scan() {
+		t.Fatal("the server says nothing")
+	}
+	kill = func() { cmd.Process.Kill(); cmd.Wait() }
+	t.Cleanup(kill)
+	return kill
+}
+
 func TestKilledServerLosesNothing(t *testing.T) {
 	t.Parallel()
 	file, dir := program(t), t.TempDir()
@@ -105,30 +135,8 @@ func TestKilledServerLosesNothing(t *testing.T) {
 // While the server is gone the card editor does not say that it saves; when it is back, what was typed meanwhile is kept.
 func TestEditorOfADeadServer(t *testing.T) {
 	t.Parallel()
-	file, dir := program(t), t.TempDir()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	address := l.Addr().String()
-	l.Close()
-	start := func() (kill func()) {
-		cmd := exec.Command(file, "serve", "--no-browser", "--listen", address, "--data", dir)
-		out, err := cmd.StdoutPipe()
-		if err == nil {
-			err = cmd.Start()
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !bufio.NewScanner(out).Scan() {
-			t.Fatal("the server says nothing")
-		}
-		kill = func() { cmd.Process.Kill(); cmd.Wait() }
-		t.Cleanup(kill)
-		return kill
-	}
-	kill := start()
+	file, dir, address := program(t), t.TempDir(), freeAddress(t)
+	kill := runAt(t, file, dir, address)
 	b := at(t, dir, "http://"+address)
 	p := b.see(browser.Desk, "/cards")
 	p.Type(`form.stack [name=name]`, "Own card")
@@ -138,7 +146,7 @@ func TestEditorOfADeadServer(t *testing.T) {
 	p.Click("#text")
 	p.Press("#", "x")
 	p.UntilText("#check [role=status]", "Not saved: the workbook does not answer")
-	start()
+	runAt(t, file, dir, address)
 	p.Until("it is saved again", `!document.querySelector("#check").innerText.includes("Not saved")`)
 	_, text := b.get("/cards/Own%20card/edit")
 	if !strings.Contains(text, "#x") {

@@ -54,7 +54,7 @@ func screens(b *book) []screen {
 		{"lessons", "/lessons"}, {"lesson", b.post("/lessons", url.Values{"title": {"Two plans"}})}, {"students", "/students"}, {"classes", "/classes"},
 		{"experiments", "/experiments"}, {"experiment-new", "/experiments/new"}, {"card-report", "/cards/Lantern/report"},
 		{"drills", "/drills"}, {"practice", "/practice"}, {"reading", "/practice/reading"}, {"record", discard + "/record"},
-		{"pictures", "/exercises/1/pictures"}, {"help", "/help"}, {"not-found", "/nowhere"},
+		{"pictures", "/exercises/1/pictures"}, {"help", "/help"}, {"backups", "/backups"}, {"not-found", "/nowhere"},
 	}
 }
 
@@ -157,7 +157,7 @@ func judge(t *testing.T, p *browser.Page, name string) {
 }
 
 // noPage is the addresses that answer something else than a page: files, pictures, live figures, a part of a page.
-var noPage = regexp.MustCompile(`^/(assets/.*|rack|pictures/rack|practice/next|\{\$\})?$|/(live|file|picture|plot|paper|\{file\})$`)
+var noPage = regexp.MustCompile(`^/(assets/.*|standing|rack|pictures/rack|practice/next|\{\$\})?$|/(live|file|picture|plot|paper|\{file\})$`)
 
 // apart is the pages that take a class, phones, an experiment or answers to come to: tests of their own judge them.
 var apart = []string{"/classes/{id}", "/classes/{id}/sheet", "/join", "/join/{code}", "/room", "/drills/{id}", "/practice/drills/{id}", "/practice/tries/{try}",

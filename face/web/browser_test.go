@@ -43,7 +43,7 @@ func openIn(t testing.TB, dir string) *book {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := web.New(s, files.In(dir, nil), slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelWarn})))
+	w, err := web.New(s, files.In(dir, nil), dir, slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelWarn})))
 	if err == nil {
 		err = w.FirstStart()
 	}

@@ -56,7 +56,7 @@ func serveWithDoor(t testing.TB, dir string) (b *book, door string, stop func())
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := web.New(s, files.In(dir, nil), slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError})))
+	w, err := web.New(s, files.In(dir, nil), dir, slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelError})))
 	if err == nil {
 		err = w.FirstStart()
 	}

@@ -38,7 +38,7 @@ func TestALongList(t *testing.T) {
 	}
 	defer s.Close()
 	const n = 20_000
-	w, err := New(crowded{s, n}, files.In(dir, nil), slog.New(slog.DiscardHandler))
+	w, err := New(crowded{s, n}, files.In(dir, nil), dir, slog.New(slog.DiscardHandler))
 	if err != nil {
 		t.Fatal(err)
 	}

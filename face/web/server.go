@@ -13,6 +13,7 @@ import (
 	"secondpass/desk"
 	"secondpass/face/web/cards"
 	"secondpass/face/web/experiments"
+	"secondpass/face/web/keeping"
 	"secondpass/face/web/live"
 	"secondpass/face/web/liveclass"
 	"secondpass/face/web/page"
@@ -37,8 +38,9 @@ var bar = []page.Section{{Name: "Exercises", Path: "/exercises"}, {Name: "Drills
 var statuses = []page.Known{
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound}, {Err: store.ErrNoStudent, Status: http.StatusNotFound},
 	{Err: live.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict}, {Err: store.ErrCardChanged, Status: http.StatusConflict}, {Err: store.ErrInClass, Status: http.StatusConflict},
-	{Err: store.ErrFull, Status: http.StatusInsufficientStorage}, {Err: store.ErrBusy, Status: http.StatusServiceUnavailable}, {Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable},
-	{Err: store.ErrDamaged, Status: http.StatusServiceUnavailable}, {Err: store.ErrDisk, Status: http.StatusServiceUnavailable},
+	{Err: store.ErrFull, Status: http.StatusInsufficientStorage, OfDisk: true}, {Err: store.ErrBusy, Status: http.StatusServiceUnavailable, OfDisk: true},
+	{Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable, OfDisk: true}, {Err: store.ErrDamaged, Status: http.StatusServiceUnavailable, OfDisk: true},
+	{Err: store.ErrDisk, Status: http.StatusServiceUnavailable, OfDisk: true},
 }
 
 // area is a part of the workbook with pages of its own.
@@ -59,9 +61,9 @@ type Server struct {
 	jobs, long *live.Jobs
 }
 
-// New makes the server. The store and the files are shared with the command line; log takes what went wrong
-// inside.
-func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
+// New makes the server of a data folder. Its store and its files are shared with the command line; log takes what went
+// wrong inside.
+func New(s store.Store, kept store.Files, dir string, log *slog.Logger) (*Server, error) {
 	site, err := page.New(log, bar, slices.Concat(statuses, liveclass.Known)...)
 	if err != nil {
 		return nil, err
@@ -71,11 +73,12 @@ func New(s store.Store, kept store.Files, log *slog.Logger) (*Server, error) {
 	if w.Pages, err = site.Pages(page.Folder(templates, "templates"), view.Parts()); err != nil {
 		return nil, err
 	}
-	return w, w.wire(site, s, kept)
+	site.KeptOn(s)
+	return w, w.wire(site, s, kept, dir)
 }
 
 // wire makes the areas, each with what it needs.
-func (s *Server) wire(site *page.Site, kept store.Store, files store.Files) error {
+func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir string) error {
 	asked, prepared := &desk.Desk{Store: kept, Files: files}, ready.New(files.Tunings)
 	played, noPlay := play.New(site)
 	practised, noPractice := practice.New(site, kept, asked, s.jobs, prepared)
@@ -83,9 +86,10 @@ func (s *Server) wire(site *page.Site, kept store.Store, files store.Files) erro
 	experimented, noExperiments := experiments.New(site, files, s.long)
 	read, noCards := cards.New(site, kept, files, s.long)
 	taught, noClasses := liveclass.New(site, kept, s.jobs, prepared, func() string { return s.address })
+	held, noBackups := keeping.New(site, dir)
 	s.workbook, s.Classes = worked, taught
-	s.areas = []area{worked, practised, experimented, taught, read}
-	return errors.Join(noPlay, noPractice, noWorkbook, noExperiments, noCards, noClasses)
+	s.areas = []area{worked, practised, experimented, taught, read, held}
+	return errors.Join(noPlay, noPractice, noWorkbook, noExperiments, noCards, noClasses, noBackups)
 }
 
 // FirstStart puts the sample exercise into a store that has never held one.
@@ -123,6 +127,7 @@ func (s *Server) Handler() http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("GET /assets/", page.Assets())
 	mux.Handle("GET /{$}", http.RedirectHandler("/exercises", http.StatusSeeOther))
+	mux.HandleFunc("GET /standing", s.Standing)
 	s.routeHelp(mux)
 	for _, a := range s.areas {
 		a.Route(mux)

@@ -20,7 +20,7 @@ func BenchmarkSheet(b *testing.B) {
 		b.Fatal(err)
 	}
 	defer s.Close()
-	w, err := web.New(s, files.In(dir, nil), slog.New(slog.NewTextHandler(io.Discard, nil)))
+	w, err := web.New(s, files.In(dir, nil), dir, slog.New(slog.NewTextHandler(io.Discard, nil)))
 	if err == nil {
 		err = w.FirstStart()
 	}

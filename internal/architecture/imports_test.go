@@ -31,7 +31,7 @@ var floors = [][]string{
 }
 
 // areas are the parts of the workbook in the browser; see TestAreasStandAlone.
-var areas = []string{"face/web/workbook", "face/web/play", "face/web/cards", "face/web/practice", "face/web/experiments", "face/web/liveclass"}
+var areas = []string{"face/web/workbook", "face/web/play", "face/web/cards", "face/web/practice", "face/web/experiments", "face/web/liveclass", "face/web/keeping"}
 
 // support is what only tests import.
 var support = []string{"internal/oracle", "internal/browser", "internal/picture", "internal/documents", "internal/architecture"}

@@ -17,39 +17,54 @@ import (
 // Backup puts everything of a data folder into one file, a ZIP archive, as it is at one moment; programs may go on using
 // the folder meanwhile. Snapshots in it are left out. A file that is there stays as it is until the new one is whole.
 func Backup(dir, to string) error {
+	err := os.MkdirAll(filepath.Dir(to), 0o700)
+	if err == nil {
+		err = files.WriteWith(to, func(w io.Writer) error { return write(dir, w, filepath.Dir(to)) })
+	}
+	if err != nil {
+		return fmt.Errorf("the backup cannot be written: %w", store.OfDisk(err))
+	}
+	return nil
+}
+
+// WriteBackup is Backup to a writer. Nothing is written where it fails before all of the database is copied.
+func WriteBackup(dir string, w io.Writer) error {
+	if err := write(dir, w, dir, os.TempDir()); err != nil {
+		return fmt.Errorf("the backup cannot be made: %w", store.OfDisk(err))
+	}
+	return nil
+}
+
+// write writes a backup. The database is copied first, into the first of the folders that has room for that.
+func write(dir string, w io.Writer, rooms ...string) (err error) {
 	s, err := sql.Open(dir)
 	if err != nil {
 		return err
 	}
 	defer s.Close()
-	if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
-		return store.OfDisk(err)
+	var work string
+	for _, room := range rooms {
+		if work, err = os.MkdirTemp(room, files.Saving+"*"); err != nil {
+			continue
+		}
+		defer os.RemoveAll(work)
+		if err = s.CopyTo(filepath.Join(work, sql.FileName)); err == nil {
+			break
+		}
 	}
-	work, err := os.MkdirTemp(filepath.Dir(to), "saving-*")
 	if err != nil {
-		return fmt.Errorf("the backup cannot be written: %w", store.OfDisk(err))
+		return err
 	}
-	defer os.RemoveAll(work)
-	database := filepath.Join(work, sql.FileName)
-	if err := s.CopyTo(database); err != nil {
-		return fmt.Errorf("the backup cannot be written: %w", err)
+	z := zip.NewWriter(w)
+	if err := pack(z, sql.FileName, filepath.Join(work, sql.FileName)); err != nil {
+		return err
 	}
-	err = files.WriteWith(to, func(w io.Writer) error {
-		z := zip.NewWriter(w)
-		if err := pack(z, sql.FileName, database); err != nil {
+	for _, sub := range files.Folders {
+		if err := packFolder(z, dir, sub); err != nil {
 			return err
 		}
-		for _, sub := range files.Folders {
-			if err := packFolder(z, dir, sub); err != nil {
-				return err
-			}
-		}
-		return z.Close()
-	})
-	if err != nil {
-		return fmt.Errorf("the backup cannot be written: %w", err)
 	}
-	return nil
+	return z.Close()
 }
 
 func packFolder(z *zip.Writer, dir, sub string) error {

@@ -2,7 +2,9 @@ package folder
 
 import (
 	"fmt"
+	"os"
 
+	"secondpass/store"
 	"secondpass/store/files"
 	"secondpass/store/sql"
 )
@@ -24,6 +26,19 @@ func Check(dir string) Report {
 		r.Problems = append(r.Problems, problems...)
 	}
 	return r
+}
+
+// CheckBackup reads a backup of the data folder dir back as Check does. The error says why it is none.
+func CheckBackup(dir, from string) (Report, error) {
+	room, err := os.MkdirTemp(dir, files.Saving+"*")
+	if err != nil {
+		return Report{}, fmt.Errorf("the backup cannot be read: %w", store.OfDisk(err))
+	}
+	defer os.RemoveAll(room)
+	if err := unpack(from, room); err != nil {
+		return Report{}, err
+	}
+	return Check(room), nil
 }
 
 // Rescue puts all that can still be read of a data folder into a new one, and says how much that is.

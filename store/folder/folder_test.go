@@ -232,8 +232,12 @@ func TestSnapshots(t *testing.T) {
 		t.Helper()
 		made, err := p.Take(dir, at.AddDate(0, 0, days))
 		list, bad := folder.ListSnapshots(dir)
-		if err != nil || bad != nil || made != wantMade || fmt.Sprint(list) != fmt.Sprint(want) {
-			t.Errorf("%v, %v, %v, %v", made, list, err, bad)
+		var names []string
+		for _, s := range list {
+			names = append(names, s.Name)
+		}
+		if err != nil || bad != nil || made != wantMade || fmt.Sprint(names) != fmt.Sprint(want) {
+			t.Errorf("%v, %v, %v, %v", made, names, err, bad)
 		}
 	}
 	three := folder.Snapshots{Number: 3, Days: 10}
@@ -242,8 +246,14 @@ func TestSnapshots(t *testing.T) {
 	take(three, 1, true, "2026-03-02.zip", "2026-03-01.zip")
 	take(three, 2, true, "2026-03-03.zip", "2026-03-02.zip", "2026-03-01.zip")
 	take(three, 3, true, "2026-03-04.zip", "2026-03-03.zip", "2026-03-02.zip")
-	take(three, 13, true, "2026-03-14.zip", "2026-03-04.zip")
-	take(folder.Snapshots{}, 90, false, "2026-03-14.zip", "2026-03-04.zip")
+	for range 2 { // the second takes the place of the first
+		if err := folder.TakeByHand(dir, at.AddDate(0, 0, 3)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	take(three, 3, false, "2026-03-04 by hand.zip", "2026-03-04.zip", "2026-03-03.zip", "2026-03-02.zip")
+	take(three, 13, true, "2026-03-14.zip", "2026-03-04 by hand.zip", "2026-03-04.zip")
+	take(folder.Snapshots{}, 90, false, "2026-03-14.zip", "2026-03-04 by hand.zip", "2026-03-04.zip")
 	aside, err := folder.Restore(dir, filepath.Join(dir, folder.SnapshotFolder, "2026-03-14.zip"), at)
 	if err != nil || aside == "" {
 		t.Error(aside, err)

@@ -2,6 +2,7 @@ package sql
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"os"
@@ -15,6 +16,25 @@ import (
 
 // usingName is the file that every open store locks together with the others, and alone who puts another file in place.
 const usingName = "using.lock"
+
+// There says that the database is gone, as when a disk was pulled out.
+func (s *Store) There() error {
+	if _, err := os.Stat(s.path); err != nil {
+		return &store.Trouble{What: store.ErrDisk, Cause: err}
+	}
+	return nil
+}
+
+// Works keeps something of no meaning.
+func (s *Store) Works() error {
+	if err := s.There(); err != nil {
+		return err
+	}
+	return s.within(func(tx *sql.Tx) error {
+		_, err := next(tx, "trials")
+		return err
+	})
+}
 
 // CopyTo puts everything that is kept into a new file, as it is at one moment, while all may go on.
 func (s *Store) CopyTo(path string) error {

@@ -76,6 +76,7 @@ func (c *Classes) failPhone(w http.ResponseWriter, r *http.Request, err error) {
 
 // phoneStatus is the status of an error for a phone; what went wrong inside is logged.
 func (c *Classes) phoneStatus(w http.ResponseWriter, r *http.Request, err error) int {
+	c.Note(err)
 	code := c.Status(err)
 	switch code {
 	case http.StatusInternalServerError:

@@ -18,6 +18,7 @@ type Site struct {
 	sections []Section
 	hosts    map[string]bool
 	own      *Pages
+	trouble  trouble
 	// Readers is the gate through which requests go, so that long work can step aside for them.
 	Readers *sim.Gate
 }
@@ -26,6 +27,8 @@ type Site struct {
 type Known struct {
 	Err    error
 	Status int
+	// OfDisk: it is a trouble of the disk, and stands on all pages until that works again.
+	OfDisk bool
 }
 
 // Section is an entry of the bar at the top.
@@ -81,12 +84,25 @@ func (s *Site) Status(err error) int {
 	case errors.As(err, &big):
 		return http.StatusRequestEntityTooLarge
 	}
-	for _, k := range s.known {
-		if errors.Is(err, k.Err) {
-			return k.Status
-		}
+	if k := s.knownAs(err); k != nil {
+		return k.Status
 	}
 	return http.StatusInternalServerError
+}
+
+// knownAs is what an error is among those known, nil for none.
+func (s *Site) knownAs(err error) *Known {
+	for i, k := range s.known {
+		if errors.Is(err, k.Err) {
+			return &s.known[i]
+		}
+	}
+	return nil
+}
+
+// ofDisk says whether a status is that of a disk in trouble.
+func ofDisk(status int) bool {
+	return status == http.StatusInsufficientStorage || status == http.StatusServiceUnavailable
 }
 
 // failedInside is all that a reader is told of what went wrong inside: the cause may name files and people.
@@ -102,7 +118,15 @@ func (s *Site) Sentence(err error, what string, about ...any) string {
 	if status == http.StatusInternalServerError {
 		return failedInside
 	}
+	s.Note(err)
 	return err.Error()
+}
+
+// Note keeps in mind that the disk is in trouble, where that is what an error says.
+func (s *Site) Note(err error) {
+	if k := s.knownAs(err); k != nil && k.OfDisk {
+		s.trouble.note(k.Err)
+	}
 }
 
 // cause is what an error began with; the sentence that was made of it may tell less.
@@ -143,7 +167,7 @@ type sent struct{ Name, Value string }
 // Fail answers with what went wrong in a sentence. A form that the disk would not take stays on the page, to be sent again.
 func (s *Site) Fail(w http.ResponseWriter, r *http.Request, err error) {
 	p, status := failedPage{Text: s.Sentence(err, "request failed", "method", r.Method, "path", r.URL.Path)}, s.Status(err)
-	if r.Method == http.MethodPost && r.PostForm != nil && r.MultipartForm == nil && (status == http.StatusInsufficientStorage || status == http.StatusServiceUnavailable) {
+	if r.Method == http.MethodPost && r.PostForm != nil && r.MultipartForm == nil && ofDisk(status) {
 		p.Path = r.URL.RequestURI()
 		for _, name := range slices.Sorted(maps.Keys(r.PostForm)) {
 			for _, value := range r.PostForm[name] {

@@ -12,7 +12,10 @@ import (
 	"reflect"
 	"regexp"
 	"strings"
+	"sync/atomic"
 	"testing"
+	"testing/synctest"
+	"time"
 )
 
 var errGone = errors.New("it is gone")
@@ -20,7 +23,7 @@ var errGone = errors.New("it is gone")
 func testSite(t *testing.T) (*Site, *bytes.Buffer) {
 	t.Helper()
 	var log bytes.Buffer
-	s, err := New(slog.New(slog.NewTextHandler(&log, nil)), []Section{{"Exercises", "/exercises"}}, Known{errGone, http.StatusNotFound})
+	s, err := New(slog.New(slog.NewTextHandler(&log, nil)), []Section{{"Exercises", "/exercises"}}, Known{Err: errGone, Status: http.StatusNotFound})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -61,7 +64,7 @@ var errFull = errors.New("full")
 // A reader is told of the disk in a sentence, and the log what the system said, once.
 func TestTroubleIsToldAndLogged(t *testing.T) {
 	var log bytes.Buffer
-	s, err := New(slog.New(slog.NewTextHandler(&log, nil)), nil, Known{errFull, http.StatusInsufficientStorage})
+	s, err := New(slog.New(slog.NewTextHandler(&log, nil)), nil, Known{Err: errFull, Status: http.StatusInsufficientStorage, OfDisk: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -77,7 +80,7 @@ func TestTroubleIsToldAndLogged(t *testing.T) {
 
 // What was sent and could not be kept is still on the page, to be sent again as it was; what would fail again is not.
 func TestSentAgain(t *testing.T) {
-	s, err := New(slog.New(slog.DiscardHandler), nil, Known{errFull, http.StatusInsufficientStorage})
+	s, err := New(slog.New(slog.DiscardHandler), nil, Known{Err: errFull, Status: http.StatusInsufficientStorage, OfDisk: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,4 +148,79 @@ func TestStatuses(t *testing.T) {
 	if log.Len() > 0 {
 		t.Errorf("logged: %s", log)
 	}
+}
+
+// plugged is a disk that can be pulled out, and be full.
+type plugged struct{ there, works atomic.Bool }
+
+func (p *plugged) There() error {
+	if !p.there.Load() {
+		return errFull
+	}
+	return nil
+}
+
+func (p *plugged) Works() error {
+	if !p.works.Load() {
+		return errFull
+	}
+	return p.There()
+}
+
+// From the first thing that the disk does not take until it takes something again, each page says so, and what its script
+// asks for too; neither waits for the disk.
+func TestBarWhileTheDiskIsInTrouble(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		s, err := New(slog.New(slog.DiscardHandler), nil, Known{Err: errFull, Status: http.StatusInsufficientStorage, OfDisk: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		disk := &plugged{}
+		disk.there.Store(true)
+		disk.works.Store(true)
+		s.KeptOn(disk)
+		bar := func() string {
+			w := httptest.NewRecorder()
+			s.Standing(w, httptest.NewRequest("GET", "/standing", nil))
+			return w.Body.String()
+		}
+		later := func() string {
+			bar()
+			synctest.Wait()
+			time.Sleep(tryAgain)
+			return bar()
+		}
+		if says := bar(); says != "" {
+			t.Errorf("a sound disk: %q", says)
+		}
+		disk.works.Store(false)
+		if says := later(); says != "" {
+			t.Errorf("nothing has failed yet: %q", says)
+		}
+		s.Fail(httptest.NewRecorder(), httptest.NewRequest("POST", "/", nil), fmt.Errorf("not saved: %w", errFull))
+		for range 3 {
+			if says := later(); !strings.HasPrefix(says, "Full: nothing can be saved") {
+				t.Errorf("a full disk: %q", says)
+			}
+			page := httptest.NewRecorder()
+			s.Fail(page, httptest.NewRequest("GET", "/", nil), NotFound("Nothing."))
+			if !strings.Contains(page.Body.String(), `<div id="trouble" role="status">Full: `) {
+				t.Error("the page does not show it")
+			}
+		}
+		disk.works.Store(true)
+		later()
+		if says := later(); says != "" {
+			t.Errorf("with room again: %q", says)
+		}
+		disk.there.Store(false)
+		if says := bar(); says == "" {
+			t.Error("a disk that was pulled out is not missed")
+		}
+		disk.there.Store(true)
+		later()
+		if says := later(); says != "" {
+			t.Errorf("put in again: %q", says)
+		}
+	})
 }
