@@ -75,9 +75,11 @@ const (
 type Candidate struct {
 	charleston.Action
 	// Chance is the estimated chance to win, from short games. Final candidates were played to fresh games, and
-	// only their intervals stay valid under peeking; others fell out earlier.
+	// only their intervals stay valid under peeking. Fell is the round of games, counted from 1, after which others fell out;
+	// 0 is one that was in play to the end, or until the games were stopped.
 	Chance stat.Interval[unit.Chance]
 	Final  bool
+	Fell   int
 	// Behind is the best candidate's chance less this one's, on the same games; only for final ones.
 	Behind stat.Interval[unit.ChanceDifference]
 	// Even says that the games do not show it to be worse than the best one; the best is even itself.
@@ -271,14 +273,13 @@ func (q *question) advice(s *sim.Standings) Advice {
 			slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(q.prior[j], q.prior[i]) })
 		}
 	}
-	for place, i := range order {
+	for _, i := range order {
 		o := Candidate{Action: q.actions[i], Named: slices.Contains(q.named, i)}
 		if q.facts != nil {
 			o.Facts = q.facts.find(q.actions[i])
 		}
 		if s != nil {
-			o.Final, o.Chance, o.Behind = s.Final[i], s.Chances[i], s.Behind[i]
-			o.Even = place == 0 || o.Final && !s.Apart(i)
+			o.Final, o.Fell, o.Chance, o.Behind, o.Even = s.Final[i], s.Fell[i], s.Chances[i], s.Behind[i], s.Even(i)
 		}
 		if o.Even {
 			a.Top++

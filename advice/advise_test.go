@@ -374,7 +374,7 @@ func TestSetLevel(t *testing.T) {
 	}
 }
 
-// Advice that is cut short in its rounds calls nothing final and says that it was stopped.
+// Advice that is cut short in its rounds calls nothing final and nothing the best, and says that it was stopped.
 func TestAdviceCutShort(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	looks := 0
@@ -386,7 +386,16 @@ func TestAdviceCutShort(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a.Stopped != Interrupted || a.Top != 1 || a.Candidates[0].Final {
-		t.Errorf("stopped %q, %d even, the first final: %v", a.Stopped, a.Top, a.Candidates[0].Final)
+	inPlay := 0
+	for _, o := range a.Candidates {
+		if o.Fell == 0 {
+			inPlay++
+		}
+		if o.Even != (o.Fell == 0) {
+			t.Errorf("%s: even %v, fell out after round %d", o.Own, o.Even, o.Fell)
+		}
+	}
+	if a.Stopped != Interrupted || a.Top != inPlay || a.Top < 2 || a.Candidates[0].Final {
+		t.Errorf("stopped %q, %d even of %d in play, the first final: %v", a.Stopped, a.Top, inPlay, a.Candidates[0].Final)
 	}
 }

@@ -23,10 +23,11 @@ type Judged struct {
 	Name   string
 	Action table.Action
 	// Chance is the share of games won, Behind the best one's chance less this one's on the same games. Both
-	// stay valid under peeking for those that were Final; others fell out earlier.
+	// stay valid under peeking for those that were Final. Fell is that of [Candidate].
 	Chance stat.Interval[unit.Chance]
 	Behind stat.Interval[unit.ChanceDifference]
 	Final  bool
+	Fell   int
 	// Even says that the games do not show it to be worse than the best one.
 	Even bool
 }
@@ -99,10 +100,9 @@ func (w *whole) run(ctx context.Context) (Verdict, error) {
 
 func (w *whole) verdict(s *sim.Standings) Verdict {
 	v := Verdict{Games: s.Played}
-	for place, i := range s.Order {
+	for _, i := range s.Order {
 		j := w.names[i]
-		j.Final, j.Chance, j.Behind = s.Final[i], s.Chances[i], s.Behind[i]
-		if j.Even = place == 0 || j.Final && !s.Apart(i); j.Even {
+		if j.Final, j.Fell, j.Chance, j.Behind, j.Even = s.Final[i], s.Fell[i], s.Chances[i], s.Behind[i], s.Even(i); j.Even {
 			v.Top++
 		}
 		v.Judged = append(v.Judged, j)

@@ -44,8 +44,10 @@ const Finalists = 4
 type Standings struct {
 	// Order lists the candidates, best first: finalists before those that fell out, each by its mean.
 	Order []int
-	// Final says which candidates have played fresh games.
+	// Final says which candidates have played fresh games, Fell after which round of halving, counted from 1, the others
+	// fell out; 0 is a candidate in play.
 	Final []bool
+	Fell  []int
 	// Chances are their mean scores: of fresh games for finalists once there are any, with intervals that stay valid under
 	// peeking, else of the rounds they were in, for the number of games they have; anything from 0 to 1 without games.
 	Chances []stat.Interval[unit.Chance]
@@ -69,6 +71,18 @@ const (
 	Cut
 )
 
+// Even says whether a candidate is not shown to be worse than the best one. In a race that was cut short that is so of all
+// that were in play, unless the fresh games show otherwise; in one that goes on, of those that have fresh games.
+func (s *Standings) Even(candidate int) bool {
+	if candidate == s.Order[0] {
+		return true
+	}
+	if !s.Final[candidate] {
+		return s.End == Cut && s.Fell[candidate] == 0
+	}
+	return !s.Apart(candidate)
+}
+
 // Apart says whether a finalist is shown to be worse than the best one: the interval of their
 // difference leaves out 0.
 func (s *Standings) Apart(candidate int) bool {
@@ -79,6 +93,7 @@ func (s *Standings) Apart(candidate int) bool {
 type raceRun struct {
 	Race
 	alive  []int
+	fell   []int
 	rounds []stat.IntMoments // scores of the halving rounds
 	finals *ScoreTally       // scores of the fresh games of those in play, by their place; nil before
 	each   int               // the fresh games planned for each finalist
@@ -89,7 +104,7 @@ type raceRun struct {
 // Run runs the race until its games are played, the finalists are all apart, or ctx ends. The result
 // depends on nothing but the race, unless ctx cut it short.
 func (r Race) Run(ctx context.Context) (Standings, error) {
-	run := raceRun{Race: r, rounds: make([]stat.IntMoments, r.Candidates)}
+	run := raceRun{Race: r, rounds: make([]stat.IntMoments, r.Candidates), fell: make([]int, r.Candidates)}
 	for c := range r.Candidates {
 		run.alive = append(run.alive, c)
 	}
@@ -105,7 +120,7 @@ func (r Race) Run(ctx context.Context) (Standings, error) {
 // halve plays the rounds of sequential halving with half of the games.
 func (r *raceRun) halve(ctx context.Context) (RaceEnd, error) {
 	rounds := bits.Len(uint((len(r.alive) - 1) / Finalists))
-	for range rounds {
+	for round := range rounds {
 		each := max(2, r.Games/2/rounds/len(r.alive))
 		scores := newRoundScores(len(r.alive))
 		played, err := playAll(ctx, r, each, scores, newRoundScores)
@@ -118,7 +133,7 @@ func (r *raceRun) halve(ctx context.Context) (RaceEnd, error) {
 		if played < each {
 			return Cut, nil // what there is ranks the candidates
 		}
-		r.cut(max(Finalists, (len(r.alive)+1)/2))
+		r.cut(round+1, max(Finalists, (len(r.alive)+1)/2))
 		if r.Watch != nil {
 			r.Watch(r.standings())
 		}
@@ -126,14 +141,16 @@ func (r *raceRun) halve(ctx context.Context) (RaceEnd, error) {
 	return 0, nil
 }
 
-// cut keeps the best n and those that never fall out.
-func (r *raceRun) cut(n int) {
+// cut keeps the best n and those that never fall out; the others fall out after a round.
+func (r *raceRun) cut(round, n int) {
 	rank := r.ranks()
 	slices.SortStableFunc(r.alive, func(a, b int) int { return cmp.Compare(rank[b], rank[a]) })
 	kept := r.alive[:min(n, len(r.alive))]
 	for _, c := range r.alive[len(kept):] {
 		if slices.Contains(r.Keep, c) {
 			kept = append(kept, c)
+		} else {
+			r.fell[c] = round
 		}
 	}
 	r.alive = slices.Clone(kept)
@@ -235,13 +252,16 @@ type scoring[T any] interface {
 // playAll plays each of the next games for every candidate in play and adds their scores to a tally.
 func playAll[T scoring[T]](ctx context.Context, r *raceRun, each int, into T, empty func(candidates int) T) (int, error) {
 	first := r.game
-	played, err := runShards(ctx, max(1, shardOf(each)), 0, each, into, func() func(Shard) (T, error) {
+	played, err := runShards(ctx, shardOf(each, len(r.alive)), 0, each, into, func() func(Shard) (T, error) {
 		one := r.Worker()
 		scores := make([]Score, len(r.alive))
 		return func(s Shard) (T, error) {
 			part := empty(len(r.alive))
 			for g := s.First; g < s.First+s.Count; g++ {
 				for i, c := range r.alive {
+					if ctx.Err() != nil {
+						return part, ctx.Err()
+					}
 					var err error
 					if scores[i], err = one(c, uint64(first+g)); err != nil {
 						return part, err
@@ -257,12 +277,12 @@ func playAll[T scoring[T]](ctx context.Context, r *raceRun, each int, into T, em
 	return played, err
 }
 
-// shardOf gives each core several shards even of few games.
-func shardOf(games int) int { return min(ShardGames, (games+7)/8) }
+// shardOf gives each core several shards even of few games, and lets a stop lose little where many candidates play each.
+func shardOf(games, candidates int) int { return max(1, min(ShardGames/candidates, (games+7)/8)) }
 
 func (r *raceRun) standings() Standings {
 	k := r.Candidates
-	s := Standings{Final: make([]bool, k), Chances: make([]stat.Interval[unit.Chance], k), Behind: make([]stat.Interval[unit.ChanceDifference], k), Played: r.played}
+	s := Standings{Final: make([]bool, k), Fell: slices.Clone(r.fell), Chances: make([]stat.Interval[unit.Chance], k), Behind: make([]stat.Interval[unit.ChanceDifference], k), Played: r.played}
 	scores, inPlay := slices.Clone(r.rounds), make([]bool, k)
 	for place, c := range r.alive {
 		inPlay[c] = true

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"runtime"
+	"sync/atomic"
 	"testing"
 )
 
@@ -172,5 +173,42 @@ func TestRaceWithManyNamed(t *testing.T) {
 	}
 	if s, err = lottery([]float64{0.3, 0.3}, 600, 1).Run(context.Background()); err != nil || s.End != PlayedOut {
 		t.Errorf("end %d, %v", s.End, err)
+	}
+}
+
+// A race that is stopped stops at once, and the stop alone makes nobody a winner and lets nobody fall out: those that were in
+// play are even, those that fell out before stay out.
+func TestStoppedRaceHasNoWinner(t *testing.T) {
+	for _, stopAt := range []int64{30, 600} { // in the first round, and in a later one
+		ctx, stop := context.WithCancel(context.Background())
+		r := lottery(spread(64), 4000, 4)
+		play, played := r.Worker(), atomic.Int64{}
+		r.Worker = func() func(int, uint64) (Score, error) {
+			return func(c int, g uint64) (Score, error) {
+				if played.Add(1) == stopAt {
+					stop()
+				}
+				return play(c, g)
+			}
+		}
+		s, err := r.Run(ctx)
+		if err != nil || s.End != Cut {
+			t.Fatalf("ended with %v, %v", s.End, err)
+		}
+		if extra := played.Load() - stopAt; extra > int64(runtime.GOMAXPROCS(0)) {
+			t.Errorf("%d games were begun after the stop", extra)
+		}
+		fell := 0
+		for c := range r.Candidates {
+			if s.Fell[c] > 0 {
+				fell++
+			}
+			if s.Even(c) != (s.Fell[c] == 0) {
+				t.Errorf("stopped at game %d: candidate %d fell in round %d, even %v", stopAt, c, s.Fell[c], s.Even(c))
+			}
+		}
+		if want := map[int64]int{30: 0, 600: 32}[stopAt]; fell != want {
+			t.Errorf("stopped at game %d: %d fell out, %d is right", stopAt, fell, want)
+		}
 	}
 }

@@ -46,12 +46,15 @@ func (w *WholeScores) Bias(i int) stat.Interval[unit.ChanceDifference] {
 // A stopped run keeps the games it has; played says how many.
 func (l *Lookahead) WholeGames(ctx context.Context, v charleston.View, actions []charleston.Action, seed uint64, games int) (total *WholeScores, played int, err error) {
 	total = newWholeScores(len(actions))
-	played, err = runShards(ctx, shardOf(games), 0, games, total, func() func(Shard) (*WholeScores, error) {
+	played, err = runShards(ctx, shardOf(games, len(actions)), 0, games, total, func() func(Shard) (*WholeScores, error) {
 		w := l.Worker()
 		return func(s Shard) (*WholeScores, error) {
 			part := newWholeScores(len(actions))
 			for g := s.First; g < s.First+s.Count; g++ {
 				for i, a := range actions {
+					if ctx.Err() != nil {
+						return nil, ctx.Err()
+					}
 					if err := part.add(w, i, &v, a, seed, uint64(g)); err != nil {
 						return nil, err
 					}
@@ -113,7 +116,7 @@ func (l *Lookahead) Wins(ctx context.Context, seat charleston.Seat, games int, p
 // sum adds up the scores of games.
 func (l *Lookahead) sum(ctx context.Context, games int, play func(w *Ahead, g uint64) (Score, error)) (stat.IntMoments, error) {
 	total := newRoundScores(1)
-	_, err := runShards(ctx, shardOf(games), 0, games, total, func() func(Shard) (*roundScores, error) {
+	_, err := runShards(ctx, shardOf(games, 1), 0, games, total, func() func(Shard) (*roundScores, error) {
 		w := l.Worker()
 		return func(s Shard) (*roundScores, error) {
 			part := newRoundScores(1)

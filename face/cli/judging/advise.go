@@ -3,6 +3,7 @@
 package judging
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -113,6 +114,9 @@ func (c *Advise) play(g *command.Globals, counsel *advice.Counsel, game *exercis
 	}
 	state := game.State()
 	verdict, err := counsel.AdvisePlay(g.Context, &state, game.View().Seat(), budget, nil)
+	if err == nil {
+		err = toldSomething(verdict.Stopped, verdict.Games)
+	}
 	if err != nil {
 		return err
 	}
@@ -120,6 +124,14 @@ func (c *Advise) play(g *command.Globals, counsel *advice.Counsel, game *exercis
 		return command.WriteJSON(g.Stdout, verdictJSON(&verdict, BasisOf(counsel)))
 	}
 	PrintVerdict(g.Stdout, &verdict, BasisOf(counsel))
+	return nil
+}
+
+// toldSomething says that games were stopped before there were any.
+func toldSomething(stopped advice.StopReason, games int) error {
+	if stopped == advice.Interrupted && games == 0 {
+		return command.Failed(errors.New("stopped before the first games were played"))
+	}
 	return nil
 }
 
@@ -143,6 +155,9 @@ func (c *Advise) passing(g *command.Globals, counsel *advice.Counsel, v charlest
 		first = false
 	}
 	advice, err := counsel.Advise(g.Context, v, named, budget, watch)
+	if err == nil {
+		err = toldSomething(advice.Stopped, advice.Games)
+	}
 	if err != nil {
 		return err
 	}
@@ -252,7 +267,7 @@ func PrintAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice
 		len(a.Candidates), a.Games, a.Whole, on.seed, a.Stopped, wording.ByHouse(on.house)), command.PageWidth, 2))
 	printEven(w, a.Top)
 	for i := range a.Candidates {
-		if o := &a.Candidates[i]; i < top || o.Named || o.Even {
+		if o := &a.Candidates[i]; i < top || o.Named || o.Even && o.Final {
 			printCandidate(w, c, o, i)
 		}
 	}
@@ -279,7 +294,7 @@ func printCandidate(w io.Writer, c *card.Card, o *advice.Candidate, place int) {
 	}
 	figure := "chance " + wording.Share(o.Chance)
 	if !o.Final {
-		figure = fmt.Sprintf("about %.1f %% (%s, fell out)", 100*o.Chance.Value, wording.Plural(o.Chance.N, "game"))
+		figure = earlyFigure(o.Chance, o.Fell, 1)
 	}
 	fmt.Fprintf(w, "%s%3d  %-22s %s\n", command.Mark(o.Even), place+1, text, figure)
 	line := func(text string) { fmt.Fprintf(w, "      %s\n", command.Wrap(text, command.PageWidth, 6)) }
@@ -290,6 +305,17 @@ func printCandidate(w io.Writer, c *card.Card, o *advice.Candidate, place int) {
 		line(fmt.Sprintf("whole games: won %s, points %s a game", wording.Share(o.Won), wording.Points(o.Points)))
 	}
 	line(wording.Why(c, o))
+}
+
+// earlyFigure is the chance of a candidate that fell out after a round, or that none had come to when the games were stopped.
+func earlyFigure(chance stat.Interval[unit.Chance], fell, places int) string {
+	switch {
+	case chance.N == 0:
+		return "no games yet"
+	case fell == 0:
+		return fmt.Sprintf("about %.*f %% (%s)", places, 100*chance.Value, wording.Plural(chance.N, "game"))
+	}
+	return fmt.Sprintf("about %.*f %% (%s, fell out)", places, 100*chance.Value, wording.Plural(chance.N, "game"))
 }
 
 type adviceAnswer struct {
@@ -312,6 +338,7 @@ type adviceCandidate struct {
 	Won    *stat.Interval[unit.Chance]           `json:"won,omitempty"`
 	Behind *stat.Interval[unit.ChanceDifference] `json:"behind,omitempty"`
 	Final  bool                                  `json:"final"`
+	Fell   int                                   `json:"fell_out,omitempty"`
 	Named  bool                                  `json:"named,omitempty"`
 	Why    string                                `json:"why"`
 }
@@ -328,7 +355,7 @@ func adviceJSON(c *card.Card, a *advice.Advice, on basis) adviceAnswer {
 			blind = o.Count
 		}
 		j.Passes = append(j.Passes, adviceCandidate{Pass: wording.Candidate(o), Blind: blind, Chance: o.Chance, Points: given(o.Points), Won: given(o.Won),
-			Behind: given(o.Behind), Final: o.Final, Named: o.Named, Why: wording.Why(c, o)})
+			Behind: given(o.Behind), Final: o.Final, Fell: o.Fell, Named: o.Named, Why: wording.Why(c, o)})
 	}
 	return j
 }

@@ -16,6 +16,9 @@ import (
 // plans judges the sections of the card as plans.
 func (c *Advise) plans(g *command.Globals, counsel *advice.Counsel, v charleston.View, budget advice.Budget) error {
 	verdict, err := counsel.AdviseAims(g.Context, v, budget, nil)
+	if err == nil {
+		err = toldSomething(verdict.Stopped, verdict.Games)
+	}
 	if err != nil {
 		return err
 	}
@@ -35,7 +38,7 @@ func PrintVerdict(w io.Writer, v *advice.Verdict, on basis) {
 		j := &v.Judged[i]
 		figure := "chance " + wording.Share(j.Chance)
 		if !j.Final {
-			figure = fmt.Sprintf("about %.0f %% (%s, fell out)", 100*j.Chance.Value, wording.Plural(j.Chance.N, "game"))
+			figure = earlyFigure(j.Chance, j.Fell, 0)
 		}
 		fmt.Fprintf(w, "%s%3d  %-32s %s\n", command.Mark(j.Even), i+1, command.Clip(j.Name, 32), figure)
 		if j.Behind.N > 0 {
@@ -58,6 +61,7 @@ type judgedAnswer struct {
 	Chance stat.Interval[unit.Chance]            `json:"chance"`
 	Behind *stat.Interval[unit.ChanceDifference] `json:"behind,omitempty"`
 	Final  bool                                  `json:"final"`
+	Fell   int                                   `json:"fell_out,omitempty"`
 }
 
 func verdictJSON(v *advice.Verdict, on basis) verdictAnswer {
@@ -67,7 +71,7 @@ func verdictJSON(v *advice.Verdict, on basis) verdictAnswer {
 		if j.Even {
 			a.Top = append(a.Top, j.Name)
 		}
-		a.Judged = append(a.Judged, judgedAnswer{j.Name, j.Chance, given(j.Behind), j.Final})
+		a.Judged = append(a.Judged, judgedAnswer{j.Name, j.Chance, given(j.Behind), j.Final, j.Fell})
 	}
 	return a
 }
