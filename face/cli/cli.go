@@ -28,6 +28,7 @@ import (
 // grammar is the whole command line.
 type grammar struct {
 	command.Globals
+	Version versionFlag `help:"Say which version this is; the same as the command version."`
 
 	Serve      serveCmd               `cmd:"" help:"Open the workbook in the browser; the same as no command at all."`
 	Fit        exercises.Fit          `cmd:"" help:"How near a rack is to every hand of the card."`
@@ -48,29 +49,22 @@ type grammar struct {
 	Restore    restoreCmd             `cmd:"" help:"Put what is in a backup in place of what is kept."`
 	CheckData  checkDataCmd           `cmd:"" help:"Read all that is kept back, and say what is damaged."`
 	Rules      rules.Rules            `cmd:"" help:"Work out passes and payments, for scripts and referees."`
-}
-
-// carefulWriter remembers the first error of writing, so that a full disk fails the command whichever
-// line it met.
-type carefulWriter struct {
-	w   io.Writer
-	err error
-}
-
-func (c *carefulWriter) Write(p []byte) (int, error) {
-	n, err := c.w.Write(p)
-	if c.err == nil {
-		c.err = err
-	}
-	return n, err
+	Man        manCmd                 `cmd:"" help:"All of this as a page for man."`
+	Versions   versionCmd             `cmd:"" name:"version" help:"Version, commit, compiler and processor of this program; --version is the same."`
 }
 
 // newParser reads command lines into a grammar.
 func newParser(g *grammar, stdout, stderr io.Writer, exit func(int)) *kong.Kong {
 	command.GrowRules(reflect.ValueOf(g).Elem())
-	parser, err := kong.New(g, kong.Name("secondpass"), kong.Writers(stdout, stderr), kong.Exit(exit),
-		kong.Description("The exercise book for American mahjong: deal a rack, try several routes through the passing, compare what is left. Use a card you own."),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 80}))
+	parser, err := kong.New(g, kong.Name(program), kong.Writers(stdout, stderr), kong.Exit(exit), kong.Description(strings.ToUpper(title[:1])+title[1:]+". "+about),
+		kong.Help(func(_ kong.HelpOptions, ctx *kong.Context) error {
+			selected := ctx.Selected()
+			if selected == nil {
+				selected = ctx.Model.Node
+			}
+			printHelp(ctx.Stdout, selected)
+			return nil
+		}))
 	if err != nil {
 		panic(err) // the grammar itself is wrong; every test would show it
 	}
@@ -92,7 +86,8 @@ func Check(args []string) error {
 func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var g grammar
 	status := -1
-	parser := newParser(&g, stdout, stderr, func(code int) { status = code })
+	out := command.NewOutput(stdout)
+	parser := newParser(&g, out, stderr, func(code int) { status = code })
 	switch {
 	case len(args) == 0:
 		args = []string{"serve"}
@@ -103,8 +98,11 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if status >= 0 { // help was asked for and printed
 		return status
 	}
+	if branch := unfinished(err); branch != nil {
+		printHelp(out, branch)
+		return command.ExitDone
+	}
 	if err == nil {
-		out := &carefulWriter{w: stdout}
 		g.Stdin, g.Stdout, g.Stderr = stdin, out, stderr
 		done := g.Heed(func() {
 			fmt.Fprintln(stderr)
@@ -114,8 +112,8 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		if strings.HasPrefix(parsed.Command(), "study ") {
 			g.Remark("secondpass: study is called experiment now; the command is the same otherwise")
 		}
-		if err = parsed.Run(&g.Globals); err == nil && out.err != nil {
-			err = command.Failed(fmt.Errorf("the output could not be written: %w", out.err))
+		if err = parsed.Run(&g.Globals); err == nil && out.Err() != nil {
+			err = command.Failed(fmt.Errorf("the output could not be written: %w", out.Err()))
 		}
 		if done() && !g.Serving {
 			complain(stderr, err)
@@ -150,4 +148,16 @@ func Exit(status int) {
 		dieOfInterrupt()
 	}
 	os.Exit(status)
+}
+
+// unfinished is the command at which a command line ended where one of those below it is to be named; nil for all else.
+func unfinished(err error) *kong.Node {
+	var refused *kong.ParseError
+	if !errors.As(err, &refused) || refused.Context.Error != nil {
+		return nil
+	}
+	if n := refused.Context.Selected(); n != nil && len(n.Children) > 0 {
+		return n
+	}
+	return nil
 }

@@ -25,7 +25,7 @@ var floors = [][]string{
 	{"face/web/live", "face/web/view", "face/web/page", "face/web/ready", "face/web/address"},
 	areas,
 	{"face/web"},
-	{"face/cli/command", "face/cli/exercises", "face/cli/judging", "face/cli/walking", "face/cli/cards", "face/cli/practice", "face/cli/experiments", "face/cli/rules"},
+	{"face/cli/command", "face/cli/manual", "face/cli/exercises", "face/cli/judging", "face/cli/walking", "face/cli/cards", "face/cli/practice", "face/cli/experiments", "face/cli/rules"},
 	{"face/cli"},
 	{"cmd/secondpass"},
 }

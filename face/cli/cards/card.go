@@ -103,14 +103,14 @@ func showHand(w io.Writer, crd *card.Card, i int) {
 	h := &crd.Hands[i]
 	name := h.Name
 	if len([]rune(name)) > 16 {
-		fmt.Fprintf(w, "  %s\n", command.Wrap(name, command.PageWidth, 4))
+		fmt.Fprintf(w, "  %s\n", command.Wrap(w, name, 4))
 		name = ""
 	}
-	fmt.Fprintf(w, "  %-16s %3d %-10s %s\n", name, h.Points, wording.Exposed(h.Concealed), command.Wrap(h.Pattern, command.PageWidth, 34))
+	fmt.Fprintf(w, "  %-16s %3d %-10s %s\n", name, h.Points, wording.Exposed(h.Concealed), command.Wrap(w, h.Pattern, 34))
 	variants := crd.VariantsOf(i)
 	const indent = 19
 	line := func(text string) {
-		fmt.Fprintf(w, "%*s%s\n", indent, "", command.Wrap(text, command.PageWidth, indent))
+		fmt.Fprintf(w, "%*s%s\n", indent, "", command.Wrap(w, text, indent))
 	}
 	if h.Note != "" {
 		line(h.Note)

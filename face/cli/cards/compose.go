@@ -204,10 +204,10 @@ func told(g *command.Globals, r *balance.Report) error {
 
 // printBalance is the report as a person reads it.
 func printBalance(w io.Writer, r *balance.Report) {
-	fmt.Fprintln(w, command.Wrap(fmt.Sprintf("Win shares among four strong players (general values of docs/players.md), seed %d: %s of search in %s, then %s each of the card before and after, 95 %% intervals in brackets. %s of %d drawn anew.",
-		r.Seed, wording.Plural(r.SearchGames, "game"), wording.Plural(r.Rounds, "round"), wording.Plural(r.Games, "fresh game"), wording.Plural(r.Redrawn, "hand"), len(r.After.Hands)), command.PageWidth, 0))
-	fmt.Fprintln(w, command.Wrap(fmt.Sprintf("Band: a hand wins from %.3g to %.3g times its even share (%.2f %%), a section from %.3g to %.3g times. %s",
-		r.Band.HandLow, r.Band.HandHigh, 100/float64(len(r.After.Hands)), r.Band.SectionLow, r.Band.SectionHigh, heldText(r)), command.PageWidth, 0))
+	fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("Win shares among four strong players (general values of docs/players.md), seed %d: %s of search in %s, then %s each of the card before and after, 95 %% intervals in brackets. %s of %d drawn anew.",
+		r.Seed, wording.Plural(r.SearchGames, "game"), wording.Plural(r.Rounds, "round"), wording.Plural(r.Games, "fresh game"), wording.Plural(r.Redrawn, "hand"), len(r.After.Hands)), 0))
+	fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("Band: a hand wins from %.3g to %.3g times its even share (%.2f %%), a section from %.3g to %.3g times. %s",
+		r.Band.HandLow, r.Band.HandHigh, 100/float64(len(r.After.Hands)), r.Band.SectionLow, r.Band.SectionHigh, heldText(r)), 0))
 	fmt.Fprintf(w, "\nGames nobody won: before %s, after %s\n", wording.Share(r.Before.Wall), wording.Share(r.After.Wall))
 	fmt.Fprintf(w, "\n%-18s %-30s %s\n", "Section", "before", "after, % of wins (times even)")
 	for i, s := range r.After.Sections {
@@ -219,7 +219,7 @@ func printBalance(w io.Writer, r *balance.Report) {
 	}{{"Hands before", r.Before}, {"Hands after", r.After}} {
 		fmt.Fprintf(w, "\n%s\n", t.title)
 		for _, h := range t.table.Hands {
-			fmt.Fprintf(w, "%-19s %3d %-26s %s\n", h.Name, h.Points, wonText(h), command.Wrap(h.Pattern, command.PageWidth, 51))
+			fmt.Fprintf(w, "%-19s %3d %-26s %s\n", h.Name, h.Points, wonText(h), command.Wrap(w, h.Pattern, 51))
 		}
 	}
 }

@@ -56,7 +56,7 @@ func (p *reportPrinter) line(format string, args ...any) {
 }
 
 func (p *reportPrinter) text(format string, args ...any) {
-	fmt.Fprintln(p.w, command.Wrap(fmt.Sprintf(format, args...), command.PageWidth, 0))
+	fmt.Fprintln(p.w, command.Wrap(p.w, fmt.Sprintf(format, args...), 0))
 }
 
 // sections are those of the hands shown.
@@ -218,7 +218,7 @@ func (p *reportPrinter) neighbours() {
 			// A name and its number stay on one line.
 			list = append(list, strings.ReplaceAll(fmt.Sprintf("%s %.1f", n.Name, n.Shared), " ", "\u00a0"))
 		}
-		rest := command.Wrap(wording.OrNone(strings.Join(list, ", ")), command.PageWidth, nameColumns+1)
+		rest := command.Wrap(p.w, wording.OrNone(strings.Join(list, ", ")), nameColumns+1)
 		p.line("%-*s %s", nameColumns, command.Clip(hand.Name, nameColumns), strings.ReplaceAll(rest, "\u00a0", " "))
 	}
 }

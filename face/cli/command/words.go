@@ -7,36 +7,63 @@ import (
 	"strings"
 	"time"
 
-	"charm.land/lipgloss/v2"
+	"github.com/mattn/go-runewidth"
 
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
 
-// PageWidth is the number of columns that output keeps to.
-const PageWidth = 80
+// roomForWords is the fewest columns in which text is set: where fewer are left beside an indent, as on a narrow terminal, the
+// text runs on below its line.
+const roomForWords = 24
 
-// Wrap breaks text at blanks to a width; lines after the first are indented.
-func Wrap(text string, width, indent int) string {
-	lines := strings.Split(lipgloss.NewStyle().Width(width-indent).Render(text), "\n")
-	for i := range lines {
-		lines[i] = strings.TrimRight(lines[i], " ")
+// Wrap breaks text at blanks to the columns of w; lines after the first are indented. No word is broken, also not at a hyphen.
+func Wrap(w io.Writer, text string, indent int) string {
+	width := Columns(w) - indent
+	if width < roomForWords {
+		return text
 	}
-	return strings.Join(lines, "\n"+strings.Repeat(" ", indent))
+	return strings.Join(lines(text, width), "\n"+strings.Repeat(" ", indent))
 }
 
-// SideBySide sets cells beside each other, each wrapped to its width.
+// lines are those of a text, broken at blanks so that none is wider than width unless a single word is.
+func lines(text string, width int) []string {
+	var all []string
+	for line := range strings.SplitSeq(text, "\n") {
+		words := strings.Split(line, " ")
+		filled := words[0]
+		for _, word := range words[1:] {
+			if strings.Trim(filled, " ") == "" || runewidth.StringWidth(filled)+1+runewidth.StringWidth(word) <= width {
+				filled += " " + word
+				continue
+			}
+			all, filled = append(all, strings.TrimRight(filled, " ")), word
+		}
+		all = append(all, strings.TrimRight(filled, " "))
+	}
+	return all
+}
+
+// SideBySide sets cells beside each other, each broken to its width less a blank.
 func SideBySide(widths []int, cells []string) string {
-	blocks := make([]string, len(cells))
+	columns, height := make([][]string, len(cells)), 0
 	for i, c := range cells {
-		blocks[i] = lipgloss.NewStyle().Width(widths[i]).PaddingRight(1).Render(c)
+		columns[i] = lines(c, widths[i]-1)
+		height = max(height, len(columns[i]))
 	}
-	lines := strings.Split(lipgloss.JoinHorizontal(lipgloss.Top, blocks...), "\n")
-	for i := range lines {
-		lines[i] = strings.TrimRight(lines[i], " ")
+	rows := make([]string, height)
+	for i := range rows {
+		for j, c := range columns {
+			cell := ""
+			if i < len(c) {
+				cell = c[i]
+			}
+			rows[i] += runewidth.FillRight(cell, widths[j])
+		}
+		rows[i] = strings.TrimRight(rows[i], " ")
 	}
-	return strings.Join(lines, "\n")
+	return strings.Join(rows, "\n")
 }
 
 // WriteJSON writes a value as one line.

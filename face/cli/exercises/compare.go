@@ -3,6 +3,7 @@ package exercises
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"secondpass/advice"
@@ -98,7 +99,7 @@ func (c *Compare) routes(g *command.Globals) (*exercise.Exercise, []*exercise.Ro
 			head += fmt.Sprintf("Seat %s, the others: %s\n", x.Seat.Name(), x.Players)
 		}
 		if rules := wording.HouseRules(x.House); rules != "" {
-			head += command.Wrap(rules, command.PageWidth, 2) + "\n"
+			head += command.Wrap(g.Stdout, rules, 2) + "\n"
 		}
 		return x.Exercise, x.Routes, head, nil
 	}
@@ -171,18 +172,20 @@ func (c *Compare) repeat(g *command.Globals, e *exercise.Exercise, routes []*exe
 	return repeated, nil
 }
 
-// The comparison has a column of labels and up to three of routes.
+// The comparison has a column of labels and as many of routes as have room.
 const (
-	labelWidth   = 12
-	perBlock     = 3
-	columnsWidth = command.PageWidth - labelWidth
+	labelWidth = 12
+	routeWidth = 22
 )
 
-// PrintColumns sets the routes side by side, three at a time.
+// perBlock is how many routes or aims stand side by side, each in so many columns at least.
+func perBlock(w io.Writer, width int) int { return max(1, (command.Columns(w)-labelWidth)/width) }
+
+// PrintColumns sets the routes side by side, as many at a time as have room.
 func PrintColumns(w io.Writer, e *exercise.Exercise, columns []exercise.Column) {
-	for first := 0; first < len(columns); first += perBlock {
+	for block := range slices.Chunk(columns, perBlock(w, routeWidth)) {
 		fmt.Fprintln(w)
-		printBlock(w, e, columns[first:min(first+perBlock, len(columns))])
+		printBlock(w, e, block)
 	}
 	printParts(w, columns)
 }
@@ -190,7 +193,7 @@ func PrintColumns(w io.Writer, e *exercise.Exercise, columns []exercise.Column) 
 func printBlock(w io.Writer, e *exercise.Exercise, columns []exercise.Column) {
 	widths := []int{labelWidth}
 	for range columns {
-		widths = append(widths, columnsWidth/len(columns))
+		widths = append(widths, (command.Columns(w)-labelWidth)/len(columns))
 	}
 	row := func(label string, cell func(c *exercise.Column) string) {
 		cells := []string{label}
@@ -206,12 +209,12 @@ func printBlock(w io.Writer, e *exercise.Exercise, columns []exercise.Column) {
 	}
 	row("route", func(c *exercise.Column) string { return c.Route.Name })
 	row("aim", func(c *exercise.Column) string { return exercise.AimText(c.Route.Aim) })
-	fmt.Fprintf(w, "%s\nthe deal\n", strings.Repeat("-", command.PageWidth-1))
+	fmt.Fprintf(w, "%s\nthe deal\n", strings.Repeat("-", command.Columns(w)-1))
 	accountRows(row, func(c *exercise.Column) *exercise.Account { return &c.Accounts[0] })
 	for step := charleston.FirstRight; step < charleston.Steps; step++ {
 		stepRows(w, row, columns, step)
 	}
-	fmt.Fprintf(w, "%s\nat the end, or as far as the route goes\n", strings.Repeat("-", command.PageWidth-1))
+	fmt.Fprintf(w, "%s\nat the end, or as far as the route goes\n", strings.Repeat("-", command.Columns(w)-1))
 	endRows(row)
 	row("  game", gameText(e))
 }
@@ -335,7 +338,7 @@ func printParts(w io.Writer, columns []exercise.Column) {
 				text = fmt.Sprintf("%s and %s part at %s: %s %s, %s %s.", a.Route.Name, b.Route.Name, place,
 					a.Route.Name, choiceText(a, n), b.Route.Name, choiceText(b, n))
 			}
-			fmt.Fprintln(w, command.Wrap(text, command.PageWidth, 2))
+			fmt.Fprintln(w, command.Wrap(w, text, 2))
 		}
 	}
 }

@@ -145,7 +145,7 @@ func (d *dealt) Text(g *command.Globals) string {
 	}
 	lines := strings.Split(text, "\n")
 	for i := range lines {
-		lines[i] = command.Wrap(lines[i], command.PageWidth, 2)
+		lines[i] = command.Wrap(g.Stdout, lines[i], 2)
 	}
 	return strings.Join(lines, "\n")
 }

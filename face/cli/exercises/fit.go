@@ -139,9 +139,9 @@ const readingIndent = 6
 func PrintReading(w io.Writer, r *fit.Reading) {
 	h := r.OnCard()
 	points := fmt.Sprintf("%d %s", h.Points, wording.Exposed(h.Concealed))
-	fmt.Fprintf(w, "%4d  %-22s %-14s %s\n", r.Away, command.Clip(h.Name, 22), points, command.Wrap(wording.Groups(r.Groups()), command.PageWidth, readingIndent+38))
+	fmt.Fprintf(w, "%4d  %-22s %-14s %s\n", r.Away, command.Clip(h.Name, 22), points, command.Wrap(w, wording.Groups(r.Groups()), readingIndent+38))
 	line := func(format string, args ...any) {
-		fmt.Fprintf(w, "%*s%s\n", readingIndent, "", command.Wrap(fmt.Sprintf(format, args...), command.PageWidth, readingIndent))
+		fmt.Fprintf(w, "%*s%s\n", readingIndent, "", command.Wrap(w, fmt.Sprintf(format, args...), readingIndent))
 	}
 	line("%s", needsText(r))
 	line("keep %s; spare %s", wording.OrNone(r.Keep.String()), wording.Tiles(r.Spare))

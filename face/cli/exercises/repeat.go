@@ -3,6 +3,7 @@ package exercises
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"secondpass/engine/stat"
@@ -48,12 +49,11 @@ func printPair(w io.Writer, p exercise.PairResult) {
 	line("away", wording.Signed(p.Away), wording.Shown(p.Away))
 }
 
-// printHistograms draws the bars of up to three aims beside each other. All bars have one scale
+// printHistograms draws the bars of as many aims beside each other as have room. All bars have one scale
 // that starts at 0.
 func printHistograms(w io.Writer, aims []exercise.AimResult) {
-	for first := 0; first < len(aims); first += perBlock {
-		block := aims[first:min(first+perBlock, len(aims))]
-		width := (command.PageWidth - 6) / len(block)
+	for block := range slices.Chunk(aims, perBlock(w, routeWidth)) {
+		width := (command.Columns(w) - 6) / len(block)
 		var most float64
 		values := 0
 		for _, a := range block {

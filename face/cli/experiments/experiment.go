@@ -369,7 +369,7 @@ func (c *experimentReadyCmd) Run(g *command.Globals) error {
 		return command.WriteJSON(g.Stdout, all)
 	}
 	for _, one := range all {
-		fmt.Fprintf(g.Stdout, "%-22s %s\n", one.Name, command.Wrap(one.Asks, command.PageWidth, 23))
+		fmt.Fprintf(g.Stdout, "%-22s %s\n", one.Name, command.Wrap(g.Stdout, one.Asks, 23))
 	}
 	return nil
 }

@@ -174,14 +174,14 @@ const nameWidth = 26
 
 func (r *matchResult) print(w io.Writer) {
 	fmt.Fprintf(w, "%s, each played four times: %s (%s)\n%s\n\n", wording.Plural(r.deals, "deal"), wording.Plural(r.deals*sim.Rotations, "game"), r.stopped(),
-		command.Wrap(fmt.Sprintf("Card %s, seed %d, 95 %% intervals in brackets.%s", r.card, r.seed, wording.ByHouse(r.house)), command.PageWidth, 2))
+		command.Wrap(w, fmt.Sprintf("Card %s, seed %d, 95 %% intervals in brackets.%s", r.card, r.seed, wording.ByHouse(r.house)), 2))
 	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "Player", "wins", "points a game")
 	standings := r.Standings()
 	for i, s := range standings {
 		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, command.Clip(r.names[i], nameWidth), wording.Share(s.WinShare), wording.Points(s.Points))
 	}
 	fmt.Fprintf(w, "%-*s %s\n", nameWidth, "nobody (wall game)", wording.Share(r.WallGames()))
-	fmt.Fprintf(w, "\n%s\n", command.Wrap(fmt.Sprintf("Less %s, on the same deals (wins in percentage points)", command.Clip(r.names[0], 40)), command.PageWidth, 2))
+	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, fmt.Sprintf("Less %s, on the same deals (wins in percentage points)", command.Clip(r.names[0], 40)), 2))
 	for i, s := range standings[1:] {
 		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, command.Clip(r.names[i+1], nameWidth), wording.FineChancePoints(s.WinShareLess), wording.Points(s.PointsLess))
 	}
@@ -191,11 +191,11 @@ func (r *matchResult) print(w io.Writer) {
 	if lead.Holds(0) {
 		fmt.Fprintf(w, "%-*s no difference shown\n", nameWidth, "")
 	}
-	fmt.Fprintf(w, "\n%s\n", command.Wrap(wording.PointsCaution, command.PageWidth, 0))
+	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, wording.PointsCaution, 0))
 	if r.effect > 0 {
 		text := fmt.Sprintf("Test whether it wins more often by %.2f percentage points or not at all: %s (log-likelihood ratio %.2f; 2.94 or -2.94 decides; errors 5 %%).",
 			100*r.effect, r.verdict, r.llr)
-		fmt.Fprintln(w, command.Wrap(text, command.PageWidth, 0))
+		fmt.Fprintln(w, command.Wrap(w, text, 0))
 		return
 	}
 	if ratio, ok := r.Ratio(); ok {

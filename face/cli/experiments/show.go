@@ -47,23 +47,23 @@ func printVerdictLine(g *command.Globals, r *experiment.Result, name string) {
 		return
 	}
 	f := r.Findings()
-	fmt.Fprintf(g.Stdout, "%-22s %s\n", name, command.Wrap(fmt.Sprintf("%s (%s): %s", f.Verdict, wording.Plural(r.Deals, "deal"), r.Of().Asks), command.PageWidth, 23))
+	fmt.Fprintf(g.Stdout, "%-22s %s\n", name, command.Wrap(g.Stdout, fmt.Sprintf("%s (%s): %s", f.Verdict, wording.Plural(r.Deals, "deal"), r.Of().Asks), 23))
 }
 
 func printExperiment(w io.Writer, r *experiment.Result) {
 	s, f := r.Of(), r.Findings()
-	fmt.Fprintf(w, "%s\n", command.Wrap("Experiment "+s.Name, command.PageWidth, 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, "Experiment "+s.Name, 2))
 	if s.Asks != "" {
-		fmt.Fprintf(w, "%s\n", command.Wrap(s.Asks, command.PageWidth, 2))
+		fmt.Fprintf(w, "%s\n", command.Wrap(w, s.Asks, 2))
 	}
-	fmt.Fprintf(w, "%s\n", command.Wrap(fmt.Sprintf("Card %s, %s of %d (%s), seed %d. 95 %% intervals in brackets, valid however often one looks.",
-		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Settings.Deals, r.Ended, r.Settings.Seed), command.PageWidth, 2))
-	fmt.Fprintf(w, "%s\n\n", command.Wrap(fmt.Sprintf("Deals: %s; %s; others %s.%s%s", wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, wording.ExperimentPairing(s), wording.ByHouse(s.House)), command.PageWidth, 2))
-	fmt.Fprintf(w, "%s\n", command.Wrap(fmt.Sprintf("Measure: %s (%s)", s.Measure, s.Measure.Unit()), command.PageWidth, 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Card %s, %s of %d (%s), seed %d. 95 %% intervals in brackets, valid however often one looks.",
+		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Settings.Deals, r.Ended, r.Settings.Seed), 2))
+	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("Deals: %s; %s; others %s.%s%s", wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, wording.ExperimentPairing(s), wording.ByHouse(s.House)), 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Measure: %s (%s)", s.Measure, s.Measure.Unit()), 2))
 	for _, st := range f.Ways {
 		fmt.Fprintf(w, "  %-30s %s\n", command.Clip(st.Way, 30), wording.ExperimentValue(st.Measure, st.Value))
 	}
-	fmt.Fprintf(w, "\n%s\n", command.Wrap("Claim: "+s.ClaimText()+wording.ExperimentAgainst(s), command.PageWidth, 2))
+	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, "Claim: "+s.ClaimText()+wording.ExperimentAgainst(s), 2))
 	for i := range f.Comparisons {
 		printComparison(w, s, &f.Comparisons[i])
 	}
@@ -108,7 +108,7 @@ func printWonWith(w io.Writer, r *experiment.Result, ways []experiment.Standing)
 				parts = append(parts, fmt.Sprintf("%s %.1f", r.On().Sections[i], 100*float64(n)/float64(total)))
 			}
 		}
-		fmt.Fprintf(w, "  %s\n", command.Wrap(fmt.Sprintf("%s (%s): %s", st.Way, wording.Plural(int(total), "win"), strings.Join(parts, ", ")), command.PageWidth, 4))
+		fmt.Fprintf(w, "  %s\n", command.Wrap(w, fmt.Sprintf("%s (%s): %s", st.Way, wording.Plural(int(total), "win"), strings.Join(parts, ", ")), 4))
 	}
 }
 

@@ -263,8 +263,8 @@ func BasisOf(c *advice.Counsel) basis { return basis{c.Seed, c.Game.House()} }
 // PrintAdvice prints the top options of a decision in the passing.
 func PrintAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice, top int, on basis) {
 	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, wording.Step(v.Step))
-	fmt.Fprintf(w, "%s\n\n", command.Wrap(fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.%s",
-		len(a.Candidates), a.Games, a.Whole, on.seed, a.Stopped, wording.ByHouse(on.house)), command.PageWidth, 2))
+	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.%s",
+		len(a.Candidates), a.Games, a.Whole, on.seed, a.Stopped, wording.ByHouse(on.house)), 2))
 	printEven(w, a.Top)
 	for i := range a.Candidates {
 		if o := &a.Candidates[i]; i < top || o.Named || o.Even && o.Final {
@@ -276,7 +276,7 @@ func PrintAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice
 		if a.Level > 0 {
 			text += fmt.Sprintf("; the chances above are set to the level of the whole games (times %.2f)", a.Level)
 		}
-		fmt.Fprintf(w, "%s\n", command.Wrap(text+".", command.PageWidth, 2))
+		fmt.Fprintf(w, "%s\n", command.Wrap(w, text+".", 2))
 	}
 }
 
@@ -297,7 +297,7 @@ func printCandidate(w io.Writer, c *card.Card, o *advice.Candidate, place int) {
 		figure = earlyFigure(o.Chance, o.Fell, 1)
 	}
 	fmt.Fprintf(w, "%s%3d  %-22s %s\n", command.Mark(o.Even), place+1, text, figure)
-	line := func(text string) { fmt.Fprintf(w, "      %s\n", command.Wrap(text, command.PageWidth, 6)) }
+	line := func(text string) { fmt.Fprintf(w, "      %s\n", command.Wrap(w, text, 6)) }
 	if o.Behind.N > 0 {
 		line(fmt.Sprintf("%s percentage points behind the first%s", wording.ChancePoints(o.Behind), wording.Shown(o.Behind)))
 	}

@@ -69,7 +69,7 @@ func (c *Review) Run(g *command.Globals) error {
 func PrintReview(w io.Writer, rev *advice.Review, e *exercise.Exercise, r *exercise.Route, on basis) {
 	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in percentage points. Seed %d, 95 %% intervals in brackets.\n", e.Name, r.Name, on.seed)
 	if rules := wording.HouseRules(on.house); rules != "" {
-		fmt.Fprintln(w, command.Wrap(rules, command.PageWidth, 0))
+		fmt.Fprintln(w, command.Wrap(w, rules, 0))
 	}
 	fmt.Fprintln(w)
 	fmt.Fprintf(w, "%-37s %s\n", "the deal", wording.Share(rev.Start))
@@ -91,7 +91,7 @@ func PrintReview(w io.Writer, rev *advice.Review, e *exercise.Exercise, r *exerc
 	costs, swings := rev.Sums()
 	fmt.Fprintf(w, "%.1f at the deal, %s costs, %s swings, %s remainder = %.1f at the end\n",
 		100*rev.Start.Value, wording.Plus(-100*costs, 1), wording.Plus(100*swings, 1), wording.Plus(100*rev.Remainder, 1), 100*rev.End.Value)
-	fmt.Fprintf(w, "%s\n", command.Wrap(costliestText(rev, e), command.PageWidth, 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, costliestText(rev, e), 2))
 }
 
 func printWorth(w io.Writer, worth *advice.Worth, best string) {

@@ -32,7 +32,7 @@ func (c *Advise) plans(g *command.Globals, counsel *advice.Counsel, v charleston
 
 // PrintVerdict prints what whole games made of several plans or decisions.
 func PrintVerdict(w io.Writer, v *advice.Verdict, on basis) {
-	fmt.Fprintf(w, "%s\n\n", command.Wrap(fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.%s", wording.Plural(v.Games, "whole game"), on.seed, v.Stopped, wording.ByHouse(on.house)), command.PageWidth, 2))
+	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.%s", wording.Plural(v.Games, "whole game"), on.seed, v.Stopped, wording.ByHouse(on.house)), 2))
 	printEven(w, v.Top)
 	for i := range v.Judged {
 		j := &v.Judged[i]
@@ -42,7 +42,7 @@ func PrintVerdict(w io.Writer, v *advice.Verdict, on basis) {
 		}
 		fmt.Fprintf(w, "%s%3d  %-32s %s\n", command.Mark(j.Even), i+1, command.Clip(j.Name, 32), figure)
 		if j.Behind.N > 0 {
-			fmt.Fprintf(w, "      %s\n", command.Wrap(wording.ChancePoints(j.Behind)+" percentage points behind the first"+wording.Shown(j.Behind), command.PageWidth, 6))
+			fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.ChancePoints(j.Behind)+" percentage points behind the first"+wording.Shown(j.Behind), 6))
 		}
 	}
 }

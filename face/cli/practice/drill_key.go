@@ -93,7 +93,7 @@ func (c *drillKeyCmd) remake(g *command.Globals, m *drill.Maker, crd *card.Card,
 		return err
 	}
 	for _, line := range lines {
-		fmt.Fprintln(g.Stdout, command.Wrap(line, command.PageWidth, 7))
+		fmt.Fprintln(g.Stdout, command.Wrap(g.Stdout, line, 7))
 	}
 	fmt.Fprintf(g.Stdout, "%s made again with %d times the games, seed %d: %d changed, %d unchanged (%.1f %%)",
 		wording.Plural(done, "key"), c.Times, g.Seed, changed, done-changed, 100*float64(done-changed)/float64(max(done, 1)))
@@ -210,7 +210,7 @@ func (c *drillRenewCmd) renew(g *command.Globals, m *drill.Maker, crd *card.Card
 	if !g.JSON {
 		fmt.Fprintf(g.Stdout, "%s judged for card %s, seed %d: %d teach there too.\n", wording.Plural(done, "drill"), crd.Name, g.Seed, kept)
 		if len(named) > 0 {
-			fmt.Fprintln(g.Stdout, command.Wrap(fmt.Sprintf("%d teach nothing any more: %s.", len(named), strings.Join(named, ", ")), command.PageWidth, 2))
+			fmt.Fprintln(g.Stdout, command.Wrap(g.Stdout, fmt.Sprintf("%d teach nothing any more: %s.", len(named), strings.Join(named, ", ")), 2))
 		}
 	}
 	if !c.Fill || g.Context.Err() != nil {

@@ -82,10 +82,10 @@ func printTable(w io.Writer, d *drill.Drill, c *card.Card) error {
 	fmt.Fprintf(w, "  seat     %s\n  rack     %s\n", v.Seat().Name(), v.Rack())
 	for seat := range charleston.Seat(charleston.Seats) {
 		if text := command.OpenText(v, seat); text != "" {
-			fmt.Fprintf(w, "  open %s   %s\n", seat, command.Wrap(text, command.PageWidth, 11))
+			fmt.Fprintf(w, "  open %s   %s\n", seat, command.Wrap(w, text, 11))
 		}
 	}
-	fmt.Fprintf(w, "  discards %s\n", command.Wrap(wording.OrNone(command.LyingDiscards(v).String()), command.PageWidth, 11))
+	fmt.Fprintf(w, "  discards %s\n", command.Wrap(w, wording.OrNone(command.LyingDiscards(v).String()), 11))
 	discard, _ := v.Claimable()
 	fmt.Fprintf(w, "  %s discards %s; %s left in the wall\n", discard.Seat.Name(), discard.Tile, wording.Plural(v.WallLeft(), "tile"))
 	return nil
@@ -111,10 +111,10 @@ func printKey(w io.Writer, d *drill.Drill, c *card.Card, chosen int) error {
 			verdict = "right: no more than one percentage point behind"
 		}
 		fmt.Fprintf(w, "%s%3d  %s%s: %s\n", command.Mark(a.Right), i+1, wording.DrillChoice(d.Choices[i]), mine, verdict)
-		fmt.Fprintf(w, "      %s\n", command.Wrap(wording.DrillReason(c, &reasons[i])+".", command.PageWidth, 6))
+		fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.DrillReason(c, &reasons[i])+".", 6))
 	}
-	fmt.Fprintf(w, "%s\n", command.Wrap(fmt.Sprintf("Chances to win against %s, in percentage points with 95 %% intervals; %s of each answer, seed %d, key version %d, card %s.",
-		d.Key.Players, wording.Plural(d.Key.Games, gameWord(d.Ask())), d.Key.Seed, d.Key.Version, d.Key.Card), command.PageWidth, 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Chances to win against %s, in percentage points with 95 %% intervals; %s of each answer, seed %d, key version %d, card %s.",
+		d.Key.Players, wording.Plural(d.Key.Games, gameWord(d.Ask())), d.Key.Seed, d.Key.Version, d.Key.Card), 2))
 	return nil
 }
 

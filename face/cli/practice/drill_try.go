@@ -239,7 +239,7 @@ func printMarks(g *command.Globals, c *card.Card, r *drill.CardReading, m *drill
 		names []string
 	}{{"right", m.Hit}, {"missed", m.Missed}, {"wrong", m.Wrong}} {
 		if len(line.names) > 0 {
-			fmt.Fprintf(g.Stdout, "%-7s %s\n", line.what, command.Wrap(strings.Join(line.names, ", "), command.PageWidth, 8))
+			fmt.Fprintf(g.Stdout, "%-7s %s\n", line.what, command.Wrap(g.Stdout, strings.Join(line.names, ", "), 8))
 		}
 	}
 	late := ""

@@ -157,7 +157,7 @@ func (c *lessonShowCmd) Run(g *command.Globals) error {
 		}
 		fmt.Fprintf(g.Stdout, "%s\n", x.Lesson.Title)
 		if x.Lesson.Note != "" {
-			fmt.Fprintf(g.Stdout, "%s\n", command.Wrap(x.Lesson.Note, command.PageWidth, 0))
+			fmt.Fprintf(g.Stdout, "%s\n", command.Wrap(g.Stdout, x.Lesson.Note, 0))
 		}
 		for i := range x.Items {
 			if err := printItem(g.Stdout, i+1, &x.Items[i]); err != nil {
@@ -179,9 +179,9 @@ func printItem(w io.Writer, n int, i *lesson.Item) error {
 	} else {
 		what = fmt.Sprintf("exercise %s, route %s, after %s", i.Exercise.Name, i.Route, wording.Plural(i.At, "decision"))
 	}
-	fmt.Fprintf(w, "%3d  %s\n     %s\n", n, command.Wrap(what, command.PageWidth, 5), rack)
+	fmt.Fprintf(w, "%3d  %s\n     %s\n", n, command.Wrap(w, what, 5), rack)
 	if i.Note != "" {
-		fmt.Fprintf(w, "     %s\n", command.Wrap(i.Note, command.PageWidth, 5))
+		fmt.Fprintf(w, "     %s\n", command.Wrap(w, i.Note, 5))
 	}
 	return nil
 }

@@ -115,7 +115,7 @@ func printProgress(w io.Writer, st *drill.Student, r *drill.Progress) {
 		figure string
 		change *drill.Change[unit.Chance]
 	}{{"nearest hand", wording.Share(clean.Best), &clean.BestChange}, {"three nearest", wording.Share(clean.Plan), &clean.PlanChange}} {
-		fmt.Fprintf(w, "  %-13s %s\n                %s\n", line.what, line.figure, command.Wrap(wording.Change(line.change, false), command.PageWidth, 16))
+		fmt.Fprintf(w, "  %-13s %s\n                %s\n", line.what, line.figure, command.Wrap(w, wording.Change(line.change, false), 16))
 	}
 }
 
@@ -140,7 +140,7 @@ func printFigures(w io.Writer, name string, f *drill.Figures) {
 	if f.Cost.N > 0 {
 		cost = fmt.Sprintf("%.2f percentage points (%.2f to %.2f)", 100*f.Cost.Value, 100*f.Cost.Low, 100*f.Cost.High)
 	}
-	fmt.Fprintf(w, "                mean cost %s\n                change of cost: %s\n", cost, command.Wrap(wording.Change(&f.Change, true), command.PageWidth, 16))
+	fmt.Fprintf(w, "                mean cost %s\n                change of cost: %s\n", cost, command.Wrap(w, wording.Change(&f.Change, true), 16))
 }
 
 type studentDueCmd struct {

@@ -105,7 +105,7 @@ func (w *walk) pass(d exercise.Decision) error {
 		if f := (command.Failure{}); errors.As(err, &f) {
 			return err
 		}
-		w.print("%s\n", command.Wrap("That cannot be: "+err.Error(), command.PageWidth, 2))
+		w.print("%s\n", command.Wrap(w.g.Stdout, "That cannot be: "+err.Error(), 2))
 	}
 }
 

@@ -92,7 +92,7 @@ func (w *walk) tell(g *exercise.Game, from int) error {
 		return err
 	}
 	for _, line := range lines[from:] {
-		w.print("%s\n", command.Wrap("  "+line, command.PageWidth, 4))
+		w.print("%s\n", command.Wrap(w.g.Stdout, "  "+line, 4))
 	}
 	return nil
 }
@@ -214,18 +214,18 @@ func (w *walk) showPlay(r *exercise.Route, g *exercise.Game) {
 	}
 	w.print("  rack     %s\n", v.Rack())
 	if near := w.nearPlay(nil, g, player.PlanHands); near != "" {
-		w.print("  nearest  %s\n", command.Wrap(near, command.PageWidth, 11))
+		w.print("  nearest  %s\n", command.Wrap(w.g.Stdout, near, 11))
 	}
 	if plan := w.nearPlay(r.Aim, g, player.PlanHands); len(r.Aim) > 0 {
-		w.print("  plan     %s\n", command.Wrap(wording.OrNone(plan), command.PageWidth, 11))
+		w.print("  plan     %s\n", command.Wrap(w.g.Stdout, wording.OrNone(plan), 11))
 	}
 	for seat := range charleston.Seat(charleston.Seats) {
 		if text := command.OpenText(v, seat); text != "" {
-			w.print("  open %s   %s\n", seat, command.Wrap(text, command.PageWidth, 11))
+			w.print("  open %s   %s\n", seat, command.Wrap(w.g.Stdout, text, 11))
 		}
 	}
-	w.print("  discards %s\n", command.Wrap(wording.OrNone(command.LyingDiscards(v).String()), command.PageWidth, 11))
-	w.print("%s\n", command.Wrap(w.playDue(g), command.PageWidth, 2))
+	w.print("  discards %s\n", command.Wrap(w.g.Stdout, wording.OrNone(command.LyingDiscards(v).String()), 11))
+	w.print("%s\n", command.Wrap(w.g.Stdout, w.playDue(g), 2))
 }
 
 // nearPlay is the hands of an aim, of the whole card for none, that are nearest and still possible, in words.

@@ -80,7 +80,7 @@ func (c *Walk) open(g *command.Globals, s store.Store) (*store.Saved, string, er
 		}
 		head := fmt.Sprintf("Exercise %q\nRack %s, card %s", x.Exercise.Name, x.Deal, x.Exercise.Card.Name)
 		if rules := wording.HouseRules(x.House); rules != "" {
-			head += "\n" + command.Wrap(rules, command.PageWidth, 2)
+			head += "\n" + command.Wrap(g.Stdout, rules, 2)
 		}
 		return x, head, nil
 	}
@@ -146,7 +146,7 @@ func (w *walk) run() error {
 			return err
 		}
 		if err != nil {
-			w.print("%s\n", command.Wrap("Not done: "+err.Error(), command.PageWidth, 2))
+			w.print("%s\n", command.Wrap(w.g.Stdout, "Not done: "+err.Error(), 2))
 		}
 	}
 	w.print("Saved. Go on with: secondpass walk %q\n", w.x.Exercise.Name)
@@ -302,9 +302,9 @@ func (w *walk) showPassing(r *exercise.Route, t *exercise.Trail) {
 	w.print("  rack     %s\n", w.rackText(&a))
 	if a.Aimed {
 		w.print("  nearest  %s\n", wording.Near(&a.Nearest))
-		w.print("  plan     %s (aim %s)\n", command.Wrap(nearList(a.Plan), command.PageWidth, 11), exercise.AimText(r.Aim))
+		w.print("  plan     %s (aim %s)\n", command.Wrap(w.g.Stdout, nearList(a.Plan), 11), exercise.AimText(r.Aim))
 	} else {
-		w.print("  nearest  %s\n", command.Wrap(nearList(a.Plan), command.PageWidth, 11))
+		w.print("  nearest  %s\n", command.Wrap(w.g.Stdout, nearList(a.Plan), 11))
 	}
 	w.print("  spare    %s; with the plan %s; %s\n", wording.Tiles(a.SpareBest), wording.Tiles(a.SparePlan), wording.Plural(a.Options, "option"))
 	if t.Now.Phase() == charleston.Over {
