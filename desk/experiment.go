@@ -5,8 +5,20 @@ import (
 	"time"
 
 	"secondpass/research/experiment"
+	"secondpass/rules/card"
+	"secondpass/store"
 	"secondpass/work"
 )
+
+// StartExperiment makes the result of an experiment before any deal, by the user's tuning of the card. deals is the most of
+// them; 0 is the experiment's own number.
+func (d *Desk) StartExperiment(x *experiment.Experiment, c *card.Card, seed uint64, deals int) (*experiment.Result, error) {
+	tuning, err := d.Tuning(c)
+	if err != nil {
+		return nil, err
+	}
+	return experiment.Start(x, c, tuning, seed, deals, store.Program())
+}
 
 // PlayExperiment plays what is left of a result until ctx ends. keep keeps it before, while and after it plays, so that there
 // is a whole one at any time; where that fails nothing more is played. told, which may be nil, is told how it stands. What is

@@ -1,8 +1,13 @@
 package desk
 
 import (
+	"context"
+
 	"secondpass/advice"
 	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/store"
 	"secondpass/teach/drill"
 )
@@ -14,40 +19,135 @@ const (
 	ReviewGames = 1000
 )
 
-// JudgementSeed is the seed of every judgement of an exercise where nobody names one. It is the same for all routes and
-// steps, so that routes that share their beginning are judged alike there.
-func JudgementSeed(e *exercise.Exercise) uint64 { return e.Seed }
-
-// Others is who sits at the other seats of an exercise where nobody is named: its own players, else the usual ones.
-func Others(e *exercise.Exercise) string {
-	if e.Incoming == exercise.TablePasses && e.Players != "" {
-		return e.Players
-	}
-	return exercise.DefaultPlayers
-}
-
 // Judge says how a judgement is asked for where it is not to be as usual.
 type Judge struct {
-	// Players sit at the other seats; "" is Others.
+	// Players sit at the other seats; "" is the exercise's own players, else the usual ones.
 	Players string
-	// Seed draws the games; nil is JudgementSeed.
+	// Seed draws the games; nil is the exercise's own.
 	Seed *uint64
 }
 
+// Basis is what a judgement rests on, beside the card and the tuning.
+type Basis struct {
+	Seed  uint64
+	House house.House
+}
+
+func basisOf(c *advice.Counsel) Basis { return Basis{c.Seed, c.Game.House()} }
+
+// seedOf is the seed of every judgement of an exercise where nobody names one. It is the same for all routes and steps, so
+// that routes that share their beginning are judged alike there.
+func seedOf(e *exercise.Exercise) uint64 { return e.Seed }
+
 // Counsel judges decisions of an exercise, by the user's tuning of its card.
 func (d *Desk) Counsel(e *exercise.Exercise, by Judge) (*advice.Counsel, error) {
-	tuning, err := d.Files.Tunings.Tuning(e.Card)
-	if err != nil {
-		return nil, err
+	players, seed := exercise.DefaultPlayers, seedOf(e)
+	if e.Incoming == exercise.TablePasses && e.Players != "" {
+		players = e.Players
 	}
-	if by.Players == "" {
-		by.Players = Others(e)
+	if by.Players != "" {
+		players = by.Players
 	}
-	seed := JudgementSeed(e)
 	if by.Seed != nil {
 		seed = *by.Seed
 	}
-	return advice.NewCounsel(e.Card, e.House, tuning, by.Players, seed)
+	return d.counsel(e.Card, e.House, players, seed)
+}
+
+func (d *Desk) counsel(c *card.Card, rules house.House, players string, seed uint64) (*advice.Counsel, error) {
+	tuning, err := d.Tuning(c)
+	if err != nil {
+		return nil, err
+	}
+	return advice.NewCounsel(c, rules, tuning, players, seed)
+}
+
+// Question is a decision that is to be judged.
+type Question struct {
+	// Exercise is what it belongs to; nil for a rack by itself, which has a card and house rules, and for which By names all.
+	Exercise *exercise.Exercise
+	Card     *card.Card
+	House    house.House
+	By       Judge
+	// View is what the seat that decides sees of the passing. Game is the play; nil before it.
+	View charleston.View
+	Game *exercise.Game
+	// Named are decisions of the passing that are judged to the end whatever becomes of them.
+	Named []charleston.Action
+	// Plans asks which section to steer for, in place of what to pass.
+	Plans  bool
+	Budget advice.Budget
+}
+
+// Answer is what playing on makes of a question.
+type Answer struct {
+	// Advice is on a decision of the passing, Verdict on plans and on a decision in play; the other is nil.
+	Advice  *advice.Advice
+	Verdict *advice.Verdict
+	Basis
+}
+
+// Advise judges a decision until its budget is used up or ctx ends. told, which may be nil, is told better and better answers.
+func (d *Desk) Advise(ctx context.Context, q Question, told func(Answer)) (Answer, error) {
+	counsel, err := d.asked(&q)
+	if err != nil {
+		return Answer{}, err
+	}
+	on := basisOf(counsel)
+	var toldAdvice func(advice.Advice)
+	var toldVerdict func(advice.Verdict)
+	if told != nil {
+		toldAdvice = func(a advice.Advice) { told(Answer{Advice: &a, Basis: on}) }
+		toldVerdict = func(v advice.Verdict) { told(Answer{Verdict: &v, Basis: on}) }
+	}
+	var verdict advice.Verdict
+	switch {
+	case q.Game != nil:
+		state := q.Game.State()
+		verdict, err = counsel.AdvisePlay(ctx, &state, q.Game.View().Seat(), q.Budget, toldVerdict)
+	case q.Plans:
+		verdict, err = counsel.AdviseAims(ctx, q.View, q.Budget, toldVerdict)
+	default:
+		a, err := counsel.Advise(ctx, q.View, q.Named, q.Budget, toldAdvice)
+		return Answer{Advice: &a, Basis: on}, err
+	}
+	return Answer{Verdict: &verdict, Basis: on}, err
+}
+
+// asked is the counsel for a question.
+func (d *Desk) asked(q *Question) (*advice.Counsel, error) {
+	if q.Exercise != nil {
+		return d.Counsel(q.Exercise, q.By)
+	}
+	return d.counsel(q.Card, q.House, q.By.Players, *q.By.Seed)
+}
+
+// Reviewed is a review and what it rests on.
+type Reviewed struct {
+	*advice.Review
+	Basis
+}
+
+// Review judges every decision of a route. told, which may be nil, is told how many of them are judged. Where ctx ends it
+// returns those with an error.
+func (d *Desk) Review(ctx context.Context, e *exercise.Exercise, r *exercise.Route, by Judge, budget advice.Budget, told func(done, of int)) (Reviewed, error) {
+	counsel, err := d.Counsel(e, by)
+	if err != nil {
+		return Reviewed{}, err
+	}
+	rev, err := counsel.Review(ctx, e, r, budget, told)
+	return Reviewed{rev, basisOf(counsel)}, err
+}
+
+// Outlook prepares whole games from the end of each route's passing; how they go on is for who asked. Routes that have not
+// come there are an error.
+func (d *Desk) Outlook(e *exercise.Exercise, routes []*exercise.Route, by Judge) (*advice.OutlookRun, Basis, error) {
+	counsel, err := d.Counsel(e, by)
+	if err != nil {
+		return nil, Basis{}, err
+	}
+	run, err := counsel.NewOutlookRun(e, routes)
+	return run, basisOf(counsel), err
 }
 
 // Record keeps what a review says of a student's decisions, and how the passing ended if it did. It returns how many decisions

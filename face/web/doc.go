@@ -9,5 +9,5 @@
 // The areas, none of which knows another: workbook has the exercises, play the game after the passing, practice the
 // drills, students and lessons, experiments and cards what their names say, liveclass a class with phones. Under them
 // stand page, which has what all pages share, view, which draws what is shown without request or store, address, which
-// finds what an address names, live and ready. The tests here ask the whole server, most of them through a browser.
+// finds what an address names and live. The tests here ask the whole server, most of them through a browser.
 package web

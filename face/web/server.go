@@ -19,7 +19,6 @@ import (
 	"secondpass/face/web/page"
 	"secondpass/face/web/play"
 	"secondpass/face/web/practice"
-	"secondpass/face/web/ready"
 	"secondpass/face/web/view"
 	"secondpass/face/web/workbook"
 	"secondpass/store"
@@ -79,13 +78,13 @@ func New(s store.Store, kept store.Files, dir string, log *slog.Logger) (*Server
 
 // wire makes the areas, each with what it needs.
 func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir string) error {
-	asked, prepared := &desk.Desk{Store: kept, Files: files}, ready.New(files.Tunings)
+	asked := &desk.Desk{Store: kept, Files: files}
 	played, noPlay := play.New(site)
-	practised, noPractice := practice.New(site, kept, asked, s.jobs, prepared)
-	worked, noWorkbook := workbook.New(site, kept, asked, s.jobs, prepared, played, practised.Practising)
-	experimented, noExperiments := experiments.New(site, files, s.long)
-	read, noCards := cards.New(site, kept, files, s.long)
-	taught, noClasses := liveclass.New(site, kept, s.jobs, prepared, func() string { return s.address })
+	practised, noPractice := practice.New(site, kept, asked, s.jobs)
+	worked, noWorkbook := workbook.New(site, kept, asked, s.jobs, played, practised.Practising)
+	experimented, noExperiments := experiments.New(site, asked, s.long)
+	read, noCards := cards.New(site, kept, asked, s.long)
+	taught, noClasses := liveclass.New(site, kept, asked, s.jobs, func() string { return s.address })
 	held, noBackups := keeping.New(site, dir)
 	s.workbook, s.Classes = worked, taught
 	s.areas = []area{worked, practised, experimented, taught, read, held}

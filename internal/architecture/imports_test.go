@@ -22,7 +22,7 @@ var floors = [][]string{
 	{"work"},
 	{"hall"},
 	{"desk"},
-	{"face/web/live", "face/web/view", "face/web/page", "face/web/ready", "face/web/address"},
+	{"face/web/live", "face/web/view", "face/web/page", "face/web/address"},
 	areas,
 	{"face/web"},
 	{"face/cli/command", "face/cli/manual", "face/cli/exercises", "face/cli/judging", "face/cli/walking", "face/cli/cards", "face/cli/practice", "face/cli/experiments", "face/cli/rules"},

@@ -13,6 +13,7 @@ import (
 	"github.com/adrg/xdg"
 
 	"secondpass/desk"
+	"secondpass/exercise"
 	"secondpass/store"
 	"secondpass/store/files"
 	"secondpass/store/sql"
@@ -132,6 +133,9 @@ func (g *Globals) WithDesk(work func(*desk.Desk) error) error {
 	return g.WithStore(func(s store.Store) error { return work(&desk.Desk{Store: s, Files: g.Files()}) })
 }
 
+// Desk is the desk where only files are asked for.
+func (g *Globals) Desk() *desk.Desk { return &desk.Desk{Files: g.Files()} }
+
 // LoadExercise is a saved exercise, by its name or number.
 func (g *Globals) LoadExercise(ref string) (x *store.Saved, err error) {
 	err = g.WithStore(func(s store.Store) error {
@@ -139,6 +143,19 @@ func (g *Globals) LoadExercise(ref string) (x *store.Saved, err error) {
 		return err
 	})
 	return x, err
+}
+
+// LoadRoute is a route of a saved exercise by its name, or the last one.
+func (g *Globals) LoadRoute(ref, name string) (*store.Saved, *exercise.Route, error) {
+	x, err := g.LoadExercise(ref)
+	if err != nil {
+		return nil, nil, err
+	}
+	if name == "" {
+		return x, x.Routes[len(x.Routes)-1], nil
+	}
+	r, err := x.Exercise.Route(name)
+	return x, r, err
 }
 
 // Files is what stands in files of the data folder.

@@ -3,9 +3,10 @@ package command
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
-	"strings"
 
+	"secondpass/engine/player"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
@@ -26,41 +27,24 @@ func (g *Globals) LoadHands(set tile.Set) (*card.Card, error) {
 
 // ReadCard reads a card file, a card of the data folder or the practice card, checked against a set of tiles.
 func (g *Globals) ReadCard(name string, set tile.Set) (*card.Card, error) {
-	if strings.EqualFold(name, card.Practice().Name) {
-		if set == tile.Usual {
-			return card.Practice(), nil
-		}
-		return g.parseCard("Lantern", []byte(card.PracticeText), set)
+	c, warnings, err := g.Desk().CardOrFile(name, set)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, fmt.Errorf("no card %q: give a card file, the name of one in %s, or Lantern", name, g.Files().Cards.Where(""))
 	}
-	path, data, err := g.findCard(name)
-	if err != nil {
-		return nil, err
+	if unreadable := (*fs.PathError)(nil); errors.As(err, &unreadable) {
+		return nil, fmt.Errorf("card %q cannot be read: %w", name, err)
 	}
-	return g.parseCard(path, data, set)
-}
-
-func (g *Globals) findCard(name string) (path string, data []byte, err error) {
-	data, err = os.ReadFile(name)
-	if err == nil {
-		return name, data, nil
-	}
-	if !errors.Is(err, os.ErrNotExist) {
-		return name, nil, fmt.Errorf("card %q cannot be read: %w", name, err)
-	}
-	if !strings.ContainsAny(name, `/\`) {
-		if data, err := g.Files().Cards.Text(name); err == nil {
-			return g.Files().Cards.Where(name), data, nil
-		}
-	}
-	return name, nil, fmt.Errorf("no card %q: give a card file, the name of one in %s, or Lantern", name, g.Files().Cards.Where(""))
-}
-
-func (g *Globals) parseCard(path string, data []byte, set tile.Set) (*card.Card, error) {
-	c, warnings, err := card.Read(path, data, set)
 	if !g.Quiet {
 		for _, w := range warnings {
 			fmt.Fprintf(g.Stderr, "secondpass: warning: %s\n", w.Error())
 		}
 	}
 	return c, err
+}
+
+// Tuning is what strong players of a card go by: the user's own tuning of it, the one built in, or
+// general values.
+func (g *Globals) Tuning(c *card.Card) (player.Tuning, error) {
+	t, err := g.Desk().Tuning(c)
+	return t, DiskError(err)
 }

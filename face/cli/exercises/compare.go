@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"secondpass/advice"
+	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/exercise/comparison"
 	"secondpass/face/cli/command"
@@ -57,8 +58,9 @@ func (c *Compare) Run(g *command.Globals) error {
 	}
 	var looks []advice.Outlook
 	var gaps []advice.OutlookGap
+	var on desk.Basis
 	if c.Games > 0 {
-		if looks, gaps, err = c.outlook(g, e, routes); err != nil {
+		if looks, gaps, on, err = c.outlook(g, e, routes); err != nil {
 			return err
 		}
 	}
@@ -76,7 +78,7 @@ func (c *Compare) Run(g *command.Globals) error {
 		printRepeated(g.Stdout, repeated)
 	}
 	if len(looks) > 0 {
-		printOutlook(g.Stdout, looks, gaps, g.JudgementSeed(e))
+		printOutlook(g.Stdout, looks, gaps, on.Seed)
 	}
 	return nil
 }
@@ -111,7 +113,7 @@ func (c *Compare) routes(g *command.Globals) (*exercise.Exercise, []*exercise.Ro
 	if name == "" {
 		name = "Comparison"
 	}
-	e, err := c.Make(g, name, d, exercise.Incoming(c.Incoming))
+	e, err := c.Make(name, d, exercise.Incoming(c.Incoming))
 	if err != nil {
 		return nil, nil, "", err
 	}

@@ -7,11 +7,10 @@ import (
 	"strings"
 
 	"secondpass/deal"
-	"secondpass/engine/prepared"
+	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
-	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 	"secondpass/rules/tile"
@@ -29,39 +28,33 @@ type DealFlags struct {
 	command.HouseFlags
 }
 
-// dealt is a rack and how it came about.
-type dealt struct {
-	card      *card.Card
-	house     house.House
-	set       tile.Set
-	seat      charleston.Seat
-	Rack      tile.Rack
-	condition deal.Condition
-	Typed     bool
-	report    deal.Rarity
-}
+// Dealt is a rack and how it came about.
+type Dealt struct{ *desk.Dealt }
 
 // Deal is the rack that the flags ask for.
-func (f *DealFlags) Deal(g *command.Globals) (*dealt, error) {
-	var d dealt
+func (f *DealFlags) Deal(g *command.Globals) (Dealt, error) {
+	d := desk.Deal{Seed: g.Seed}
+	var set tile.Set
 	var err error
-	if d.house, d.set, err = f.House(); err != nil {
-		return nil, err
+	if d.House, set, err = f.House(); err != nil {
+		return Dealt{}, err
 	}
-	if d.card, err = g.LoadHands(d.set); err != nil {
-		return nil, err
+	if d.Card, err = g.LoadHands(set); err != nil {
+		return Dealt{}, err
 	}
-	if d.seat, err = f.seat(); err != nil {
-		return nil, err
+	if d.Seat, err = f.seat(); err != nil {
+		return Dealt{}, err
 	}
-	if d.condition, err = f.condition(d.set); err != nil {
-		return nil, err
+	if d.Condition, err = f.condition(set); err != nil {
+		return Dealt{}, err
 	}
 	if f.Rack != "" {
-		return &d, f.typed(&d)
+		if err := f.typed(&d, set); err != nil {
+			return Dealt{}, err
+		}
 	}
-	d.Rack, d.report, err = deal.Draw(d.condition, d.seat.DealtTiles(), d.set, prepared.Of(d.card).Index(), g.Seed)
-	return &d, err
+	drawn, err := d.Draw()
+	return Dealt{drawn}, err
 }
 
 // seat is the seat asked for.
@@ -83,22 +76,22 @@ func (f *DealFlags) seat() (charleston.Seat, error) {
 }
 
 // typed takes the rack as it is; 14 tiles make its holder the dealer.
-func (f *DealFlags) typed(d *dealt) error {
-	if c := d.condition.String(); c != "" {
+func (f *DealFlags) typed(d *desk.Deal, set tile.Set) error {
+	if c := d.Condition.String(); c != "" {
 		return fmt.Errorf("a rack typed in and a deal to a condition (%s): only one of the two can be", c)
 	}
-	var err error
-	if d.Rack, err = command.ParseRack(f.Rack, d.set); err != nil {
+	rack, err := command.ParseRack(f.Rack, set)
+	if err != nil {
 		return err
 	}
-	d.Typed = true
-	switch n := d.Rack.Size(); {
+	d.Typed = &rack
+	switch n := rack.Size(); {
 	case n == charleston.East.DealtTiles() && f.Seat == "":
-		d.seat = charleston.East
-	case n != d.seat.DealtTiles() && d.seat == charleston.East:
+		d.Seat = charleston.East
+	case n != d.Seat.DealtTiles() && d.Seat == charleston.East:
 		return fmt.Errorf("rack %q has %d tiles; the dealer has 14", f.Rack, n)
-	case n != d.seat.DealtTiles():
-		return fmt.Errorf("rack %q has %d tiles; %s is dealt %d", f.Rack, n, d.seat.Name(), d.seat.DealtTiles())
+	case n != d.Seat.DealtTiles():
+		return fmt.Errorf("rack %q has %d tiles; %s is dealt %d", f.Rack, n, d.Seat.Name(), d.Seat.DealtTiles())
 	}
 	return nil
 }
@@ -119,28 +112,28 @@ func (f *DealFlags) condition(set tile.Set) (deal.Condition, error) {
 }
 
 // Text says the deal in a line or two: the rack, and how rare such deals are.
-func (d *dealt) Text(g *command.Globals) string {
+func (d Dealt) Text(g *command.Globals) string {
 	who := "not the dealer"
-	switch d.seat {
+	switch d.Seat {
 	case charleston.East:
 		who = "the dealer"
 	case charleston.West, charleston.North:
-		who = d.seat.Name()
+		who = d.Seat.Name()
 	}
-	text := fmt.Sprintf("Rack %s (%s, %s; card %s)", d.Rack, wording.Plural(d.Rack.Size(), "tile"), who, d.card.Name)
-	if !d.Typed {
-		text += fmt.Sprintf(", seed %d", g.Seed)
+	text := fmt.Sprintf("Rack %s (%s, %s; card %s)", d.Rack, wording.Plural(d.Rack.Size(), "tile"), who, d.Card.Name)
+	if d.Typed == nil {
+		text += fmt.Sprintf(", seed %d", d.Seed)
 	}
-	if c := d.condition.String(); c != "" {
+	if c := d.Condition.String(); c != "" {
 		text += "\nDealt to: " + c
-		if d.report.Share < 1 {
-			text += fmt.Sprintf(". Jokers and tiles held: exactly 1 deal in %s", oneIn(d.report.Share))
+		if d.Rarity.Share < 1 {
+			text += fmt.Sprintf(". Jokers and tiles held: exactly 1 deal in %s", oneIn(d.Rarity.Share))
 		}
-		if a := d.report.Accepted; a.N > 0 {
-			text += fmt.Sprintf(". Of those %s fit (95 %% interval from %d tried by the seed; the one kept was number %d)", wording.Share(a), a.N, d.report.Tried)
+		if a := d.Rarity.Accepted; a.N > 0 {
+			text += fmt.Sprintf(". Of those %s fit (95 %% interval from %d tried by the seed; the one kept was number %d)", wording.Share(a), a.N, d.Rarity.Tried)
 		}
 	}
-	if rules := wording.HouseRules(d.house); rules != "" {
+	if rules := wording.HouseRules(d.House); rules != "" {
 		text += "\n" + rules
 	}
 	lines := strings.Split(text, "\n")
@@ -167,21 +160,11 @@ type IncomingFlags struct {
 var ErrOwnPlayers = errors.New("a saved exercise and --players: it has its own players; leave out one of the two")
 
 // Make makes the exercise of a deal.
-func (f *IncomingFlags) Make(g *command.Globals, name string, d *dealt, in exercise.Incoming) (*exercise.Exercise, error) {
-	var e *exercise.Exercise
-	var err error
-	switch {
-	case in == exercise.TablePasses && f.Players != "":
-		e, err = exercise.NewTable(name, d.card, d.house, d.seat, d.Rack, f.Players, g.Seed)
-	case f.Players != "":
+func (f *IncomingFlags) Make(name string, d Dealt, in exercise.Incoming) (*exercise.Exercise, error) {
+	if in != exercise.TablePasses && f.Players != "" {
 		return nil, fmt.Errorf("--players %s: only with --incoming table others sit there", f.Players)
-	default:
-		e, err = exercise.New(name, d.card, d.house, d.seat, d.Rack, in, g.Seed)
 	}
-	if err == nil {
-		e.Condition = d.condition.String()
-	}
-	return e, err
+	return d.Begin(name, in, f.Players)
 }
 
 // Deal is the command deal.
@@ -193,7 +176,7 @@ func (c *Deal) Run(g *command.Globals) error {
 		return err
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, d.json(g))
+		return command.WriteJSON(g.Stdout, d.json())
 	}
 	fmt.Fprintln(g.Stdout, d.Text(g))
 	return nil
@@ -211,13 +194,13 @@ type dealJSON struct {
 	Tried     int         `json:"tried,omitempty"`
 }
 
-func (d *dealt) json(g *command.Globals) dealJSON {
-	j := dealJSON{Rack: d.Rack.String(), Seat: d.seat.String(), Card: d.card.Name, House: d.house, Seed: g.Seed, Condition: d.condition.String(), Share: d.report.Share, Tried: d.report.Tried}
-	if d.Typed {
+func (d Dealt) json() dealJSON {
+	j := dealJSON{Rack: d.Rack.String(), Seat: d.Seat.String(), Card: d.Card.Name, House: d.House, Seed: d.Seed, Condition: d.Condition.String(), Share: d.Rarity.Share, Tried: d.Rarity.Tried}
+	if d.Typed != nil {
 		j.Share = 1
 	}
-	if d.report.Accepted.N > 0 {
-		j.Accepted = d.report.Accepted
+	if d.Rarity.Accepted.N > 0 {
+		j.Accepted = d.Rarity.Accepted
 	}
 	return j
 }

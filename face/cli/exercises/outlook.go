@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"secondpass/advice"
+	"secondpass/desk"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/exercise"
@@ -13,28 +14,25 @@ import (
 )
 
 // outlook plays whole games from the end of every route.
-func (c *Compare) outlook(g *command.Globals, e *exercise.Exercise, routes []*exercise.Route) ([]advice.Outlook, []advice.OutlookGap, error) {
-	counsel, err := g.Counsel(e, "")
+func (c *Compare) outlook(g *command.Globals, e *exercise.Exercise, routes []*exercise.Route) ([]advice.Outlook, []advice.OutlookGap, desk.Basis, error) {
+	run, on, err := g.Desk().Outlook(e, routes, g.Judge(""))
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, on, command.DiskError(err)
 	}
 	progress, done := g.Progress(c.Games, "games")
-	run, err := counsel.NewOutlookRun(e, routes)
-	if err == nil {
-		err = run.Play(g.Context, c.Games, progress)
-	}
+	err = run.Play(g.Context, c.Games, progress)
 	done()
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, on, err
 	}
 	looks, gaps := run.Looks()
 	if len(looks) == 0 {
-		return nil, nil, command.Failed(fmt.Errorf("stopped before the first games were played"))
+		return nil, nil, on, command.Failed(fmt.Errorf("stopped before the first games were played"))
 	}
 	if looks[0].Chance.N < c.Games {
 		g.Remark("stopped: %d of %d games were played and count", looks[0].Chance.N, c.Games)
 	}
-	return looks, gaps, nil
+	return looks, gaps, on, nil
 }
 
 func printOutlook(w io.Writer, looks []advice.Outlook, gaps []advice.OutlookGap, seed uint64) {

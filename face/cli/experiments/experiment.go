@@ -146,11 +146,8 @@ func (c *experimentRunCmd) Run(g *command.Globals) error {
 }
 
 func startExperiment(g *command.Globals, s *experiment.Experiment, crd *card.Card, deals int) (*experiment.Result, error) {
-	tuning, err := g.Tuning(crd)
-	if err != nil {
-		return nil, err
-	}
-	return experiment.Start(s, crd, tuning, g.Seed, deals, store.Program())
+	r, err := g.Desk().StartExperiment(s, crd, g.Seed, deals)
+	return r, command.DiskError(err)
 }
 
 // resultPlace is where a result is kept: in a file that the user names, or by its name in the data folder.

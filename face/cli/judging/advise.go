@@ -3,6 +3,7 @@
 package judging
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -60,152 +61,136 @@ func (c *Advise) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	var counsel *advice.Counsel
-	var v charleston.View
-	var game *exercise.Game
+	var q desk.Question
 	if c.Exercise != "" {
-		counsel, v, game, err = c.saved(g)
+		q, err = c.saved(g)
 	} else {
-		counsel, v, err = c.prepare(g)
+		q, err = c.typed(g)
 	}
 	if err != nil {
 		return err
 	}
-	if game != nil {
-		return c.play(g, counsel, game, budget)
+	q.Budget, q.Plans = budget, c.Plans
+	if err := c.check(&q); err != nil {
+		return err
 	}
-	return c.passing(g, counsel, v, budget)
-}
-
-// plansBudget is how long plans are judged where nothing is said: whole games are for their time.
-const plansBudget = 5 * time.Second
-
-// saved is the decision that a route of a saved exercise waits for; game is nil during the passing.
-func (c *Advise) saved(g *command.Globals) (*advice.Counsel, charleston.View, *exercise.Game, error) {
-	var v charleston.View
-	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 || c.Dealer || c.Given() || g.Card != card.Practice().Name {
-		return nil, v, nil, fmt.Errorf("a saved exercise and --rack, --step, --dealer, --vote, --give, --card or house rules: the exercise has its own; leave out one of the two")
-	}
-	x, err := g.LoadExercise(c.Exercise)
-	if err != nil {
-		return nil, v, nil, err
-	}
-	r := x.Routes[len(x.Routes)-1]
-	if c.Route != "" {
-		if r, err = x.Exercise.Route(c.Route); err != nil {
-			return nil, v, nil, err
-		}
-	}
-	t, err := x.Replay(r)
-	if err != nil {
-		return nil, v, nil, err
-	}
-	counsel, err := g.Counsel(x.Exercise, c.Players)
-	return counsel, t.Now.View(), t.Game, err
-}
-
-// play judges the decision in play that a game waits for.
-func (c *Advise) play(g *command.Globals, counsel *advice.Counsel, game *exercise.Game, budget advice.Budget) error {
-	if len(c.Pass) > 0 || c.Plans {
-		return fmt.Errorf("--pass and --plans belong to the passing, which is over")
-	}
-	if game.Over() {
-		return fmt.Errorf("the game is over; there is nothing to decide")
-	}
-	state := game.State()
-	verdict, err := counsel.AdvisePlay(g.Context, &state, game.View().Seat(), budget, nil)
+	answer, err := g.Desk().Advise(g.Context, q, c.firstLook(g))
 	if err == nil {
-		err = toldSomething(verdict.Stopped, verdict.Games)
+		err = toldSomething(&answer)
 	}
 	if err != nil {
-		return err
+		return command.DiskError(err)
 	}
-	if g.JSON {
-		return command.WriteJSON(g.Stdout, verdictJSON(&verdict, BasisOf(counsel)))
-	}
-	PrintVerdict(g.Stdout, &verdict, BasisOf(counsel))
-	return nil
+	return c.print(g, &q, &answer)
 }
 
 // toldSomething says that games were stopped before there were any.
-func toldSomething(stopped advice.StopReason, games int) error {
-	if stopped == advice.Interrupted && games == 0 {
+func toldSomething(a *desk.Answer) error {
+	if a.Advice != nil && a.Advice.Stopped == advice.Interrupted && a.Advice.Games == 0 ||
+		a.Verdict != nil && a.Verdict.Stopped == advice.Interrupted && a.Verdict.Games == 0 {
 		return command.Failed(errors.New("stopped before the first games were played"))
 	}
 	return nil
 }
 
-// passing judges a decision of the passing.
-func (c *Advise) passing(g *command.Globals, counsel *advice.Counsel, v charleston.View, budget advice.Budget) error {
-	named, err := c.Named(&v, counsel.Game.Set())
+// plansBudget is how long plans are judged where nothing is said: whole games are for their time.
+const plansBudget = 5 * time.Second
+
+// saved is the decision that a route of a saved exercise waits for.
+func (c *Advise) saved(g *command.Globals) (q desk.Question, err error) {
+	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 || c.Dealer || c.Given() || g.Card != card.Practice().Name {
+		return q, fmt.Errorf("a saved exercise and --rack, --step, --dealer, --vote, --give, --card or house rules: the exercise has its own; leave out one of the two")
+	}
+	x, r, err := g.LoadRoute(c.Exercise, c.Route)
 	if err != nil {
-		return err
+		return q, err
 	}
-	if c.Plans && len(c.Pass) > 0 {
-		return fmt.Errorf("--plans and --pass: plans are judged, not passes; leave out one of the two")
+	t, err := x.Replay(r)
+	if err != nil {
+		return q, err
 	}
-	if c.Plans {
-		return c.plans(g, counsel, v, budget)
+	return desk.Question{Exercise: x.Exercise, Card: x.Exercise.Card, House: x.House, View: t.Now.View(), Game: t.Game, By: g.Judge(c.Players)}, nil
+}
+
+// check refuses what cannot be judged of a question, and fills in the passes asked about.
+func (c *Advise) check(q *desk.Question) (err error) {
+	switch {
+	case q.Game != nil && (len(c.Pass) > 0 || c.Plans):
+		return fmt.Errorf("--pass and --plans belong to the passing, which is over")
+	case q.Game != nil && q.Game.Over():
+		return fmt.Errorf("the game is over; there is nothing to decide")
+	case q.Game != nil:
+		return nil
+	}
+	if q.Named, err = Named(c.Pass, &q.View, q.Card.Set); err == nil && c.Plans && len(c.Pass) > 0 {
+		err = fmt.Errorf("--plans and --pass: plans are judged, not passes; leave out one of the two")
+	}
+	return err
+}
+
+// firstLook tells whoever waits how a pass looks before it was played on from.
+func (c *Advise) firstLook(g *command.Globals) func(desk.Answer) {
+	if g.JSON || !command.IsTerminal(g.Stderr) {
+		return nil
 	}
 	first := true
-	watch := func(a advice.Advice) {
-		if first && !g.JSON && command.IsTerminal(g.Stderr) {
-			g.Remark("at a first look: %s; playing on ...", wording.Candidate(&a.Candidates[0]))
+	return func(a desk.Answer) {
+		if first && a.Advice != nil {
+			g.Remark("at a first look: %s; playing on ...", wording.Candidate(&a.Advice.Candidates[0]))
 		}
 		first = false
 	}
-	advice, err := counsel.Advise(g.Context, v, named, budget, watch)
-	if err == nil {
-		err = toldSomething(advice.Stopped, advice.Games)
+}
+
+// print prints an answer.
+func (c *Advise) print(g *command.Globals, q *desk.Question, a *desk.Answer) error {
+	switch {
+	case a.Verdict == nil && g.JSON:
+		return command.WriteJSON(g.Stdout, adviceJSON(q.Card, a.Advice, a.Basis))
+	case a.Verdict == nil:
+		PrintAdvice(g.Stdout, q.Card, &q.View, a.Advice, c.Top, a.Basis)
+		return nil
+	case g.JSON:
+		return command.WriteJSON(g.Stdout, verdictJSON(a.Verdict, a.Basis))
+	case q.Plans:
+		fmt.Fprintf(g.Stdout, "Rack %s, %s: which section to steer for\n", q.View.Rack, wording.Step(q.View.Step))
 	}
-	if err != nil {
-		return err
-	}
-	if g.JSON {
-		return command.WriteJSON(g.Stdout, adviceJSON(counsel.Game.Card(), &advice, BasisOf(counsel)))
-	}
-	PrintAdvice(g.Stdout, counsel.Game.Card(), &v, &advice, c.Top, BasisOf(counsel))
+	PrintVerdict(g.Stdout, a.Verdict, a.Basis)
 	return nil
 }
 
-// prepare makes the counsel and the view from the arguments.
-func (c *Advise) prepare(g *command.Globals) (*advice.Counsel, charleston.View, error) {
-	var v charleston.View
+// typed is the decision that the arguments say.
+func (c *Advise) typed(g *command.Globals) (q desk.Question, err error) {
 	rules, set, err := c.House()
 	if err != nil {
-		return nil, v, err
+		return q, err
 	}
 	crd, err := g.LoadHands(set)
 	if err != nil {
-		return nil, v, err
+		return q, err
 	}
 	if c.Rack == "" || c.Step == "" {
-		return nil, v, fmt.Errorf("--rack and --step are needed, or the name of a saved exercise")
+		return q, fmt.Errorf("--rack and --step are needed, or the name of a saved exercise")
 	}
 	if c.Route != "" {
-		return nil, v, fmt.Errorf("--route %s: routes belong to a saved exercise", c.Route)
+		return q, fmt.Errorf("--route %s: routes belong to a saved exercise", c.Route)
 	}
+	q = desk.Question{Card: crd, House: rules, By: desk.Judge{Players: cmp.Or(c.Players, exercise.DefaultPlayers), Seed: &g.Seed}}
+	v := &q.View
 	if v.Rack, err = command.ParseRack(c.Rack, set); err != nil {
-		return nil, v, err
+		return q, err
 	}
 	v.Seat = charleston.South
 	if v.Rack.Size() == charleston.East.DealtTiles() {
 		v.Seat = charleston.East
 	} else if c.Dealer {
-		return nil, v, fmt.Errorf("rack %q has 13 tiles; the dealer has 14", c.Rack)
+		return q, fmt.Errorf("rack %q has 13 tiles; the dealer has 14", c.Rack)
 	}
 	if v.Step, err = charleston.ParseStep(c.Step); err != nil {
-		return nil, v, err
+		return q, err
 	}
 	v.Rules, v.Phase = rules.Passing, charleston.Passing
-	if err := c.phase(&v); err != nil {
-		return nil, v, err
-	}
-	if c.Players == "" {
-		c.Players = exercise.DefaultPlayers
-	}
-	counsel, err := g.CardCounsel(crd, rules, c.Players)
-	return counsel, v, err
+	return q, c.phase(v)
 }
 
 // phase says which decision of the step is meant.
@@ -231,9 +216,9 @@ func (c *Advise) phase(v *charleston.View) error {
 }
 
 // Named reads the passes that the user asks about.
-func (c *Advise) Named(v *charleston.View, set tile.Set) ([]charleston.Action, error) {
+func Named(passes []string, v *charleston.View, set tile.Set) ([]charleston.Action, error) {
 	var actions []charleston.Action
-	for _, text := range c.Pass {
+	for _, text := range passes {
 		own, err := exercise.ParseParcel(text, set)
 		if err != nil {
 			return nil, fmt.Errorf("--pass %q: %w", text, err)
@@ -252,19 +237,11 @@ func (c *Advise) Named(v *charleston.View, set tile.Set) ([]charleston.Action, e
 	return actions, nil
 }
 
-// basis is what a judgement rests on, beside the card: the seed and the house rules.
-type basis struct {
-	seed  uint64
-	house house.House
-}
-
-func BasisOf(c *advice.Counsel) basis { return basis{c.Seed, c.Game.House()} }
-
 // PrintAdvice prints the top options of a decision in the passing.
-func PrintAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice, top int, on basis) {
+func PrintAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice, top int, on desk.Basis) {
 	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, wording.Step(v.Step))
 	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.%s",
-		len(a.Candidates), a.Games, a.Whole, on.seed, a.Stopped, wording.ByHouse(on.house)), 2))
+		len(a.Candidates), a.Games, a.Whole, on.Seed, a.Stopped, wording.ByHouse(on.House)), 2))
 	printEven(w, a.Top)
 	for i := range a.Candidates {
 		if o := &a.Candidates[i]; i < top || o.Named || o.Even && o.Final {
@@ -343,8 +320,8 @@ type adviceCandidate struct {
 	Why    string                                `json:"why"`
 }
 
-func adviceJSON(c *card.Card, a *advice.Advice, on basis) adviceAnswer {
-	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: on.seed, House: on.house, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: a.Level}
+func adviceJSON(c *card.Card, a *advice.Advice, on desk.Basis) adviceAnswer {
+	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: on.Seed, House: on.House, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: a.Level}
 	for i := range a.Candidates {
 		o := &a.Candidates[i]
 		if o.Even {

@@ -34,41 +34,31 @@ func (c *Review) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	x, err := g.LoadExercise(c.ExerciseArg.Exercise)
-	if err != nil {
-		return err
-	}
-	r := x.Routes[len(x.Routes)-1]
-	if c.Route != "" {
-		if r, err = x.Route(c.Route); err != nil {
-			return err
-		}
-	}
-	counsel, err := g.Counsel(x.Exercise, c.Players)
+	x, r, err := g.LoadRoute(c.ExerciseArg.Exercise, c.Route)
 	if err != nil {
 		return err
 	}
 	progress, done := g.Progress(r.Len(), "decisions")
-	rev, err := counsel.Review(g.Context, x.Exercise, r, budget, func(n, _ int) {
+	rev, err := g.Desk().Review(g.Context, x.Exercise, r, g.Judge(c.Players), budget, func(n, _ int) {
 		if progress != nil {
 			progress(n)
 		}
 	})
 	done()
 	if err != nil {
-		return err
+		return command.DiskError(err)
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, reviewJSON(rev, r.Name, BasisOf(counsel)))
+		return command.WriteJSON(g.Stdout, reviewJSON(&rev, r.Name))
 	}
-	PrintReview(g.Stdout, rev, x.Exercise, r, BasisOf(counsel))
+	PrintReview(g.Stdout, &rev, x.Exercise, r)
 	return nil
 }
 
 // PrintReview prints what the decisions of a route cost.
-func PrintReview(w io.Writer, rev *advice.Review, e *exercise.Exercise, r *exercise.Route, on basis) {
-	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in percentage points. Seed %d, 95 %% intervals in brackets.\n", e.Name, r.Name, on.seed)
-	if rules := wording.HouseRules(on.house); rules != "" {
+func PrintReview(w io.Writer, rev *desk.Reviewed, e *exercise.Exercise, r *exercise.Route) {
+	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in percentage points. Seed %d, 95 %% intervals in brackets.\n", e.Name, r.Name, rev.Seed)
+	if rules := wording.HouseRules(rev.House); rules != "" {
 		fmt.Fprintln(w, command.Wrap(w, rules, 0))
 	}
 	fmt.Fprintln(w)
@@ -91,7 +81,7 @@ func PrintReview(w io.Writer, rev *advice.Review, e *exercise.Exercise, r *exerc
 	costs, swings := rev.Sums()
 	fmt.Fprintf(w, "%.1f at the deal, %s costs, %s swings, %s remainder = %.1f at the end\n",
 		100*rev.Start.Value, wording.Plus(-100*costs, 1), wording.Plus(100*swings, 1), wording.Plus(100*rev.Remainder, 1), 100*rev.End.Value)
-	fmt.Fprintf(w, "%s\n", command.Wrap(w, costliestText(rev, e), 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, costliestText(rev.Review, e), 2))
 }
 
 func printWorth(w io.Writer, worth *advice.Worth, best string) {
@@ -146,8 +136,8 @@ type reviewEntry struct {
 	Rest     unit.ChanceDifference                `json:"rest"`
 }
 
-func reviewJSON(rev *advice.Review, route string, on basis) reviewAnswer {
-	j := reviewAnswer{Route: route, Seed: on.seed, House: on.house, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
+func reviewJSON(rev *desk.Reviewed, route string) reviewAnswer {
+	j := reviewAnswer{Route: route, Seed: rev.Seed, House: rev.House, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
 		j.Entries = append(j.Entries, worthJSON(&en.Worth, en.Decision.Step.Key(), wording.Decision(en.Decision), wording.Action(en.Best)))

@@ -5,34 +5,17 @@ import (
 	"io"
 
 	"secondpass/advice"
+	"secondpass/desk"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
-	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 )
 
-// plans judges the sections of the card as plans.
-func (c *Advise) plans(g *command.Globals, counsel *advice.Counsel, v charleston.View, budget advice.Budget) error {
-	verdict, err := counsel.AdviseAims(g.Context, v, budget, nil)
-	if err == nil {
-		err = toldSomething(verdict.Stopped, verdict.Games)
-	}
-	if err != nil {
-		return err
-	}
-	if g.JSON {
-		return command.WriteJSON(g.Stdout, verdictJSON(&verdict, BasisOf(counsel)))
-	}
-	fmt.Fprintf(g.Stdout, "Rack %s, %s: which section to steer for\n", v.Rack, wording.Step(v.Step))
-	PrintVerdict(g.Stdout, &verdict, BasisOf(counsel))
-	return nil
-}
-
 // PrintVerdict prints what whole games made of several plans or decisions.
-func PrintVerdict(w io.Writer, v *advice.Verdict, on basis) {
-	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.%s", wording.Plural(v.Games, "whole game"), on.seed, v.Stopped, wording.ByHouse(on.house)), 2))
+func PrintVerdict(w io.Writer, v *advice.Verdict, on desk.Basis) {
+	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("%s in all, seed %d, 95 %% intervals; %s.%s", wording.Plural(v.Games, "whole game"), on.Seed, v.Stopped, wording.ByHouse(on.House)), 2))
 	printEven(w, v.Top)
 	for i := range v.Judged {
 		j := &v.Judged[i]
@@ -64,8 +47,8 @@ type judgedAnswer struct {
 	Fell   int                                   `json:"fell_out,omitempty"`
 }
 
-func verdictJSON(v *advice.Verdict, on basis) verdictAnswer {
-	a := verdictAnswer{Top: []string{}, Games: v.Games, Seed: on.seed, House: on.house, Stopped: string(v.Stopped)}
+func verdictJSON(v *advice.Verdict, on desk.Basis) verdictAnswer {
+	a := verdictAnswer{Top: []string{}, Games: v.Games, Seed: on.Seed, House: on.House, Stopped: string(v.Stopped)}
 	for i := range v.Judged {
 		j := &v.Judged[i]
 		if j.Even {

@@ -14,7 +14,6 @@ import (
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
-	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/teach/drill"
@@ -35,18 +34,13 @@ type Drill struct {
 	Import drillImportCmd `cmd:"" help:"Read drills from a file."`
 }
 
-// maker is for the card asked for.
-func maker(g *command.Globals, players string) (*drill.Maker, *card.Card, error) {
+// judged is the card asked for, whose drills are to be judged against players.
+func judged(g *command.Globals, players string) (*card.Card, error) {
 	c, err := g.LoadHands(tile.Usual)
-	if err != nil {
-		return nil, nil, err
+	if err == nil {
+		err = command.DiskError(g.Desk().CheckPlayers(c, players))
 	}
-	counsel, err := g.CardCounsel(c, house.Usual, players)
-	if err != nil {
-		return nil, nil, err
-	}
-	m, err := drill.NewMaker(counsel, players)
-	return m, c, err
+	return c, err
 }
 
 type drillFindCmd struct {

@@ -40,29 +40,30 @@ func (c *drillKeyCmd) Run(g *command.Globals) error {
 	if c.Times < 1 || c.Times > 1000 {
 		return fmt.Errorf("--times %d: 1 to 1000 is right", c.Times)
 	}
-	m, crd, err := maker(g, c.Players)
+	crd, err := judged(g, c.Players)
 	if err != nil {
 		return err
 	}
-	return g.WithStore(func(s store.Store) error {
-		drills, err := chosenDrills(s, m, crd, c.Drill)
+	return g.WithDesk(func(d *desk.Desk) error {
+		drills, err := chosenDrills(d.Store, crd, c.Drill)
 		if err != nil {
 			return err
 		}
-		for _, d := range drills {
-			if d.Key.Seed == g.Seed {
-				return command.WrongInput(fmt.Errorf("drill %d: its key was made by seed %d; give another one with --seed", d.ID, g.Seed))
+		for _, one := range drills {
+			if one.Key.Seed == g.Seed {
+				return command.WrongInput(fmt.Errorf("drill %d: its key was made by seed %d; give another one with --seed", one.ID, g.Seed))
 			}
 		}
-		return c.remake(g, m, crd, s, drills)
+		return c.remake(g, d, crd, drills)
 	})
 }
 
-func (c *drillKeyCmd) remake(g *command.Globals, m *drill.Maker, crd *card.Card, s store.Store, drills []*drill.Drill) error {
+func (c *drillKeyCmd) remake(g *command.Globals, d *desk.Desk, crd *card.Card, drills []*drill.Drill) error {
 	progress, finish := g.Progress(len(drills), "keys")
 	changed, spoilt, n := 0, 0, 0
 	var lines []string
-	done, err := m.Remake(g.Context, drills, g.Seed, c.Times, func(r drill.Remade) error {
+	wish := desk.KeyWish{Players: c.Players, Seed: g.Seed, Times: c.Times, Try: c.DryRun}
+	done, err := d.RemakeKeys(g.Context, crd, drills, wish, func(r drill.Remade) error {
 		if n++; progress != nil {
 			progress(n)
 		}
@@ -77,16 +78,9 @@ func (c *drillKeyCmd) remake(g *command.Globals, m *drill.Maker, crd *card.Card,
 			lines = append(lines, fmt.Sprintf("%5d  teaches nothing any more: %s", line.ID, line.Why))
 		}
 		if g.JSON {
-			if err := command.WriteJSON(g.Stdout, line); err != nil {
-				return err
-			}
+			return command.WriteJSON(g.Stdout, line)
 		}
-		if c.DryRun {
-			return nil
-		}
-		d := *r.Drill
-		d.Key = r.New
-		return s.SaveDrill(&d, crd)
+		return nil
 	})
 	finish()
 	if err != nil || g.JSON {
@@ -114,9 +108,10 @@ func rightText(d *drill.Drill, k *drill.Key) []string {
 }
 
 // chosenDrills are drills by number, or all of a card.
-func chosenDrills(s store.Store, m *drill.Maker, crd *card.Card, numbers []int64) ([]*drill.Drill, error) {
+func chosenDrills(s store.Drills, crd *card.Card, numbers []int64) ([]*drill.Drill, error) {
+	fingerprint := player.Fingerprint(crd)
 	if len(numbers) == 0 {
-		drills, err := s.Drills(store.DrillFilter{Fingerprint: m.Fingerprint()})
+		drills, err := s.Drills(store.DrillFilter{Fingerprint: fingerprint})
 		if err == nil && len(drills) == 0 {
 			err = command.WrongInput(fmt.Errorf("no drills for card %q; secondpass drill find searches for some", crd.Name))
 		}
@@ -128,7 +123,7 @@ func chosenDrills(s store.Store, m *drill.Maker, crd *card.Card, numbers []int64
 		if err != nil {
 			return nil, err
 		}
-		if !d.Key.ForCard(m.Fingerprint()) {
+		if !d.Key.ForCard(fingerprint) {
 			return nil, command.WrongInput(fmt.Errorf("drill %d is keyed for card %q; give that with --card, or renew it for %q", id, d.Key.Card, crd.Name))
 		}
 		drills = append(drills, d)
@@ -154,7 +149,7 @@ type renewedLine struct {
 }
 
 func (c *drillRenewCmd) Run(g *command.Globals) error {
-	m, crd, err := maker(g, c.Players)
+	crd, err := judged(g, c.Players)
 	if err != nil {
 		return err
 	}
@@ -163,27 +158,27 @@ func (c *drillRenewCmd) Run(g *command.Globals) error {
 		return err
 	}
 	f := store.DrillFilter{Fingerprint: player.Fingerprint(old)}
-	if f.Fingerprint == m.Fingerprint() {
+	if f.Fingerprint == player.Fingerprint(crd) {
 		return fmt.Errorf("--from and --card: both are %q; name two cards with other hands", crd.Name)
 	}
-	return g.WithStore(func(s store.Store) error {
-		drills, err := s.Drills(f)
+	return g.WithDesk(func(d *desk.Desk) error {
+		drills, err := d.Store.Drills(f)
 		if err == nil && len(drills) == 0 {
 			err = command.WrongInput(fmt.Errorf("no drills for card %q to renew", old.Name))
 		}
 		if err != nil {
 			return err
 		}
-		return c.renew(g, m, crd, s, drills)
+		return c.renew(g, d, crd, drills)
 	})
 }
 
-func (c *drillRenewCmd) renew(g *command.Globals, m *drill.Maker, crd *card.Card, s store.Store, drills []*drill.Drill) error {
+func (c *drillRenewCmd) renew(g *command.Globals, d *desk.Desk, crd *card.Card, drills []*drill.Drill) error {
 	progress, finish := g.Progress(len(drills), "drills")
 	n, kept := 0, 0
 	lost := map[drill.Kind]int{}
 	var named []string
-	done, err := m.Renew(g.Context, drills, g.Seed, func(r drill.Renewed) error {
+	done, err := d.RenewDrills(g.Context, drills, crd, c.Players, g.Seed, func(r drill.Renewed) error {
 		if n++; progress != nil {
 			progress(n)
 		}
@@ -193,9 +188,6 @@ func (c *drillRenewCmd) renew(g *command.Globals, m *drill.Maker, crd *card.Card
 			named = append(named, fmt.Sprintf("%d (%s)", r.Old.ID, r.Old.Kind))
 		} else {
 			kept++
-			if err := s.AddDrill(r.New, crd); err != nil {
-				return err
-			}
 			line.New = r.New.ID
 		}
 		if g.JSON {
@@ -216,17 +208,16 @@ func (c *drillRenewCmd) renew(g *command.Globals, m *drill.Maker, crd *card.Card
 	if !c.Fill || g.Context.Err() != nil {
 		return nil
 	}
-	return c.fill(g, crd, s, lost)
+	return c.fill(g, d, crd, lost)
 }
 
 // fill searches for as many drills of each kind as were lost.
-func (c *drillRenewCmd) fill(g *command.Globals, crd *card.Card, s store.Store, lost map[drill.Kind]int) error {
+func (c *drillRenewCmd) fill(g *command.Globals, d *desk.Desk, crd *card.Card, lost map[drill.Kind]int) error {
 	var found []*drill.Drill
 	for _, k := range drill.Kinds {
 		if lost[k] == 0 {
 			continue
 		}
-		d := desk.Desk{Store: s, Files: g.Files()}
 		search, err := d.DrillSearch(crd, desk.DrillWish{Players: c.Players, Seed: g.Seed, Kinds: []drill.Kind{k}, Count: lost[k], Deals: fillDeals})
 		if err != nil {
 			return err

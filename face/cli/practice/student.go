@@ -210,29 +210,19 @@ func (c *studentRecordCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	x, err := g.LoadExercise(c.Exercise)
+	x, r, err := g.LoadRoute(c.Exercise, c.Route)
 	if err != nil {
 		return err
-	}
-	r := x.Routes[len(x.Routes)-1]
-	if c.Route != "" {
-		if r, err = x.Exercise.Route(c.Route); err != nil {
-			return err
-		}
 	}
 	if err := knowStudent(g, c.Student); err != nil {
 		return err
 	}
-	counsel, err := g.Counsel(x.Exercise, "")
+	rev, err := g.Desk().Review(g.Context, x.Exercise, r, g.Judge(""), budget, nil)
 	if err != nil {
-		return err
-	}
-	rev, err := counsel.Review(g.Context, x.Exercise, r, budget, nil)
-	if err != nil {
-		return err
+		return command.DiskError(err)
 	}
 	return g.WithDesk(func(d *desk.Desk) error {
-		kept, err := d.Record(c.Student, x, r, rev)
+		kept, err := d.Record(c.Student, x, r, rev.Review)
 		if err == nil {
 			g.Remark("%s kept for %s; secondpass student progress shows how it adds up", wording.Plural(kept, "decision"), c.Student)
 		}

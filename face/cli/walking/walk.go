@@ -91,7 +91,7 @@ func (c *Walk) open(g *command.Globals, s store.Store) (*store.Saved, string, er
 	name := c.Name
 	if name == "" {
 		wanted := fmt.Sprintf("Deal %d", g.Seed)
-		if d.Typed {
+		if d.Typed != nil {
 			wanted = "Rack " + d.Rack.String()
 		}
 		if name, err = s.FreeName(wanted); err != nil {
@@ -101,7 +101,7 @@ func (c *Walk) open(g *command.Globals, s store.Store) (*store.Saved, string, er
 	if err := exercise.CheckName(name); err != nil {
 		return nil, "", err
 	}
-	e, err := c.Make(g, name, d, exercise.Incoming(c.Incoming))
+	e, err := c.Make(name, d, exercise.Incoming(c.Incoming))
 	if err != nil {
 		return nil, "", err
 	}

@@ -9,7 +9,7 @@ import (
 	"strconv"
 	"strings"
 
-	"secondpass/engine/prepared"
+	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/page"
 	"secondpass/rules/card"
@@ -57,22 +57,15 @@ func Route(kept Loader, r *http.Request) (*store.Saved, *exercise.Route, exercis
 	return x, route, t, err
 }
 
-// Card is the practice card or one of the user's own, read for a set of tiles.
-func Card(kept store.Cards, name string, set tile.Set) (*card.Card, error) {
-	text, file := []byte(card.PracticeText), card.Practice().Name
-	if name != "" && !strings.EqualFold(name, card.Practice().Name) {
-		own, err := kept.Text(name)
-		if err != nil {
-			return nil, fmt.Errorf("there is no card %q; choose one of the list", name)
-		}
-		text, file = own, name
-	} else if set == tile.Usual {
-		return card.Practice(), nil
-	}
-	c, err := prepared.Read(file, string(text), set)
+// Card is the practice card or one of the user's own, read for a set of tiles. Its errors are sentences for readers.
+func Card(kept *desk.Desk, name string, set tile.Set) (*card.Card, error) {
+	c, err := kept.Card(name, set)
 	var problems card.Problems
-	if errors.As(err, &problems) {
-		return nil, fmt.Errorf("the card %s has errors; mend them on its page first: %s", file, problems[0].Error())
+	switch {
+	case errors.As(err, &problems):
+		return nil, fmt.Errorf("the card %s has errors; mend them on its page first: %s", problems[0].File, problems[0].Error())
+	case err != nil:
+		return nil, fmt.Errorf("there is no card %q; choose one of the list", name)
 	}
-	return c, err
+	return c, nil
 }

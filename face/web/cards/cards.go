@@ -12,6 +12,7 @@ import (
 
 	lru "github.com/hashicorp/golang-lru/v2"
 
+	"secondpass/desk"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
@@ -30,7 +31,7 @@ type Area struct {
 	*page.Pages
 	exercises address.Loader
 	cards     store.Cards
-	tunings   store.Tunings
+	desk      *desk.Desk
 	reports   store.Reports
 	long      *live.Jobs
 
@@ -41,14 +42,14 @@ type Area struct {
 }
 
 // New makes the pages. long counts reports, one after the other.
-func New(site *page.Site, exercises address.Loader, kept store.Files, long *live.Jobs) (*Area, error) {
+func New(site *page.Site, exercises address.Loader, d *desk.Desk, long *live.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
 	found, tooFew := lru.New[string, keptReport](reportsKept)
 	windows, none := lru.New[string, window](windowsKept)
 	if tooFew != nil || none != nil {
 		panic("caches without room") // the numbers are above 0
 	}
-	return &Area{Pages: p, exercises: exercises, cards: kept.Cards, tunings: kept.Tunings, reports: kept.Reports, long: long, windows: windows, found: found}, err
+	return &Area{Pages: p, exercises: exercises, cards: d.Files.Cards, desk: d, reports: d.Files.Reports, long: long, windows: windows, found: found}, err
 }
 
 // Route is the cards: to look at, and one's own to write.

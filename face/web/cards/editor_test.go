@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/desk"
 	"secondpass/face/web/page"
 	"secondpass/store"
 	"secondpass/store/files"
@@ -54,7 +55,7 @@ func newEditors(t *testing.T) *editors {
 	kept := files.In(dir, nil)
 	own := &failing{Cards: kept.Cards}
 	kept.Cards = own
-	area, err := New(site, nil, kept, nil)
+	area, err := New(site, nil, &desk.Desk{Files: kept}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

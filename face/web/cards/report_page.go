@@ -12,7 +12,6 @@ import (
 	"strings"
 	"time"
 
-	"secondpass/desk"
 	"secondpass/engine/player"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -23,7 +22,6 @@ import (
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
-	"secondpass/store"
 )
 
 // routeReports is the card reports.
@@ -123,9 +121,8 @@ type reportProgress struct {
 // count goes on with a report; the desk keeps it while it does.
 func (s *Area) count(c reported, k *cardreport.Counts) {
 	s.long.KeepOn(c.job(), func(ctx context.Context, publish func(any)) error {
-		d := desk.Desk{Files: store.Files{Reports: s.reports}}
 		told := time.Time{}
-		return d.CountCard(ctx, c.settings(k.Wish, k.Tuning), k, true, func(stage cardreport.Stage, done, of int) {
+		return s.desk.CountCard(ctx, c.settings(k.Wish, k.Tuning), k, true, func(stage cardreport.Stage, done, of int) {
 			if time.Since(told) > live.TellEvery {
 				told = time.Now()
 				publish(&reportProgress{stage, done, of})
@@ -169,7 +166,7 @@ func (s *Area) reportCard(r *http.Request, f url.Values) (c reported, err error)
 	}
 	set, err := c.rules.Set()
 	if err == nil {
-		c.Card, err = address.Card(s.cards, name, set)
+		c.Card, err = address.Card(s.desk, name, set)
 	}
 	if err != nil {
 		return c, page.Refused("%s", view.Sentence(err))
@@ -259,7 +256,7 @@ func (s *Area) steerReport(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return s.renderReport(w, r, http.StatusUnprocessableEntity, c, view.Sentence(err))
 		}
-		tuning, err := s.tunings.Tuning(c.Card)
+		tuning, err := s.desk.Tuning(c.Card)
 		if err != nil {
 			return err
 		}

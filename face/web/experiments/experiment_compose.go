@@ -368,7 +368,7 @@ func (s *Area) showComposed(w http.ResponseWriter, code int, c *composed) error 
 	if p.Cards, err = s.cardNames(); err != nil {
 		return err
 	}
-	on, err := address.Card(s.cards, c.f.Get("card"), tile.Usual)
+	on, err := address.Card(s.desk, c.f.Get("card"), tile.Usual)
 	if err != nil {
 		on = card.Practice()
 	}

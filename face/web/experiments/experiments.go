@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/desk"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
@@ -27,15 +28,15 @@ var templates embed.FS
 // Area is the pages of experiments: the list, a question of one's own, a result.
 type Area struct {
 	*page.Pages
-	cards   store.Cards
-	tunings store.Tunings
-	shelf   *shelf
+	cards store.Cards
+	desk  *desk.Desk
+	shelf *shelf
 }
 
 // New makes the pages. long counts results, one after the other.
-func New(site *page.Site, kept store.Files, long *live.Jobs) (*Area, error) {
+func New(site *page.Site, d *desk.Desk, long *live.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
-	return &Area{p, kept.Cards, kept.Tunings, &shelf{results: kept.Results, long: long, lines: map[string]keptLine{}}}, err
+	return &Area{p, d.Files.Cards, d, &shelf{results: d.Files.Results, long: long, lines: map[string]keptLine{}}}, err
 }
 
 // Route is the experiments: results, ready-made questions and one's own.
@@ -166,11 +167,7 @@ func (s *Area) begin(w http.ResponseWriter, r *http.Request, q *experiment.Exper
 	if err != nil {
 		return refuse(view.Sentence(err))
 	}
-	tuning, err := s.tunings.Tuning(c)
-	if err != nil {
-		return err
-	}
-	result, err := experiment.Start(q, c, tuning, seed, deals, store.Program())
+	result, err := s.desk.StartExperiment(q, c, seed, deals)
 	if err != nil {
 		return refuse(view.Sentence(err))
 	}
@@ -184,7 +181,7 @@ func (s *Area) begin(w http.ResponseWriter, r *http.Request, q *experiment.Exper
 
 // readExperiment reads an experiment for a card by name.
 func (s *Area) readExperiment(file, text, cardName string) (*experiment.Experiment, *card.Card, error) {
-	return experiment.Read(file, []byte(text), func(set tile.Set) (*card.Card, error) { return address.Card(s.cards, cardName, set) })
+	return experiment.Read(file, []byte(text), func(set tile.Set) (*card.Card, error) { return address.Card(s.desk, cardName, set) })
 }
 
 // mostDeals is the most deals of an experiment, as its file allows.

@@ -3,9 +3,9 @@ package liveclass
 import (
 	"net/http"
 
+	"secondpass/desk"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
-	"secondpass/face/web/ready"
 	"secondpass/hall"
 	"secondpass/store"
 )
@@ -22,7 +22,7 @@ type Classes struct {
 	hall  *hall.Hall
 	store Store
 	jobs  *live.Jobs
-	cards *ready.Cards
+	desk  *desk.Desk
 	// address is where the workbook listens.
 	address func() string
 	door    door
@@ -30,12 +30,12 @@ type Classes struct {
 }
 
 // New makes the pages of the live classes of a store. address tells where the workbook listens.
-func New(site *page.Site, s Store, jobs *live.Jobs, cards *ready.Cards, address func() string) (*Classes, error) {
+func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs, address func() string) (*Classes, error) {
 	p, err := site.Pages(folder("templates"))
 	if err != nil {
 		return nil, err
 	}
-	return &Classes{Pages: p, hall: hall.New(s, rater{cards}, site.Log, nil), store: s, jobs: jobs, cards: cards, address: address,
+	return &Classes{Pages: p, hall: hall.New(s, rater{d}, site.Log, nil), store: s, jobs: jobs, desk: d, address: address,
 		screens: screens{by: map[*hall.Room]shownScreen{}}}, nil
 }
 

@@ -25,11 +25,11 @@ type deskPage struct {
 	Exercise string
 	Sheet    string // path of the exercise's sheet
 	Link     string // the teacher's link
-	Desk     desk
+	Desk     deskView
 }
 
-// desk is what changes on the teacher's screen.
-type desk struct {
+// deskView is what changes on the teacher's screen.
+type deskView struct {
 	ID     int64
 	Mode   class.Mode
 	Code   string
@@ -159,8 +159,8 @@ func (c *Classes) exercise(rm *hall.Room) (name string, x *store.Saved) {
 }
 
 // deskOf is the teacher's screen at a moment.
-func (c *Classes) deskOf(rm *hall.Room, now *hall.State) (*desk, error) {
-	d := &desk{ID: rm.ID, Mode: now.Mode, Code: now.Code, Joined: len(now.Students), Connected: now.Connected, Failed: now.Failed,
+func (c *Classes) deskOf(rm *hall.Room, now *hall.State) (*deskView, error) {
+	d := &deskView{ID: rm.ID, Mode: now.Mode, Code: now.Code, Joined: len(now.Students), Connected: now.Connected, Failed: now.Failed,
 		Unsaved: now.Unsaved, Problem: now.Problem, Names: now.Students, Unread: now.Unread}
 	if now.Mode == class.Duplicate {
 		d.Alone = aloneDeskOf(now)
@@ -172,7 +172,7 @@ func (c *Classes) deskOf(rm *hall.Room, now *hall.State) (*desk, error) {
 }
 
 // joinView fills in the way in.
-func (c *Classes) joinView(rm *hall.Room, now *hall.State, d *desk) error {
+func (c *Classes) joinView(rm *hall.Room, now *hall.State, d *deskView) error {
 	j := &d.Join
 	j.ID, j.Code, j.Ended, j.First = rm.ID, now.Code, !now.Ended.IsZero(), len(now.Students) == 0
 	addresses := c.DoorAddresses()
@@ -194,7 +194,7 @@ func (c *Classes) joinView(rm *hall.Room, now *hall.State, d *desk) error {
 }
 
 // voteView fills in where the class stands.
-func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *desk) error {
+func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *deskView) error {
 	d.State = "idle"
 	if r := now.Round(); r != nil {
 		d.Round, d.Heading, d.Route, d.Rack = r.N, questionHeading(&r.Question), r.Route, view.RackStrip("The rack", r.Question.Rack)
@@ -244,7 +244,7 @@ func pastOf(r *class.Round) pastVote {
 }
 
 // nextView fills in what can be asked next, on each route of the class.
-func (c *Classes) nextView(rm *hall.Room, now *hall.State, d *desk) {
+func (c *Classes) nextView(rm *hall.Room, now *hall.State, d *deskView) {
 	x, err := c.store.Load(strconv.FormatInt(rm.Exercise, 10))
 	if err != nil {
 		d.Problem = "The exercise of this class cannot be opened: " + err.Error() + "."

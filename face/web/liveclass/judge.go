@@ -7,18 +7,15 @@ import (
 	"time"
 
 	"secondpass/advice"
+	"secondpass/desk"
 	"secondpass/face/web/live"
 	"secondpass/hall"
 	"secondpass/paper/wording"
 	"secondpass/teach/class"
 )
 
-const (
-	// judgeGames is the budget of a judgement, in short games.
-	judgeGames = 8000
-	// judgeRest is the least time between two pictures of figures that tighten.
-	judgeRest = 500 * time.Millisecond
-)
+// judgeRest is the least time between two pictures of figures that tighten.
+const judgeRest = 500 * time.Millisecond
 
 // judgeVote starts or stops playing on from the choices of a counted vote.
 func (c *Classes) judgeVote(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
@@ -46,10 +43,6 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 		return nil, err
 	}
 	x := vote.Exercise
-	counsel, err := c.cards.Counsel(x.Exercise)
-	if err != nil {
-		return nil, err
-	}
 	judged := func(a *advice.Advice) *class.Judgement {
 		j := class.Judge(a, x.Seed, vote.Asked)
 		return &j
@@ -57,9 +50,10 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 	key := judgeKey(rm, n)
 	c.jobs.Start(key, func(int, any) live.Work {
 		return func(ctx context.Context, publish func(any)) error {
-			a, err := counsel.Advise(ctx, vote.View, vote.Actions, advice.Budget{Games: judgeGames}, func(a advice.Advice) { publish(judged(&a)) })
+			q := desk.Question{Exercise: x.Exercise, View: vote.View, Named: vote.Actions, Budget: advice.Budget{Games: desk.AdviceGames}}
+			a, err := c.desk.Advise(ctx, q, func(a desk.Answer) { publish(judged(a.Advice)) })
 			if err == nil && ctx.Err() == nil {
-				publish(judged(&a))
+				publish(judged(a.Advice))
 			}
 			return err
 		}

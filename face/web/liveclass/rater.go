@@ -1,20 +1,21 @@
 package liveclass
 
 import (
+	"secondpass/desk"
+	"secondpass/engine/prepared"
 	"secondpass/exercise"
-	"secondpass/face/web/ready"
 	"secondpass/rules/tile"
 )
 
 // rater tells a hall of racks what the cards that are kept ready say.
-type rater struct{ cards *ready.Cards }
+type rater struct{ desk *desk.Desk }
 
 // plansAsked is how many of the nearest hands are offered as plans.
 const plansAsked = 3
 
 func (r rater) Plans(e *exercise.Exercise, rack tile.Rack) ([]string, error) {
 	var names []string
-	hands := r.cards.Index(e.Card).Hands(rack)
+	hands := prepared.Of(e.Card).Index().Hands(rack)
 	for i := range hands[:min(plansAsked, len(hands))] {
 		names = append(names, hands[i].OnCard().Name)
 	}
@@ -26,7 +27,7 @@ func (r rater) Worth(e *exercise.Exercise) (func(tile.Rack) (int, float64), erro
 	if err != nil {
 		return nil, err
 	}
-	counsel, err := r.cards.Counsel(e)
+	counsel, err := r.desk.Counsel(e, desk.Judge{})
 	if err != nil {
 		return nil, err
 	}

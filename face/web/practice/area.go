@@ -8,7 +8,6 @@ import (
 	"secondpass/desk"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
-	"secondpass/face/web/ready"
 	"secondpass/face/web/view"
 	"secondpass/store"
 )
@@ -29,20 +28,18 @@ type Store interface {
 // Area is the pages of drills, of students at work and their progress, and of lessons.
 type Area struct {
 	*page.Pages
-	store   Store
-	cards   store.Cards
-	tunings store.Tunings
-	desk    *desk.Desk
-	jobs    *live.Jobs
-	ready   *ready.Cards
+	store Store
+	cards store.Cards
+	desk  *desk.Desk
+	jobs  *live.Jobs
 	// showings is what waits for a student's answer.
 	showings *showings
 }
 
 // New makes the pages. jobs finds drills and judges them.
-func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs, cards *ready.Cards) (*Area, error) {
+func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
-	return &Area{Pages: p, store: s, cards: d.Files.Cards, tunings: d.Files.Tunings, desk: d, jobs: jobs, ready: cards, showings: newShowings()}, err
+	return &Area{Pages: p, store: s, cards: d.Files.Cards, desk: d, jobs: jobs, showings: newShowings()}, err
 }
 
 // Route is the drills, practice, the students and the lessons.

@@ -10,7 +10,6 @@ import (
 	"strconv"
 	"strings"
 
-	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/live"
@@ -18,7 +17,6 @@ import (
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
-	"secondpass/rules/house"
 	"secondpass/store"
 	"secondpass/teach/drill"
 )
@@ -128,19 +126,6 @@ func (s *Area) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
 	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
 		return s.Text("drills", "work", workPartOf(what, &c, now))
 	})
-}
-
-// maker judges drills of a card against players.
-func (s *Area) maker(c *card.Card, players string) (*drill.Maker, error) {
-	tuning, err := s.tunings.Tuning(c)
-	if err != nil {
-		return nil, err
-	}
-	counsel, err := advice.NewCounsel(c, house.Usual, tuning, players, 0)
-	if err != nil {
-		return nil, err
-	}
-	return drill.NewMaker(counsel, players)
 }
 
 // startWork reads what all these forms have, stops the work if that is asked for, else starts what begin makes of the
@@ -267,36 +252,18 @@ func (s *Area) keyDrills(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Area) remake(c *card.Card, drills []*drill.Drill, state workState) live.Work {
-	byPlayers := map[string][]*drill.Drill{}
-	var players []string
-	for _, d := range drills {
-		if len(byPlayers[d.Key.Players]) == 0 {
-			players = append(players, d.Key.Players)
-		}
-		byPlayers[d.Key.Players] = append(byPlayers[d.Key.Players], d)
-	}
 	return func(ctx context.Context, publish func(any)) error {
 		show := func() {
 			now := state
 			publish(&now)
 		}
 		show()
-		for _, name := range players {
-			m, err := s.maker(c, name)
-			if err != nil {
-				return err
-			}
-			if _, err := m.Remake(ctx, byPlayers[name], state.seed, state.times, func(r drill.Remade) error {
-				state.remade(&r)
-				show()
-				d := *r.Drill
-				d.Key = r.New
-				return s.store.SaveDrill(&d, c)
-			}); err != nil {
-				return err
-			}
-		}
-		return nil
+		_, err := s.desk.RemakeKeys(ctx, c, drills, desk.KeyWish{Seed: state.seed, Times: state.times}, func(r drill.Remade) error {
+			state.remade(&r)
+			show()
+			return nil
+		})
+		return err
 	}
 }
 
@@ -365,19 +332,12 @@ func (s *Area) renew(drills []*drill.Drill, state workState) live.Work {
 			publish(&now)
 		}
 		show()
-		m, err := s.maker(state.to.card, exercise.DefaultPlayers)
-		if err != nil {
-			return err
-		}
-		_, err = m.Renew(ctx, drills, state.seed, func(r drill.Renewed) error {
+		_, err := s.desk.RenewDrills(ctx, drills, state.to.card, exercise.DefaultPlayers, state.seed, func(r drill.Renewed) error {
 			state.done++
 			if r.New == nil {
 				state.lines = append(state.lines, workLine{ID: r.Old.ID, Text: wording.DrillKind(r.Old.Kind) + ": teaches nothing on the card " + state.to.Name})
 			} else {
 				state.Cards++
-				if err := s.store.AddDrill(r.New, state.to.card); err != nil {
-					return err
-				}
 			}
 			show()
 			return nil

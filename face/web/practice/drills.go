@@ -11,6 +11,7 @@ import (
 	"strconv"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/unit"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
@@ -59,7 +60,7 @@ func (s *Area) drillCards(drills []*drill.Drill) ([]drillCard, error) {
 	var list []drillCard
 	known := map[string]bool{}
 	for _, name := range append([]string{card.Practice().Name}, names...) {
-		c, err := address.Card(s.cards, name, tile.Usual)
+		c, err := address.Card(s.desk, name, tile.Usual)
 		if err != nil || len(c.Hands) == 0 {
 			continue // its own page says what is wrong with it
 		}
@@ -261,7 +262,7 @@ func (s *Area) showDrill(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := drillPage{Card: d.Key.Fingerprint, Rating: wording.Difficulty(d.Rating), Origin: fmt.Sprintf("deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed)}
-	if p.Drill, err = view.ViewDrill(s.ready.Index(c), d, c); err != nil {
+	if p.Drill, err = view.ViewDrill(prepared.Of(c).Index(), d, c); err != nil {
 		return err
 	}
 	if p.Key, err = view.ViewKey(d, c, -1); err != nil {

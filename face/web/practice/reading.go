@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"secondpass/engine/fit"
+	"secondpass/engine/prepared"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
@@ -64,7 +65,7 @@ func (s *Area) readingOf(r *http.Request, p *session) (c *card.Card, reading dri
 	if seed, err = strconv.ParseUint(r.FormValue("seed"), 10, 64); err != nil {
 		return nil, reading, 0, page.Refused("Seed %q: a whole number from 0 on is right.", r.FormValue("seed"))
 	}
-	reading, err = drill.NewCardReading(c, s.ready.Index(c), seed)
+	reading, err = drill.NewCardReading(c, prepared.Of(c).Index(), seed)
 	if err != nil {
 		err = page.Refused("%s.", wording.Capital(err.Error()))
 	}
@@ -190,7 +191,7 @@ func (s *Area) fillRead(p *triedPage, t *drill.Try, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	x := s.ready.Index(c)
+	x := prepared.Of(c).Index()
 	reading := drill.Read(fit.NewRater(x), len(c.Hands), rack)
 	v := &readView{Hands: r.FormValue("ask") == "hands", Rack: view.RackStrip("The rack", rack)}
 	names := strings.Split(t.Answer, ", ")

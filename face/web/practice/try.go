@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"secondpass/engine/prepared"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
@@ -128,7 +129,7 @@ func (s *Area) renderTry(w http.ResponseWriter, r *http.Request, code int, refus
 	if p.Session, err = sessionOf(r); err != nil {
 		return err
 	}
-	if p.Drill, err = view.ViewDrill(s.ready.Index(c), d, c); err != nil {
+	if p.Drill, err = view.ViewDrill(prepared.Of(c).Index(), d, c); err != nil {
 		return err
 	}
 	p.Clock = s.clockOf(showing{st.ID, tryKey(d)}, p.Session)
@@ -261,7 +262,7 @@ func (s *Area) fillTried(p *triedPage, st *drill.Student, t *drill.Try, r *http.
 	if err != nil {
 		return err
 	}
-	if p.Drill, err = view.ViewDrill(s.ready.Index(c), d, c); err != nil {
+	if p.Drill, err = view.ViewDrill(prepared.Of(c).Index(), d, c); err != nil {
 		return err
 	}
 	yours := slices.IndexFunc(d.Choices, func(c drill.Choice) bool { return c.String() == t.Answer })

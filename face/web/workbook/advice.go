@@ -15,9 +15,6 @@ import (
 	"secondpass/rules/charleston"
 )
 
-// adviceGames is the budget of the first piece of advice; each "go on" has four times as many.
-const adviceGames = desk.AdviceGames
-
 func (s *Area) momentOf(r *http.Request) (*view.Moment, error) {
 	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
@@ -69,30 +66,27 @@ func (s *Area) startAdvice(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Get("act") == "stop" {
 		s.jobs.Halt(momentKey(m))
 	} else {
-		counsel, err := s.ready.Counsel(m.Exercise.Exercise)
-		if err != nil {
-			return err
-		}
 		s.jobs.Start(momentKey(m), func(round int, _ any) live.Work {
-			return advise(counsel, m, advice.Budget{Games: adviceGames << (2 * min(round, 6))})
+			return s.advise(m, advice.Budget{Games: desk.AdviceGames << (2 * min(round, 6))})
 		})
 	}
 	return page.SeeOther(w, r, m.Path()+"/advice?at="+strconv.Itoa(m.At))
 }
 
-func advise(counsel *advice.Counsel, m *view.Moment, budget advice.Budget) live.Work {
+// advise judges the decision of a moment; each "go on" has four times the budget.
+func (s *Area) advise(m *view.Moment, budget advice.Budget) live.Work {
 	return func(ctx context.Context, publish func(any)) error {
-		if m.Trail.Game != nil {
-			state := m.Trail.Game.State()
-			v, err := counsel.AdvisePlay(ctx, &state, m.Exercise.Seat, budget, func(v advice.Verdict) { publish(&v) })
-			if err == nil {
-				publish(&v)
+		show := func(a desk.Answer) {
+			if a.Verdict != nil {
+				publish(a.Verdict)
+			} else {
+				publish(a.Advice)
 			}
-			return err
 		}
-		a, err := counsel.Advise(ctx, m.Trail.Now.View(), m.Named(), budget, func(a advice.Advice) { publish(&a) })
+		q := desk.Question{Exercise: m.Exercise.Exercise, View: m.Trail.Now.View(), Game: m.Trail.Game, Named: m.Named(), Budget: budget}
+		a, err := s.desk.Advise(ctx, q, show)
 		if err == nil {
-			publish(&a)
+			show(a)
 		}
 		return err
 	}

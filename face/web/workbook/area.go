@@ -10,7 +10,6 @@ import (
 	"secondpass/exercise"
 	"secondpass/face/web/live"
 	"secondpass/face/web/page"
-	"secondpass/face/web/ready"
 	"secondpass/face/web/view"
 	"secondpass/store"
 	"secondpass/teach/drill"
@@ -45,7 +44,6 @@ type Area struct {
 	cards store.Cards
 	desk  *desk.Desk
 	jobs  *live.Jobs
-	ready *ready.Cards
 	play  Play
 	// practising is the student who practises in the browser of a request.
 	practising func(*http.Request) (drill.Student, error)
@@ -53,9 +51,9 @@ type Area struct {
 
 // New makes the pages. jobs simulates; practising is the student who practises in the browser of a request, with an
 // error where nobody does.
-func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs, cards *ready.Cards, play Play, practising func(*http.Request) (drill.Student, error)) (*Area, error) {
+func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs, play Play, practising func(*http.Request) (drill.Student, error)) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
-	return &Area{Pages: p, store: s, cards: d.Files.Cards, desk: d, jobs: jobs, ready: cards, play: play, practising: practising}, err
+	return &Area{Pages: p, store: s, cards: d.Files.Cards, desk: d, jobs: jobs, play: play, practising: practising}, err
 }
 
 // Route is the exercises, their routes and what is made of them.

@@ -8,7 +8,9 @@ import (
 	"strings"
 
 	"secondpass/deal"
+	"secondpass/desk"
 	"secondpass/engine/fit"
+	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
@@ -54,16 +56,15 @@ func (s *Area) sampleExercise(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Area) addSample() (*store.Saved, error) {
-	c := card.Practice()
-	rack, _, err := deal.Draw(deal.Condition{TwoPlans: true}, charleston.South.DealtTiles(), tile.Usual, s.ready.Index(c), sampleSeed)
+	d := desk.Deal{Card: card.Practice(), House: house.Usual, Seat: charleston.South, Condition: deal.Condition{TwoPlans: true}, Seed: sampleSeed}
+	dealt, err := d.Draw()
 	if err != nil {
 		return nil, err
 	}
-	e, err := exercise.New("Sample: one deal, walked twice", c, house.Usual, charleston.South, rack, exercise.MockPasses, sampleSeed)
+	e, err := dealt.Begin("Sample: one deal, walked twice", exercise.MockPasses, "")
 	if err != nil {
 		return nil, err
 	}
-	e.Condition = deal.Condition{TwoPlans: true}.String()
 	// The first pass is the same for both; then one route steers for the nearest section, the other for the next one.
 	if err := e.WalkOn(exercise.FirstRoute, 1); err != nil {
 		return nil, err
@@ -72,7 +73,7 @@ func (s *Area) addSample() (*store.Saved, error) {
 	if err != nil {
 		return nil, err
 	}
-	aims := nearestSections(s.ready.Index(c), rack)
+	aims := nearestSections(prepared.Of(d.Card).Index(), dealt.Rack)
 	for i, name := range []string{exercise.FirstRoute, other.Name} {
 		if err := e.SetAim(name, aims[i:i+1]); err != nil {
 			return nil, err

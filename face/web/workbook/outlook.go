@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"secondpass/advice"
+	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -70,15 +71,11 @@ func (s *Area) startOutlook(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Get("act") == "stop" {
 		s.jobs.Halt(key)
 	} else {
-		counsel, err := s.ready.Counsel(x.Exercise)
-		if err != nil {
-			return err
-		}
 		var routes []*exercise.Route
 		for _, i := range picked {
 			routes = append(routes, x.Routes[i])
 		}
-		run, err := counsel.NewOutlookRun(x.Exercise, routes)
+		run, _, err := s.desk.Outlook(x.Exercise, routes, desk.Judge{})
 		if err != nil {
 			return page.Refused("%s.", wording.Capital(err.Error()))
 		}

@@ -8,6 +8,7 @@ import (
 	"net/url"
 
 	"secondpass/advice"
+	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/live"
@@ -149,12 +150,9 @@ func (s *Area) reviewed(ctx context.Context, x *store.Saved, route *exercise.Rou
 	if rev := wholeReview(s.jobs.Now(reviewKey(x, route))); rev != nil {
 		return rev, nil
 	}
-	counsel, err := s.ready.Counsel(x.Exercise)
-	if err != nil {
-		return nil, err
-	}
 	publish(&recordFound{of: route.Len()})
-	return counsel.Review(ctx, x.Exercise, route, advice.Budget{Games: reviewGames}, func(done, of int) { publish(&recordFound{done: done, of: of}) })
+	rev, err := s.desk.Review(ctx, x.Exercise, route, desk.Judge{}, advice.Budget{Games: reviewGames}, func(done, of int) { publish(&recordFound{done: done, of: of}) })
+	return rev.Review, err
 }
 
 // wholeReview is the ledger of a review if it came to its end, else nil: what a stopped one had judged lacks decisions.

@@ -58,17 +58,13 @@ func (s *Area) startReview(w http.ResponseWriter, r *http.Request) error {
 	case r.PostForm.Get("act") == "stop":
 		s.jobs.Halt(key)
 	default:
-		counsel, err := s.ready.Counsel(x.Exercise)
-		if err != nil {
-			return err
-		}
-		s.jobs.Start(key, func(round int, before any) live.Work { return judge(counsel, x.Exercise, route, before) })
+		s.jobs.Start(key, func(_ int, before any) live.Work { return s.judge(x.Exercise, route, before) })
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/review")
 }
 
 // judge reviews a route; where a review came to its end before, with four times its games.
-func judge(counsel *advice.Counsel, e *exercise.Exercise, route *exercise.Route, before any) live.Work {
+func (s *Area) judge(e *exercise.Exercise, route *exercise.Route, before any) live.Work {
 	found := view.ReviewFound{Of: route.Len(), Games: reviewGames}
 	if last, ok := before.(*view.ReviewFound); ok && last.Ledger != nil {
 		found.Ledger, found.LedgerGames, found.Part = last.Ledger, last.LedgerGames, last.Part
@@ -82,14 +78,14 @@ func judge(counsel *advice.Counsel, e *exercise.Exercise, route *exercise.Route,
 			publish(&now)
 		}
 		show()
-		rev, err := counsel.Review(ctx, e, route, advice.Budget{Games: found.Games}, func(done, of int) {
+		rev, err := s.desk.Review(ctx, e, route, desk.Judge{}, advice.Budget{Games: found.Games}, func(done, of int) {
 			found.Done, found.Of = done, of
 			show()
 		})
 		if err == nil {
-			found.Ledger, found.LedgerGames, found.Part, found.Done = rev, found.Games, false, found.Of
-		} else if rev != nil && (found.Ledger == nil || found.Part) {
-			found.Ledger, found.LedgerGames, found.Part = rev, found.Games, true
+			found.Ledger, found.LedgerGames, found.Part, found.Done = rev.Review, found.Games, false, found.Of
+		} else if rev.Review != nil && (found.Ledger == nil || found.Part) {
+			found.Ledger, found.LedgerGames, found.Part = rev.Review, found.Games, true
 		}
 		show()
 		return err

@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"cmp"
 	"fmt"
 	"math/rand/v2"
 	"net/http"
@@ -9,6 +10,7 @@ import (
 	"strings"
 
 	"secondpass/deal"
+	"secondpass/desk"
 	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
@@ -151,67 +153,59 @@ func (s *Area) newExercise(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Area) make(f *startForm) (*exercise.Exercise, error) {
-	rules, err := view.ReadHouse(f.House)
+	var d desk.Deal
+	var err error
+	if d.House, err = view.ReadHouse(f.House); err != nil {
+		return nil, err
+	}
+	set, err := d.House.Set()
 	if err != nil {
 		return nil, err
 	}
-	set, err := rules.Set()
-	if err != nil {
+	if d.Card, err = address.Card(s.desk, f.Card, set); err != nil {
 		return nil, err
 	}
-	c, err := address.Card(s.cards, f.Card, set)
-	if err != nil {
+	if d.Seed, err = f.seed(); err != nil {
 		return nil, err
 	}
-	seed, err := f.seed()
-	if err != nil {
+	if d.Seat, err = f.seat(); err != nil {
 		return nil, err
 	}
-	seat, err := f.seat()
-	if err != nil {
+	if d.Condition, err = f.condition(set); err != nil {
 		return nil, err
 	}
-	cond, err := f.condition(set)
-	if err != nil {
-		return nil, err
-	}
-	var rack tile.Rack
 	if f.Rack != "" {
-		if rack, err = tile.Parse(f.Rack, set); err != nil {
+		if err := f.typed(&d, set); err != nil {
 			return nil, err
 		}
-		switch n := rack.Size(); {
-		case n == charleston.East.DealtTiles():
-			seat = charleston.East
-		case n != charleston.South.DealtTiles():
-			return nil, fmt.Errorf("the rack has %s; 13 are right, or 14 for the dealer", wording.Plural(n, "tile"))
-		case seat == charleston.East:
-			seat = charleston.South
-		}
-		cond = deal.Condition{}
-	} else if rack, _, err = deal.Draw(cond, seat.DealtTiles(), set, s.ready.Index(c), seed); err != nil {
+	}
+	dealt, err := d.Draw()
+	if err != nil {
 		return nil, err
 	}
 	name, err := f.name()
 	if err != nil {
 		return nil, err
 	}
-	e, err := newOf(f, name, c, rules, seat, rack, seed)
-	if err == nil {
-		e.Condition = cond.String()
-	}
-	return e, err
+	return dealt.Begin(name, exercise.Incoming(cmp.Or(f.Incoming, string(exercise.MockPasses))), f.Players)
 }
 
-func newOf(f *startForm, name string, c *card.Card, rules house.House, seat charleston.Seat, rack tile.Rack, seed uint64) (*exercise.Exercise, error) {
-	in := exercise.Incoming(f.Incoming)
-	if f.Incoming == "" {
-		in = exercise.MockPasses
+// typed takes the rack as it is; whoever holds 14 tiles is the dealer.
+func (f *startForm) typed(d *desk.Deal, set tile.Set) error {
+	rack, err := tile.Parse(f.Rack, set)
+	if err != nil {
+		return err
 	}
-	if in == exercise.TablePasses && f.Players != "" {
-		return exercise.NewTable(name, c, rules, seat, rack, f.Players, seed)
+	d.Typed = &rack
+	switch n := rack.Size(); {
+	case n == charleston.East.DealtTiles():
+		d.Seat = charleston.East
+	case n != charleston.South.DealtTiles():
+		return fmt.Errorf("the rack has %s; 13 are right, or 14 for the dealer", wording.Plural(n, "tile"))
+	case d.Seat == charleston.East:
+		d.Seat = charleston.South
 	}
-	return exercise.New(name, c, rules, seat, rack, in, seed)
+	return nil
 }
 
 // name is the name asked for, or one that says how the exercise came about.

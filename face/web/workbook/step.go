@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"secondpass/engine/fit"
+	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
@@ -38,7 +39,7 @@ func (s *Area) showStep(w http.ResponseWriter, r *http.Request) error {
 
 // renderStep shows the decision that is due. sent is a form that was refused, with the reason.
 func (s *Area) renderStep(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, sent url.Values, refusal string) error {
-	p, err := view.NewStepPage(numberedOf(x), s.ready.Index(x.Card), route, t)
+	p, err := view.NewStepPage(numberedOf(x), prepared.Of(x.Card).Index(), route, t)
 	if err != nil {
 		return err
 	}
@@ -78,7 +79,7 @@ func (s *Area) showHands(w http.ResponseWriter, r *http.Request) error {
 	for i, name := range x.Card.Sections {
 		sections[i].Name = name
 	}
-	all := s.ready.Index(x.Card).Hands(rack)
+	all := prepared.Of(x.Card).Index().Hands(rack)
 	for i := range all {
 		sec := &sections[all[i].OnCard().Section]
 		sec.Hands = append(sec.Hands, view.NearOf(&all[i], nil, pinned[all[i].Hand], 0))
