@@ -38,12 +38,24 @@ type Cards interface {
 	// Keep keeps a text, or the one that is there where it is nil, with a draft, or none where that is empty. It returns
 	// the new revision, or ErrCardChanged where what is there is not what was seen.
 	Keep(name, seen string, text, draft []byte) (revision string, err error)
+	// KeepApart is Keep, and leaves what was kept last in the history however little it differs.
+	KeepApart(name, seen string, text, draft []byte) (revision string, err error)
+	// History is the texts that were kept of a card, drafts too, the last first, which is as a rule what is there now. What is
+	// typed on within a minute takes the place of the last, and old ones are thinned out. HistoryText is one of them.
+	History(name string) ([]CardText, error)
+	HistoryText(name string, number int) ([]byte, error)
 	// Delete puts a card away, with its draft; Restore brings the one deleted last back, or returns ErrNameTaken when
 	// another has got its name meanwhile.
 	Delete(name string) error
 	Restore(name string) error
 	// Where tells people where a card is kept, or with no name where they all are.
 	Where(name string) string
+}
+
+// CardText is a text in the history of a card, by its number; the greater, the later.
+type CardText struct {
+	Number int
+	Kept   time.Time
 }
 
 // Tunings are what strong players go by, by the hands of the card.

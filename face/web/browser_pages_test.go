@@ -50,7 +50,7 @@ func screens(b *book) []screen {
 		{"step-typed", typed}, {"step-plan", pinned}, {"hands", pass + "/hands"},
 		{"advice-closed", pass + "/advice"}, {"review-closed", "/exercises/1/routes/A/review"},
 		{"play-discard", discard}, {"play-claim", claim}, {"play-end", end},
-		{"cards", "/cards"}, {"card", "/cards/Lantern"}, {"card-kept", "/exercises/1/card"}, {"card-editor", "/cards/Own%20card/edit"},
+		{"cards", "/cards"}, {"card", "/cards/Lantern"}, {"card-kept", "/exercises/1/card"}, {"card-editor", "/cards/Own%20card/edit"}, {"card-earlier", "/cards/Own%20card/history/1"},
 		{"lessons", "/lessons"}, {"lesson", b.post("/lessons", url.Values{"title": {"Two plans"}})}, {"students", "/students"}, {"classes", "/classes"},
 		{"experiments", "/experiments"}, {"experiment-new", "/experiments/new"}, {"card-report", "/cards/Lantern/report"},
 		{"drills", "/drills"}, {"practice", "/practice"}, {"reading", "/practice/reading"}, {"record", discard + "/record"},

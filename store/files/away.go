@@ -8,6 +8,9 @@ import (
 	"secondpass/store"
 )
 
+// leftExt is put behind the name of a folder whose file another program has removed.
+const leftExt = ".left-"
+
 // putAway gives a file, and those beside it that belong to it, names under which they are kept as deleted. What was put
 // away under the name before stays too, with a number behind it: the greater, the later.
 func putAway(path string, beside ...string) error {
@@ -55,7 +58,17 @@ func lastAway(path string) (n int) {
 	return n
 }
 
+// renameIfThere puts a folder that is in the way, which belongs to nothing any more, aside.
 func renameIfThere(from, to string) error {
+	if info, err := os.Stat(to); err == nil && info.IsDir() && isThere(from) {
+		n := 1
+		for isThere(to + leftExt + strconv.Itoa(n)) {
+			n++
+		}
+		if err := os.Rename(to, to+leftExt+strconv.Itoa(n)); err != nil {
+			return store.OfDisk(err)
+		}
+	}
 	if err := os.Rename(from, to); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return store.OfDisk(err)
 	}

@@ -71,6 +71,15 @@ func (c cards) Revision(name string) string {
 
 // Keep keeps a text with its draft where nobody has changed them since they were seen.
 func (c cards) Keep(name, seen string, text, draft []byte) (revision string, err error) {
+	return c.keep(name, seen, text, draft, false)
+}
+
+// KeepApart is Keep, and leaves what was kept last in the history.
+func (c cards) KeepApart(name, seen string, text, draft []byte) (revision string, err error) {
+	return c.keep(name, seen, text, draft, true)
+}
+
+func (c cards) keep(name, seen string, text, draft []byte, apart bool) (revision string, err error) {
 	if err := store.CheckCardName(name); err != nil {
 		return "", err
 	}
@@ -78,6 +87,13 @@ func (c cards) Keep(name, seen string, text, draft []byte) (revision string, err
 	defer c.keeping.Unlock()
 	if c.Revision(name) != seen {
 		return "", store.ErrCardChanged
+	}
+	kept := text
+	if len(draft) > 0 {
+		kept = draft
+	}
+	if err := c.remember(name, kept, apart); err != nil {
+		return "", err
 	}
 	if text != nil {
 		if err := Write(c.path(name), text); err != nil {
@@ -90,12 +106,12 @@ func (c cards) Keep(name, seen string, text, draft []byte) (revision string, err
 	return c.Revision(name), nil
 }
 
-// Delete puts a card away, with its draft, under a name that List does not show; Restore brings it back.
+// Delete puts a card away, with its draft and its history, under a name that List does not show; Restore brings it back.
 func (c cards) Delete(name string) error {
 	if err := store.CheckCardName(name); err != nil {
 		return err
 	}
-	return putAway(c.path(name), c.draftPath(name))
+	return putAway(c.path(name), c.draftPath(name), c.historyPath(name))
 }
 
 // Restore brings back the card of a name that was deleted last; the error says so where another has got its name
@@ -107,7 +123,7 @@ func (c cards) Restore(name string) error {
 	if isThere(c.path(name)) {
 		return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
 	}
-	return bringBack(c.path(name), c.draftPath(name))
+	return bringBack(c.path(name), c.draftPath(name), c.historyPath(name))
 }
 
 // saveDraft keeps text of a card that has errors beside the last text without; an empty text drops the draft.

@@ -27,6 +27,7 @@ var sorts = []struct {
 		}
 		return nil
 	}},
+	{[]string{filepath.Join("cards", historyFolder)}, earlierExt, "earlier text of a card", func(string, []byte) error { return nil }},
 	{[]string{"tuned"}, ".json", "tuning", func(_ string, data []byte) error { _, err := player.ReadTuning(data); return err }},
 	{[]string{"experiments", "studies"}, ".json", "result of an experiment", func(name string, data []byte) error {
 		_, err := experiment.ReadResult(name, data)

@@ -17,6 +17,7 @@ type Card struct {
 	Show    cardShowCmd    `cmd:"" help:"The hands as a person reads them, with an example of each."`
 	Expand  cardExpandCmd  `cmd:"" help:"All variants of all hands."`
 	New     cardNewCmd     `cmd:"" help:"A commented template to write down the card you own."`
+	History cardHistoryCmd `cmd:"" help:"Earlier texts of a card that was written in the workbook: list, print, go back."`
 	Compose cardComposeCmd `cmd:"" help:"Draw an original practice card by the seed, its hands won about equally often."`
 	Report  cardReportCmd  `cmd:"" help:"What a card is like: how near, how often won, neighbours, tiles passed, signs."`
 	Tune    cardTuneCmd    `cmd:"" help:"Fit the strong player to a card by self-play."`

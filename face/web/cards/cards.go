@@ -59,6 +59,8 @@ func (s *Area) Route(mux *http.ServeMux) {
 	mux.HandleFunc("GET /cards/{name}", s.Handle(s.showCard))
 	mux.HandleFunc("GET /cards/{name}/edit", s.Handle(s.editCard))
 	mux.HandleFunc("POST /cards/{name}/text", s.Handle(s.saveCard))
+	mux.HandleFunc("GET /cards/{name}/history/{number}", s.Handle(s.showEarlier))
+	mux.HandleFunc("POST /cards/{name}/history/{number}", s.Handle(s.goBack))
 	mux.HandleFunc("GET /cards/{name}/file", s.Handle(s.exportCard))
 	mux.HandleFunc("POST /cards/{name}/delete", s.Handle(s.deleteCard))
 	mux.HandleFunc("POST /cards/{name}/restore", s.Handle(s.restoreCard))

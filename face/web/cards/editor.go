@@ -23,6 +23,7 @@ type editorPage struct {
 	Name, Path, Text string
 	Window           string // by which the pages of one window are known
 	Check            checked
+	History          []historyLine // what was kept before, the last first
 }
 
 // checked is card text as read: its errors by line, or what it holds, and the hand under the cursor.
@@ -56,10 +57,12 @@ func (s *Area) editCard(w http.ResponseWriter, r *http.Request) error {
 	} else if text, _, err = s.cardText(name); err != nil {
 		return err
 	}
-	p := editorPage{Name: name, Path: cardPath(name), Text: string(text), Window: rand.Text(), Check: check(name, text, 1)}
+	p := editorPage{Name: name, Path: cardPath(name), Text: string(text), Window: rand.Text(), Check: check(name, text, 1), History: s.historyLines(name)}
 	p.Check.Seen = seen
 	p.Check.Saved = s.savedText(name, &p.Check)
-	s.Render(w, http.StatusOK, "editor", page.Page{Title: "Edit " + name, Section: "Cards", Wide: true, Data: p})
+	out := page.Page{Title: "Edit " + name, Section: "Cards", Wide: true, Data: p}
+	out.Said, out.Undo = s.wentBack(r, name, seen)
+	s.Render(w, http.StatusOK, "editor", out)
 	return nil
 }
 
@@ -97,6 +100,7 @@ func (s *Area) saveCard(w http.ResponseWriter, r *http.Request) error {
 		if err == nil {
 			return page.SeeOther(w, r, cardPath(name)+"/edit")
 		}
+		p.History = s.historyLines(name)
 		s.Render(w, status, "editor", page.Page{Title: "Edit " + name, Section: "Cards", Wide: true, Data: p})
 		return nil
 	}
@@ -117,10 +121,7 @@ func (s *Area) keepCard(name string, text []byte, seen, id string) (revision str
 	if last, ok := s.windows.Get(name); ok && id != "" && last.id == id && last.revision == s.cards.Revision(name) {
 		seen = last.revision
 	}
-	var draft []byte
-	if _, _, wrong := card.Read(name, text, tile.Usual); wrong != nil {
-		text, draft = nil, text
-	}
+	text, draft := textOrDraft(name, text)
 	if revision, err = s.cards.Keep(name, seen, text, draft); err == nil {
 		s.windows.Add(name, window{id, revision})
 	}

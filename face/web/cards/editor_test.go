@@ -36,6 +36,13 @@ func (f *failing) Keep(name, seen string, text, draft []byte) (string, error) {
 	return f.Cards.Keep(name, seen, text, draft)
 }
 
+func (f *failing) KeepApart(name, seen string, text, draft []byte) (string, error) {
+	if f.refusal != nil {
+		return "", f.refusal
+	}
+	return f.Cards.KeepApart(name, seen, text, draft)
+}
+
 // editors is an area over a folder, with one card.
 type editors struct {
 	*testing.T
