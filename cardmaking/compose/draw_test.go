@@ -55,12 +55,10 @@ func TestDrawOtherSeeds(t *testing.T) {
 		seed uint64
 		opt  Options
 	}{
-		{2, Options{}},
 		{77, Options{}},
 		{2026, Options{Name: "Second", Season: 2031, Motto: "37073"}},
-		{1 << 63, Options{Motto: "058"}},
-		{0, Options{Difficulty: Hard}},
-		{6, Options{Difficulty: Easy}},
+		{1 << 63, Options{Difficulty: Hard}},
+		{0, Options{Motto: "058", Difficulty: Easy}},
 		{7, Options{Hands: 24, Sections: 5}},
 	}
 	for i, tt := range tests {
@@ -249,7 +247,7 @@ func TestDraftStaysACard(t *testing.T) {
 	}
 }
 
-var seeds = flag.Int("seeds", 3, "cards of TestNoSeedDrawsAPlainHand; 200 of them take some minutes")
+var seeds = flag.Int("seeds", 1, "cards of TestNoSeedDrawsAPlainHand; 200 of them take some minutes")
 
 // Whatever the seed, no card has a hand that is too plain. The rules are those of package plain, applied to the text of the
 // card as anybody reads it; beside them stand some of the shapes counted by hand, in case a rule should be lost.
