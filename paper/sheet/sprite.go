@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"strings"
+	"sync"
 
 	"secondpass/paper/draw"
 	"secondpass/rules/tile"
@@ -28,7 +29,10 @@ const (
 // shown by <svg viewBox="0 -11 60 102"><use href="#t-4c"/><use href="#m-spare"/></svg>. Its classes
 // take their colours from the page's custom properties; states come from the classes passed, chosen and
 // ghost on the svg. It carries no style of its own, so that a page may forbid inline styles.
-func Sprite() string {
+func Sprite() string { return sprite() }
+
+// sprite is made once: every page carries it.
+var sprite = sync.OnceValue(func() string {
 	var b strings.Builder
 	b.WriteString(`<svg class="sprite" width="0" height="0" aria-hidden="true" focusable="false"><defs>`)
 	for k := range tile.Kind(tile.Kinds) {
@@ -46,7 +50,7 @@ func Sprite() string {
 	writeLines(&b)
 	b.WriteString(`</defs></svg>`)
 	return b.String()
-}
+})
 
 func group(b *strings.Builder, id, face string, parts []part) {
 	fmt.Fprintf(b, `<g id="%s">`, id)

@@ -2,6 +2,9 @@ package view
 
 import (
 	"html/template"
+	"strings"
+
+	lru "github.com/hashicorp/golang-lru/v2"
 
 	"secondpass/engine/fit"
 	"secondpass/paper/sheet"
@@ -21,18 +24,50 @@ type Face struct {
 
 // Strip draws tiles side by side as a list.
 func Strip(label string, faces []Face) template.HTML {
+	items := make([]template.HTML, len(faces))
+	for i, f := range faces {
+		items[i] = f.drawn("strip-item")
+	}
 	return fill("strip", struct {
 		Label string
-		Faces []Face
-	}{label, faces})
+		Items []template.HTML
+	}{label, items})
 }
 
 // SVG is the drawing; role "img" says its name, role "" leaves it to the label around it.
 func (f Face) SVG(role string) template.HTML {
 	if role == "" {
-		return fill("face", f)
+		return f.drawn("face")
 	}
-	return fill("face-named", f)
+	return f.drawn("face-named")
+}
+
+// markupOf is what the markup of a face depends on.
+type markupOf struct {
+	template, id, name, class, marks string
+	gap                              bool
+}
+
+// drawnFaces keeps the markup of faces: a page of two routes shows some hundreds, of which few differ.
+var drawnFaces = newDrawnFaces()
+
+func newDrawnFaces() *lru.Cache[markupOf, template.HTML] {
+	c, err := lru.New[markupOf, template.HTML](4096)
+	if err != nil {
+		panic(err) // only a size below 1 is refused
+	}
+	return c
+}
+
+// drawn is the markup of the face by one of the templates.
+func (f Face) drawn(name string) template.HTML {
+	key := markupOf{template: name, id: f.ID, name: f.Name, class: f.Class, marks: strings.Join(f.Marks, " "), gap: f.Gap}
+	if kept, there := drawnFaces.Get(key); there {
+		return kept
+	}
+	html := fill(name, f)
+	drawnFaces.Add(key, html)
+	return html
 }
 
 // Plain is tiles in canonical order with small gaps between suits.
