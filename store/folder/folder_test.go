@@ -117,7 +117,7 @@ func TestSweep(t *testing.T) {
 	}
 	defer s.Release()
 	left, err := os.ReadDir(filepath.Join(dir, "cards"))
-	if err != nil || len(left) != 2 || left[0].Name() != "Mine.card" || left[1].Name() != files.Saving+"2" {
+	if err != nil || len(left) != 3 || left[0].Name() != "Mine.card" || left[1].Name() != "history" || left[2].Name() != files.Saving+"2" {
 		t.Errorf("left: %v, %v", left, err)
 	}
 }
