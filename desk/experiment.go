@@ -20,6 +20,28 @@ func (d *Desk) StartExperiment(x *experiment.Experiment, c *card.Card, seed uint
 	return experiment.Start(x, c, tuning, seed, deals, store.Program())
 }
 
+// RepeatExperiment plays a result again from the start to as many deals, and says whether its bytes are the same, the name of the
+// program aside. told, which may be nil, is told how many deals are played. Where ctx ends it before, that is the error.
+func RepeatExperiment(ctx context.Context, r *experiment.Result, told func(deals int)) (same bool, err error) {
+	again, err := r.Again()
+	if err != nil {
+		return false, err
+	}
+	played, err := work.Run[*experiment.Result](ctx, work.New(work.ExperimentOf(again)), func(p work.Progress) (stop bool) {
+		if told != nil {
+			told(p.Done)
+		}
+		return false
+	})
+	switch {
+	case err != nil:
+		return false, err
+	case played.Deals < r.Deals && ctx.Err() != nil:
+		return false, ctx.Err()
+	}
+	return r.Same(played), nil
+}
+
 // PlayExperiment plays what is left of a result until ctx ends. keep keeps it before, while and after it plays, so that there
 // is a whole one at any time; where that fails nothing more is played. told, which may be nil, is told how it stands. What is
 // returned is the result as it stands then; r stays as it was.

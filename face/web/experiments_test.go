@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/desk"
 	"secondpass/engine/player"
 	"secondpass/internal/browser"
 	"secondpass/research/experiment"
@@ -154,7 +155,7 @@ func TestStoppedExperiment(t *testing.T) {
 	for _, more := range []int{100, 300} {
 		b.post(path, url.Values{"act": {"more"}, "deals": {strconv.Itoa(r.Deals + more)}})
 		if whole := b.played("flowers-passed-seed-7", r.Deals+more); more == 300 {
-			if same, err := whole.Repeat(context.Background(), nil); err != nil || !same {
+			if same, err := desk.RepeatExperiment(context.Background(), whole, nil); err != nil || !same {
 				t.Errorf("in one run it has other bytes (%v)", err)
 			}
 		}

@@ -14,7 +14,6 @@ import (
 	"secondpass/face/web/cards"
 	"secondpass/face/web/experiments"
 	"secondpass/face/web/keeping"
-	"secondpass/face/web/live"
 	"secondpass/face/web/liveclass"
 	"secondpass/face/web/page"
 	"secondpass/face/web/play"
@@ -22,6 +21,7 @@ import (
 	"secondpass/face/web/view"
 	"secondpass/face/web/workbook"
 	"secondpass/store"
+	"secondpass/work/queue"
 )
 
 //go:embed templates
@@ -36,7 +36,7 @@ var bar = []page.Section{{Name: "Exercises", Path: "/exercises"}, {Name: "Drills
 // statuses is what errors of the store mean to a reader.
 var statuses = []page.Known{
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound}, {Err: store.ErrNoStudent, Status: http.StatusNotFound},
-	{Err: live.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict}, {Err: store.ErrCardChanged, Status: http.StatusConflict}, {Err: store.ErrInClass, Status: http.StatusConflict},
+	{Err: queue.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict}, {Err: store.ErrCardChanged, Status: http.StatusConflict}, {Err: store.ErrInClass, Status: http.StatusConflict},
 	{Err: store.ErrFull, Status: http.StatusInsufficientStorage, OfDisk: true}, {Err: store.ErrBusy, Status: http.StatusServiceUnavailable, OfDisk: true},
 	{Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable, OfDisk: true}, {Err: store.ErrDamaged, Status: http.StatusServiceUnavailable, OfDisk: true},
 	{Err: store.ErrDisk, Status: http.StatusServiceUnavailable, OfDisk: true},
@@ -57,7 +57,7 @@ type Server struct {
 	areas    []area
 	// jobs is what is simulated while somebody watches. long counts results of experiments and card reports, one at a time
 	// and apart from the short simulations.
-	jobs, long *live.Jobs
+	jobs, long *queue.Jobs
 }
 
 // New makes the server of a data folder. Its store and its files are shared with the command line; log takes what went
@@ -68,7 +68,7 @@ func New(s store.Store, kept store.Files, dir string, log *slog.Logger) (*Server
 		return nil, err
 	}
 	tell := func(key string, err error) string { return site.Sentence(err, "simulation failed", "what", key) }
-	w := &Server{jobs: live.NewJobs(jobsAtOnce, site.Readers, tell), long: live.NewJobs(1, site.Readers, tell)}
+	w := &Server{jobs: queue.NewJobs(jobsAtOnce, site.Readers, tell), long: queue.NewJobs(1, site.Readers, tell)}
 	if w.Pages, err = site.Pages(page.Folder(templates, "templates"), view.Parts()); err != nil {
 		return nil, err
 	}

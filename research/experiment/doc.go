@@ -4,7 +4,7 @@
 // A [Experiment] is the question. It is read from a short text file ([Read], docs/experiment-files.md) or put together in code and
 // checked with [Experiment.Check]. [Start] makes a [Result] of it, [Result.Run] plays deals into the result on all cores and can
 // be stopped and gone on with at any time, and [Result.Findings] says what it shows. A result holds everything that it
-// depends on, so that [Result.Repeat] gives the same bytes anywhere.
+// depends on, so that [Result.Again], played, gives the same bytes anywhere.
 //
 // # What is compared
 //

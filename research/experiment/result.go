@@ -160,29 +160,23 @@ func (p *setup) shards() func(sim.Shard) (*Tally, error) {
 	}
 }
 
-// Repeat plays the experiment of a result again from the start to as many deals, and says whether the bytes are the same, the
-// name of the program aside, which may be another version. ctx ends it with an error.
-func (r *Result) Repeat(ctx context.Context, watch func(deals int)) (same bool, err error) {
+// Again is the experiment of a result before its first deal, to be played to as many deals and held against it by
+// [Result.Same]. It carries the name of the program that began the result: another version may play it again.
+func (r *Result) Again() (*Result, error) {
 	again, err := Start(r.experiment, r.card, r.Tuning, r.Settings.Seed, r.Deals, r.Program)
 	if err != nil {
-		return false, err
+		return nil, err
 	}
-	again.Settings = Settings{Seed: r.Settings.Seed, Deals: r.Deals, Tuned: r.Settings.Tuned}
-	err = again.Run(ctx, func() bool {
-		if watch != nil {
-			watch(again.Deals)
-		}
-		return false
-	})
-	if err == nil && again.Deals < r.Deals && ctx.Err() != nil {
-		err = ctx.Err()
-	}
-	if err != nil {
-		return false, err
-	}
-	again.Settings = r.Settings
-	again.Ended = again.end()
-	return bytes.Equal(again.Bytes(), r.Bytes()), nil
+	again.Settings.Tuned = r.Settings.Tuned
+	return again, nil
+}
+
+// Same says whether what was played again has the bytes of the result, the number of deals asked for aside.
+func (r *Result) Same(again *Result) bool {
+	as := *again
+	as.Settings = r.Settings
+	as.Ended = as.end()
+	return bytes.Equal(as.Bytes(), r.Bytes())
 }
 
 // Bytes is the result as a file.

@@ -312,7 +312,7 @@ func (c *experimentRepeatCmd) Run(g *command.Globals) error {
 		return err
 	}
 	show, done := g.Progress(r.Deals, "deals")
-	same, err := r.Repeat(g.Context, show)
+	same, err := desk.RepeatExperiment(g.Context, r, show)
 	done()
 	if err != nil {
 		return command.Failed(err)

@@ -14,13 +14,13 @@ import (
 
 	"secondpass/desk"
 	"secondpass/face/web/address"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 	"secondpass/store"
+	"secondpass/work/queue"
 )
 
 //go:embed templates
@@ -33,7 +33,7 @@ type Area struct {
 	cards     store.Cards
 	desk      *desk.Desk
 	reports   store.Reports
-	long      *live.Jobs
+	long      *queue.Jobs
 
 	// windows is in which window of the editor a card was kept last.
 	windows *lru.Cache[string, window]
@@ -42,7 +42,7 @@ type Area struct {
 }
 
 // New makes the pages. long counts reports, one after the other.
-func New(site *page.Site, exercises address.Loader, d *desk.Desk, long *live.Jobs) (*Area, error) {
+func New(site *page.Site, exercises address.Loader, d *desk.Desk, long *queue.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
 	found, tooFew := lru.New[string, keptReport](reportsKept)
 	windows, none := lru.New[string, window](windowsKept)

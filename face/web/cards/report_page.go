@@ -14,7 +14,6 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/face/web/address"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/findings"
@@ -22,6 +21,7 @@ import (
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
+	"secondpass/work/queue"
 )
 
 // routeReports is the card reports.
@@ -121,12 +121,9 @@ type reportProgress struct {
 // count goes on with a report; the desk keeps it while it does.
 func (s *Area) count(c reported, k *cardreport.Counts) {
 	s.long.KeepOn(c.job(), func(ctx context.Context, publish func(any)) error {
-		told := time.Time{}
+		told := queue.Seldom(publish)
 		return s.desk.CountCard(ctx, c.settings(k.Wish, k.Tuning), k, true, func(stage cardreport.Stage, done, of int) {
-			if time.Since(told) > live.TellEvery {
-				told = time.Now()
-				publish(&reportProgress{stage, done, of})
-			}
+			told(func() any { return &reportProgress{stage, done, of} })
 		})
 	})
 }
@@ -146,7 +143,7 @@ type reportPage struct {
 
 // reportPart is what changes while it is counted.
 type reportPart struct {
-	live.Shown
+	queue.Shown
 	reportProgress
 	Path, Query string
 	Fresh       bool // it came to its end while one watched
@@ -204,7 +201,7 @@ func (s *Area) renderReport(w http.ResponseWriter, r *http.Request, code int, c 
 	return nil
 }
 
-func partOf(name string, c reported, now live.Shown) reportPart {
+func partOf(name string, c reported, now queue.Shown) reportPart {
 	p := reportPart{Shown: now, Path: reportPath(name), Query: c.query()}
 	if at, ok := now.Data.(*reportProgress); ok {
 		p.reportProgress = *at
@@ -299,7 +296,7 @@ func (s *Area) liveReport(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
+	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
 		p := partOf(r.PathValue("name"), c, now)
 		p.Fresh = !now.Active()
 		return s.Text("report", "report-live", p)

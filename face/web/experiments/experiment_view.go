@@ -8,12 +8,12 @@ import (
 	"strings"
 
 	"secondpass/engine/stat"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
+	"secondpass/work/queue"
 )
 
 // experimentPage is a result.
@@ -30,7 +30,7 @@ type experimentField struct{ Name, Value string }
 
 // experimentPart is what changes while one watches.
 type experimentPart struct {
-	live.Shown
+	queue.Shown
 	experimentLook
 	Path string
 }
@@ -305,9 +305,9 @@ func shellWord(text string) string {
 }
 
 // experimentPart is how a result stands: what runs says, or else the file.
-func (s *Area) experimentPart(name string, now live.Shown, r *experiment.Result) experimentPart {
+func (s *Area) experimentPart(name string, now queue.Shown, r *experiment.Result) experimentPart {
 	p := experimentPart{Shown: now, Path: experimentPath(name)}
-	if look, ok := now.Data.(*experimentLook); ok && now.State == live.Running {
+	if look, ok := now.Data.(*experimentLook); ok && now.State == queue.Running {
 		p.experimentLook = *look
 	} else {
 		p.experimentLook = *lookAt(name, r)
@@ -330,9 +330,9 @@ func (s *Area) liveExperiment(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
+	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
 		p := experimentPart{Shown: now, Path: experimentPath(name)}
-		if look, ok := now.Data.(*experimentLook); ok && now.State != live.Waiting {
+		if look, ok := now.Data.(*experimentLook); ok && now.State != queue.Waiting {
 			p.experimentLook = *look
 		} else {
 			p.experimentLook = *lookAt(name, result)

@@ -12,7 +12,6 @@ import (
 
 	"secondpass/desk"
 	"secondpass/face/web/address"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
@@ -20,6 +19,7 @@ import (
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 	"secondpass/store"
+	"secondpass/work/queue"
 )
 
 //go:embed templates
@@ -34,7 +34,7 @@ type Area struct {
 }
 
 // New makes the pages. long counts results, one after the other.
-func New(site *page.Site, d *desk.Desk, long *live.Jobs) (*Area, error) {
+func New(site *page.Site, d *desk.Desk, long *queue.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
 	return &Area{p, d.Files.Cards, d, &shelf{results: d.Files.Results, long: long, lines: map[string]keptLine{}}}, err
 }

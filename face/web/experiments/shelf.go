@@ -7,21 +7,20 @@ import (
 	"os"
 	"strconv"
 	"sync"
-	"time"
 
 	"secondpass/desk"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 	"secondpass/store"
+	"secondpass/work/queue"
 )
 
 // shelf is the results of experiments in the data folder, and the counting of new ones, which goes on when nobody
 // watches.
 type shelf struct {
 	results store.Results
-	long    *live.Jobs
+	long    *queue.Jobs
 
 	mu sync.Mutex
 	// lines is what was read of files before, as long as they do not change.
@@ -56,12 +55,9 @@ func (sh *shelf) run(name string, r *experiment.Result) {
 			}
 			return nil
 		}
-		told := time.Time{}
+		told := queue.Seldom(publish)
 		played, err := desk.PlayExperiment(ctx, r, keep, func(now *experiment.Result) {
-			if time.Since(told) > live.TellEvery {
-				told = time.Now()
-				publish(lookAt(name, now))
-			}
+			told(func() any { return lookAt(name, now) })
 		})
 		publish(lookAt(name, played))
 		return err

@@ -4,10 +4,10 @@ import (
 	"net/http"
 
 	"secondpass/desk"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/hall"
 	"secondpass/store"
+	"secondpass/work/queue"
 )
 
 // Store is where classes are kept, and the exercises that they work on.
@@ -21,7 +21,7 @@ type Classes struct {
 	*page.Pages
 	hall  *hall.Hall
 	store Store
-	jobs  *live.Jobs
+	jobs  *queue.Jobs
 	desk  *desk.Desk
 	// address is where the workbook listens.
 	address func() string
@@ -30,7 +30,7 @@ type Classes struct {
 }
 
 // New makes the pages of the live classes of a store. address tells where the workbook listens.
-func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs, address func() string) (*Classes, error) {
+func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs, address func() string) (*Classes, error) {
 	p, err := site.Pages(folder("templates"))
 	if err != nil {
 		return nil, err

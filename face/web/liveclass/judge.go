@@ -8,10 +8,10 @@ import (
 
 	"secondpass/advice"
 	"secondpass/desk"
-	"secondpass/face/web/live"
 	"secondpass/hall"
 	"secondpass/paper/wording"
 	"secondpass/teach/class"
+	"secondpass/work/queue"
 )
 
 // judgeRest is the least time between two pictures of figures that tighten.
@@ -48,7 +48,7 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 		return &j
 	}
 	key := judgeKey(rm, n)
-	c.jobs.Start(key, func(int, any) live.Work {
+	c.jobs.Start(key, func(int, any) queue.Work {
 		return func(ctx context.Context, publish func(any)) error {
 			q := desk.Question{Exercise: x.Exercise, View: vote.View, Named: vote.Actions, Budget: advice.Budget{Games: desk.AdviceGames}}
 			a, err := c.desk.Advise(ctx, q, func(a desk.Answer) { publish(judged(a.Advice)) })
@@ -69,7 +69,7 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 
 // watchJudging shows a judgement on the teacher's screen while it tightens, and keeps it at the end. One that was stopped
 // keeps what it has, if its games began.
-func (c *Classes) watchJudging(rm *hall.Room, n int, j *live.Job) {
+func (c *Classes) watchJudging(rm *hall.Room, n int, j *queue.Job) {
 	defer j.Watch()()
 	for {
 		now, changed := j.Show()
@@ -80,7 +80,7 @@ func (c *Classes) watchJudging(rm *hall.Room, n int, j *live.Job) {
 			<-changed
 			time.Sleep(judgeRest)
 			continue
-		case now.State == live.Failed:
+		case now.State == queue.Failed:
 			rm.FailJudging(wording.Capital(now.Error) + ".")
 		case found != nil && found.Games > 0:
 			rm.KeepJudging(n, found) // the room tells the teacher where that fails

@@ -6,10 +6,10 @@ import (
 	"time"
 
 	"secondpass/desk"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/store"
+	"secondpass/work/queue"
 )
 
 //go:embed templates
@@ -31,13 +31,13 @@ type Area struct {
 	store Store
 	cards store.Cards
 	desk  *desk.Desk
-	jobs  *live.Jobs
+	jobs  *queue.Jobs
 	// showings is what waits for a student's answer.
 	showings *showings
 }
 
 // New makes the pages. jobs finds drills and judges them.
-func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs) (*Area, error) {
+func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
 	return &Area{Pages: p, store: s, cards: d.Files.Cards, desk: d, jobs: jobs, showings: newShowings()}, err
 }

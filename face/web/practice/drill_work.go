@@ -12,13 +12,13 @@ import (
 
 	"secondpass/desk"
 	"secondpass/exercise"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/store"
 	"secondpass/teach/drill"
+	"secondpass/work/queue"
 )
 
 // What is done with the drills of a card while somebody watches.
@@ -64,7 +64,7 @@ type workLine struct {
 // workPart is such work as the page shows it.
 type workPart struct {
 	What, Card string
-	live.Shown
+	queue.Shown
 	Started  bool
 	Text     string
 	Lines    []workLine
@@ -80,7 +80,7 @@ func (s *Area) workPart(what string, c *drillCard) workPart {
 	return workPartOf(what, c, s.jobs.Now(workKeyOf(what, c.ID)))
 }
 
-func workPartOf(what string, c *drillCard, now live.Shown) workPart {
+func workPartOf(what string, c *drillCard, now queue.Shown) workPart {
 	p := workPart{What: what, Card: c.ID, Shown: now, Started: now.State != ""}
 	w, ok := now.Data.(*workState)
 	if !ok {
@@ -123,14 +123,14 @@ func (s *Area) liveDrillWork(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
+	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
 		return s.Text("drills", "work", workPartOf(what, &c, now))
 	})
 }
 
 // startWork reads what all these forms have, stops the work if that is asked for, else starts what begin makes of the
 // form: it gets the card and the seed.
-func (s *Area) startWork(w http.ResponseWriter, r *http.Request, what string, begin func(f url.Values, c drillCard, seed uint64) (func(before any) live.Work, error)) error {
+func (s *Area) startWork(w http.ResponseWriter, r *http.Request, what string, begin func(f url.Values, c drillCard, seed uint64) (func(before any) queue.Work, error)) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
@@ -154,13 +154,13 @@ func (s *Area) startWork(w http.ResponseWriter, r *http.Request, what string, be
 	if err != nil {
 		return err
 	}
-	s.jobs.Start(key, func(_ int, before any) live.Work { return do(before) })
+	s.jobs.Start(key, func(_ int, before any) queue.Work { return do(before) })
 	return page.SeeOther(w, r, drillsPath(c.ID)+"#work-"+what)
 }
 
 // findDrills searches for drills and keeps each as it is found.
 func (s *Area) findDrills(w http.ResponseWriter, r *http.Request) error {
-	return s.startWork(w, r, workFind, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
+	return s.startWork(w, r, workFind, func(f url.Values, c drillCard, seed uint64) (func(any) queue.Work, error) {
 		state := workState{what: workFind, seed: seed}
 		var err error
 		if state.of, err = page.NumberOf(f, "count", "how many to find", 10, 1, mostWanted); err != nil {
@@ -176,7 +176,7 @@ func (s *Area) findDrills(w http.ResponseWriter, r *http.Request) error {
 		if state.next, err = s.nextDeal(c.ID, &state); err != nil {
 			return nil, err
 		}
-		return func(before any) live.Work {
+		return func(before any) queue.Work {
 			state.goOn(before)
 			return s.search(c.card, state)
 		}, nil
@@ -204,7 +204,7 @@ func (w *workState) goOn(before any) {
 	}
 }
 
-func (s *Area) search(c *card.Card, state workState) live.Work {
+func (s *Area) search(c *card.Card, state workState) queue.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		show := func() {
 			now := state
@@ -229,7 +229,7 @@ func (s *Area) search(c *card.Card, state workState) live.Work {
 
 // keyDrills makes the keys of a card's drills, or of one of them, again.
 func (s *Area) keyDrills(w http.ResponseWriter, r *http.Request) error {
-	return s.startWork(w, r, workKey, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
+	return s.startWork(w, r, workKey, func(f url.Values, c drillCard, seed uint64) (func(any) queue.Work, error) {
 		state := workState{what: workKey, seed: seed}
 		var err error
 		if state.times, err = page.NumberOf(f, "times", "times the games", 10, 1, mostTimes); err != nil {
@@ -247,11 +247,11 @@ func (s *Area) keyDrills(w http.ResponseWriter, r *http.Request) error {
 			return nil, page.Refused("There is no key to make again: no drill, or all their keys were made by seed %d. Choose another seed.", seed)
 		}
 		state.of = len(drills)
-		return func(any) live.Work { return s.remake(c.card, drills, state) }, nil
+		return func(any) queue.Work { return s.remake(c.card, drills, state) }, nil
 	})
 }
 
-func (s *Area) remake(c *card.Card, drills []*drill.Drill, state workState) live.Work {
+func (s *Area) remake(c *card.Card, drills []*drill.Drill, state workState) queue.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		show := func() {
 			now := state
@@ -291,7 +291,7 @@ func rightText(d *drill.Drill, k *drill.Key) string {
 
 // renewDrills judges the drills of a card for another one.
 func (s *Area) renewDrills(w http.ResponseWriter, r *http.Request) error {
-	return s.startWork(w, r, workRenew, func(f url.Values, c drillCard, seed uint64) (func(any) live.Work, error) {
+	return s.startWork(w, r, workRenew, func(f url.Values, c drillCard, seed uint64) (func(any) queue.Work, error) {
 		if f.Get("to") == "" || f.Get("to") == c.ID {
 			return nil, page.Refused("Choose the new card: one with other hands than %s.", c.Name)
 		}
@@ -321,11 +321,11 @@ func (s *Area) renewDrills(w http.ResponseWriter, r *http.Request) error {
 			return nil, page.Refused("There is no drill of the card %s left to renew for %s.", c.Name, to.Name)
 		}
 		state.of = len(drills)
-		return func(any) live.Work { return s.renew(drills, state) }, nil
+		return func(any) queue.Work { return s.renew(drills, state) }, nil
 	})
 }
 
-func (s *Area) renew(drills []*drill.Drill, state workState) live.Work {
+func (s *Area) renew(drills []*drill.Drill, state workState) queue.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		show := func() {
 			now := state

@@ -10,11 +10,11 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/exercise"
-	"secondpass/face/web/live"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
+	"secondpass/work/queue"
 )
 
 // advicePage is what playing on makes of the decisions open at one moment of a route.
@@ -40,7 +40,7 @@ type advicePart struct {
 	Seed uint64
 	// House names unusual house rules.
 	House string
-	live.Shown
+	queue.Shown
 	Started     bool
 	Count       string
 	Axis        template.HTML
@@ -107,7 +107,7 @@ func NewAdvicePage(m *Moment) advicePage {
 	return p
 }
 
-func NewAdvicePart(m *Moment, now live.Shown) advicePart {
+func NewAdvicePart(m *Moment, now queue.Shown) advicePart {
 	p := advicePart{ID: m.Exercise.ID, House: wording.HouseRules(m.Exercise.House), Path: m.Path() + "/advice", At: m.At, Seed: m.Exercise.Seed, Shown: now, Started: now.State != ""}
 	var cands []cand
 	switch found := now.Data.(type) {

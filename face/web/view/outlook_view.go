@@ -4,7 +4,7 @@ import (
 	"secondpass/advice"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
-	"secondpass/face/web/live"
+	"secondpass/work/queue"
 )
 
 // OutlookPart is chance and points of the routes side by side as far as they are known.
@@ -12,7 +12,7 @@ type OutlookPart struct {
 	ID    int64
 	Query string
 	Seed  uint64
-	live.Shown
+	queue.Shown
 	Rows    []outlookRow
 	Pairs   []string // what the differences of a row are between
 	Games   int
@@ -34,7 +34,7 @@ type OutlookFound struct {
 	Gaps  []advice.OutlookGap
 }
 
-func NewOutlookPart(x Exercise, shownRoutes []int, now live.Shown) OutlookPart {
+func NewOutlookPart(x Exercise, shownRoutes []int, now queue.Shown) OutlookPart {
 	p := OutlookPart{ID: x.ID, Seed: x.Seed, Shown: now, Started: now.State != ""}
 	for i, n := range shownRoutes {
 		if i > 0 {

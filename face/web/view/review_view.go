@@ -10,9 +10,9 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/exercise"
-	"secondpass/face/web/live"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
+	"secondpass/work/queue"
 )
 
 // ReviewFound is what a review tells as it goes on.
@@ -38,7 +38,7 @@ type reviewPage struct {
 // reviewPart is the part that changes while one watches.
 type reviewPart struct {
 	Path, StepPath string
-	live.Shown
+	queue.Shown
 	Empty, Started  bool
 	Done, Of, Games int
 	// what the ledger in view was made with
@@ -88,7 +88,7 @@ func NewReviewPage(x Exercise, route *exercise.Route) reviewPage {
 	return p
 }
 
-func NewReviewPart(x Exercise, route *exercise.Route, t *exercise.Trail, games int, now live.Shown) (reviewPart, error) {
+func NewReviewPart(x Exercise, route *exercise.Route, t *exercise.Trail, games int, now queue.Shown) (reviewPart, error) {
 	p := reviewPart{StepPath: StepPath(x.ID, route.ID), Shown: now, Started: now.State != "", Empty: len(route.Decisions) == 0,
 		Of: route.Len(), Games: games, Seed: x.Seed, House: wording.HouseRules(x.House), Mock: x.Incoming == exercise.MockPasses}
 	p.Path = p.StepPath + "/review"

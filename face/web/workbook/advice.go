@@ -9,10 +9,10 @@ import (
 	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/face/web/address"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/rules/charleston"
+	"secondpass/work/queue"
 )
 
 func (s *Area) momentOf(r *http.Request) (*view.Moment, error) {
@@ -66,7 +66,7 @@ func (s *Area) startAdvice(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Get("act") == "stop" {
 		s.jobs.Halt(momentKey(m))
 	} else {
-		s.jobs.Start(momentKey(m), func(round int, _ any) live.Work {
+		s.jobs.Start(momentKey(m), func(round int, _ any) queue.Work {
 			return s.advise(m, advice.Budget{Games: desk.AdviceGames << (2 * min(round, 6))})
 		})
 	}
@@ -74,7 +74,7 @@ func (s *Area) startAdvice(w http.ResponseWriter, r *http.Request) error {
 }
 
 // advise judges the decision of a moment; each "go on" has four times the budget.
-func (s *Area) advise(m *view.Moment, budget advice.Budget) live.Work {
+func (s *Area) advise(m *view.Moment, budget advice.Budget) queue.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		show := func(a desk.Answer) {
 			if a.Verdict != nil {
@@ -101,7 +101,7 @@ func (s *Area) liveAdvice(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
+	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
 		return s.Text("advice", "advice-live", view.NewAdvicePart(m, now))
 	})
 }

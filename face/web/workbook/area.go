@@ -8,11 +8,11 @@ import (
 
 	"secondpass/desk"
 	"secondpass/exercise"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/store"
 	"secondpass/teach/drill"
+	"secondpass/work/queue"
 )
 
 //go:embed templates
@@ -43,7 +43,7 @@ type Area struct {
 	store Store
 	cards store.Cards
 	desk  *desk.Desk
-	jobs  *live.Jobs
+	jobs  *queue.Jobs
 	play  Play
 	// practising is the student who practises in the browser of a request.
 	practising func(*http.Request) (drill.Student, error)
@@ -51,7 +51,7 @@ type Area struct {
 
 // New makes the pages. jobs simulates; practising is the student who practises in the browser of a request, with an
 // error where nobody does.
-func New(site *page.Site, s Store, d *desk.Desk, jobs *live.Jobs, play Play, practising func(*http.Request) (drill.Student, error)) (*Area, error) {
+func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs, play Play, practising func(*http.Request) (drill.Student, error)) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
 	return &Area{Pages: p, store: s, cards: d.Files.Cards, desk: d, jobs: jobs, play: play, practising: practising}, err
 }

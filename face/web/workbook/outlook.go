@@ -11,11 +11,11 @@ import (
 	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/store"
+	"secondpass/work/queue"
 )
 
 // routeLive is what is simulated while somebody watches.
@@ -79,13 +79,13 @@ func (s *Area) startOutlook(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return page.Refused("%s.", wording.Capital(err.Error()))
 		}
-		s.jobs.Start(key, func(_ int, before any) live.Work { return playOutlook(run, before) })
+		s.jobs.Start(key, func(_ int, before any) queue.Work { return playOutlook(run, before) })
 	}
 	return page.SeeOther(w, r, view.SheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
 }
 
 // playOutlook plays more games, in the run of before where there is one.
-func playOutlook(run *advice.OutlookRun, before any) live.Work {
+func playOutlook(run *advice.OutlookRun, before any) queue.Work {
 	if found, ok := before.(*view.OutlookFound); ok {
 		run = found.Run
 	}
@@ -111,7 +111,7 @@ func (s *Area) liveOutlook(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
+	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
 		return s.Text("sheet", "outlook", view.NewOutlookPart(numberedOf(x), picked, now))
 	})
 }

@@ -11,12 +11,12 @@ import (
 	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/store"
 	"secondpass/teach/drill"
+	"secondpass/work/queue"
 )
 
 // routeRecord is a route that counts in a student's results.
@@ -41,7 +41,7 @@ type recordPage struct {
 type recordPart struct {
 	Path, Student, Progress string
 	Watch                   string // where it is to be watched
-	live.Shown
+	queue.Shown
 	Started  bool
 	Done, Of int
 	Kept     string
@@ -92,7 +92,7 @@ func (s *Area) showRecord(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now live.Shown) recordPart {
+func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now queue.Shown) recordPart {
 	p := recordPart{Path: view.StepPath(x.ID, route.ID) + "/record", Student: st.Name, Progress: view.ProgressPath(st.Name), Shown: now, Started: now.State != ""}
 	p.Watch = p.Path + "/live?student=" + url.QueryEscape(st.Name)
 	if found, ok := now.Data.(*recordFound); ok {
@@ -125,12 +125,12 @@ func (s *Area) startRecord(w http.ResponseWriter, r *http.Request) error {
 	case !over:
 		return page.Refused("The passing of route %s is not over. Walk it to its end first.", route.Name)
 	default:
-		s.jobs.Start(key, func(int, any) live.Work { return s.record(x, route, &st) })
+		s.jobs.Start(key, func(int, any) queue.Work { return s.record(x, route, &st) })
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/record?student="+url.QueryEscape(st.Name))
 }
 
-func (s *Area) record(x *store.Saved, route *exercise.Route, st *drill.Student) live.Work {
+func (s *Area) record(x *store.Saved, route *exercise.Route, st *drill.Student) queue.Work {
 	return func(ctx context.Context, publish func(any)) error {
 		rev, err := s.reviewed(ctx, x, route, publish)
 		if err != nil {
@@ -156,7 +156,7 @@ func (s *Area) reviewed(ctx context.Context, x *store.Saved, route *exercise.Rou
 }
 
 // wholeReview is the ledger of a review if it came to its end, else nil: what a stopped one had judged lacks decisions.
-func wholeReview(now live.Shown) *advice.Review {
+func wholeReview(now queue.Shown) *advice.Review {
 	found, ok := now.Data.(*view.ReviewFound)
 	if !ok || found.Part {
 		return nil
@@ -177,7 +177,7 @@ func (s *Area) liveRecord(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
+	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
 		return s.Text("record", "record-live", recordPartOf(x, route, &st, now))
 	})
 }

@@ -4,8 +4,8 @@ import (
 	"testing"
 
 	"secondpass/advice"
-	"secondpass/face/web/live"
 	"secondpass/face/web/view"
+	"secondpass/work/queue"
 )
 
 // A student's record needs every decision: a review that was stopped does not stand in for one that came to its end.
@@ -22,7 +22,7 @@ func TestStoppedReviewIsNoRecord(t *testing.T) {
 		{"a stopped review", &view.ReviewFound{Ledger: ledger, Part: true}, nil},
 		{"a review at its end", &view.ReviewFound{Ledger: ledger}, ledger},
 	} {
-		if got := wholeReview(live.Shown{Data: c.data}); got != c.want {
+		if got := wholeReview(queue.Shown{Data: c.data}); got != c.want {
 			t.Errorf("%s: %v, wanted %v", c.name, got, c.want)
 		}
 	}

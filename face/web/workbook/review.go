@@ -9,10 +9,10 @@ import (
 	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
-	"secondpass/face/web/live"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/store"
+	"secondpass/work/queue"
 )
 
 // reviewGames is the budget of the first review for each decision; each "go on" has four times as many.
@@ -58,13 +58,13 @@ func (s *Area) startReview(w http.ResponseWriter, r *http.Request) error {
 	case r.PostForm.Get("act") == "stop":
 		s.jobs.Halt(key)
 	default:
-		s.jobs.Start(key, func(_ int, before any) live.Work { return s.judge(x.Exercise, route, before) })
+		s.jobs.Start(key, func(_ int, before any) queue.Work { return s.judge(x.Exercise, route, before) })
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/review")
 }
 
 // judge reviews a route; where a review came to its end before, with four times its games.
-func (s *Area) judge(e *exercise.Exercise, route *exercise.Route, before any) live.Work {
+func (s *Area) judge(e *exercise.Exercise, route *exercise.Route, before any) queue.Work {
 	found := view.ReviewFound{Of: route.Len(), Games: reviewGames}
 	if last, ok := before.(*view.ReviewFound); ok && last.Ledger != nil {
 		found.Ledger, found.LedgerGames, found.Part = last.Ledger, last.LedgerGames, last.Part
@@ -101,7 +101,7 @@ func (s *Area) liveReview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.Follow[live.Shown](w, r, j, func(now live.Shown) ([]byte, error) {
+	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
 		part, err := view.NewReviewPart(numberedOf(x), route, &t, reviewGames, now)
 		if err != nil {
 			return nil, err

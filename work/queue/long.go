@@ -1,12 +1,24 @@
-package live
+package queue
 
 import (
 	"context"
 	"time"
 )
 
-// TellEvery is how often those who watch what runs on are told how it stands.
-const TellEvery = 500 * time.Millisecond
+// tellEvery is how often those who watch what runs on are told how it stands.
+const tellEvery = 500 * time.Millisecond
+
+// Seldom makes of publish one that is called as often as one likes: what is to be published is made, and told, only when some
+// time has passed.
+func Seldom(publish func(data any)) func(make func() any) {
+	var told time.Time
+	return func(make func() any) {
+		if time.Since(told) > tellEvery {
+			told = time.Now()
+			publish(make())
+		}
+	}
+}
 
 // farewell is how long one who ends a job waits for what it has to be kept.
 const farewell = 10 * time.Second
