@@ -6,6 +6,8 @@ import "errors"
 var (
 	// ErrNotFound: no exercise has that name or number.
 	ErrNotFound = errors.New("no such exercise")
+	// ErrSeveral: several exercises are called so, in other capitals.
+	ErrSeveral = errors.New("several exercises are called so, but for capitals; write the name as it is")
 	// ErrNoDrill: no drill has that number.
 	ErrNoDrill = errors.New("no such drill")
 	// ErrNoStudent: no student has that name.

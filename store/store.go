@@ -37,7 +37,7 @@ type Store interface {
 	Close() error
 }
 
-// Exercises are asked for by name or, where no name fits, by number.
+// Exercises are asked for by name, in capitals or not, or, where no name fits, by number.
 type Exercises interface {
 	// Add keeps a new exercise; ErrNameTaken when another has its name.
 	Add(e *exercise.Exercise) (*Saved, error)

@@ -2,8 +2,12 @@ package cli
 
 import (
 	"bytes"
+	"fmt"
+	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strings"
 	"testing"
 
 	"secondpass/face/cli/command"
@@ -11,14 +15,15 @@ import (
 )
 
 const (
-	experimentsPage    = "../../docs/experiments.md"
-	experimentsResults = "../../docs/experiments"
+	experimentsPage    = "experiments.md"
+	experimentsResults = "experiments"
 )
 
 // TestExperimentsPage wants docs/experiments.md to be what `experiment report` makes of the results stored in docs/experiments, so that its
 // figures are those that `experiment repeat` gives again. UPDATE_EXPERIMENTS=1 writes the page. Page and results come together: one
 // without the other is wrong.
 func TestExperimentsPage(t *testing.T) {
+	t.Chdir("../../docs")
 	page, pageErr := os.ReadFile(experimentsPage)
 	results, err := filepath.Glob(filepath.Join(experimentsResults, "*"+store.ResultExt))
 	if err != nil {
@@ -42,5 +47,60 @@ func TestExperimentsPage(t *testing.T) {
 	}
 	if err := os.WriteFile(experimentsPage, out.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// Every link of a page of results leads to a heading of the page or to a file from where the page stands, whatever the
+// results and their files are called; so does the command that repeats a result.
+func TestExperimentsPageLinks(t *testing.T) {
+	t.Chdir(t.TempDir())
+	data := t.TempDir()
+	text := "experiment %q\nothers nearest\nmeasure win\nclaim more by 1 %%\ndeals 4\nway \"base\" nearest\nway \"other\" nearest+give=F\n"
+	for i, name := range []string{"Flowers kept?", "Flowers kept", "A + B (again), Übung_2"} {
+		file := string(rune('a'+i)) + ".experiment"
+		if err := os.WriteFile(file, fmt.Appendf(nil, text, name), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		commandLine(t, data, "experiment", "run", file, "--out", filepath.Join("my results", string(rune('a'+i))+".json"))
+	}
+	for _, folder := range []string{".", "pages", "my results"} {
+		if err := os.MkdirAll(folder, 0o700); err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(folder, "page.md")
+		commandLine(t, data, "experiment", "report", "my results", "--plots", "-o", file)
+		page, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if folder == "." {
+			if printed := commandLine(t, data, "experiment", "report", "my results"); printed != string(page) {
+				t.Errorf("printed, the page is\n%s", printed)
+			}
+		}
+		headings, links := map[string]bool{}, regexp.MustCompile(`\]\(([^)]+)\)`).FindAllStringSubmatch(string(page), -1)
+		for heading, address := range map[string]string{"Flowers kept?": "flowers-kept", "Flowers kept": "flowers-kept-1", "A + B (again), Übung_2": "a--b-again-übung_2"} {
+			headings["#"+address] = strings.Contains(string(page), "\n## "+heading+"\n")
+		}
+		if len(links) != 6 {
+			t.Errorf("%d links", len(links))
+		}
+		for _, link := range links {
+			if strings.HasPrefix(link[1], "#") {
+				if !headings[link[1]] {
+					t.Errorf("%s: no heading for %s", file, link[1])
+				}
+				continue
+			}
+			to, err := url.PathUnescape(link[1])
+			if _, there := os.Stat(filepath.Join(folder, filepath.FromSlash(to))); err != nil || there != nil || strings.Contains(link[1], " ") {
+				t.Errorf("%s links to %s: %v %v", file, link[1], err, there)
+			}
+		}
+		for _, repeat := range regexp.MustCompile("`secondpass experiment repeat \"?(.*?)\"?`").FindAllStringSubmatch(string(page), -1) {
+			if _, err := os.Stat(filepath.Join(folder, filepath.FromSlash(repeat[1]))); err != nil {
+				t.Errorf("%s: %v", file, err)
+			}
+		}
 	}
 }

@@ -90,6 +90,7 @@ func nameFree(tx *sql.Tx, name string, id int64) error {
 
 // querier is a database or a transaction.
 type querier interface {
+	Query(query string, args ...any) (*sql.Rows, error)
 	QueryRow(query string, args ...any) *sql.Row
 }
 
@@ -136,10 +137,14 @@ func (s *Store) List(deleted bool) (list []store.Entry, err error) {
 	return entries, rows.Err()
 }
 
-// find looks an exercise up by its name or, where no name fits, its number.
+// find looks an exercise up by its name, in capitals or not, or, where no name fits, its number. The name as it is written
+// goes before others; two that are written otherwise are [store.ErrSeveral].
 func find(db querier, ref string, deleted bool) (store.Entry, error) {
 	e, err := scan(db.QueryRow(`SELECT `+columns+` FROM exercises
 		WHERE name = $1 AND (deleted IS NOT NULL) = $2 ORDER BY deleted DESC LIMIT 1`, ref, deleted))
+	if errors.Is(err, sql.ErrNoRows) {
+		e, err = findFolded(db, ref, deleted)
+	}
 	if errors.Is(err, sql.ErrNoRows) {
 		id, bad := strconv.ParseInt(ref, 10, 64)
 		if bad != nil {
@@ -152,6 +157,29 @@ func find(db querier, ref string, deleted bool) (store.Entry, error) {
 		return e, fmt.Errorf("%q: %w", ref, store.ErrNotFound)
 	}
 	return e, err
+}
+
+// findFolded looks for a name that differs in capitals alone; the database knows those of ASCII only.
+func findFolded(db querier, ref string, deleted bool) (found store.Entry, err error) {
+	rows, err := db.Query(`SELECT `+columns+` FROM exercises WHERE (deleted IS NOT NULL) = $1 ORDER BY deleted DESC`, deleted)
+	if err != nil {
+		return found, err
+	}
+	defer rows.Close()
+	err = sql.ErrNoRows
+	for rows.Next() {
+		e, bad := scan(rows)
+		switch {
+		case bad != nil:
+			return found, bad
+		case !strings.EqualFold(e.Name, ref) || e.Name == found.Name:
+		case found.Name != "":
+			return found, fmt.Errorf("%q: %w: %q and %q", ref, store.ErrSeveral, found.Name, e.Name)
+		default:
+			found, err = e, nil
+		}
+	}
+	return found, errors.Join(err, rows.Err())
 }
 
 // Load reads an exercise by its name or number and checks it.

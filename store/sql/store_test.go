@@ -115,6 +115,41 @@ func TestNamesStandOnce(t *testing.T) {
 	}
 }
 
+// A name is found in capitals or not, also beyond ASCII; as it is written it goes before others, and two others are refused.
+func TestNamesInCapitals(t *testing.T) {
+	s := open(t, t.TempDir())
+	for _, name := range []string{"Monday", "Übung", "12a"} {
+		if _, err := s.Add(newExercise(t, name)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	found := func(ref, name string) {
+		t.Helper()
+		if x, err := s.Load(ref); err != nil || x.Entry.Name != name {
+			t.Errorf("%q: %v, wanted %q", ref, err, name)
+		}
+	}
+	found("MONDAY", "Monday")
+	found("übung", "Übung")
+	found("12A", "12a")
+	if _, err := s.Add(newExercise(t, "monday")); err != nil {
+		t.Fatal(err)
+	}
+	found("monday", "monday")
+	found("Monday", "Monday")
+	if _, err := s.Load("MONDAY"); !errors.Is(err, store.ErrSeveral) {
+		t.Error(err)
+	}
+	for _, name := range []string{"monday", "mOnDaY"} {
+		if e, err := s.Delete(name); err != nil || !strings.EqualFold(e.Name, "monday") {
+			t.Error(err)
+		}
+	}
+	if e, err := s.Restore("Monday"); err != nil || e.Name != "Monday" {
+		t.Error(e, err)
+	}
+}
+
 func TestDeleteAndRestore(t *testing.T) {
 	s := open(t, t.TempDir())
 	add := func() {

@@ -13,6 +13,7 @@ import (
 
 // Card is the command card.
 type Card struct {
+	List    cardListCmd    `cmd:"" help:"The practice card and those in the data folder."`
 	Check   cardCheckCmd   `cmd:"" help:"Check a card file; all errors are reported with their places."`
 	Show    cardShowCmd    `cmd:"" help:"The hands as a person reads them, with an example of each."`
 	Expand  cardExpandCmd  `cmd:"" help:"All variants of all hands."`

@@ -67,7 +67,7 @@ func StoreError(err error) error {
 	if err == nil || errors.As(err, &input) {
 		return err
 	}
-	for _, users := range []error{store.ErrNotFound, store.ErrNameTaken, store.ErrNoDrill, store.ErrNoStudent, store.ErrNoLesson} {
+	for _, users := range []error{store.ErrNotFound, store.ErrSeveral, store.ErrNameTaken, store.ErrNoDrill, store.ErrNoStudent, store.ErrNoLesson} {
 		if errors.Is(err, users) {
 			return err
 		}

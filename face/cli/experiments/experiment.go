@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -14,17 +13,16 @@ import (
 
 	"secondpass/desk"
 	"secondpass/face/cli/command"
-	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 	"secondpass/store"
-	"secondpass/store/files"
 )
 
 // Experiment is the command experiment.
 type Experiment struct {
+	List   experimentListCmd   `cmd:"" help:"The results that the data folder keeps, the one changed last first."`
 	Check  experimentCheckCmd  `cmd:"" help:"Check an experiment file; all errors at their places."`
 	Run    experimentRunCmd    `cmd:"" help:"Play the deals of an experiment; stop it at will and go on later."`
 	Show   experimentShowCmd   `cmd:"" help:"What a result shows, with intervals and verdicts."`
@@ -75,19 +73,10 @@ func parseExperiment(g *command.Globals, file string, data []byte) (*experiment.
 	return experiment.Read(file, data, func(set tile.Set) (*card.Card, error) { return g.LoadHands(set) })
 }
 
-// readResult reads a result file.
-func readResult(path string) (*experiment.Result, error) {
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, fmt.Errorf("result %q cannot be read: %w", path, err)
-	}
-	return experiment.ReadResult(path, data)
-}
-
 type experimentRunCmd struct {
 	File   string `arg:"" optional:"" help:"Experiment file, or - for standard input."`
 	Ready  string `placeholder:"NAME|all" help:"A ready-made experiment in place of a file, or all of them."`
-	Resume string `placeholder:"RESULT" help:"Go on with a result."`
+	Resume string `placeholder:"RESULT" help:"Go on with a result: a file, or the name of one that is kept."`
 	Deals  int    `placeholder:"N" help:"Deals at most, in place of the experiment's own number."`
 	Watch  bool   `help:"Tell every few seconds how the differences stand."`
 	Out    string `placeholder:"RESULT" help:"File for the result (with --ready all a folder); without it the data folder keeps it."`
@@ -150,53 +139,11 @@ func startExperiment(g *command.Globals, s *experiment.Experiment, crd *card.Car
 	return r, command.DiskError(err)
 }
 
-// resultPlace is where a result is kept: in a file that the user names, or by its name in the data folder.
-type resultPlace struct {
-	file    string
-	results store.Results
-	name    string
-}
-
-func (p resultPlace) String() string {
-	if p.file != "" {
-		return p.file
-	}
-	return p.results.Where(p.name)
-}
-
-func (p resultPlace) taken() bool {
-	if p.file != "" {
-		return command.FileExists(p.file)
-	}
-	_, err := p.results.Read(p.name)
-	return !errors.Is(err, os.ErrNotExist)
-}
-
-func (p resultPlace) read() (*experiment.Result, error) {
-	if p.file != "" {
-		return readResult(p.file)
-	}
-	return p.results.Read(p.name)
-}
-
-// save puts a result in the place of the last one, so that there is a whole one at any time.
-func (p resultPlace) save(r *experiment.Result) (err error) {
-	if p.file != "" {
-		err = files.Export(p.file, r.Bytes())
-	} else {
-		err = p.results.Write(p.name, r)
-	}
-	if err != nil {
-		return fmt.Errorf("the result could not be kept: %w", err)
-	}
-	return nil
-}
-
 func (c *experimentRunCmd) resume(g *command.Globals) error {
 	if c.Out != "" {
 		return fmt.Errorf("--resume goes on in its own file; leave out --out %s", c.Out)
 	}
-	r, err := readResult(c.Resume)
+	place, r, err := findResult(g, c.Resume)
 	if err != nil {
 		return err
 	}
@@ -208,7 +155,7 @@ func (c *experimentRunCmd) resume(g *command.Globals) error {
 	if here := store.Program(); here != r.Program {
 		g.Remark("begun by %s; this is %s", r.Program, here)
 	}
-	return c.runExperiment(g, r, resultPlace{file: c.Resume})
+	return c.runExperiment(g, r, place)
 }
 
 // all runs every ready-made experiment into a folder; results that are there already are gone on with.
@@ -302,12 +249,12 @@ func experimentStanding(r *experiment.Result) string {
 }
 
 type experimentRepeatCmd struct {
-	Result string `arg:"" help:"Result file."`
+	Result string `arg:"" help:"Result file, or the name of a result that is kept."`
 }
 
 // Run plays a result again.
 func (c *experimentRepeatCmd) Run(g *command.Globals) error {
-	r, err := readResult(c.Result)
+	_, r, err := findResult(g, c.Result)
 	if err != nil {
 		return err
 	}
@@ -384,49 +331,4 @@ func readyQuestion(one experiment.Ready) string {
 		return err.Error() // a test reads them all
 	}
 	return s.Asks
-}
-
-type experimentReportCmd struct {
-	Results []string `arg:"" help:"Result files, or folders of them."`
-	Plots   bool     `help:"Draw the differences of each result into NAME.svg beside it, in place of what was there; the page shows such files."`
-}
-
-// Run puts results together.
-func (c *experimentReportCmd) Run(g *command.Globals) error {
-	var results []*experiment.Result
-	var all []string
-	for _, path := range c.Results {
-		files := []string{path}
-		if info, err := os.Stat(path); err == nil && info.IsDir() {
-			if files, err = fs.Glob(os.DirFS(path), "*"+store.ResultExt); err != nil || len(files) == 0 {
-				return fmt.Errorf("%s holds no results; right would be files that experiment run has written", path)
-			}
-			for i := range files {
-				files[i] = filepath.Join(path, files[i])
-			}
-		}
-		for _, file := range files {
-			r, err := readResult(file)
-			if err != nil {
-				return err
-			}
-			results, all = append(results, r), append(all, file)
-		}
-	}
-	if g.JSON {
-		answers := []findings.ExperimentAnswer{}
-		for _, r := range results {
-			answers = append(answers, findings.AnswerOf(r))
-		}
-		return command.WriteJSON(g.Stdout, answers)
-	}
-	if c.Plots {
-		for i, r := range results {
-			if err := writePlotBeside(r, all[i]); err != nil {
-				return err
-			}
-		}
-	}
-	printExperimentsPage(g.Stdout, results, all)
-	return nil
 }

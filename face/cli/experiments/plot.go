@@ -3,7 +3,6 @@ package experiments
 import (
 	"fmt"
 	"io"
-	"path"
 	"path/filepath"
 	"strings"
 
@@ -56,11 +55,6 @@ func pictureAs(ext string, scene *draw.Scene) ([]byte, error) {
 
 // plotBeside is the plot of a result file, which stands beside it.
 func plotBeside(file string) string { return strings.TrimSuffix(file, store.ResultExt) + ".svg" }
-
-// plotLink is that plot as a page that stands beside the folder of the results calls it.
-func plotLink(plot string) string {
-	return path.Join(filepath.Base(filepath.Dir(plot)), filepath.Base(plot))
-}
 
 // writePlotBeside draws the differences of a result beside its file.
 func writePlotBeside(r *experiment.Result, file string) error {

@@ -3,42 +3,128 @@ package experiments
 import (
 	"fmt"
 	"io"
+	"io/fs"
+	"net/url"
+	"os"
 	"path/filepath"
 	"strings"
+	"unicode"
 
 	"secondpass/engine/stat"
 	"secondpass/face/cli/command"
+	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
+	"secondpass/store"
 )
 
+type experimentReportCmd struct {
+	Results []string `arg:"" help:"Result files, folders of them, or names of results that are kept."`
+	Out     string   `short:"o" placeholder:"FILE" help:"New file for the page; without it, or with -, it is printed, with links that hold in the folder you are in."`
+	Plots   bool     `help:"Draw the differences of each result into NAME.svg beside it, in place of what was there; the page shows such files."`
+}
+
+// Run puts results together.
+func (c *experimentReportCmd) Run(g *command.Globals) error {
+	printed := c.Out == "" || c.Out == "-"
+	if !printed && command.FileExists(c.Out) {
+		return fmt.Errorf("%s is there already; name a new file", c.Out)
+	}
+	results, all, err := c.read(g)
+	if err != nil {
+		return err
+	}
+	if g.JSON {
+		answers := []findings.ExperimentAnswer{}
+		for _, r := range results {
+			answers = append(answers, findings.AnswerOf(r))
+		}
+		return command.WriteJSON(g.Stdout, answers)
+	}
+	if c.Plots {
+		for i, r := range results {
+			if err := writePlotBeside(r, all[i]); err != nil {
+				return err
+			}
+		}
+	}
+	page := func(folder string) func(io.Writer) error {
+		return func(w io.Writer) error { printExperimentsPage(w, results, all, folder); return nil }
+	}
+	if printed {
+		return page(".")(command.Verbatim(g.Stdout))
+	}
+	return command.WriteNew(g, c.Out, page(filepath.Dir(c.Out)))
+}
+
+// read is the results and the files they stand in.
+func (c *experimentReportCmd) read(g *command.Globals) (results []*experiment.Result, all []string, err error) {
+	for _, path := range c.Results {
+		files := []string{path}
+		if info, err := os.Stat(path); err == nil && info.IsDir() {
+			if files, err = fs.Glob(os.DirFS(path), "*"+store.ResultExt); err != nil || len(files) == 0 {
+				return nil, nil, fmt.Errorf("%s holds no results; right would be files that experiment run has written", path)
+			}
+			for i := range files {
+				files[i] = filepath.Join(path, files[i])
+			}
+		}
+		for _, file := range files {
+			place, r, err := findResult(g, file)
+			if err != nil {
+				return nil, nil, err
+			}
+			results, all = append(results, r), append(all, place.String())
+		}
+	}
+	return results, all, nil
+}
+
 // printExperimentsPage puts results together as Markdown: a table of verdicts, then each experiment with its figures, a plot of its
-// differences, and how to repeat it.
-func printExperimentsPage(w io.Writer, results []*experiment.Result, files []string) {
+// differences, and how to repeat it. folder is where the page is to stand, so that its links lead from there.
+func printExperimentsPage(w io.Writer, results []*experiment.Result, files []string, folder string) {
 	fmt.Fprintf(w, "# Experiments\n\nRules of thumb put to the test by simulated players. Each is played on the same deals and walls for every way of\n"+
 		"deciding. Intervals hold with a chance of 95 %% however often one looked. **holds**: the difference is at least the smallest\n"+
 		"one that matters. **does not hold**: it is smaller, or the other way. **not shown**: neither, with these deals.\n"+
-		"[Experiment files](experiment-files.md) says how to read, write and repeat an experiment.\n\n")
+		"The page docs/experiment-files.md of secondpass says how to read, write and repeat an experiment.\n\n")
 	fmt.Fprintf(w, "| experiment | question | deals | verdict |\n| --- | --- | --- | --- |\n")
+	anchors := anchors{"experiments": 1} // the page itself
 	for _, r := range results {
 		f := r.Findings()
-		fmt.Fprintf(w, "| [%s](#%s) | %s | %d | %s |\n", markdownCell(r.Of().Name), slug(r.Of().Name), markdownCell(r.Of().Asks), r.Deals, f.Verdict)
+		fmt.Fprintf(w, "| [%s](#%s) | %s | %d | %s |\n", markdownCell(r.Of().Name), anchors.of(r.Of().Name), markdownCell(r.Of().Asks), r.Deals, f.Verdict)
 	}
 	for i, r := range results {
-		printExperimentSection(w, r, files[i])
+		printExperimentSection(w, r, files[i], folder)
 	}
 }
 
-// slug is a heading as an address has it: letters and digits, hyphens for the rest.
-func slug(name string) string {
-	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9') })
-	return strings.Join(words, "-")
+// anchors are how many headings there are of each address.
+type anchors map[string]int
+
+// of is the address of the next heading of a text: letters, digits and underscores stay, blanks become hyphens, the rest goes, and
+// a second heading of an address has a number behind it. Source: GitHub Docs, Basic writing and formatting syntax, Section links.
+func (a anchors) of(heading string) string {
+	kept := strings.Map(func(r rune) rune {
+		switch {
+		case r == ' ':
+			return '-'
+		case r == '-' || r == '_' || unicode.IsLetter(r) || unicode.IsNumber(r):
+			return r
+		}
+		return -1
+	}, strings.ToLower(strings.TrimSpace(heading)))
+	n := a[kept]
+	a[kept]++
+	if n > 0 {
+		kept = fmt.Sprintf("%s-%d", kept, n)
+	}
+	return kept
 }
 
 // markdownCell is text in a cell of a table.
 func markdownCell(text string) string { return strings.ReplaceAll(text, "|", `\|`) }
 
-func printExperimentSection(w io.Writer, r *experiment.Result, file string) {
+func printExperimentSection(w io.Writer, r *experiment.Result, file, folder string) {
 	s, f := r.Of(), r.Findings()
 	fmt.Fprintf(w, "\n## %s\n\n", s.Name)
 	if s.Asks != "" {
@@ -65,14 +151,14 @@ func printExperimentSection(w io.Writer, r *experiment.Result, file string) {
 		fmt.Fprintf(w, "| %s less %s | %s | **%s**; %s |\n", markdownCell(c.Way), markdownCell(c.Against), wording.ExperimentDifference(s.Measure, c.Difference), c.Verdict, c.Note)
 	}
 	if plot := plotBeside(file); command.FileExists(plot) {
-		fmt.Fprintf(w, "\n![%s, %s of %s](%s)\n", "Difference in "+s.Measure.String(), wording.Plural(r.Deals, "deal"), s.Name, plotLink(plot))
+		fmt.Fprintf(w, "\n![%s, %s of %s](%s)\n", "Difference in "+s.Measure.String(), wording.Plural(r.Deals, "deal"), s.Name, linkFrom(folder, plot))
 	} else {
 		printPlot(w, s, f.Comparisons)
 	}
 	if n := r.Tally.LeftOut; n > 0 {
 		fmt.Fprintf(w, "\n%s left out, which have no value for any way.\n", wording.Plural(int(n), "deal"))
 	}
-	fmt.Fprintf(w, "\nRepeat it to the byte: `secondpass experiment repeat %s`. The experiment file:\n\n```\n%s```\n", filepath.Base(file), r.Experiment)
+	fmt.Fprintf(w, "\nRepeat it to the byte: `secondpass experiment repeat %s`. The experiment file:\n\n```\n%s```\n", quoted(pathFrom(folder, file)), r.Experiment)
 }
 
 // plotWidth is the number of columns of a plot of differences.
@@ -127,4 +213,27 @@ func plotLine(i stat.Interval[experiment.Amount], effect, reach experiment.Amoun
 	}
 	line[at(i.Value)] = 'o'
 	return string(line)
+}
+
+// pathFrom is a file as it is called in a folder, with slashes; as it stands where there is no way from one to the other.
+func pathFrom(folder, file string) string {
+	from, err := filepath.Abs(folder)
+	to, bad := filepath.Abs(file)
+	if err == nil && bad == nil {
+		if way, err := filepath.Rel(from, to); err == nil {
+			return filepath.ToSlash(way)
+		}
+	}
+	return filepath.ToSlash(file)
+}
+
+// linkFrom is that as an address.
+func linkFrom(folder, file string) string { return (&url.URL{Path: pathFrom(folder, file)}).String() }
+
+// quoted is an argument as it is typed.
+func quoted(argument string) string {
+	if strings.ContainsAny(argument, " '$&();") {
+		return fmt.Sprintf("%q", argument)
+	}
+	return argument
 }

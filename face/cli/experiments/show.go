@@ -13,14 +13,14 @@ import (
 )
 
 type experimentShowCmd struct {
-	Result string `arg:"" help:"Result file."`
+	Result string `arg:"" help:"Result file, or the name of a result that is kept."`
 	Plot   string `placeholder:"FILE" help:"New file for a plot: .svg, .png or .pdf."`
 	Of     string `default:"differences" placeholder:"PLOT" help:"What the plot shows: differences, ways, or values (how often each value)."`
 }
 
 // Run shows a result.
 func (c *experimentShowCmd) Run(g *command.Globals) error {
-	r, err := readResult(c.Result)
+	_, r, err := findResult(g, c.Result)
 	if err != nil {
 		return err
 	}
@@ -113,14 +113,14 @@ func printWonWith(w io.Writer, r *experiment.Result, ways []experiment.Standing)
 }
 
 type experimentExportCmd struct {
-	Result string `arg:"" help:"Result file."`
+	Result string `arg:"" help:"Result file, or the name of a result that is kept."`
 	To     string `arg:"" optional:"" help:"New file to write; without it, or with -, standard output."`
 	Format string `default:"csv" enum:"csv,json" help:"Form of the figures (csv, json)."`
 }
 
 // Run writes the figures of a result.
 func (c *experimentExportCmd) Run(g *command.Globals) error {
-	r, err := readResult(c.Result)
+	_, r, err := findResult(g, c.Result)
 	if err != nil {
 		return err
 	}
