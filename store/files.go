@@ -17,6 +17,7 @@ type Files struct {
 	Tunings Tunings
 	Results Results
 	Reports Reports
+	Jobs    Jobs
 }
 
 // Endings of files.
@@ -97,6 +98,15 @@ type Reports interface {
 	SaveCounts(key string, c *cardreport.Counts) error
 	// Changed is when counts were last kept, zero where none are.
 	Changed(key string) (time.Time, error)
+}
+
+// Jobs is work that was stopped before it came to an end, by a key that stands for all it depends on.
+type Jobs interface {
+	// Job is what was kept of one, or nil where nothing was.
+	Job(key string) ([]byte, error)
+	// KeepJob keeps a job in place of what was there; DropJob removes it, once it has come to its end.
+	KeepJob(key string, data []byte) error
+	DropJob(key string) error
 }
 
 // ReadyFolder is what stands, with a slash, before the names of results of ready-made experiments that are kept together.

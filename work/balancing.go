@@ -20,10 +20,9 @@ type Balancing struct {
 // Kind is KindBalancing.
 func (*Balancing) Kind() Kind { return KindBalancing }
 
-// Do searches and measures. Stopped, it measures what it has by fewer games; before the first round there is nothing, and the
-// error is that of ctx.
+// Do searches and measures. Stopped, it has no card yet, and the error is that of ctx.
 func (b *Balancing) Do(ctx context.Context, tell Tell) (any, error) {
-	draft, err := compose.NewDraft(b.Seed, b.Options)
+	draft, err := Await(ctx, func() (*compose.Draft, error) { return compose.NewDraft(b.Seed, b.Options) })
 	if err != nil {
 		return nil, err
 	}

@@ -22,6 +22,9 @@ type Tuning struct {
 	Games  int  `json:"games"`
 	Try    int  `json:"try,omitempty"`
 	Points bool `json:"points,omitempty"`
+	// Enough, which may be nil, ends the search early where it is true, as when a person's time for it is over: what was found
+	// by then is checked and calibrated. It is no part of what the job is: gone on with, it would search on.
+	Enough func() bool `json:"-"`
 }
 
 // Tuned is what a search found.
@@ -56,8 +59,7 @@ const freshSeed = 1 << 32
 func (w *Tuning) checkDeals() int     { return sim.ShardGames * min(24, max(2, w.Games/5000)) }
 func (w *Tuning) calibrateGames() int { return sim.ShardGames * min(100, max(8, w.Games/1000)) }
 
-// Do searches, checks and calibrates. Where ctx ends, what was found is checked and calibrated all the same, which takes
-// seconds.
+// Do searches, checks and calibrates. Stopped, it has no values that were checked, and the error is that of ctx.
 func (w *Tuning) Do(ctx context.Context, tell Tell) (any, error) {
 	c, err := w.Card.read(tile.Usual)
 	if err != nil {
@@ -66,7 +68,7 @@ func (w *Tuning) Do(ctx context.Context, tell Tell) (any, error) {
 	r := &Tuned{Seed: w.Seed, Trials: []sim.Trial{}, Kept: true}
 	t := sim.Tuner{
 		Game: prepared.Of(c).Game(house.Usual), Kit: prepared.Of(c).Cast(w.Start).Kit(), Start: w.Start,
-		Seed: w.Seed, Games: w.Games, Try: w.Try, Points: w.Points,
+		Seed: w.Seed, Games: w.Games, Try: w.Try, Points: w.Points, Enough: w.Enough,
 		Watch: func(trial sim.Trial) { r.Trials = append(r.Trials, trial) },
 		Progress: func(games int) {
 			r.Games = games
@@ -74,6 +76,9 @@ func (w *Tuning) Do(ctx context.Context, tell Tell) (any, error) {
 		},
 	}
 	best, err := t.Tune(ctx)
+	if err == nil {
+		err = ctx.Err()
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -83,8 +88,8 @@ func (w *Tuning) Do(ctx context.Context, tell Tell) (any, error) {
 		return nil, err
 	}
 	seats, err := sim.Worths(ctx, t.Game, t.Kit.With(best), t.Seed, w.calibrateGames())
-	if err == nil && ctx.Err() != nil {
-		seats, err = sim.Worths(context.WithoutCancel(ctx), t.Game, t.Kit.With(best), t.Seed, w.calibrateGames())
+	if err == nil {
+		err = ctx.Err()
 	}
 	if err != nil {
 		return nil, err
@@ -102,7 +107,10 @@ func (w *Tuning) check(ctx context.Context, t *sim.Tuner, best *player.Tuning, r
 	tally := &sim.MatchTally{}
 	n, err := t.Versus(ctx, best.Params, w.Start.Params, 0, w.checkDeals(), tally)
 	if err == nil && n < w.checkDeals() {
-		_, err = t.Versus(context.WithoutCancel(ctx), best.Params, w.Start.Params, n, w.checkDeals()-n, tally)
+		err = ctx.Err()
+	}
+	if err != nil {
+		return err
 	}
 	found := sim.MatchResult{Tally: tally}
 	r.Lead, r.PointLead = found.Lead(), found.PointLead()
@@ -113,5 +121,5 @@ func (w *Tuning) check(ctx context.Context, t *sim.Tuner, best *player.Tuning, r
 	if gain.Value <= 0 {
 		*best, r.Kept = w.Start, false
 	}
-	return err
+	return nil
 }

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"secondpass/cardmaking/balance"
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/exercise"
@@ -121,7 +120,7 @@ func again(t *testing.T, j *Job) *Job {
 	return read
 }
 
-// mostStops is how often a job is stopped: a stopped tuning or balancing measures what it has, which takes seconds.
+// mostStops is how often a job is stopped.
 const mostStops = 3
 
 // stopping goes on with a job that is stopped at every so many looks, from its bytes each time.
@@ -193,7 +192,7 @@ func TestJobsAreTheSameHoweverTheyAreDone(t *testing.T) {
 	every := map[Kind]int{KindBalancing: 20, KindTuning: 3, KindRepeats: 2, KindMatch: 2, KindCardReport: 3, KindExperiment: 2, KindDrillSearch: 2}
 	for kind, begin := range each(t) {
 		if kind == KindBalancing && !*long {
-			continue // TestStoppedBalancingIsMeasured is the quick look
+			continue
 		}
 		t.Run(strings.ReplaceAll(string(kind), " ", "-"), func(t *testing.T) {
 			if begin().Kind() != kind {
@@ -258,14 +257,5 @@ func TestReadRefuses(t *testing.T) {
 	torn.runs = []played{{Next: 7, Total: json.RawMessage("{}")}}
 	if _, err := torn.Run(context.Background(), nil); err == nil {
 		t.Error("a run that stands beyond its end: no error")
-	}
-}
-
-// What is measured of a drawn card is measured whole, also where the search was stopped.
-func TestStoppedBalancingIsMeasured(t *testing.T) {
-	found, err := Run[*balance.Found](context.Background(), New(&Balancing{Seed: 3, Games: 100 * sim.ShardGames, ReportGames: 70, RoundGames: sim.ShardGames}),
-		func(p Progress) bool { return p.Stage == balance.Searching.String() && p.Done >= 2*sim.ShardGames })
-	if err != nil || !found.Stopped || found.After == nil || found.Games != 70 {
-		t.Errorf("%+v, %v", found, err)
 	}
 }

@@ -17,11 +17,10 @@ type Report struct {
 	Band        Band `json:"band"`
 	// Redrawn counts the hands that were not on the card before.
 	Redrawn int `json:"redrawn"`
-	// Stopped says that the search was interrupted, Held that the shares After lie in the band.
-	Stopped bool   `json:"stopped"`
-	Held    bool   `json:"held"`
-	Before  *Table `json:"before"`
-	After   *Table `json:"after"`
+	// Held says that the shares After lie in the band.
+	Held   bool   `json:"held"`
+	Before *Table `json:"before"`
+	After  *Table `json:"after"`
 }
 
 // Table is how often the hands and sections of a card were won.

@@ -85,9 +85,8 @@ type state struct {
 // swaps of hands that are won too often or too seldom for others of their sections, which lessen
 // unevenness and blemish together. A card that looks settled is checked by more games; it is found when
 // the intervals of all shares lie in the band. The same seed and games find the same card on any number
-// of cores. When ctx ends, the round under way is dropped and the card so far is kept and
-// measured by fewer games; a search with as many games finds the same. Before the first round the
-// error is that of ctx.
+// of cores. When ctx ends there is no card, and the error is that of ctx; a search with as many games as were played finds the
+// card so far.
 func (s *Search) Card(ctx context.Context, d *compose.Draft) (*Found, error) {
 	before, _ := d.Card()
 	m, err := newModel(ctx, d, func(done int) { s.progress(Weighing, done, d.Candidates()) })
@@ -100,7 +99,7 @@ func (s *Search) Card(ctx context.Context, d *compose.Draft) (*Found, error) {
 			return nil, err
 		}
 	}
-	if st.rounds == 0 && ctx.Err() != nil {
+	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
 	return st.found(ctx, before)
@@ -189,26 +188,21 @@ func (m *model) going(hands []int, sections int) []int {
 	return list
 }
 
-// found measures the card found beside the one at the start, on the same fresh deals; also where ctx has ended.
+// found measures the card found beside the one at the start, on the same fresh deals.
 func (s *state) found(ctx context.Context, before *card.Card) (*Found, error) {
-	stopped := ctx.Err() != nil
 	f := &Found{Text: s.text()}
 	after, err := read(f.Text)
 	if err != nil {
 		return nil, err
 	}
 	games := s.ReportGames
-	if stopped {
-		games = min(games, roundGames)
-	}
 	f.Card = after
-	f.Report = Report{Seed: s.Seed, Rounds: s.rounds, SearchGames: s.games, Games: games, Band: Usual, Stopped: stopped, Redrawn: redrawn(before, after)}
+	f.Report = Report{Seed: s.Seed, Rounds: s.rounds, SearchGames: s.games, Games: games, Band: Usual, Redrawn: redrawn(before, after)}
 	fresh := sim.Stream(s.Seed, 0, "report").Uint64()
 	measure := func(c *card.Card, done int) (*Table, error) {
-		told := func(played int) { s.progress(Measuring, done+played, 2*games) }
-		w, err := Play(ctx, c, fresh, games, told)
+		w, err := Play(ctx, c, fresh, games, func(played int) { s.progress(Measuring, done+played, 2*games) })
 		if err == nil && w.Games < games { // what is measured is measured whole
-			w, err = Play(context.WithoutCancel(ctx), c, fresh, games, told)
+			err = ctx.Err()
 		}
 		if err != nil {
 			return nil, err

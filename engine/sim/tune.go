@@ -27,6 +27,8 @@ type Tuner struct {
 	// Watch, which may be nil, is told of every trial; Progress of the games played in all.
 	Watch    func(Trial)
 	Progress func(games int)
+	// Enough, which may be nil, ends the search early where it is true.
+	Enough func() bool
 
 	best  player.Tuning
 	next  int // the first deal not used yet
@@ -126,7 +128,7 @@ func (t *Tuner) tryDeals() int {
 	return usualTry
 }
 
-// Tune searches until the games are spent, ctx ends, or a whole round of the parameters has changed nothing,
+// Tune searches until the games are spent or enough, ctx ends, or a whole round of the parameters has changed nothing,
 // and returns the best values. Equal arguments give equal values unless ctx ended the search.
 func (t *Tuner) Tune(ctx context.Context) (player.Tuning, error) {
 	t.best = t.Start
@@ -143,7 +145,9 @@ func (t *Tuner) Tune(ctx context.Context) (player.Tuning, error) {
 	return t.best, nil
 }
 
-func (t *Tuner) over(ctx context.Context) bool { return ctx.Err() != nil || t.spent >= t.Games }
+func (t *Tuner) over(ctx context.Context) bool {
+	return ctx.Err() != nil || t.spent >= t.Games || t.Enough != nil && t.Enough()
+}
 
 // contender is one value in the running.
 type contender struct {

@@ -36,6 +36,12 @@ var sorts = []struct {
 	{[]string{"reports"}, ".json", "count of a card report", func(_ string, data []byte) error {
 		return json.Unmarshal(data, &cardreport.Counts{})
 	}},
+	{[]string{"unfinished"}, ".json", "unfinished work", func(_ string, data []byte) error {
+		if !json.Valid(data) {
+			return fmt.Errorf("it is no JSON")
+		}
+		return nil
+	}},
 }
 
 // Check reads all files of a data folder: counts says how many of each sort are sound, problems which are not, and why.

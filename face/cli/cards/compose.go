@@ -1,7 +1,6 @@
 package cards
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -35,7 +34,7 @@ type cardComposeCmd struct {
 
 // Help says what is done.
 func (cardComposeCmd) Help() string {
-	return "Four strong players play on the card; hands that are won too often or too seldom are drawn anew, until each is won from a fifth to three times as often as if all were alike, and each section from half to twice. Takes a minute or two; what is found is kept when you press Ctrl-C. docs/practice-card.md says how it is done."
+	return "Four strong players play on the card; hands that are won too often or too seldom are drawn anew, until each is won from a fifth to three times as often as if all were alike, and each section from half to twice. Takes a minute or two; stopped by Ctrl-C, it keeps what was played, and the same command goes on. docs/practice-card.md says how it is done."
 }
 
 // composed is what the command made: the card's text, how many hands it has, and how even it came
@@ -56,8 +55,6 @@ func (c *cardComposeCmd) Run(g *command.Globals) error {
 	switch {
 	case errors.Is(err, compose.ErrOptions):
 		return err
-	case errors.Is(err, context.Canceled):
-		return command.Failed(errors.New("stopped before a round of games was played; --no-balance draws a card without"))
 	case err != nil:
 		return command.Failed(err)
 	}
@@ -92,22 +89,20 @@ func (c *cardComposeCmd) check() error {
 
 func (c *cardComposeCmd) compose(g *command.Globals) (*composed, error) {
 	if c.Character != "" {
-		return c.drawCharacter(g)
+		return work.Await(g.Context, func() (*composed, error) { return c.drawCharacter(g) })
 	}
 	opt := compose.Options{Name: c.Name, Season: c.Season, Motto: c.Motto, Hands: c.Hands, Sections: c.Sections, Difficulty: compose.Level(c.Difficulty)}
 	if c.NoBalance {
-		text, r, err := compose.Draw(g.Seed, opt)
-		return &composed{Text: text, Hands: r.Hands, Sections: len(r.Sections), Variants: r.Variants}, err
+		return work.Await(g.Context, func() (*composed, error) {
+			text, r, err := compose.Draw(g.Seed, opt)
+			return &composed{Text: text, Hands: r.Hands, Sections: len(r.Sections), Variants: r.Variants}, err
+		})
 	}
 	begin := time.Now()
-	bars := bars{g: g}
-	defer bars.end()
-	job := work.New(&work.Balancing{Seed: g.Seed, Options: opt, Games: c.Games, ReportGames: c.Check})
-	found, err := work.Run[*balance.Found](g.Context, job, bars.tell)
+	found, err := goOn[*balance.Found](g, &work.Balancing{Seed: g.Seed, Options: opt, Games: c.Games, ReportGames: c.Check})
 	if err != nil {
 		return nil, err
 	}
-	bars.end()
 	g.Remark("%s", time.Since(begin).Round(time.Second))
 	return &composed{Text: found.Text, Hands: len(found.Card.Hands), Sections: len(found.Card.Sections), Variants: len(found.Card.Variants), Balance: &found.Report}, nil
 }
@@ -123,33 +118,6 @@ func (c *cardComposeCmd) drawCharacter(g *command.Globals) (*composed, error) {
 		return nil, err
 	}
 	return &composed{Text: text, Hands: len(drawn.Hands), Sections: len(drawn.Sections), Variants: len(drawn.Variants)}, nil
-}
-
-// bars shows one progress bar after another.
-type bars struct {
-	g    *command.Globals
-	step string
-	bar  func(int)
-	done func()
-}
-
-func (b *bars) tell(p work.Progress) (stop bool) {
-	if b.done == nil || p.Stage != b.step {
-		b.end()
-		b.step = p.Stage
-		b.bar, b.done = b.g.Progress(p.Of, p.Stage)
-	}
-	if b.bar != nil {
-		b.bar(p.Done)
-	}
-	return false
-}
-
-func (b *bars) end() {
-	if b.done != nil {
-		b.done()
-	}
-	b.done = nil
 }
 
 // write puts the card and the report where they are asked for.
@@ -190,9 +158,6 @@ func (c *cardComposeCmd) write(g *command.Globals, made *composed) error {
 func told(g *command.Globals, r *balance.Report) error {
 	low, high := r.After.Extremes()
 	g.Remark("hands are won from %.2f to %.2f times their even share, by %d fresh games", low, high, r.Games)
-	if r.Stopped {
-		g.Remark("the search was interrupted after %d games", r.SearchGames)
-	}
 	if r.Held {
 		return nil
 	}
@@ -225,11 +190,8 @@ func printBalance(w io.Writer, r *balance.Report) {
 }
 
 func heldText(r *balance.Report) string {
-	switch {
-	case r.Held:
+	if r.Held {
 		return "It holds."
-	case r.Stopped:
-		return "It does not hold; the search was interrupted."
 	}
 	return "It does not hold."
 }

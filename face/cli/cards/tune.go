@@ -1,7 +1,6 @@
 package cards
 
 import (
-	"context"
 	"fmt"
 	"io"
 	"os"
@@ -28,7 +27,7 @@ type cardTuneCmd struct {
 
 // Help says what is fitted.
 func (cardTuneCmd) Help() string {
-	return "Fits the player strong to a card by self-play, and the chance to win by what a rack is worth after the passes. docs/players.md says what the values mean."
+	return "Fits the player strong to a card by self-play, and the chance to win by what a rack is worth after the passes. docs/players.md says what the values mean. Stopped by Ctrl-C, it keeps what was played, and the same command goes on."
 }
 
 func (c *cardTuneCmd) Run(g *command.Globals) error {
@@ -54,7 +53,7 @@ func (c *cardTuneCmd) Run(g *command.Globals) error {
 	start.Card, start.Fingerprint = crd.Name, player.Fingerprint(crd)
 	r, err := c.search(g, crd, start)
 	if err != nil {
-		return command.Failed(err)
+		return err
 	}
 	if r.File, err = c.write(g, r.Tuning); err != nil {
 		return err
@@ -103,25 +102,13 @@ type calibrationJSON struct {
 }
 
 func (c *cardTuneCmd) search(g *command.Globals, crd *card.Card, start player.Tuning) (*tuned, error) {
-	show, done := g.Progress(c.Games, "games")
-	ctx, stop := g.Context, func() {}
+	w := &work.Tuning{Card: work.TextOf(crd), Start: start, Seed: g.Seed, Games: c.Games, Points: c.Points}
 	if c.Budget > 0 {
-		ctx, stop = context.WithTimeout(g.Context, c.Budget)
+		until := time.Now().Add(c.Budget)
+		w.Enough = func() bool { return time.Now().After(until) }
 	}
-	defer stop()
-	job := work.New(&work.Tuning{Card: work.TextOf(crd), Start: start, Seed: g.Seed, Games: c.Games, Points: c.Points})
-	found, err := work.Run[*work.Tuned](ctx, job, func(p work.Progress) bool {
-		switch {
-		case p.Stage == work.TuningCheck:
-			done()
-			g.Remark("%s", work.TuningCheck)
-		case show != nil:
-			show(p.Done)
-		}
-		return false
-	})
+	found, err := goOn[*work.Tuned](g, w)
 	if err != nil {
-		done()
 		return nil, err
 	}
 	r := &tuned{Tuning: found.Tuning, Seed: found.Seed, Games: found.Games, Trials: []trialJSON{}, Lead: found.Lead, PointLead: found.PointLead,
