@@ -1,8 +1,10 @@
 package sim
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"secondpass/engine/player"
 	"secondpass/rules/card"
@@ -28,10 +30,19 @@ func (b *Beliefs) Lay(s *table.State, seat charleston.Seat, known *[charleston.S
 	}
 	l.placeJokers()
 	l.deal()
+	var targets [charleston.Seats]float64
 	order := rng.Perm(charleston.Seats)
+	for _, at := range order {
+		targets[at] = math.Inf(-1)
+		other := charleston.Seat(at)
+		if c := b.near(l.v, other, rng); other != seat && !l.v.Dead(other) && c != nil {
+			targets[at] = c.draw(int(l.racks[other][tile.Joker]), rng)
+		}
+	}
+	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(targets[y], targets[x]) })
 	for i, at := range order {
-		if other := charleston.Seat(at); other != seat && !l.v.Dead(other) {
-			l.grow(other, order[i+1:])
+		if !math.IsInf(targets[at], -1) {
+			l.grow(charleston.Seat(at), targets[at], order[i+1:])
 		}
 	}
 	for range l.jokers {
@@ -160,12 +171,11 @@ func (l *growing) put(p *place, k tile.Kind) {
 // grow brings a seat's rack to the worth that was drawn for it, by exchanges with the wall and with those that are still to
 // grow. Below it a random tile comes for the one that the seat would miss least, above it for a random one. Where no tile
 // helps any more the rack is shaken, and the best rack that was met is kept.
-func (l *growing) grow(seat charleston.Seat, later []int) {
-	c := l.b.near(l.v, seat, l.rng)
-	if c == nil || len(l.wall) == 0 {
+func (l *growing) grow(seat charleston.Seat, target float64, later []int) {
+	if len(l.wall) == 0 {
 		return
 	}
-	g := &grower{l: l, seat: seat, target: c.draw(int(l.racks[seat][tile.Joker]), l.rng), scales: l.judge.Scales(l.v, seat),
+	g := &grower{l: l, seat: seat, target: target, scales: l.judge.Scales(l.v, seat),
 		all: l.v.Unseen().Plus(l.v.Rack()), pool: l.pool(later), rack: l.racks[seat]}
 	_, open := l.v.Open(seat)
 	aside, held := tile.Joker, false
@@ -198,10 +208,10 @@ type grower struct {
 
 const (
 	// growthSteps bounds how often a rack may exchange a tile to reach its worth.
-	growthSteps = 400
+	growthSteps = 600
 	// growthStall is how many exchanges in a row may bring nothing before the rack is shaken: growthShaken of its tiles change
 	// places with others.
-	growthStall, growthShaken = 40, 3
+	growthStall, growthShaken = 20, 6
 	// growthSpare is the part of its worth that a rack which has grown may lose by a tile that another may have.
 	growthSpare = 0.1
 )
@@ -247,6 +257,16 @@ func (g *grower) run() {
 		}
 		if stalled >= growthStall {
 			stalled = 0
+			if next, ok := g.best(worth); ok {
+				worth = next
+				if worth > bestWorth && worth < g.target {
+					best, bestWorth = g.rack, worth
+				}
+				if worth >= g.target {
+					break
+				}
+				continue
+			}
 			worth = g.shake()
 		}
 	}
@@ -270,6 +290,31 @@ func (g *grower) better(at int) (gone tile.Kind, worth float64, ok bool) {
 		worth = g.weigh()
 	}
 	return gone, worth, true
+}
+
+// best exchanges the tile of the rack that is missed least for the one of the pool that then is worth most, if that gains.
+func (g *grower) best(worth float64) (float64, bool) {
+	var tried [tile.Kinds]bool
+	from, came, gone, most := g.rack, -1, tile.Joker, worth
+	for at := range g.pool {
+		k := g.pool[at].tile
+		if tried[k] {
+			continue
+		}
+		tried[k] = true
+		out, next, ok := g.better(at)
+		g.rack = from
+		if ok && out != k && next > most {
+			came, gone, most = at, out, next
+		}
+	}
+	if came < 0 {
+		return worth, false
+	}
+	g.rack[g.pool[came].tile]++
+	g.rack[gone]--
+	g.l.put(&g.pool[came], gone)
+	return most, true
 }
 
 // any exchanges any natural of the rack for a tile of the pool.

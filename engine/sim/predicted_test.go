@@ -1,13 +1,17 @@
 package sim
 
 import (
+	"cmp"
 	"context"
 	"flag"
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
+	"secondpass/cardmaking/compose"
 	"secondpass/engine/player"
+	"secondpass/engine/stat"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -16,46 +20,62 @@ import (
 )
 
 var (
-	positions = flag.Int("positions", 32, "positions a stage of TestPredictedIsTrue")
+	positions = flag.Int("positions", 32, "positions a stage of TestPredictedIsTrue and TestDangerIsSeen")
 	playouts  = flag.Int("playouts", 24, "games played on from each of them, predicted and true")
-	stageSeed = flag.Uint64("stageseed", 31, "seed of TestPredictedIsTrue")
-	uniform   = flag.Bool("uniform", false, "in TestPredictedIsTrue, lay out uniformly what a seat does not see")
+	stageSeed = flag.Uint64("stageseed", 31, "seed of TestPredictedIsTrue and TestDangerIsSeen")
+	uniform   = flag.Bool("uniform", false, "in TestPredictedIsTrue and TestDangerIsSeen, lay out uniformly what a seat does not see")
+	stageCard = flag.String("stagecard", "practice", "the card of TestPredictedIsTrue and TestDangerIsSeen: practice, clumsy or orderly")
+	cardSeed  = flag.Uint64("cardseed", 7, "the seed by which a clumsy or orderly card is drawn for them")
 )
 
-// TestPredictedIsTrue compares, at the first own turn of a seat at several stages of the play, its share of wins with
-// what it does not see laid out, against that with the true racks and the wall shuffled, which is unbiased. One position
-// a game, all seats in turn, four strong players.
-func TestPredictedIsTrue(t *testing.T) {
+// afterPassing is the stage before the first turn, as [Ahead.Out] plays on from it; the others are walls, of which so many
+// tiles or fewer are left at a seat's own turn.
+const afterPassing = 100
+
+func stageName(stage int) string {
+	if stage == afterPassing {
+		return "after the passing"
+	}
+	return fmt.Sprintf("wall %d or less", stage)
+}
+
+// staged is the means to look at positions of four strong players on the card that the flags name.
+func staged(t *testing.T) *Lookahead {
+	t.Helper()
 	c := card.Practice()
+	if *stageCard != "practice" {
+		c = characterCard(t, *cardSeed, compose.Character(*stageCard))
+	}
 	tuning, _ := player.TuningFor(c)
 	kit := player.NewStrongKit(c, nil, tuning)
-	game := table.NewGame(c, house.Usual)
-	newPlayer := func() player.Player { return kit.New() }
-	l := &Lookahead{Game: game, Judge: kit}
+	l := &Lookahead{Game: table.NewGame(c, house.Usual), Judge: kit}
 	for seat := range l.Players {
-		l.Players[seat] = newPlayer
+		l.Players[seat] = func() player.Player { return kit.New() }
 	}
 	if !*uniform {
 		var err error
-		if l.Beliefs, err = Believe(context.Background(), game, kit, newPlayer, 1, BeliefGames); err != nil {
+		if l.Beliefs, err = Believe(context.Background(), l.Game, kit, l.Players[0], 1, BeliefGames); err != nil {
 			t.Fatal(err)
 		}
 	}
+	return l
+}
+
+// TestPredictedIsTrue compares, at the first own turn of a seat at several stages of the play, its share of wins with
+// what it does not see laid out, against that with the true racks and the wall shuffled, which is unbiased. One position
+// a game, all seats in turn, four strong players. The chances that the four seats see there, each by its own layouts, and
+// the share of games that nobody wins have to add up to 100 %.
+func TestPredictedIsTrue(t *testing.T) {
+	l := staged(t)
 	for _, stage := range []int{afterPassing, 99, 80, 60, 40} {
-		gap := &gaps{}
-		if _, err := Run(context.Background(), 0, *positions, gap, func() func(Shard) (*gaps, error) {
+		seen := &predictions{}
+		if _, err := runShards(context.Background(), 8, 0, *positions, seen, func() func(Shard) (*predictions, error) {
 			w := l.Worker()
-			return func(s Shard) (*gaps, error) {
-				part := &gaps{}
+			return func(s Shard) (*predictions, error) {
+				part := &predictions{}
 				for n := s.First; n < s.First+s.Count; n++ {
-					predicted, truly, ok, err := w.predict(uint64(n), stage)
-					if err != nil {
+					if err := w.predict(part, uint64(n), stage); err != nil {
 						return nil, err
-					}
-					if ok {
-						part.list = append(part.list, predicted-truly)
-						part.predicted += predicted
-						part.truly += truly
 					}
 				}
 				return part, nil
@@ -63,129 +83,187 @@ func TestPredictedIsTrue(t *testing.T) {
 		}, nil); err != nil {
 			t.Fatal(err)
 		}
-		mean, half := gap.mean()
-		n := float64(len(gap.list))
-		where := fmt.Sprintf("wall %d or less", stage)
-		if stage == afterPassing {
-			where = "after the passing"
-		}
-		t.Logf("%s: predicted %.1f, true %.1f %%, predicted less true %+.1f +- %.1f points over %.0f positions", where, 100*gap.predicted/n, 100*gap.truly/n, 100*mean, 100*half, n)
+		gap, half := seen.mean(func(p *prediction) float64 { return p.first/2 + p.second/2 - p.truly })
+		sum, sumHalf := seen.mean(func(p *prediction) float64 { return p.sum })
+		predicted, _ := seen.mean(func(p *prediction) float64 { return p.first/2 + p.second/2 })
+		truly, _ := seen.mean(func(p *prediction) float64 { return p.truly })
+		t.Logf("%s: predicted %.1f, true %.1f %%, predicted less true %+.1f +- %.1f points over %d positions; four seats and the wall %.1f +- %.1f %%",
+			stageName(stage), 100*predicted, 100*truly, 100*gap, 100*half, len(seen.list), 100*sum, 100*sumHalf)
 		// Uniform layouts are off by 15 to 29 points.
-		if limit := 0.02 + 1.5*half; math.Abs(mean) > limit {
-			t.Errorf("%s: predicted less true is %+.1f points, outside +-%.1f", where, 100*mean, 100*limit)
+		if limit := 0.02 + 1.5*half; math.Abs(gap) > limit {
+			t.Errorf("%s: predicted less true is %+.1f points, outside +-%.1f", stageName(stage), 100*gap, 100*limit)
 		}
+		if limit := 0.02 + 1.5*sumHalf; math.Abs(sum-1) > limit {
+			t.Errorf("%s: four seats and the wall add up to %.1f %%, outside 100 +-%.1f", stageName(stage), 100*sum, 100*limit)
+		}
+		seen.tenths(t, stage)
 	}
 }
 
-// afterPassing is the stage before the first turn, as [Ahead.Out] plays on from it.
-const afterPassing = 100
-
-// gaps is predicted less true by position.
-type gaps struct {
-	list             []float64
-	predicted, truly float64
+// prediction is one position: the share of wins predicted by each half of the games, the true one, whether one of the true
+// games was won, and what the chances of the four seats, each by its own layouts, and the wall's share add up to.
+type prediction struct {
+	first, second, truly float64
+	won                  bool
+	sum                  float64
 }
+
+type predictions struct{ list []prediction }
 
 // Merge adds the positions that follow.
-func (g *gaps) Merge(next *gaps) {
-	g.list = append(g.list, next.list...)
-	g.predicted += next.predicted
-	g.truly += next.truly
+func (p *predictions) Merge(next *predictions) { p.list = append(p.list, next.list...) }
+
+// mean is the mean of something and half the width of its 95 % interval.
+func (p *predictions) mean(of func(*prediction) float64) (mean, half float64) {
+	var m stat.Moments
+	for i := range p.list {
+		m.Add(of(&p.list[i]))
+	}
+	i := stat.MeanT[points](&m)
+	return float64(i.Value), float64(i.High-i.Low) / 2
 }
 
-// mean is the mean and half the width of its 95 % interval.
-func (g *gaps) mean() (mean, half float64) {
-	n := float64(len(g.list))
-	for _, x := range g.list {
-		mean += x / n
+// points is the unit of what is measured here.
+type points float64
+
+// tenths compares by tenths of rising prediction. One half of the games puts the positions in order and the other half
+// gives the figures, so that what is luck in the first does not count.
+func (p *predictions) tenths(t *testing.T, stage int) {
+	slices.SortStableFunc(p.list, func(a, b prediction) int { return cmp.Compare(a.first, b.first) })
+	n := len(p.list)
+	if n < 200 {
+		return
 	}
-	sq := 0.0
-	for _, x := range g.list {
-		sq += (x - mean) * (x - mean)
+	var line string
+	var groups []stat.Predicted
+	for tenth := range 10 {
+		var g stat.Predicted
+		truly := 0.0
+		part := p.list[tenth*n/10 : (tenth+1)*n/10]
+		for _, q := range part {
+			g.Count++
+			g.Chances += q.second
+			g.Seen += boolInt(q.won)
+			truly += q.truly
+		}
+		line += fmt.Sprintf(" %.0f/%.0f", 100*g.Chances/float64(len(part)), 100*truly/float64(len(part)))
+		groups = append(groups, g)
 	}
-	return mean, 1.96 * math.Sqrt(sq/(n-1)/n)
+	test, err := stat.HosmerLemeshow(groups, 0)
+	t.Logf("%s: tenths, predicted/true in %%:%s; Hosmer-Lemeshow %.1f, p %.3f (%v)", stageName(stage), line, test.Stat, test.P, err)
 }
 
-// predict plays game n up to the first turn of a seat at a stage and says which share of the games played on from there
-// the seat wins: predicted, and truly. ok is false where the game ends before.
-func (a *Ahead) predict(n uint64, stage int) (predicted, truly float64, ok bool, err error) {
+// predict plays game n up to the first turn of a seat at a stage and adds its prediction, if the game comes there.
+func (a *Ahead) predict(into *predictions, n uint64, stage int) error {
 	seat := charleston.Seat(n % charleston.Seats)
-	if stage == afterPassing {
-		return a.predictOut(n, seat)
-	}
-	state, err := a.upTo(*stageSeed, n, func(s *table.State) bool {
-		return s.Phase() == table.Discarding && s.Turn() == seat && s.View(seat).WallLeft() <= stage
+	var views [charleston.Seats]charleston.View
+	state, err := a.passed(*stageSeed, n, func(s *charleston.State) {
+		for i := range views {
+			views[i] = s.View(charleston.Seat(i))
+		}
 	})
-	if err != nil || state.Phase() == table.Over {
-		return 0, 0, false, err
+	if err != nil {
+		return err
 	}
-	would := a.DecidePlay(&state, seat)
+	if stage != afterPassing {
+		if err := a.goOn(&state, ownTurn(seat, stage)); err != nil || state.Phase() == table.Over {
+			return err
+		}
+	}
+	believed := func(of charleston.Seat, g uint64) (table.Result, error) {
+		if stage == afterPassing {
+			return a.Out(&views[of], *stageSeed+1, g<<32|n)
+		}
+		return a.outFrom(&state, of, *stageSeed+1, g<<32|n)
+	}
 	racks, wall := bare(&state)
-	won := func(r table.Result) float64 { return float64(boolInt(r.Ending.Won() && r.Winner == seat)) }
-	for g := range uint64(*playouts) {
-		r, err := a.Play(&state, would, *stageSeed+1, g)
+	var p prediction
+	games := *playouts &^ 1
+	each := 1 / float64(games)
+	for g := range uint64(games) {
+		r, err := believed(seat, g)
 		if err != nil {
-			return 0, 0, false, err
+			return err
 		}
-		predicted += won(r) / float64(*playouts)
-		s := state
-		rng := Stream(*stageSeed+2, g<<32|n, "wall")
-		rng.Shuffle(len(wall), func(i, j int) { wall[i], wall[j] = wall[j], wall[i] })
-		if err := s.Redeal(seat, &racks, wall); err != nil {
-			return 0, 0, false, err
+		won := float64(boolInt(r.Ending.Won() && r.Winner == seat))
+		if g%2 == 0 {
+			p.first += 2 * each * won
+		} else {
+			p.second += 2 * each * won
 		}
-		if err := s.Apply(would); err != nil {
-			return 0, 0, false, err
+		p.sum += each * (won + float64(boolInt(r.Ending == table.WallGame)))
+		if r, err = a.truly(&state, seat, racks, wall, g<<32|n); err != nil {
+			return err
 		}
-		var o Outcome
-		if err := a.tables.Finish(&s, &o); err != nil {
-			return 0, 0, false, err
-		}
-		truly += won(o.Result) / float64(*playouts)
+		truly := r.Ending.Won() && r.Winner == seat
+		p.won = p.won || g == 0 && truly
+		p.truly += each * float64(boolInt(truly))
 	}
-	return predicted, truly, true, nil
+	for other := range charleston.Seat(charleston.Seats) {
+		for g := range uint64(games / 4) {
+			if other == seat {
+				continue
+			}
+			r, err := believed(other, g)
+			if err != nil {
+				return err
+			}
+			p.sum += 4 * each * float64(boolInt(r.Ending.Won() && r.Winner == other))
+		}
+	}
+	into.list = append(into.list, p)
+	return nil
 }
 
-// predictOut is predict at the end of the passing of game n.
-func (a *Ahead) predictOut(n uint64, seat charleston.Seat) (predicted, truly float64, ok bool, err error) {
-	var view charleston.View
-	state, err := a.passed(*stageSeed, n, func(s *charleston.State) { view = s.View(seat) })
-	if err != nil {
-		return 0, 0, false, err
+// outFrom plays a state to its end with what a seat does not see laid out.
+func (a *Ahead) outFrom(state *table.State, seat charleston.Seat, seed, g uint64) (table.Result, error) {
+	s := *state
+	if err := a.refill(&s, seat, Stream(seed, g, "unseen")); err != nil {
+		return table.Result{}, err
 	}
-	racks, wall := bare(&state)
-	won := func(r table.Result) float64 {
-		return float64(boolInt(r.Ending.Won() && r.Winner == seat)) / float64(*playouts)
+	var o Outcome
+	err := a.tables.Finish(&s, &o)
+	return o.Result, err
+}
+
+// truly plays a state to its end with the true racks and the wall shuffled.
+func (a *Ahead) truly(state *table.State, seat charleston.Seat, racks [charleston.Seats]tile.Rack, wall []tile.Kind, g uint64) (table.Result, error) {
+	s := *state
+	rng := Stream(*stageSeed+2, g, "wall")
+	rng.Shuffle(len(wall), func(i, j int) { wall[i], wall[j] = wall[j], wall[i] })
+	if err := s.Redeal(seat, &racks, wall); err != nil {
+		return table.Result{}, err
 	}
-	for g := range uint64(*playouts) {
-		r, err := a.Out(&view, *stageSeed+1, g)
-		if err != nil {
-			return 0, 0, false, err
-		}
-		predicted += won(r)
-		rng := Stream(*stageSeed+2, g<<32|n, "wall")
-		rng.Shuffle(len(wall), func(i, j int) { wall[i], wall[j] = wall[j], wall[i] })
-		s, err := a.l.Game.Start(racks, wall)
-		if err != nil {
-			return 0, 0, false, err
-		}
-		var o Outcome
-		if err := a.tables.Finish(&s, &o); err != nil {
-			return 0, 0, false, err
-		}
-		truly += won(o.Result)
+	var o Outcome
+	err := a.tables.Finish(&s, &o)
+	return o.Result, err
+}
+
+// ownTurn is a seat's turn at a stage.
+func ownTurn(seat charleston.Seat, stage int) func(*table.State) bool {
+	return func(s *table.State) bool {
+		return s.Phase() == table.Discarding && s.Turn() == seat && s.View(seat).WallLeft() <= stage
 	}
-	return predicted, truly, true, nil
 }
 
 // upTo plays game n until something is reached, or to its end.
 func (a *Ahead) upTo(seed, n uint64, reached func(*table.State) bool) (table.State, error) {
 	state, err := a.passed(seed, n, func(*charleston.State) {})
-	var o Outcome
-	for err == nil && state.Phase() != table.Over && !reached(&state) {
-		err = a.tables.step(&state, &o)
+	if err != nil {
+		return state, err
 	}
-	return state, err
+	return state, a.goOn(&state, reached)
+}
+
+// goOn plays on until something is reached, or to the end.
+func (a *Ahead) goOn(state *table.State, reached func(*table.State) bool) error {
+	var o Outcome
+	for state.Phase() != table.Over && !reached(state) {
+		if err := a.tables.step(state, &o); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // passed plays game n up to the end of the passing, which is shown to look, and begins the play.

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"secondpass/engine/player"
+	"secondpass/engine/stat"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 )
@@ -136,25 +137,19 @@ func (c *Calibrated) judge(seats []Dealt) {
 	sorted := slices.Clone(seats)
 	slices.SortStableFunc(sorted, func(a, b Dealt) int { return cmp.Compare(a.Worth, b.Worth) })
 	n := len(sorted)
-	var sumP, sumPP, sumY, sumPY, winnerRanks float64
-	for first := 0; first < n; {
-		end := first + 1
-		for end < n && sorted[end].Worth == sorted[first].Worth {
-			end++
+	var sumP, sumPP, sumY, sumPY float64
+	var winners, losers []float64
+	for i, d := range sorted {
+		p, y := c.Chance(d.Worth), float64(boolInt(d.Won))
+		if d.Won {
+			winners = append(winners, d.Worth)
+		} else {
+			losers = append(losers, d.Worth)
 		}
-		rank := float64(first+end+1) / 2 // the mean rank, from 1, of equal worths
-		for i := first; i < end; i++ {
-			p, y := c.Chance(sorted[i].Worth), 0.0
-			if sorted[i].Won {
-				y = 1
-				winnerRanks += rank
-			}
-			sumP, sumPP, sumY, sumPY = sumP+p, sumPP+p*p, sumY+y, sumPY+p*y
-			tenth := &c.Tenths[i*10/n]
-			tenth.Chance += p
-			tenth.Won += y
-		}
-		first = end
+		sumP, sumPP, sumY, sumPY = sumP+p, sumPP+p*p, sumY+y, sumPY+p*y
+		tenth := &c.Tenths[i*10/n]
+		tenth.Chance += p
+		tenth.Won += y
 	}
 	for t := range c.Tenths {
 		size := float64(((t+1)*n+9)/10 - (t*n+9)/10)
@@ -166,5 +161,5 @@ func (c *Calibrated) judge(seats []Dealt) {
 	total := float64(n)
 	c.R = (sumPY/total - sumP/total*sumY/total) /
 		math.Sqrt((sumPP/total-sumP/total*sumP/total)*(sumY/total-sumY/total*sumY/total))
-	c.AUC = (winnerRanks - sumY*(sumY+1)/2) / (sumY * (total - sumY))
+	c.AUC = stat.AUC(winners, losers)
 }

@@ -17,6 +17,7 @@
 //   - chances of dealing: [HypergeometricPMF], [HypergeometricCDF],
 //     [MultiHypergeometricLogPMF]
 //   - does a sampler deal what it should: [ChiSquareTest]
+//   - is what was predicted of single cases seen as often: [HosmerLemeshow]; does a score tell them apart: [AUC]
 //
 // Every interval is at the level [Level]. A difference whose interval holds 0
 // is "no difference shown"; ask [Interval.Holds].

@@ -291,3 +291,32 @@ func TestLess(t *testing.T) {
 		t.Errorf("n is %d", d.N)
 	}
 }
+
+func TestHosmerLemeshowEdges(t *testing.T) {
+	sound := stat.Predicted{Count: 10, Chances: 3, Seen: 4}
+	for name, c := range map[string]struct {
+		groups []stat.Predicted
+		fitted int
+		err    error
+	}{
+		"none":            {nil, 0, stat.ErrSparse},
+		"all used up":     {[]stat.Predicted{sound, sound}, 2, stat.ErrSparse},
+		"an empty group":  {[]stat.Predicted{sound, {}}, 0, stat.ErrCells},
+		"more than sure":  {[]stat.Predicted{{Count: 2, Chances: 2.5, Seen: 2}}, 0, stat.ErrCells},
+		"more than there": {[]stat.Predicted{{Count: 2, Chances: 1, Seen: 3}}, 0, stat.ErrCells},
+		"not a number":    {[]stat.Predicted{{Count: 2, Chances: math.NaN(), Seen: 1}}, 0, stat.ErrCells},
+	} {
+		if _, err := stat.HosmerLemeshow(c.groups, c.fitted); !errors.Is(err, c.err) {
+			t.Errorf("%s: %v, want %v", name, err, c.err)
+		}
+	}
+	if got, err := stat.HosmerLemeshow([]stat.Predicted{sound, {Count: 5, Seen: 1}}, 0); err != nil || got.P != 0 || !math.IsInf(got.Stat, 1) {
+		t.Errorf("the impossible was seen: %+v, %v", got, err)
+	}
+	if got, err := stat.HosmerLemeshow([]stat.Predicted{sound, {Count: 5}}, 0); err != nil || math.IsNaN(got.Stat) {
+		t.Errorf("a group in which nothing was predicted nor seen: %+v, %v", got, err)
+	}
+	if got := stat.AUC([]float64{1}, nil); !math.IsNaN(got) {
+		t.Errorf("AUC without one kind of case is %v, want none", got)
+	}
+}

@@ -87,6 +87,22 @@ var oracles = map[string]func(in []float64) []float64{
 		}
 		return []float64{c.Stat, float64(c.DF), c.P}
 	},
+	"hosmer-lemeshow": func(in []float64) []float64 {
+		fitted, n := int(in[0]), (len(in)-1)/3
+		groups := make([]stat.Predicted, n)
+		for i := range groups {
+			groups[i] = stat.Predicted{Count: int(in[1+i]), Chances: in[1+n+i], Seen: int(in[1+2*n+i])}
+		}
+		c, err := stat.HosmerLemeshow(groups, fitted)
+		if err != nil {
+			return nil
+		}
+		return []float64{c.Stat, float64(c.DF), c.P}
+	},
+	"auc": func(in []float64) []float64 {
+		with := int(in[0])
+		return []float64{stat.AUC(in[1:1+with], in[1+with:])}
+	},
 }
 
 // TestAgainstR compares with R, whose own code shares nothing with ours.

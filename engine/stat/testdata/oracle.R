@@ -80,3 +80,22 @@ for (f in fits) {
   test <- chisq.test(seen, p = due / sum(due))
   row("chi-square", c(f[[1]], f[[2]]), c(test$statistic, test$parameter, test$p.value))
 }
+
+# Hosmer and Lemeshow's statistic as Pearson's over both outcomes of each tenth: of a logistic regression, whose fit uses
+# up two, and of chances given beforehand.
+for (n in c(200, 1000)) {
+  x <- ((1:n)^2 %% 97) / 97
+  y <- as.integer(((1:n)^3 %% 89) / 89 < 0.2 + 0.5 * x^3)
+  tenth <- ceiling(rank(x, ties.method = "first") * 10 / n)
+  for (p in list(fitted(glm(y ~ x, family = binomial)), 0.15 + 0.6 * x)) {
+    freedom <- if (n == 200) 8 else 10
+    seen <- tapply(y, tenth, sum); due <- tapply(p, tenth, sum); size <- tapply(p, tenth, length)
+    statistic <- sum((seen - due)^2 / due) + sum(((size - seen) - (size - due))^2 / (size - due))
+    row("hosmer-lemeshow", c(10 - freedom, size, due, seen), c(statistic, freedom, pchisq(statistic, freedom, lower.tail = FALSE)))
+  }
+}
+
+for (s in list(list(c(1, 4, 9), c(0, 4, 5, 7)), list((1:60) %% 7, (1:80)^2 %% 9), list(c(3), c(1, 2)))) {
+  w <- suppressWarnings(wilcox.test(s[[1]], s[[2]]))$statistic
+  row("auc", c(length(s[[1]]), s[[1]], s[[2]]), w / (length(s[[1]]) * length(s[[2]])))
+}
