@@ -15,7 +15,6 @@ import (
 	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
-	"secondpass/rules/tile"
 )
 
 // Counsel judges decisions by playing on from them against simulated players. It is read-only and may
@@ -25,8 +24,7 @@ type Counsel struct {
 	// Own plays for the seat after the decision, and values racks; Others make the other seats' players.
 	Own    *player.StrongKit
 	Others func() player.Player
-	// Tuning is what strong players go by; its calibration turns the value of a rack at the end of the
-	// passing into a chance to win.
+	// Tuning is what strong players go by.
 	Tuning player.Tuning
 	Seed   uint64
 
@@ -171,21 +169,15 @@ func (q *question) quickLook() {
 	}
 }
 
-// lookahead plays on with the counsel's players.
-func (q *question) lookahead() *sim.Lookahead {
-	l := q.c.ownAhead(q.v.Seat)
-	l.Chance = func() func(tile.Rack) float64 {
-		return q.c.Own.New().Chance
-	}
-	return l
-}
-
 func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
-	l := q.lookahead()
 	if len(q.actions) == 1 {
 		a := q.advice(nil)
 		a.Stopped, a.Top, a.Candidates[0].Even = OnlyOne, 1, true
 		return a, nil
+	}
+	l, err := q.c.inPassing(ctx, q.v.Seat)
+	if err != nil {
+		return Advice{}, err
 	}
 	games, err := q.games(l, budget)
 	if err != nil {
@@ -226,7 +218,10 @@ func stopReason(e sim.RaceEnd) StopReason {
 
 // value plays short games for one action alone.
 func (q *question) value(ctx context.Context, a charleston.Action, budget Budget) (stat.Interval[unit.Chance], error) {
-	l := q.lookahead()
+	l, err := q.c.inPassing(ctx, q.v.Seat)
+	if err != nil {
+		return stat.Interval[unit.Chance]{}, err
+	}
 	games, err := q.games(l, budget)
 	if err != nil {
 		return stat.Interval[unit.Chance]{}, err

@@ -13,12 +13,13 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
+	"secondpass/rules/tile"
 )
 
-// beliefsKept is how many beliefs are kept ready: of cards, house rules, tunings and tables.
-const beliefsKept = 16
+// tablesKept is how many tables are kept in mind: cards, house rules, tunings and players.
+const tablesKept = 32
 
-// company is whom beliefs are about.
+// company is whom a counsel judges against.
 type company struct {
 	card   *prepared.Card
 	rules  house.Passing
@@ -26,46 +27,82 @@ type company struct {
 	others string
 }
 
-// belief is what is believed of a table, made when it is first needed.
-type belief struct {
-	mu   sync.Mutex
-	made *sim.Beliefs
+// known is what games have shown of a table, made when it is first needed.
+type known struct {
+	mu      sync.Mutex
+	beliefs *sim.Beliefs
+	level   *sim.Level
 }
 
-var beliefs = func() *lru.Cache[company, *belief] {
-	c, err := lru.New[company, *belief](beliefsKept)
+var tables = func() *lru.Cache[company, *known] {
+	c, err := lru.New[company, *known](tablesKept)
 	if err != nil {
 		panic(err) // the size is above 0
 	}
 	return c
 }()
 
-// seed is that of the games from which beliefs are made: the same for the same table on every machine.
+// known is what is known of the table; the caller locks it.
+func (t *company) known() *known {
+	fresh := &known{}
+	if k, there, _ := tables.PeekOrAdd(*t, fresh); there {
+		return k
+	}
+	return fresh
+}
+
+// seed is that of the games by which a table is come to know: the same for the same table on every machine.
 func (t *company) seed() uint64 {
 	h := fnv.New64a()
-	fmt.Fprintf(h, "%s %v %v %q", player.Fingerprint(t.card.Card()), t.rules, t.tuning.Params, t.others) // a hash never fails to write
+	c := t.card.Card()
+	fmt.Fprintf(h, "%d %s %v %v %v %q", player.Version, player.Fingerprint(c), tile.Rack(c.Set), t.rules, t.tuning.Params, t.others) // a hash never fails to write
 	return h.Sum64()
+}
+
+// Level is what brings the quick estimate to the chance of whole games, for the counsel's card, house and table. The first
+// time that takes a second or two of games; an error says that ctx has ended before.
+func (c *Counsel) Level(ctx context.Context) (*sim.Level, error) {
+	k := c.company.known()
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.level == nil {
+		others := c.Others
+		if c.company.others == "strong" {
+			others = nil // four alike
+		}
+		level, err := sim.FitLevel(ctx, c.Game, c.Own, others, c.company.seed())
+		if err != nil {
+			return nil, err
+		}
+		k.level = level
+	}
+	return k.level, nil
 }
 
 // Believe gives the lookahead of a seat in play what the others are likely to hold there. The first time for a table that
 // takes a second or two of games; an error says that ctx has ended before.
 func (c *Counsel) Believe(ctx context.Context, l *sim.Lookahead) error {
-	fresh := &belief{}
-	b, there, _ := beliefs.PeekOrAdd(c.company, fresh)
-	if !there {
-		b = fresh
-	}
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	if b.made == nil {
-		made, err := sim.Believe(ctx, c.Game, c.Own, c.Others, c.company.seed(), sim.BeliefGames)
+	k := c.company.known()
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.beliefs == nil {
+		beliefs, err := sim.Believe(ctx, c.Game, c.Own, c.Others, c.company.seed(), sim.BeliefGames)
 		if err != nil {
 			return err
 		}
-		b.made = made
+		k.beliefs = beliefs
 	}
-	l.Beliefs, l.Judge = b.made, c.Own
+	l.Beliefs, l.Judge = k.beliefs, c.Own
 	return nil
+}
+
+// inPassing is a lookahead in which the counsel's own player sits at the seat and racks are valued at the table's level.
+func (c *Counsel) inPassing(ctx context.Context, seat charleston.Seat) (*sim.Lookahead, error) {
+	l := c.ownAhead(seat)
+	var err error
+	l.Judge = c.Own
+	l.Level, err = c.Level(ctx)
+	return l, err
 }
 
 // inPlay is a lookahead in which the counsel's own player sits at the seat and the others hold what is believed.

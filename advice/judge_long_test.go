@@ -90,9 +90,12 @@ func randomView(t *testing.T, n uint64) charleston.View {
 func TestMeanSwing(t *testing.T) {
 	c := counsel(t, "strong")
 	q := &question{c: c, v: charleston.View{Seat: charleston.South}}
-	l := q.lookahead()
+	l, err := c.inPassing(context.Background(), q.v.Seat)
+	if err != nil {
+		t.Fatal(err)
+	}
 	total := &swings{}
-	_, err := sim.Run(context.Background(), 0, *deals, total, func() func(sim.Shard) (*swings, error) {
+	_, err = sim.Run(context.Background(), 0, *deals, total, func() func(sim.Shard) (*swings, error) {
 		w := newSwinger(c, l)
 		return func(s sim.Shard) (*swings, error) {
 			part := &swings{}

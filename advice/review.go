@@ -159,7 +159,11 @@ func (c *Counsel) judge(ctx context.Context, v charleston.View, d exercise.Decis
 			return e, err
 		}
 	}
-	e.Expected, err = q.lookahead().NextGames(ctx, v, taken, c.Seed+2, max(leastMean, e.Taken.N))
+	l, err := c.inPassing(ctx, v.Seat)
+	if err != nil {
+		return e, err
+	}
+	e.Expected, err = l.NextGames(ctx, v, taken, c.Seed+2, max(leastMean, e.Taken.N))
 	e.rest()
 	return e, err
 }
@@ -215,8 +219,11 @@ func (rev *Review) all() []*Worth {
 // passing it is the estimate for the rack itself, which has no error of sampling.
 func (c *Counsel) valueOf(ctx context.Context, v charleston.View, budget Budget) (stat.Interval[unit.Chance], error) {
 	if v.Phase == charleston.Over {
-		p := c.Own.New().Chance(v.Rack)
-		return stat.Exact(unit.Chance(p), 1), nil
+		level, err := c.Level(ctx)
+		if err != nil {
+			return stat.Interval[unit.Chance]{}, err
+		}
+		return stat.Exact(unit.Chance(level.Chance(c.Own.New(), &v)), 1), nil
 	}
 	q, err := c.question(v)
 	if err != nil {

@@ -120,8 +120,10 @@ func (v votes) Close() { v.VoteLog.Close() }
 type rater struct{}
 
 func (rater) Plans(*exercise.Exercise, tile.Rack) ([]string, error) { return []string{"Runs 1"}, nil }
-func (rater) Worth(*exercise.Exercise) (func(tile.Rack) (int, float64), error) {
-	return func(r tile.Rack) (int, float64) { return int(r[tile.Flower]), float64(r[tile.Joker]) / 16 }, nil
+func (rater) Worth(*exercise.Exercise) (func(charleston.View) (int, float64), error) {
+	return func(v charleston.View) (int, float64) {
+		return int(v.Rack[tile.Flower]), float64(v.Rack[tile.Joker]) / 16
+	}, nil
 }
 
 // building is a hall over a folder, and the class that a test is about.

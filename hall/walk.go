@@ -9,7 +9,6 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/rules/charleston"
-	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/teach/class"
 )
@@ -19,7 +18,7 @@ type deal struct {
 	// mu is held while a rack is measured or a route replayed: exercises share working memory.
 	mu    sync.Mutex
 	x     *store.Saved
-	worth func(tile.Rack) (int, float64)
+	worth func(charleston.View) (int, float64)
 	begin exercise.Trail
 }
 
@@ -138,7 +137,7 @@ func (d *deal) do(w *Walk, q *class.Question, c class.Choice) (*Walk, error) {
 	}
 	next.Result = class.Result{Student: w.Result.Student, Decided: len(next.Trail.Snapshots), Over: next.Trail.Now.Phase() == charleston.Over}
 	if next.Result.Over {
-		next.Result.Spares, next.Result.Chance = d.worth(next.Trail.Now.Rack())
+		next.Result.Spares, next.Result.Chance = d.worth(next.Trail.Now.View())
 	}
 	return next, nil
 }

@@ -23,7 +23,7 @@ func TestKitForAnAim(t *testing.T) {
 	for range 50 {
 		rng.Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
 		rack := tile.RackOf(tiles[:13]...)
-		if a, b := one.Chance(rack), other.Chance(rack); a != b {
+		if a, b := one.Worth(rack), other.Worth(rack); a != b {
 			t.Fatalf("%s: chance %v and %v", rack, a, b)
 		}
 	}

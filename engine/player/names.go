@@ -194,7 +194,7 @@ func (c *Cast) kit(aim []int) *StrongKit {
 		if c.odds == nil {
 			c.odds = NewOdds(c.tuning.Params)
 		}
-		kit = strongKit(c.book(aim), c.odds, c.tuning.Calibration)
+		kit = strongKit(c.book(aim), c.odds)
 		c.kits[key] = kit
 	}
 	return kit

@@ -39,8 +39,6 @@ type StrongKit struct {
 	book *book
 	odds *Odds
 	set  tile.Set
-	// calibration is of the tuning.
-	calibration Calibration
 	// wanted is what passing a tile of each kind costs for the sake of who receives it, see Params.Receiver.
 	wanted [tile.Kinds]float64
 }
@@ -52,11 +50,11 @@ func NewStrongKit(c *card.Card, aim []int, t Tuning) *StrongKit {
 }
 
 func newStrongKit(b *book, t Tuning) *StrongKit {
-	return strongKit(b, NewOdds(t.Params), t.Calibration)
+	return strongKit(b, NewOdds(t.Params))
 }
 
-func strongKit(b *book, o *Odds, c Calibration) *StrongKit {
-	k := &StrongKit{book: b, odds: o, set: b.card.Set, calibration: c}
+func strongKit(b *book, o *Odds) *StrongKit {
+	k := &StrongKit{book: b, odds: o, set: b.card.Set}
 	if o.params.Receiver > 0 {
 		k.askReceivers(o.params.Receiver)
 	}

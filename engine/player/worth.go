@@ -16,7 +16,3 @@ func (s *Strong) Worth(rack tile.Rack) float64 {
 	}
 	return worth
 }
-
-// Chance is the chance to win, 0..1, with a rack after the passes among four strong players, by the
-// calibration of the tuning.
-func (s *Strong) Chance(rack tile.Rack) float64 { return s.kit.calibration.Chance(s.Worth(rack)) }

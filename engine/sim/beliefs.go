@@ -114,10 +114,7 @@ type believer struct {
 // play plays game number n; the strong player of the kit sits in each seat in turn.
 func (b *believer) play(part *Beliefs, seed, n uint64) error {
 	own := charleston.Seat(n % charleston.Seats)
-	for i, p := range b.others {
-		b.tables.Players[(int(own)+1+i)%charleston.Seats] = p
-	}
-	b.tables.Players[own] = b.own
+	b.tables.seat(b.own, &b.others, own)
 	racks, wall := table.Deal(b.tables.Game.Set(), Stream(seed, n, "deal"))
 	lots, looks := Stream(seed, n, "lots"), Stream(seed, n, "looks")
 	for _, p := range b.tables.Players {

@@ -13,12 +13,17 @@ import (
 // TestDangerIsSeen compares, at the first own turn of a seat at several stages, how often the tile that it discards would
 // win for another seat in layouts of what it does not see, with how often it truly would. One position a game, all
 // seats in turn, four strong players. The area under the curve says how well the layouts tell dangerous discards from others,
-// over all naturals of the rack: 0.5 is not at all.
+// over all naturals of the rack: 0.5 is not at all. There are four positions for each of -positions, since nothing is played
+// on from them.
 func TestDangerIsSeen(t *testing.T) {
-	l := staged(t)
-	for _, stage := range []int{80, 60, 40} {
+	l := staged(t, !*uniform)
+	stages := []int{80, 60, 40}
+	if *positions < 100 {
+		stages = stages[2:] // earlier few tiles would win
+	}
+	for _, stage := range stages {
 		seen := &dangers{}
-		if _, err := runShards(context.Background(), 8, 0, *positions, seen, func() func(Shard) (*dangers, error) {
+		if _, err := runShards(context.Background(), 8, 0, 4**positions, seen, func() func(Shard) (*dangers, error) {
 			w := l.Worker()
 			return func(s Shard) (*dangers, error) {
 				part := &dangers{}
@@ -48,8 +53,8 @@ func TestDangerIsSeen(t *testing.T) {
 		auc := seen.auc()
 		t.Logf("%s: of %d naturals held %.2f %% are predicted to win, %.2f %% would, less %+.2f (%+.2f to %+.2f); area under the curve %.3f", stageName(stage), n,
 			100*predicted, 100*won, 100*gap.Value, 100*gap.Low, 100*gap.High, auc)
-		if stage == 40 && seen.wins() >= 10 && auc < 0.7 {
-			t.Errorf("%s: the area under the curve is %.3f: the layouts do not tell dangerous discards", stageName(stage), auc)
+		if wins := seen.wins(); stage == 40 && (wins < 10 || auc < 0.6) { // uniform layouts reach 0.52
+			t.Errorf("%s: %d tiles would win, and the area under the curve is %.3f: the layouts do not tell dangerous discards", stageName(stage), wins, auc)
 		}
 		if wide := 2 * float64(gap.High-gap.Low); float64(gap.Value) > 0.02+wide || float64(gap.Value) < -0.02-wide {
 			t.Errorf("%s: predicted less true is %+.2f points", stageName(stage), 100*gap.Value)

@@ -16,20 +16,19 @@ type Lookahead struct {
 	Game *table.Game
 	// Players makes one player for each seat; they decide from the decision at hand on.
 	Players [charleston.Seats]func() player.Player
-	// Chance makes the estimate, once a worker, of the chance that a rack of 13 or 14 tiles wins, when
-	// the passing is over. Not needed for whole games.
-	Chance func() func(tile.Rack) float64
-	// Beliefs, where they are given, say what the others hold once the passing is over, and Judge weighs their racks;
-	// without them all layouts that agree with what the seat knows are equally likely.
+	// Judge weighs racks for Level and Beliefs.
+	Judge *player.StrongKit
+	// Level says what a rack is worth when the passing is over. Not needed for whole games.
+	Level *Level
+	// Beliefs, where they are given, say what the others hold once the passing is over; without them all layouts that
+	// agree with what the seat knows are equally likely.
 	Beliefs *Beliefs
-	Judge   *player.StrongKit
 }
 
 // Ahead is one worker's means to play on.
 type Ahead struct {
 	l      *Lookahead
 	tables Tables
-	chance func(tile.Rack) float64
 	judge  *player.Strong
 	last   laid
 }
@@ -48,14 +47,14 @@ func (l *Lookahead) Worker() *Ahead {
 	for seat := range a.tables.Players {
 		a.tables.Players[seat] = l.Players[seat]()
 	}
-	if l.Chance != nil {
-		a.chance = l.Chance()
-	}
-	if l.Beliefs != nil {
+	if l.Level != nil || l.Beliefs != nil {
 		a.judge = l.Judge.New()
 	}
 	return a
 }
+
+// chance is the estimated chance to win of a seat when the passing is over.
+func (a *Ahead) chance(v *charleston.View) float64 { return a.l.Level.Chance(a.judge, v) }
 
 // Decide is what the seat's own player would do.
 func (a *Ahead) Decide(v *charleston.View) charleston.Action {
@@ -96,7 +95,8 @@ func (a *Ahead) Short(v *charleston.View, first charleston.Action, seed, g uint6
 	if err != nil {
 		return 0, err
 	}
-	return scoreOf(a.chance(state.Rack(v.Seat))), nil
+	end := state.View(v.Seat)
+	return scoreOf(a.chance(&end)), nil
 }
 
 // Next carries out an action of the seat in game number g, lets all seats act until the seat's next
@@ -128,7 +128,7 @@ func (a *Ahead) Next(v *charleston.View, first charleston.Action, seed, g uint64
 	}
 	next := state.View(v.Seat)
 	if next.Phase == charleston.Over {
-		return scoreOf(a.chance(next.Rack)), nil
+		return scoreOf(a.chance(&next)), nil
 	}
 	return a.Short(&next, Decide(a.tables.Players[v.Seat], &next), seed+1, g)
 }

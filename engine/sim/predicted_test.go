@@ -21,7 +21,7 @@ import (
 
 var (
 	positions = flag.Int("positions", 32, "positions a stage of TestPredictedIsTrue and TestDangerIsSeen")
-	playouts  = flag.Int("playouts", 24, "games played on from each of them, predicted and true")
+	playouts  = flag.Int("playouts", 16, "games played on from each of them, predicted and true")
 	stageSeed = flag.Uint64("stageseed", 31, "seed of TestPredictedIsTrue and TestDangerIsSeen")
 	uniform   = flag.Bool("uniform", false, "in TestPredictedIsTrue and TestDangerIsSeen, lay out uniformly what a seat does not see")
 	stageCard = flag.String("stagecard", "practice", "the card of TestPredictedIsTrue and TestDangerIsSeen: practice, clumsy or orderly")
@@ -39,8 +39,8 @@ func stageName(stage int) string {
 	return fmt.Sprintf("wall %d or less", stage)
 }
 
-// staged is the means to look at positions of four strong players on the card that the flags name.
-func staged(t *testing.T) *Lookahead {
+// staged is the means to look at positions of four strong players on the card that the flags name, with beliefs or without.
+func staged(t *testing.T, beliefs bool) *Lookahead {
 	t.Helper()
 	c := card.Practice()
 	if *stageCard != "practice" {
@@ -52,7 +52,7 @@ func staged(t *testing.T) *Lookahead {
 	for seat := range l.Players {
 		l.Players[seat] = func() player.Player { return kit.New() }
 	}
-	if !*uniform {
+	if beliefs {
 		var err error
 		if l.Beliefs, err = Believe(context.Background(), l.Game, kit, l.Players[0], 1, BeliefGames); err != nil {
 			t.Fatal(err)
@@ -66,7 +66,7 @@ func staged(t *testing.T) *Lookahead {
 // a game, all seats in turn, four strong players. The chances that the four seats see there, each by its own layouts, and
 // the share of games that nobody wins have to add up to 100 %.
 func TestPredictedIsTrue(t *testing.T) {
-	l := staged(t)
+	l := staged(t, !*uniform)
 	for _, stage := range []int{afterPassing, 99, 80, 60, 40} {
 		seen := &predictions{}
 		if _, err := runShards(context.Background(), 8, 0, *positions, seen, func() func(Shard) (*predictions, error) {

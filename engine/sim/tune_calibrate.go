@@ -18,6 +18,8 @@ import (
 type Dealt struct {
 	Worth float64
 	Won   bool
+	// Second says that the second Charleston was held.
+	Second bool
 }
 
 // dealts is a list of them as a Result: in the order of the games.
@@ -29,58 +31,93 @@ func (d *dealts) Merge(next *dealts) { d.List = append(d.List, next.List...) }
 // Worths plays games of four strong players of a kit and lists their seats, four a game, in the order of
 // the games. Games that East wins with the tiles dealt are left out. A stopped run keeps the games it has.
 func Worths(ctx context.Context, g *table.Game, kit *player.StrongKit, seed uint64, games int) ([]Dealt, error) {
+	dealt, _, err := worths(ctx, g, kit, nil, seed, games)
+	return dealt, err
+}
+
+// worths is Worths where others, if it is not nil, makes the players of three seats; then only the fourth is listed, a
+// strong player that sits in each seat in turn.
+func worths(ctx context.Context, g *table.Game, kit *player.StrongKit, others func() player.Player, seed uint64, games int) ([]Dealt, int, error) {
 	total := &dealts{}
-	_, err := Run(ctx, 0, games, total, func() func(Shard) (*dealts, error) {
-		judge := kit.New()
-		tables := Tables{Game: g}
-		for i := range tables.Players {
-			tables.Players[i] = kit.New()
+	played, err := Run(ctx, 0, games, total, func() func(Shard) (*dealts, error) {
+		w := dealer{judge: kit.New(), tables: Tables{Game: g}, own: kit.New(), alike: others == nil}
+		for i := range w.others {
+			if w.alike {
+				w.others[i] = kit.New()
+			} else {
+				w.others[i] = others()
+			}
 		}
 		return func(s Shard) (*dealts, error) {
 			part := &dealts{}
 			for n := s.First; n < s.First+s.Count; n++ {
-				if err := part.play(&tables, judge, seed, uint64(n)); err != nil {
+				if err := w.play(part, seed, uint64(n)); err != nil {
 					return nil, err
 				}
 			}
 			return part, nil
 		}
 	}, nil)
-	return total.List, err
+	return total.List, played, err
 }
 
-// play plays one game with a look at the racks after the passes.
-func (d *dealts) play(t *Tables, judge *player.Strong, seed, n uint64) error {
-	racks, wall := table.Deal(t.Game.Set(), Stream(seed, n, "deal"))
+// dealer is one worker's means to play games with a look at the racks after the passes.
+type dealer struct {
+	tables Tables
+	judge  *player.Strong
+	own    player.Player
+	others [charleston.Seats - 1]player.Player
+	alike  bool
+}
+
+// seat puts the player of the kit in a seat of a game.
+func (t *Tables) seat(own player.Player, others *[charleston.Seats - 1]player.Player, at charleston.Seat) {
+	for i, p := range others {
+		t.Players[(int(at)+1+i)%charleston.Seats] = p
+	}
+	t.Players[at] = own
+}
+
+// play plays one game.
+func (d *dealer) play(into *dealts, seed, n uint64) error {
+	own := charleston.Seat(n % charleston.Seats)
+	d.tables.seat(d.own, &d.others, own)
+	racks, wall := table.Deal(d.tables.Game.Set(), Stream(seed, n, "deal"))
 	lots := Stream(seed, n, "lots")
-	for _, p := range t.Players {
+	for _, p := range d.tables.Players {
 		p.Begin(lots)
 	}
-	if _, ok := t.Game.DealtWin(racks[charleston.East]); ok {
+	if _, ok := d.tables.Game.DealtWin(racks[charleston.East]); ok {
 		return nil
 	}
-	passing, err := charleston.Start(racks, t.Game.House().Passing, t.Game.Set())
+	passing, err := charleston.Start(racks, d.tables.Game.House().Passing, d.tables.Game.Set())
 	if err != nil {
 		return err
 	}
 	var o Outcome
-	if err := t.Pass(&passing, lots, &o); err != nil {
+	if err := d.tables.Pass(&passing, lots, &o); err != nil {
 		return err
 	}
 	var worths [charleston.Seats]float64
 	for seat := range charleston.Seat(charleston.Seats) {
 		racks[seat] = passing.Rack(seat)
-		worths[seat] = judge.Worth(racks[seat])
+		if d.alike || seat == own {
+			worths[seat] = d.judge.Worth(racks[seat])
+		}
 	}
-	state, err := t.Game.Start(racks, wall)
+	view := passing.View(own)
+	second := view.Second()
+	state, err := d.tables.Game.Start(racks, wall)
 	if err != nil {
 		return err
 	}
-	if err := t.Finish(&state, &o); err != nil {
+	if err := d.tables.Finish(&state, &o); err != nil {
 		return err
 	}
 	for seat, worth := range worths {
-		d.List = append(d.List, Dealt{worth, o.Ending.Won() && int(o.Winner) == seat})
+		if d.alike || seat == int(own) {
+			into.List = append(into.List, Dealt{worth, o.Ending.Won() && int(o.Winner) == seat, second})
+		}
 	}
 	return nil
 }

@@ -49,9 +49,9 @@ func TestCalibrateAgreesWithR(t *testing.T) {
 func TestCalibrateNeedsBothKinds(t *testing.T) {
 	for name, seats := range map[string][]Dealt{
 		"nothing":     nil,
-		"only losers": {{1, false}, {2, false}, {3, false}},
-		"one worth":   {{1, false}, {1, true}, {1, true}},
-		"parted":      {{1, false}, {2, false}, {3, true}, {4, true}},
+		"only losers": {{Worth: 1, Won: false}, {Worth: 2, Won: false}, {Worth: 3, Won: false}},
+		"one worth":   {{Worth: 1, Won: false}, {Worth: 1, Won: true}, {Worth: 1, Won: true}},
+		"parted":      {{Worth: 1, Won: false}, {Worth: 2, Won: false}, {Worth: 3, Won: true}, {Worth: 4, Won: true}},
 	} {
 		if c, err := Calibrate(seats); err == nil {
 			t.Errorf("%s: %+v", name, c)

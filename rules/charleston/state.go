@@ -302,6 +302,9 @@ type View struct {
 	Exchange int
 }
 
+// Second says whether the second Charleston has begun.
+func (v *View) Second() bool { return v.Gave[SecondLeft].Len()+v.Blind[SecondLeft] > 0 }
+
 // View is what the seat may know now.
 func (s *State) View(seat Seat) View {
 	v := View{Seat: seat, Rules: s.rules, Step: s.step, Phase: s.phase, Rack: s.racks[seat]}

@@ -83,9 +83,13 @@ func (b *bench) forget() {
 }
 
 // lookahead is the counsel's players at the table, with another at the seat if own is not nil.
-func (b *bench) lookahead(seat charleston.Seat, own func() player.Player) *sim.Lookahead {
+func (b *bench) lookahead(seat charleston.Seat, own func() player.Player) (*sim.Lookahead, error) {
 	c := b.m.counsel
-	l := sim.Lookahead{Game: c.Game, Chance: func() func(tile.Rack) float64 { return c.Own.New().Chance }}
+	level, err := c.Level(context.Background())
+	if err != nil {
+		return nil, err
+	}
+	l := sim.Lookahead{Game: c.Game, Judge: c.Own, Level: level}
 	for s := range l.Players {
 		l.Players[s] = c.Others
 	}
@@ -93,20 +97,27 @@ func (b *bench) lookahead(seat charleston.Seat, own func() player.Player) *sim.L
 	if own == nil {
 		l.Players[seat] = func() player.Player { return c.Own.New() }
 	}
-	return &l
+	return &l, nil
 }
 
-func (b *bench) aheadOf(seat charleston.Seat) *sim.Ahead {
+func (b *bench) aheadOf(seat charleston.Seat) (*sim.Ahead, error) {
 	if b.ahead[seat] == nil {
-		b.ahead[seat] = b.lookahead(seat, nil).Worker()
+		l, err := b.lookahead(seat, nil)
+		if err != nil {
+			return nil, err
+		}
+		b.ahead[seat] = l.Worker()
 	}
-	return b.ahead[seat]
+	return b.ahead[seat], nil
 }
 
 // aheadInPlay is like aheadOf, for a seat in play: the others hold what is believed there.
 func (b *bench) aheadInPlay(seat charleston.Seat) (*sim.Ahead, error) {
 	if b.inPlay[seat] == nil {
-		l := b.lookahead(seat, nil)
+		l, err := b.lookahead(seat, nil)
+		if err != nil {
+			return nil, err
+		}
 		if err := b.m.counsel.Believe(context.Background(), l); err != nil {
 			return nil, err
 		}
@@ -122,7 +133,11 @@ func (b *bench) aheadToward(seat charleston.Seat, section string) (*sim.Ahead, e
 		if !there {
 			return nil, fmt.Errorf("the card has no section %q to steer for", section)
 		}
-		b.toward[at] = b.lookahead(seat, own).Worker()
+		l, err := b.lookahead(seat, own)
+		if err != nil {
+			return nil, err
+		}
+		b.toward[at] = l.Worker()
 	}
 	return b.toward[at], nil
 }
@@ -169,7 +184,10 @@ func (b *bench) scorer(d *Drill, seed uint64) (score, error) {
 			return won(r, p.Seat), err
 		}, nil
 	}
-	ahead := b.aheadOf(p.Seat)
+	ahead, err := b.aheadOf(p.Seat)
+	if err != nil {
+		return nil, err
+	}
 	return func(i int, g uint64) (sim.Score, error) { return ahead.Short(&p.View, d.Choices[i].Action, seed, g) }, nil
 }
 

@@ -1,9 +1,12 @@
 package liveclass
 
 import (
+	"context"
+
 	"secondpass/desk"
 	"secondpass/engine/prepared"
 	"secondpass/exercise"
+	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 )
 
@@ -22,7 +25,7 @@ func (r rater) Plans(e *exercise.Exercise, rack tile.Rack) ([]string, error) {
 	return names, nil
 }
 
-func (r rater) Worth(e *exercise.Exercise) (func(tile.Rack) (int, float64), error) {
+func (r rater) Worth(e *exercise.Exercise) (func(charleston.View) (int, float64), error) {
 	accountant, err := exercise.NewAccountant(e.Card, nil)
 	if err != nil {
 		return nil, err
@@ -31,9 +34,13 @@ func (r rater) Worth(e *exercise.Exercise) (func(tile.Rack) (int, float64), erro
 	if err != nil {
 		return nil, err
 	}
-	chance := counsel.Own.New().Chance
-	return func(rack tile.Rack) (int, float64) {
-		a := accountant.Account(rack)
-		return a.SparePlan.Size(), chance(rack)
+	level, err := counsel.Level(context.Background())
+	if err != nil {
+		return nil, err
+	}
+	own := counsel.Own.New()
+	return func(v charleston.View) (int, float64) {
+		a := accountant.Account(v.Rack)
+		return a.SparePlan.Size(), level.Chance(own, &v)
 	}, nil
 }
