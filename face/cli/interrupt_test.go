@@ -136,7 +136,7 @@ func TestInterruptedPrompts(t *testing.T) {
 	}{
 		{append([]string{"walk", "--seed", "5"}, rack...), []string{"> "}, `walk "Rack 228b`},
 		{append([]string{"walk", "--incoming", "entered", "--name", "Came"}, rack...), []string{"> ", "14c 7d\n", "What came?"}, `walk "Came"`},
-		{[]string{"drill", "read"}, []string{"Your answer: "}, ""},
+		{[]string{"drill", "read"}, []string{"Your answer (or quit): "}, ""},
 		{[]string{"fit", "-"}, []string{"", "123b\n", "error"}, ""},
 		{[]string{"rules", "pass"}, []string{"", "{}\n", "error"}, ""},
 		{[]string{"rules", "pay"}, []string{"", "{}\n", "error"}, ""},

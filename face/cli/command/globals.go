@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math/rand/v2"
 	"path/filepath"
 
 	"github.com/adrg/xdg"
@@ -31,7 +32,7 @@ const (
 // Globals are the flags that every command takes.
 type Globals struct {
 	Data  string `placeholder:"DIR" help:"Folder of saved exercises and cards."`
-	Seed  uint64 `default:"1" help:"Seed of everything drawn at random; what is judged of a saved exercise goes by its own seed unless this is given."`
+	Seed  uint64 `default:"1" help:"Seed of everything drawn at random. Without it deal, walk and drill read draw another each time and say it, and what is judged of a saved exercise goes by the exercise's own."`
 	Card  string `default:"Lantern" placeholder:"FILE|NAME" help:"Card to use: a file, a card in the data folder, or Lantern, the practice card."`
 	JSON  bool   `name:"json" help:"Machine-readable output."`
 	Quiet bool   `help:"No progress and no remarks."`
@@ -44,6 +45,16 @@ type Globals struct {
 	Stdin   io.Reader `kong:"-"`
 	Stdout  io.Writer `kong:"-"`
 	Stderr  io.Writer `kong:"-"`
+}
+
+// mostSeed is the greatest seed that is drawn: one that can be typed again.
+const mostSeed = 999_999
+
+// FreshSeed draws a seed, where none was given, for what is to be another each time.
+func (g *Globals) FreshSeed() {
+	if !g.Seeded {
+		g.Seed = 1 + rand.Uint64N(mostSeed)
+	}
 }
 
 // Failure marks an error of the work, as against one of the input.

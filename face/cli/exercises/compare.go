@@ -118,7 +118,7 @@ func (c *Compare) routes(g *command.Globals) (*exercise.Exercise, []*exercise.Ro
 		return nil, nil, "", err
 	}
 	routes, err := e.WalkAll(c.aims())
-	return e, routes, d.Text(g) + "\n", err
+	return e, routes, d.Text(g, true) + "\n", err
 }
 
 // aims is one aim for each --aim, and the whole card.

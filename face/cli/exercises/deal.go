@@ -111,8 +111,9 @@ func (f *DealFlags) condition(set tile.Set) (deal.Condition, error) {
 	return c, nil
 }
 
-// Text says the deal in a line or two: the rack, and how rare such deals are.
-func (d Dealt) Text(g *command.Globals) string {
+// Text says the deal in a line or two: the rack, the seed, also of a rack typed in where seeded says that more is drawn by
+// it, and how rare such deals are.
+func (d Dealt) Text(g *command.Globals, seeded bool) string {
 	who := "not the dealer"
 	switch d.Seat {
 	case charleston.East:
@@ -121,7 +122,7 @@ func (d Dealt) Text(g *command.Globals) string {
 		who = d.Seat.Name()
 	}
 	text := fmt.Sprintf("Rack %s (%s, %s; card %s)", d.Rack, wording.Plural(d.Rack.Size(), "tile"), who, d.Card.Name)
-	if d.Typed == nil {
+	if d.Typed == nil || seeded {
 		text += fmt.Sprintf(", seed %d", d.Seed)
 	}
 	if c := d.Condition.String(); c != "" {
@@ -171,6 +172,7 @@ func (f *IncomingFlags) Make(name string, d Dealt, in exercise.Incoming) (*exerc
 type Deal struct{ DealFlags }
 
 func (c *Deal) Run(g *command.Globals) error {
+	g.FreshSeed()
 	d, err := c.Deal(g)
 	if err != nil {
 		return err
@@ -178,7 +180,7 @@ func (c *Deal) Run(g *command.Globals) error {
 	if g.JSON {
 		return command.WriteJSON(g.Stdout, d.json())
 	}
-	fmt.Fprintln(g.Stdout, d.Text(g))
+	fmt.Fprintln(g.Stdout, d.Text(g, false))
 	return nil
 }
 

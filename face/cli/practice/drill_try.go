@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 	"time"
 
@@ -31,26 +32,50 @@ func (p *practice) check() error {
 	return nil
 }
 
-// ask is the answer and how long it took: the one given, or a line from standard input.
+// asking is where a person is asked: standard output is for the machine where that gets an answer.
+func asking(g *command.Globals) io.Writer {
+	if g.JSON {
+		return g.Stderr
+	}
+	return g.Stdout
+}
+
+// errQuit says that a person left without an answer.
+var errQuit = errors.New("quit")
+
+// quit is nil for who left, who is told that nothing was kept.
+func quit(g *command.Globals, err error) error {
+	if errors.Is(err, errQuit) {
+		g.Remark("Nothing is kept.")
+		return nil
+	}
+	return err
+}
+
+// ask is the answer and how long it took: the one given, or a line from standard input; errQuit is for who wants to leave.
 func (p *practice) ask(g *command.Globals, given string) (answer string, took time.Duration, err error) {
 	if given != "" {
 		return given, p.Took, nil
 	}
+	prompt := asking(g)
 	if p.Limit > 0 {
-		fmt.Fprintf(g.Stdout, "You have %s. ", p.Limit)
+		fmt.Fprintf(prompt, "You have %s. ", p.Limit)
 	}
-	fmt.Fprint(g.Stdout, "Your answer: ")
+	fmt.Fprint(prompt, "Your answer (or quit): ")
 	start := time.Now()
 	line, err := bufio.NewReader(g.Stdin).ReadString('\n')
 	took = time.Since(start)
 	if errors.Is(err, command.ErrInterrupted) {
-		fmt.Fprintln(g.Stdout)
+		fmt.Fprintln(prompt)
 		return "", 0, err
 	}
-	if answer = strings.TrimSpace(line); answer == "" {
+	switch answer = strings.TrimSpace(line); strings.ToLower(answer) {
+	case "":
 		return "", 0, fmt.Errorf("no answer was given; nothing is kept")
+	case "quit", "exit":
+		return "", 0, errQuit
 	}
-	fmt.Fprintln(g.Stdout)
+	fmt.Fprintln(prompt)
 	return answer, took, nil
 }
 
@@ -81,14 +106,14 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 			return err
 		}
 	}
-	if !g.JSON {
-		if err := printQuestion(g.Stdout, d, crd); err != nil {
+	if !g.JSON || c.Answer == "" {
+		if err := printQuestion(asking(g), d, crd); err != nil {
 			return err
 		}
 	}
 	text, took, err := c.ask(g, c.Answer)
 	if err != nil {
-		return err
+		return quit(g, err)
 	}
 	choice, err := d.Choose(text)
 	if err != nil {
@@ -104,7 +129,7 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 		}
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, tried{d.ID, t.Answer, t.Right, t.Late(), 100 * float64(t.Cost.Value), took.Seconds()})
+		return command.WriteJSON(g.Stdout, tried{Drill: d.ID, Answer: t.Answer, Right: t.Right, Late: t.Late(), Cost: 100 * float64(t.Cost.Value), Seconds: took.Seconds()})
 	}
 	if t.Late() {
 		fmt.Fprintf(g.Stdout, "Late: %s, where %s was the limit.\n", took.Round(100*time.Millisecond), c.Limit)
@@ -113,7 +138,10 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 }
 
 type tried struct {
-	Drill   int64   `json:"drill,omitempty"`
+	Drill int64 `json:"drill,omitempty"`
+	// Rack and Seed are those of a reading.
+	Rack    string  `json:"rack,omitempty"`
+	Seed    uint64  `json:"seed,omitempty"`
 	Answer  string  `json:"answer"`
 	Right   bool    `json:"right"`
 	Late    bool    `json:"late"`
@@ -183,14 +211,23 @@ type drillReadCmd struct {
 	practice
 }
 
+// Help says how the same rack comes again.
+func (drillReadCmd) Help() string {
+	return "Each time it is another rack; --seed brings one back. quit leaves, and so does Ctrl-C; nothing is kept then."
+}
+
 func (c *drillReadCmd) Run(g *command.Globals) error {
 	if err := c.check(); err != nil {
 		return err
+	}
+	if c.Answer != "" && !g.Seeded {
+		return fmt.Errorf("--answer %q and no --seed: each time it is another rack; give the seed of the one that is answered", c.Answer)
 	}
 	crd, err := g.LoadHands(tile.Usual)
 	if err != nil {
 		return err
 	}
+	g.FreshSeed()
 	r, err := drill.NewCardReading(crd, prepared.Of(crd).Index(), g.Seed)
 	if err != nil {
 		return err
@@ -205,16 +242,16 @@ func (c *drillReadCmd) Run(g *command.Globals) error {
 			return err
 		}
 	}
-	if !g.JSON {
+	if !g.JSON || c.Answer == "" {
 		what := "Which sections hold the hands that are nearest"
 		if c.Hands {
 			what = "Which hands are nearest, or one tile further away"
 		}
-		fmt.Fprintf(g.Stdout, "%s?\n\n  rack  %s\n\n", what, r.Rack)
+		fmt.Fprintf(asking(g), "%s?\n\n  rack  %s\n  seed  %d\n\n", what, r.Rack, g.Seed)
 	}
 	text, took, err := c.ask(g, c.Answer)
 	if err != nil {
-		return err
+		return quit(g, err)
 	}
 	names := strings.Split(text, ",")
 	marks, err := r.Mark(crd, names, c.Hands)
@@ -228,7 +265,7 @@ func (c *drillReadCmd) Run(g *command.Globals) error {
 		}
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, tried{0, t.Answer, t.Right, t.Late(), 0, took.Seconds()})
+		return command.WriteJSON(g.Stdout, tried{Rack: r.Rack.String(), Seed: g.Seed, Answer: t.Answer, Right: t.Right, Late: t.Late(), Seconds: took.Seconds()})
 	}
 	return printMarks(g, crd, &r, &marks, &t)
 }

@@ -84,6 +84,7 @@ func (c *Walk) open(g *command.Globals, s store.Store) (*store.Saved, string, er
 		}
 		return x, head, nil
 	}
+	g.FreshSeed()
 	d, err := c.Deal(g)
 	if err != nil {
 		return nil, "", err
@@ -109,7 +110,7 @@ func (c *Walk) open(g *command.Globals, s store.Store) (*store.Saved, string, er
 	if err != nil {
 		return nil, "", command.StoreError(err)
 	}
-	return x, fmt.Sprintf("Exercise %q\n%s", name, d.Text(g)), nil
+	return x, fmt.Sprintf("Exercise %q\n%s", name, d.Text(g, e.Incoming != exercise.EnteredPasses)), nil
 }
 
 // walk is one person's walk through an exercise.
