@@ -6,5 +6,5 @@ import "secondpass/rules/card"
 // another. The tables of chances are shared: they are most of a kit's memory, so that many aims cost
 // little more than one.
 func (k *StrongKit) ForAim(c *card.Card, aim []int) *StrongKit {
-	return strongKit(newBook(c, indexOf(c, aim)), k.odds)
+	return newKit(newBook(c, indexOf(c, aim)), k.odds)
 }

@@ -14,7 +14,7 @@ func TestKitForAnAim(t *testing.T) {
 	tuning := Tuning{Params: General, Calibration: GeneralCalibration}
 	tuning.Params.Receiver = 0.5
 	aim := c.SectionOf(1)
-	one, other := NewStrongKit(c, aim, tuning).New(), NewStrongKit(c, nil, tuning).ForAim(c, aim).New()
+	one, other := kitOf(c, aim, tuning).New(), kitOf(c, nil, tuning).ForAim(c, aim).New()
 	if one.kit.wanted != other.kit.wanted {
 		t.Error("it minds receivers otherwise")
 	}

@@ -40,7 +40,7 @@ func pass(p Passer, text string, step charleston.Step) (string, int) {
 func TestPassesWhatNobodyNeeds(t *testing.T) {
 	c := small(t)
 	for _, name := range Names()[1:] {
-		newPlayer, err := NewCast(c, Tuning{Params: General}).Named(name)
+		newPlayer, err := castOf(c, Tuning{Params: General}).Named(name)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -84,7 +84,7 @@ func TestThumb(t *testing.T) {
 // The yardstick's lists are those of a count from scratch, after every tile that it lets go.
 func TestNearestCountsAlong(t *testing.T) {
 	c := card.Practice()
-	n := NewNearest(c, nil, true)
+	n := newNearest(newBook(c, indexOf(c, nil)), true)
 	source := deals{c.Set, newChance(7)}
 	for range 40 {
 		rack := source.next()
@@ -144,7 +144,7 @@ func TestDanger(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := NewStrongKit(c, nil, Tuning{Params: General}).New()
+	s := kitOf(c, nil, Tuning{Params: General}).New()
 	v := state.View(charleston.South)
 	s.held = holdingOf(v)
 	unseen := v.Unseen()
@@ -167,7 +167,7 @@ func TestReceiver(t *testing.T) {
 	c := small(t)
 	params := General
 	params.Receiver = .5
-	kit := NewStrongKit(c, nil, Tuning{Params: params})
+	kit := kitOf(c, nil, Tuning{Params: params})
 	wanted, idle := rack("2b").Tiles()[0], rack("7d").Tiles()[0]
 	if kit.wanted[wanted] <= 0 || kit.wanted[idle] != 0 {
 		t.Fatalf("2b is wanted by %v, 7d by %v", kit.wanted[wanted], kit.wanted[idle])
@@ -181,7 +181,7 @@ func TestReceiver(t *testing.T) {
 	if once != 2*kit.wanted[wanted] || s.hopes.loss[wanted] != 2*once || s.hopes.loss[idle] != 0 {
 		t.Errorf("2b costs %v, the second %v, 7d %v", once, s.hopes.loss[wanted], s.hopes.loss[idle])
 	}
-	plain := NewStrongKit(c, nil, Tuning{Params: General}).New()
+	plain := kitOf(c, nil, Tuning{Params: General}).New()
 	plain.hopes.total = 2
 	plain.mindReceiver([]tile.Kind{wanted})
 	if plain.hopes.loss[wanted] != 0 {

@@ -27,14 +27,9 @@ type Cast struct {
 // aimsKept is how many aims a cast remembers before it begins anew.
 const aimsKept = 64
 
-// NewCast is for a card, with the tuning that its strong players go by.
-func NewCast(c *card.Card, t Tuning) *Cast {
-	return NewCastOf(c, t, func(hands []int) *fit.Index { return indexOf(c, hands) })
-}
-
-// NewCastOf is a cast that takes the card's indexes from elsewhere: index gives that of some hands in rising order, of all
-// hands for none.
-func NewCastOf(c *card.Card, t Tuning, index func(hands []int) *fit.Index) *Cast {
+// NewCast is for a card, with the tuning that its strong players go by. index gives the card's indexes: that of some hands in
+// rising order, of all hands for none.
+func NewCast(c *card.Card, t Tuning, index func(hands []int) *fit.Index) *Cast {
 	return &Cast{card: c, tuning: t, index: index, kits: map[string]*StrongKit{}, books: map[string]*book{}}
 }
 
@@ -194,7 +189,7 @@ func (c *Cast) kit(aim []int) *StrongKit {
 		if c.odds == nil {
 			c.odds = NewOdds(c.tuning.Params)
 		}
-		kit = strongKit(c.book(aim), c.odds)
+		kit = newKit(c.book(aim), c.odds)
 		c.kits[key] = kit
 	}
 	return kit

@@ -32,11 +32,6 @@ type Nearest struct {
 	stance stance
 }
 
-// NewNearest makes the yardstick for a card or the hands of an aim.
-func NewNearest(c *card.Card, aim []int, ties bool) *Nearest {
-	return newNearest(newBook(c, indexOf(c, aim)), ties)
-}
-
 func newNearest(b *book, ties bool) *Nearest {
 	return &Nearest{Ties: ties, book: b, tracker: fit.NewTracker(b.index)}
 }

@@ -84,7 +84,7 @@ func TestHorizon(t *testing.T) {
 // that have no say: each is worth less than the negligible part of it, 0.0005, and there may be dozens.
 func TestLossIsTheFallOfTheValue(t *testing.T) {
 	c := card.Practice()
-	kit := NewStrongKit(c, nil, Tuning{Params: General})
+	kit := kitOf(c, nil, Tuning{Params: General})
 	s := kit.New()
 	rng := rand.New(rand.NewPCG(8, 8))
 	tiles := tile.Usual.Tiles()
@@ -115,7 +115,7 @@ func TestLossIsTheFallOfTheValue(t *testing.T) {
 
 // A rack nearer to a hand is worth more than the same with a tile less.
 func TestWorth(t *testing.T) {
-	s := NewStrongKit(card.Practice(), nil, Tuning{Params: General}).New()
+	s := kitOf(card.Practice(), nil, Tuning{Params: General}).New()
 	c := card.Practice()
 	rng := rand.New(rand.NewPCG(2, 9))
 	for range 200 {
@@ -140,7 +140,7 @@ func TestWorth(t *testing.T) {
 
 // With one tile missing, a copy of it that is seen dead lowers the value.
 func TestDeadTilesCount(t *testing.T) {
-	kit := NewStrongKit(card.Practice(), nil, Tuning{Params: General})
+	kit := kitOf(card.Practice(), nil, Tuning{Params: General})
 	s := kit.New()
 	v := &card.Practice().Variants[0]
 	all := v.Small.Plus(v.Large)

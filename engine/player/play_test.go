@@ -27,7 +27,7 @@ var described = []string{
 func cast(t testing.TB) *player.Cast {
 	t.Helper()
 	tuning, _ := player.TuningFor(card.Practice())
-	return player.NewCast(card.Practice(), tuning)
+	return player.CastOf(card.Practice(), tuning)
 }
 
 func maker(t testing.TB, c *player.Cast, description string) func() player.Player {

@@ -120,7 +120,7 @@ func TestSpoil(t *testing.T) {
 
 // Check says what Player would, without making one.
 func TestCheckDescriptions(t *testing.T) {
-	c := player.NewCast(card.Practice(), player.Tuning{Params: player.General})
+	c := player.CastOf(card.Practice(), player.Tuning{Params: player.General})
 	for description, right := range map[string]bool{
 		"strong+keep=F0+give=R+together+spoil=2": true, "thumb+passes=nearest+aim=Runs/Evens": true, "strong+keep=": false, "strong+passes=": false,
 		"strong+keep=5x": false, "strong+spoil=1": false, "strong+stop-when=4": false, "champion": false, "": false,
@@ -139,7 +139,7 @@ func TestCheckDescriptions(t *testing.T) {
 
 // Play tells apart what decides in play and nothing else.
 func TestPlayOfDescriptions(t *testing.T) {
-	c := player.NewCast(card.Practice(), player.Tuning{Params: player.General})
+	c := player.CastOf(card.Practice(), player.Tuning{Params: player.General})
 	play := func(description string) string {
 		text, err := c.Play(description)
 		if err != nil {

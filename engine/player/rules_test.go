@@ -142,8 +142,7 @@ func TestRulesOnPasses(t *testing.T) {
 
 // Where the rules together cannot be kept, flowers are still kept back.
 func TestRulesFallBack(t *testing.T) {
-	p := player.NewStrongKit(card.Practice(), nil, player.Tuning{Params: player.General}).New()
-	bound := player.Under(p, player.Rules{KeepFlowers: true, OneOfEach: true, NoPairs: true}, card.Practice(), nil)
+	bound := player.UnderOf(player.Rules{KeepFlowers: true, OneOfEach: true, NoPairs: true}, card.Practice())
 	for _, row := range []struct{ rack, want string }{
 		{"11112222333b FF", "123b"},
 		{"FFFFFFFF J NNNN", "NNN"},

@@ -43,17 +43,8 @@ type StrongKit struct {
 	wanted [tile.Kinds]float64
 }
 
-// NewStrongKit prepares a card, or the hands of an aim (indices of its Hands; none for all), for strong players
-// with a tuning.
-func NewStrongKit(c *card.Card, aim []int, t Tuning) *StrongKit {
-	return newStrongKit(newBook(c, indexOf(c, aim)), t)
-}
-
-func newStrongKit(b *book, t Tuning) *StrongKit {
-	return strongKit(b, NewOdds(t.Params))
-}
-
-func strongKit(b *book, o *Odds) *StrongKit {
+// newKit is for the hands of a book, with tables of chances.
+func newKit(b *book, o *Odds) *StrongKit {
 	k := &StrongKit{book: b, odds: o, set: b.card.Set}
 	if o.params.Receiver > 0 {
 		k.askReceivers(o.params.Receiver)
@@ -62,7 +53,9 @@ func strongKit(b *book, o *Odds) *StrongKit {
 }
 
 // With is a kit for the same hands with another tuning.
-func (k *StrongKit) With(t Tuning) *StrongKit { return newStrongKit(k.book, t) }
+func (k *StrongKit) With(t Tuning) *StrongKit {
+	return newKit(k.book, NewOdds(t.Params))
+}
 
 // New is a player of its own: one for each seat and goroutine.
 func (k *StrongKit) New() *Strong {

@@ -3,7 +3,6 @@ package player
 import (
 	"math/rand/v2"
 
-	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
@@ -21,12 +20,7 @@ type Selective interface {
 	Release(rack tile.Rack, n int, may May) charleston.Parcel
 }
 
-// Under is a player held to rules. c and aim (indices of c.Hands; none for all) are the hands by which
-// the rules judge what is spare.
-func Under(p Selective, r Rules, c *card.Card, aim []int) Selective {
-	return under(p, r, newBook(c, indexOf(c, aim)))
-}
-
+// under is a player held to rules; by the hands of the book they judge what is spare.
 func under(p Selective, r Rules, b *book) *bound {
 	return &bound{Selective: p, rules: r, near: newNearest(b, true)}
 }

@@ -134,7 +134,7 @@ type Cast struct {
 }
 
 func newCast(p *Card, t player.Tuning) *Cast {
-	return &Cast{cast: player.NewCastOf(p.card, t, p.Aimed), players: cache[string, func() player.Player](playersKept)}
+	return &Cast{cast: player.NewCast(p.card, t, p.Aimed), players: cache[string, func() player.Player](playersKept)}
 }
 
 // Player is what makes players of a description.

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -20,7 +21,7 @@ func believed(t *testing.T, games int) (*Lookahead, *Ahead) {
 	t.Helper()
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
-	kit := player.NewStrongKit(c, nil, tuning)
+	kit := prepared.Of(c).Cast(tuning).Kit()
 	l := &Lookahead{Game: table.NewGame(c, house.Usual), Judge: kit}
 	for seat := range l.Players {
 		l.Players[seat] = func() player.Player { return kit.New() }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/stat"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -24,7 +25,7 @@ var (
 // that is played, and that with games won. All seats in turn; the card is that of -stagecard.
 func TestEstimateIsTrue(t *testing.T) {
 	l := staged(t, false)
-	cast := player.NewCast(l.Game.Card(), player.Tuning{Params: player.General})
+	cast := prepared.Of(l.Game.Card()).Cast(player.Tuning{Params: player.General})
 	others, err := cast.Player(*opponents)
 	if err != nil {
 		t.Fatal(err)

@@ -8,6 +8,7 @@ import (
 
 	"secondpass/cardmaking/compose"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
 	"secondpass/rules/table"
@@ -55,7 +56,7 @@ func TestStrength(t *testing.T) {
 		}
 		t.Logf("%s: %d hands, %d variants, %d concealed, %d without jokers", c.Name, len(c.Hands), len(c.Variants), concealed, jokerless)
 		tuning, _ := player.TuningFor(c)
-		cast := player.NewCast(c, tuning)
+		cast := prepared.Of(c).Cast(tuning)
 		for _, names := range matches {
 			m := Match{Game: table.NewGame(c, house.Usual), Seed: 101, Deals: deals}
 			for i, name := range strings.Split(names, ",") {

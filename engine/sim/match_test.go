@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/stat"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
@@ -17,7 +18,7 @@ func match(t testing.TB, deals int, seats ...string) *Match {
 	t.Helper()
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
-	cast := player.NewCast(c, tuning)
+	cast := prepared.Of(c).Cast(tuning)
 	m := &Match{Game: table.NewGame(c, house.Usual), Seed: 3, Deals: deals}
 	for i, name := range seats {
 		var err error

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -17,8 +18,12 @@ import (
 func TestPastAgreesWithTheView(t *testing.T) {
 	game := table.NewGame(card.Practice(), house.Usual)
 	l := &Lookahead{Game: game}
+	flexible, err := prepared.Of(card.Practice()).Cast(player.Tuning{Params: player.General}).Player("flexible")
+	if err != nil {
+		t.Fatal(err)
+	}
 	for seat := range l.Players {
-		l.Players[seat] = func() player.Player { return player.NewNearest(card.Practice(), nil, true) }
+		l.Players[seat] = flexible
 	}
 	ahead, tables := l.Worker(), l.Worker()
 	decisions := 0

@@ -11,6 +11,7 @@ import (
 
 	"secondpass/cardmaking/compose"
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/engine/stat"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -47,7 +48,7 @@ func staged(t *testing.T, beliefs bool) *Lookahead {
 		c = characterCard(t, *cardSeed, compose.Character(*stageCard))
 	}
 	tuning, _ := player.TuningFor(c)
-	kit := player.NewStrongKit(c, nil, tuning)
+	kit := prepared.Of(c).Cast(tuning).Kit()
 	l := &Lookahead{Game: table.NewGame(c, house.Usual), Judge: kit}
 	for seat := range l.Players {
 		l.Players[seat] = func() player.Player { return kit.New() }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"secondpass/engine/player"
+	"secondpass/engine/prepared"
 	"secondpass/internal/oracle"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -63,7 +64,7 @@ func tuner(games int) *Tuner {
 	c := card.Practice()
 	start := player.Tuning{Params: player.General}
 	start.Params.Horizon, start.Params.Lines = .9, 16 // far off: hands that need the whole wall count
-	return &Tuner{Game: table.NewGame(c, house.Usual), Kit: player.NewStrongKit(c, nil, start), Start: start, Seed: 1, Games: games, Try: ShardGames}
+	return &Tuner{Game: table.NewGame(c, house.Usual), Kit: prepared.Of(c).Cast(start).Kit(), Start: start, Seed: 1, Games: games, Try: ShardGames}
 }
 
 // From a horizon that is much too long the search comes down, the same way every time, within its games, and
