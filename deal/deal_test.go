@@ -8,7 +8,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/engine/sim"
-	"secondpass/engine/stat"
+	"secondpass/internal/goodness"
 	"secondpass/internal/oracle"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -70,7 +70,7 @@ func draws(t *testing.T, name string, first int, draw func(rng *rand.Rand) int) 
 	for i := range uint64(n) {
 		seen[draw(sim.Stream(7, i, name))-first]++
 	}
-	c, err := stat.ChiSquareTest(seen, expected)
+	c, err := goodness.ChiSquareTest(seen, expected)
 	if err != nil || c.P < 1e-3 {
 		t.Errorf("%s: seen %v, expected %.1f: chi-square %.1f, p %.2g, %v", name, seen, expected, c.Stat, c.P, err)
 	}
@@ -127,7 +127,7 @@ func TestExactDealingAgainstRejection(t *testing.T) {
 	for i := range expected {
 		expected[i] = float64(drawn[i]) * float64(accepted) / n
 	}
-	c, err := stat.ChiSquareTest(kept[:], expected)
+	c, err := goodness.ChiSquareTest(kept[:], expected)
 	if err != nil || c.P < 1e-3 {
 		t.Errorf("rejection %v, expected %.1f: p %.2g, %v", kept, expected, c.P, err)
 	}

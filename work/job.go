@@ -150,14 +150,6 @@ func Run[R any](ctx context.Context, j *Job, tell Tell) (result R, err error) {
 	return result, err
 }
 
-// ResultBytes is a result as bytes: its own, where it has a form of its own, or JSON.
-func ResultBytes(result any) ([]byte, error) {
-	if own, ok := result.(interface{ Bytes() []byte }); ok {
-		return own.Bytes(), nil
-	}
-	return json.MarshalIndent(result, "", " ")
-}
-
 // journal does the runs of a job, keeps what they add up to, and gives those that are kept back instead of playing them.
 type journal struct {
 	job   *Job

@@ -96,7 +96,7 @@ func result(t *testing.T, ctx context.Context, j *Job, tell Tell) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	data, err := ResultBytes(made)
+	data, err := resultBytes(made)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -146,7 +146,7 @@ func stopping(t *testing.T, j *Job, every int) []byte {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if data, err = ResultBytes(made); err != nil {
+			if data, err = resultBytes(made); err != nil {
 				t.Fatal(err)
 			}
 			if stops == 0 {
@@ -258,4 +258,12 @@ func TestReadRefuses(t *testing.T) {
 	if _, err := torn.Run(context.Background(), nil); err == nil {
 		t.Error("a run that stands beyond its end: no error")
 	}
+}
+
+// resultBytes is a result as bytes: its own, where it has a form of its own, or JSON.
+func resultBytes(result any) ([]byte, error) {
+	if own, ok := result.(interface{ Bytes() []byte }); ok {
+		return own.Bytes(), nil
+	}
+	return json.MarshalIndent(result, "", " ")
 }

@@ -4,7 +4,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"secondpass/engine/stat"
+	"secondpass/internal/goodness"
 	"secondpass/internal/oracle"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -51,7 +51,7 @@ func agrees(t *testing.T, name string, v charleston.View, cell func(racks [4]til
 		}
 		seen[cell(racks, tile.RackOf(wall...))]++
 	}
-	c, err := stat.ChiSquareTest(seen, expected)
+	c, err := goodness.ChiSquareTest(seen, expected)
 	if err != nil || c.P < 1e-3 {
 		t.Errorf("%s: seen %v, expected %.1f: p %.2g, %v", name, seen, expected, c.P, err)
 	}
@@ -152,7 +152,7 @@ func TestFillAgainstRejection(t *testing.T) {
 	for i := range expected {
 		expected[i] = float64(filled[i]) * float64(accepted) / n
 	}
-	c, err := stat.ChiSquareTest(kept[:], expected)
+	c, err := goodness.ChiSquareTest(kept[:], expected)
 	if err != nil || c.P < 1e-3 {
 		t.Errorf("rejection %v, expected %.1f: p %.2g, %v", kept, expected, c.P, err)
 	}
@@ -172,7 +172,7 @@ func TestRefill(t *testing.T) {
 	const games = 20_000
 	seen, expected := make([]int, jokers+1), make([]float64, jokers+1)
 	for k := range expected {
-		expected[k] = games * stat.HypergeometricPMF(k, jokers, n, 13)
+		expected[k] = games * goodness.HypergeometricPMF(k, jokers, n, 13)
 	}
 	for i := range uint64(games) {
 		filled := s
@@ -184,7 +184,7 @@ func TestRefill(t *testing.T) {
 		}
 		seen[filled.Rack(charleston.South)[tile.Joker]]++
 	}
-	c, err := stat.ChiSquareTest(seen, expected)
+	c, err := goodness.ChiSquareTest(seen, expected)
 	if err != nil || c.P < 1e-3 {
 		t.Errorf("jokers of South %v, expected %.1f: p %.2g, %v", seen, expected, c.P, err)
 	}

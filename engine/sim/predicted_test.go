@@ -13,6 +13,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/prepared"
 	"secondpass/engine/stat"
+	"secondpass/internal/goodness"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -136,9 +137,9 @@ func (p *predictions) tenths(t *testing.T, stage int) {
 		return
 	}
 	var line string
-	var groups []stat.Predicted
+	var groups []goodness.Predicted
 	for tenth := range 10 {
-		var g stat.Predicted
+		var g goodness.Predicted
 		truly := 0.0
 		part := p.list[tenth*n/10 : (tenth+1)*n/10]
 		for _, q := range part {
@@ -150,7 +151,7 @@ func (p *predictions) tenths(t *testing.T, stage int) {
 		line += fmt.Sprintf(" %.0f/%.0f", 100*g.Chances/float64(len(part)), 100*truly/float64(len(part)))
 		groups = append(groups, g)
 	}
-	test, err := stat.HosmerLemeshow(groups, 0)
+	test, err := goodness.HosmerLemeshow(groups, 0)
 	t.Logf("%s: tenths, predicted/true in %%:%s; Hosmer-Lemeshow %.1f, p %.3f (%v)", stageName(stage), line, test.Stat, test.P, err)
 }
 

@@ -9,7 +9,7 @@ import (
 	"testing"
 	"time"
 
-	"secondpass/engine/stat"
+	"secondpass/internal/goodness"
 )
 
 // tally counts the faces of a die and notes the order in which games were merged.
@@ -130,7 +130,7 @@ func TestStreamsAreUnrelated(t *testing.T) {
 		for i := range expected {
 			expected[i] = n / 36
 		}
-		if c, err := stat.ChiSquareTest(seen, expected); err != nil || c.P < 1e-4 {
+		if c, err := goodness.ChiSquareTest(seen, expected); err != nil || c.P < 1e-4 {
 			t.Errorf("%s: chi-square %.1f, p %.2g, %v", name, c.Stat, c.P, err)
 		}
 	}

@@ -14,10 +14,7 @@
 //   - how many times as often or as much: [Lift], [RatioOfMeans]
 //   - anything looked at while it still runs and stopped at will:
 //     [BernoulliCS] for a share, [AsymptoticCS] for a mean or a difference
-//   - chances of dealing: [HypergeometricPMF], [HypergeometricCDF],
-//     [MultiHypergeometricLogPMF]
-//   - does a sampler deal what it should: [ChiSquareTest]
-//   - is what was predicted of single cases seen as often: [HosmerLemeshow]; does a score tell them apart: [AUC]
+//   - does a score tell single cases apart: [AUC]
 //
 // Every interval is at the level [Level]. A difference whose interval holds 0
 // is "no difference shown"; ask [Interval.Holds].

@@ -78,18 +78,3 @@ func ExampleAsymptoticCS() {
 	// after 50: known false, no difference shown true
 	// after 200: known true, no difference shown true
 }
-
-// The chance that a hand of 13 from 152 tiles holds no joker, and at least two.
-func ExampleHypergeometricPMF() {
-	none := stat.HypergeometricPMF(0, 8, 152, 13)
-	two := stat.HypergeometricBetween(2, 13, 8, 152, 13)
-	fmt.Printf("no joker %.3f, two or more %.3f\n", none, two)
-	// Output: no joker 0.480, two or more 0.141
-}
-
-// A die thrown 60 times.
-func ExampleChiSquareTest() {
-	fit, err := stat.ChiSquareTest([]int{5, 8, 9, 8, 10, 20}, []float64{10, 10, 10, 10, 10, 10})
-	fmt.Printf("chi-square %.1f on %d degrees of freedom, p %.3f, %v\n", fit.Stat, fit.DF, fit.P, err)
-	// Output: chi-square 13.4 on 5 degrees of freedom, p 0.020, <nil>
-}

@@ -67,38 +67,6 @@ var oracles = map[string]func(in []float64) []float64{
 		}
 		return out
 	},
-	"hypergeometric": func(in []float64) []float64 {
-		k, good, total, drawn := int(in[0]), int(in[1]), int(in[2]), int(in[3])
-		return []float64{
-			stat.HypergeometricPMF(k, good, total, drawn),
-			stat.HypergeometricCDF(k, good, total, drawn),
-			stat.HypergeometricBetween(k, drawn, good, total, drawn),
-		}
-	},
-	"multi-hypergeometric": func(in []float64) []float64 {
-		drawn, pool := halves(in)
-		return []float64{stat.MultiHypergeometricLogPMF(whole(drawn), whole(pool))}
-	},
-	"chi-square": func(in []float64) []float64 {
-		observed, expected := halves(in)
-		c, err := stat.ChiSquareTest(whole(observed), expected)
-		if err != nil {
-			return nil
-		}
-		return []float64{c.Stat, float64(c.DF), c.P}
-	},
-	"hosmer-lemeshow": func(in []float64) []float64 {
-		fitted, n := int(in[0]), (len(in)-1)/3
-		groups := make([]stat.Predicted, n)
-		for i := range groups {
-			groups[i] = stat.Predicted{Count: int(in[1+i]), Chances: in[1+n+i], Seen: int(in[1+2*n+i])}
-		}
-		c, err := stat.HosmerLemeshow(groups, fitted)
-		if err != nil {
-			return nil
-		}
-		return []float64{c.Stat, float64(c.DF), c.P}
-	},
 	"auc": func(in []float64) []float64 {
 		with := int(in[0])
 		return []float64{stat.AUC(in[1:1+with], in[1+with:])}

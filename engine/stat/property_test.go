@@ -233,29 +233,3 @@ func TestAsymptoticCSIsANormalMixture(t *testing.T) {
 		}
 	})
 }
-
-func TestHypergeometricSums(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		total := rapid.IntRange(0, 160).Draw(t, "total")
-		good := rapid.IntRange(0, total).Draw(t, "good")
-		drawn := rapid.IntRange(0, total).Draw(t, "drawn")
-		sum, mean := 0.0, 0.0
-		for k := 0; k <= drawn; k++ {
-			p := stat.HypergeometricPMF(k, good, total, drawn)
-			sum += p
-			mean += float64(k) * p
-			// Two kinds are the plain distribution again.
-			log := stat.MultiHypergeometricLogPMF([]int{k, drawn - k}, []int{good, total - good})
-			if math.Abs(math.Exp(log)-p) > 1e-12 {
-				t.Fatalf("k=%d: %g by kinds, %g plain", k, math.Exp(log), p)
-			}
-		}
-		wantMean := 0.0
-		if total > 0 {
-			wantMean = float64(drawn) * float64(good) / float64(total)
-		}
-		if math.Abs(sum-1) > 1e-12 || math.Abs(mean-wantMean) > 1e-9 {
-			t.Fatalf("chances add up to %g, mean %g, want 1 and %g", sum, mean, wantMean)
-		}
-	})
-}

@@ -17,8 +17,8 @@ import (
 // (nOpt). The tuning must not be changed after looking, but a bad guess costs
 // only width, never validity.
 
-// NormalMixture returns the bound that a sum of centred observations stays
-// inside at all times at once, with a chance of 95 %: |S| < NormalMixture(v, r)
+// normalMixture returns the bound that a sum of centred observations stays
+// inside at all times at once, with a chance of 1-alpha: |S| < normalMixture(v, r, alpha)
 // for every moment of the run. v >= 0 is the variance gathered so far (the
 // number of observations times the variance of one) and r > 0 the tuning, of the
 // same unit, from [NormalMixtureR]. The bound is in the unit of the data. With
@@ -31,8 +31,6 @@ import (
 // A. Ramdas, J. McAuliffe and J. Sekhon, Time-uniform, nonparametric,
 // nonasymptotic confidence sequences, Ann. Statist. 49 (2021) 1055-1080,
 // two-sided normal mixture: sqrt((v+r) ln((v+r)/(r alpha^2))).
-func NormalMixture(v, r float64) float64 { return normalMixture(v, r, Alpha) }
-
 func normalMixture(v, r, alpha float64) float64 {
 	if v < 0 || r <= 0 {
 		return math.NaN()
@@ -40,10 +38,10 @@ func normalMixture(v, r, alpha float64) float64 {
 	return math.Sqrt((v + r) * math.Log((v+r)/(r*alpha*alpha)))
 }
 
-// NormalMixtureR returns the tuning r that makes [NormalMixture] narrowest, near
+// NormalMixtureR returns the tuning r that makes the normal mixture narrowest, at the level [Level], near
 // enough, when the variance gathered is vOpt; vOpt > 0, same unit as v.
 //
-// Source: as for NormalMixture, the closed form in place of the exact best r:
+// Source: as for normalMixture, the closed form in place of the exact best r:
 // v / (2 ln(1/alpha) + ln(1 + 2 ln(1/alpha))).
 func NormalMixtureR(vOpt float64) float64 {
 	log := math.Log(1 / Alpha)

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"secondpass/engine/stat"
+	"secondpass/internal/goodness"
 	"secondpass/internal/oracle"
 	"secondpass/rules/tile"
 )
@@ -93,7 +94,7 @@ func checkChances(t *testing.T, what string, seen []int, chances []float64) {
 	for i, c := range chances {
 		expected[i] = float64(n) * c / sum
 	}
-	fit, err := stat.ChiSquareTest(seen, expected)
+	fit, err := goodness.ChiSquareTest(seen, expected)
 	if err != nil {
 		t.Fatalf("%s: %v", what, err)
 	}

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"secondpass/engine/player"
-	"secondpass/engine/stat"
+	"secondpass/internal/goodness"
 	"secondpass/internal/oracle"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
@@ -50,7 +50,7 @@ func TestDealsAgainstTheory(t *testing.T) {
 			}
 			wanted[v] = chances[v] * float64(*theoryDeals)
 		}
-		test, err := stat.ChiSquareTest(observed, wanted)
+		test, err := goodness.ChiSquareTest(observed, wanted)
 		if err != nil || test.P < 1e-4 {
 			t.Errorf("%s: %v against %.1f: %+v, %v", measure, observed, wanted, test, err)
 		}

@@ -1,4 +1,4 @@
-package stat
+package goodness
 
 import (
 	"cmp"
@@ -13,12 +13,12 @@ import (
 var (
 	// ErrCells: the slices differ in length, or hold a negative count, or an
 	// expected number that is negative or not finite.
-	ErrCells = errors.New("stat: observed and expected cells do not fit each other")
+	ErrCells = errors.New("goodness: observed and expected cells do not fit each other")
 	// ErrTotals: observed and expected do not add up to the same total.
-	ErrTotals = errors.New("stat: observed and expected totals differ")
+	ErrTotals = errors.New("goodness: observed and expected totals differ")
 	// ErrSparse: fewer than two cells are left after pooling, so that there is
 	// nothing to compare.
-	ErrSparse = errors.New("stat: too few observations for a chi-square test")
+	ErrSparse = errors.New("goodness: too few observations for a chi-square test")
 )
 
 const (

@@ -1,4 +1,4 @@
-package stat
+package goodness
 
 import (
 	"math"
