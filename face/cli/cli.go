@@ -105,6 +105,7 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if err == nil {
 		g.Stdin, g.Stdout, g.Stderr = stdin, out, stderr
 		done := g.Heed(func() {
+			g.RemoveUnwritten()
 			fmt.Fprintln(stderr)
 			Exit(command.ExitInterrupted)
 		})
@@ -115,6 +116,7 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		if err = parsed.Run(&g.Globals); err == nil && out.Err() != nil {
 			err = command.Failed(fmt.Errorf("the output could not be written: %w", out.Err()))
 		}
+		g.RemoveUnwritten()
 		if done() && !g.Serving {
 			complain(stderr, err)
 			return command.ExitInterrupted

@@ -61,7 +61,7 @@ func TestExperimentsPageLinks(t *testing.T) {
 		if err := os.WriteFile(file, fmt.Appendf(nil, text, name), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		commandLine(t, data, "experiment", "run", file, "--out", filepath.Join("my results", string(rune('a'+i))+".json"))
+		commandLine(t, data, "experiment", "run", file, "-o", filepath.Join("my results", string(rune('a'+i))+".json"))
 	}
 	for _, folder := range []string{".", "pages", "my results"} {
 		if err := os.MkdirAll(folder, 0o700); err != nil {

@@ -1,7 +1,9 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"time"
@@ -11,7 +13,7 @@ import (
 )
 
 type backupCmd struct {
-	File string `arg:"" help:"File to write, as in monday.zip; one that is there is replaced once the new one is whole."`
+	Out string `short:"o" required:"" placeholder:"FILE" help:"File to write, as in monday.zip; one that is there is replaced once the new one is whole. - is standard output."`
 }
 
 // Help says what is in a backup.
@@ -23,19 +25,25 @@ func (c *backupCmd) Run(g *command.Globals) error {
 	if _, err := os.Stat(g.DataDir()); err != nil {
 		return fmt.Errorf("nothing is kept in %s yet; --data names another folder", g.DataDir())
 	}
-	if err := folder.Backup(g.DataDir(), c.File); err != nil {
+	if c.Out == command.Std {
+		if err := folder.WriteBackup(g.DataDir(), command.Verbatim(g.Stdout)); err != nil {
+			return command.Failed(command.Helped(err))
+		}
+		return nil
+	}
+	if err := folder.Backup(g.DataDir(), c.Out); err != nil {
 		return command.Failed(command.Helped(err))
 	}
-	info, err := os.Stat(c.File)
+	info, err := os.Stat(c.Out)
 	if err != nil {
 		return command.Failed(err)
 	}
-	fmt.Fprintf(g.Stdout, "All of %s is in %s: %d kB\n", g.DataDir(), c.File, (info.Size()+1023)/1024)
+	fmt.Fprintf(g.Stdout, "All of %s is in %s: %d kB\n", g.DataDir(), c.Out, (info.Size()+1023)/1024)
 	return nil
 }
 
 type restoreCmd struct {
-	File string `arg:"" help:"A backup, or a snapshot out of the folder snapshots of the data folder."`
+	File string `arg:"" help:"A backup, or a snapshot out of the folder snapshots of the data folder; - for standard input."`
 }
 
 // Help says what becomes of what was there.
@@ -44,10 +52,17 @@ func (restoreCmd) Help() string {
 }
 
 func (c *restoreCmd) Run(g *command.Globals) error {
-	if _, err := os.Stat(c.File); err != nil {
+	from := c.File
+	if from == command.Std {
+		var err error
+		if from, err = spooled(g); err != nil {
+			return err
+		}
+		defer os.Remove(from)
+	} else if _, err := os.Stat(c.File); err != nil {
 		return fmt.Errorf("no backup %s; a file that secondpass backup wrote is right, or one of %s", c.File, filepath.Join(g.DataDir(), folder.SnapshotFolder))
 	}
-	aside, err := folder.Restore(g.DataDir(), c.File, time.Now())
+	aside, err := folder.Restore(g.DataDir(), from, time.Now())
 	if err != nil {
 		return command.Failed(err)
 	}
@@ -58,8 +73,26 @@ func (c *restoreCmd) Run(g *command.Globals) error {
 	return nil
 }
 
+// spooled is standard input as a file, which an archive has to be.
+func spooled(g *command.Globals) (path string, err error) {
+	in, err := g.Open(command.Std)
+	if err != nil {
+		return "", err
+	}
+	f, err := os.CreateTemp("", "secondpass-*.zip")
+	if err != nil {
+		return "", command.Failed(err)
+	}
+	_, err = io.Copy(f, in)
+	if err = errors.Join(err, f.Close()); err != nil {
+		os.Remove(f.Name())
+		return "", command.Failed(err)
+	}
+	return f.Name(), nil
+}
+
 type checkDataCmd struct {
-	SaveTo string `placeholder:"DIR" help:"Put all that can still be read into this new data folder."`
+	Out string `short:"o" placeholder:"DIR" help:"Put all that can still be read into this new data folder."`
 }
 
 func (c *checkDataCmd) Run(g *command.Globals) error {
@@ -74,22 +107,22 @@ func (c *checkDataCmd) Run(g *command.Globals) error {
 	for _, line := range found.Problems {
 		fmt.Fprintf(g.Stdout, "damaged  %s\n", line)
 	}
-	if c.SaveTo != "" {
-		saved, err := folder.Rescue(dir, c.SaveTo)
+	if c.Out != "" {
+		saved, err := folder.Rescue(dir, c.Out)
 		if err != nil {
 			return command.Failed(err)
 		}
 		for _, line := range saved {
 			fmt.Fprintf(g.Stdout, "saved  %s\n", line)
 		}
-		fmt.Fprintf(g.Stdout, "What could be saved is in %s: secondpass --data %s opens it\n", c.SaveTo, c.SaveTo)
+		fmt.Fprintf(g.Stdout, "What could be saved is in %s: secondpass --data %s opens it\n", c.Out, c.Out)
 	}
 	if len(found.Problems) == 0 {
 		fmt.Fprintf(g.Stdout, "All that is kept in %s is sound.\n", dir)
 		return nil
 	}
-	what := "secondpass check-data --save-to DIR puts what can be read into a new folder"
-	if c.SaveTo != "" {
+	what := "secondpass check-data -o DIR puts what can be read into a new folder"
+	if c.Out != "" {
 		what = "the folder itself stays as it is"
 	}
 	if list, err := folder.ListSnapshots(dir); err == nil && len(list) > 0 {

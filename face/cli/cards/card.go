@@ -181,16 +181,10 @@ func (c *cardExpandCmd) Run(g *command.Globals) error {
 	return nil
 }
 
-type cardNewCmd struct {
-	File string `arg:"" optional:"" help:"File to write; without it the template is printed."`
-}
+type cardNewCmd struct{ command.OutFlag }
 
 func (c *cardNewCmd) Run(g *command.Globals) error {
-	if c.File == "" {
-		fmt.Fprint(g.Stdout, card.Template)
-		return nil
-	}
-	return command.WriteNew(g, c.File, func(w io.Writer) error {
+	return g.WriteNew(c.Out, func(w io.Writer) error {
 		_, err := io.WriteString(w, card.Template)
 		return err
 	})

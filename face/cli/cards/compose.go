@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
@@ -18,7 +17,7 @@ import (
 )
 
 type cardComposeCmd struct {
-	File       string `arg:"" optional:"" help:"New file to write; without it the card is printed."`
+	command.OutFlag
 	Name       string `help:"Name of the card (Lantern)."`
 	Season     int    `placeholder:"YEAR" help:"Year that the card is for (2026)."`
 	Motto      string `placeholder:"DIGITS" help:"Digits that the section Motto is made of, 3 to 5, a zero being the white dragon (9041)."`
@@ -51,6 +50,10 @@ func (c *cardComposeCmd) Run(g *command.Globals) error {
 	if err := c.check(); err != nil {
 		return err
 	}
+	to, report, err := c.open(g)
+	if err != nil {
+		return err
+	}
 	made, err := c.compose(g)
 	switch {
 	case errors.Is(err, compose.ErrOptions):
@@ -59,7 +62,7 @@ func (c *cardComposeCmd) Run(g *command.Globals) error {
 		return command.Failed(err)
 	}
 	g.Remark("%s in %s, %s", wording.Plural(made.Hands, "hand"), wording.Plural(made.Sections, "section"), wording.Plural(made.Variants, "variant"))
-	if err := c.write(g, made); err != nil {
+	if err := c.write(g, made, to, report); err != nil {
 		return err
 	}
 	if made.Balance == nil {
@@ -79,12 +82,18 @@ func (c *cardComposeCmd) check() error {
 	case c.NoBalance && c.Report != "":
 		return errors.New("--no-balance plays no games, so that there is nothing for --report to tell; leave one of them out")
 	}
-	for _, path := range []string{c.File, c.Report} {
-		if _, err := os.Stat(path); path != "" && path != "-" && err == nil {
-			return fmt.Errorf("%s is there already; name a new file", path)
-		}
+	if c.Report == command.Std && c.Out == command.Std {
+		return errors.New("--report - and -o -: the card and its report cannot both be standard output; name a file for one of them")
 	}
 	return nil
+}
+
+// open opens the files of the card and of its report; report is nil where none is asked for.
+func (c *cardComposeCmd) open(g *command.Globals) (to, report *command.Target, err error) {
+	if to, err = g.Create(c.Out); err == nil && c.Report != "" {
+		report, err = g.Create(c.Report)
+	}
+	return to, report, err
 }
 
 func (c *cardComposeCmd) compose(g *command.Globals) (*composed, error) {
@@ -121,35 +130,33 @@ func (c *cardComposeCmd) drawCharacter(g *command.Globals) (*composed, error) {
 }
 
 // write puts the card and the report where they are asked for.
-func (c *cardComposeCmd) write(g *command.Globals, made *composed) error {
+func (c *cardComposeCmd) write(g *command.Globals, made *composed, to, report *command.Target) error {
 	text := func(w io.Writer) error {
 		_, err := io.WriteString(w, made.Text)
 		return err
 	}
-	report := func(w io.Writer) error {
+	evenness := func(w io.Writer) error {
 		if g.JSON {
 			return command.WriteJSON(w, made.Balance)
 		}
 		printBalance(w, made.Balance)
 		return nil
 	}
-	if c.File != "" {
-		if err := command.WriteNew(g, c.File, text); err != nil {
+	if !to.Printed() {
+		if err := to.Write(text); err != nil {
 			return err
 		}
 	}
-	if c.Report != "" && c.Report != "-" {
-		if err := command.WriteNew(g, c.Report, report); err != nil {
+	if report != nil {
+		if err := report.Write(evenness); err != nil || report.Printed() {
 			return err
 		}
 	}
 	switch {
-	case c.Report == "-":
-		return report(g.Stdout)
 	case g.JSON:
 		return command.WriteJSON(g.Stdout, made)
-	case c.File == "":
-		return text(g.Stdout)
+	case to.Printed():
+		return to.Write(text)
 	}
 	return nil
 }

@@ -3,6 +3,8 @@ package cards
 import (
 	"fmt"
 	"io"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"secondpass/desk"
@@ -16,14 +18,13 @@ import (
 )
 
 type cardReportCmd struct {
-	File    string `arg:"" optional:"" help:"Card file or name; without it the card of --card."`
-	Deals   int    `default:"100000" placeholder:"N" help:"Random deals to read against the card."`
-	Games   int    `default:"10000" placeholder:"N" help:"Games of four strong players."`
-	Aimed   int    `default:"400" placeholder:"N" help:"Games in which one strong player steers for each hand and each section."`
-	Section string `aliases:"hand" placeholder:"NAME" help:"Only this section or hand, in detail; --hand is the same."`
-	Out     string `placeholder:"FILE" help:"New file for everything in JSON, beside what is printed."`
-	PDF     string `name:"pdf" placeholder:"FILE" help:"New PDF file for the whole report with its charts, beside what is printed."`
-	Paper   string `default:"letter" enum:"letter,a4" help:"Paper size of the PDF (letter, a4)."`
+	File    string   `arg:"" optional:"" help:"Card file or name; without it the card of --card."`
+	Deals   int      `default:"100000" placeholder:"N" help:"Random deals to read against the card."`
+	Games   int      `default:"10000" placeholder:"N" help:"Games of four strong players."`
+	Aimed   int      `default:"400" placeholder:"N" help:"Games in which one strong player steers for each hand and each section."`
+	Section string   `aliases:"hand" placeholder:"NAME" help:"Only this section or hand, in detail; --hand is the same."`
+	Out     []string `short:"o" sep:"none" placeholder:"FILE" help:"New file for everything in JSON, or as a PDF with charts where its name ends in .pdf, beside what is printed; - prints the JSON instead. May be given several times."`
+	Paper   string   `default:"letter" enum:"letter,a4" help:"Paper size of the PDF (letter, a4)."`
 	command.HouseFlags
 }
 
@@ -37,22 +38,26 @@ func (c *cardReportCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
+	to, err := c.open(g)
+	if err != nil {
+		return err
+	}
 	tally, err := c.run(g, survey)
 	if err != nil {
 		return err
 	}
 	r := survey.Report(tally)
-	if c.Out != "" {
-		if err := command.WriteNew(g, c.Out, func(w io.Writer) error { return command.WriteJSON(w, r) }); err != nil {
+	printed := false
+	for _, t := range to {
+		if err := c.write(t, r); err != nil {
 			return err
 		}
+		printed = printed || t.Printed()
 	}
-	if c.PDF != "" {
-		if err := c.writePDF(g, r); err != nil {
-			return err
-		}
-	}
-	if g.JSON {
+	switch {
+	case printed:
+		return nil
+	case g.JSON:
 		return command.WriteJSON(g.Stdout, r)
 	}
 	p := reportPrinter{w: g.Stdout, r: r, card: survey.Card, shown: shown}
@@ -60,13 +65,34 @@ func (c *cardReportCmd) Run(g *command.Globals) error {
 	return nil
 }
 
-func (c *cardReportCmd) writePDF(g *command.Globals, r *cardreport.Report) error {
+// reportTarget is a file for a report, and whether it is a PDF.
+type reportTarget struct {
+	*command.Target
+	pdf bool
+}
+
+// open opens the files asked for.
+func (c *cardReportCmd) open(g *command.Globals) (all []reportTarget, err error) {
+	for _, path := range c.Out {
+		t, err := g.Create(path)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, reportTarget{t, strings.EqualFold(filepath.Ext(path), ".pdf")})
+	}
+	return all, nil
+}
+
+func (c *cardReportCmd) write(t reportTarget, r *cardreport.Report) error {
+	if !t.pdf {
+		return t.Write(func(w io.Writer) error { return command.WriteJSON(w, r) })
+	}
 	paper := map[string]draw.PaperSize{"letter": draw.Letter, "a4": draw.A4}[c.Paper]
 	data, err := findings.ReportDocument(r, paper).PDF(&draw.Light)
 	if err != nil {
 		return command.Failed(err)
 	}
-	return command.WriteNew(g, c.PDF, func(w io.Writer) error {
+	return t.Write(func(w io.Writer) error {
 		_, err := w.Write(data)
 		return err
 	})
@@ -76,11 +102,6 @@ func (c *cardReportCmd) writePDF(g *command.Globals, r *cardreport.Report) error
 func (c *cardReportCmd) survey(g *command.Globals) (s *cardreport.Survey, shown []int, err error) {
 	if min(c.Deals, c.Games, c.Aimed) < 0 || c.Deals+c.Games+c.Aimed == 0 {
 		return nil, nil, fmt.Errorf("--deals %d --games %d --aimed %d: 0 or more of each is right, and not 0 of all", c.Deals, c.Games, c.Aimed)
-	}
-	for _, path := range []string{c.Out, c.PDF} {
-		if path != "" && command.FileExists(path) {
-			return nil, nil, fmt.Errorf("%s is there already; name a new file", path)
-		}
 	}
 	crd, rules, err := c.load(g)
 	if err != nil {

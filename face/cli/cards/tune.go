@@ -3,7 +3,6 @@ package cards
 import (
 	"fmt"
 	"io"
-	"os"
 	"time"
 
 	"secondpass/engine/player"
@@ -22,7 +21,7 @@ type cardTuneCmd struct {
 	Budget time.Duration `placeholder:"TIME" help:"Search no longer than this, as in 60s; by games alone the same seed finds the same values."`
 	Points bool          `help:"Look for net points, not for games won."`
 	From   string        `default:"known" enum:"known,general" help:"Begin with the values known for the card, or with the general ones (known, general)."`
-	To     string        `placeholder:"FILE" help:"New file to write; without it the data folder keeps the values, where match finds them."`
+	Out    string        `short:"o" placeholder:"FILE" help:"New file for the values, - for standard output in place of the report; without it the data folder keeps them, where match finds them."`
 }
 
 // Help says what is fitted.
@@ -41,8 +40,9 @@ func (c *cardTuneCmd) Run(g *command.Globals) error {
 	if len(crd.Hands) == 0 {
 		return fmt.Errorf("card %q has no hands yet", crd.Name)
 	}
-	if _, err := os.Stat(c.To); c.To != "" && err == nil {
-		return fmt.Errorf("%s is there already; name a new file", c.To)
+	to, err := g.Create(c.Out)
+	if err != nil {
+		return err
 	}
 	start := player.Tuning{Params: player.General}
 	if c.From == "known" {
@@ -55,7 +55,7 @@ func (c *cardTuneCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	if r.File, err = c.write(g, r.Tuning); err != nil {
+	if r.File, err = c.write(g, r.Tuning, to); err != nil || c.Out == command.Std {
 		return err
 	}
 	if g.JSON {
@@ -111,7 +111,7 @@ func (c *cardTuneCmd) search(g *command.Globals, crd *card.Card, start player.Tu
 	if err != nil {
 		return nil, err
 	}
-	r := &tuned{Tuning: found.Tuning, Seed: found.Seed, Games: found.Games, Trials: []trialJSON{}, Lead: found.Lead, PointLead: found.PointLead,
+	r := &tuned{points: c.Points, Tuning: found.Tuning, Seed: found.Seed, Games: found.Games, Trials: []trialJSON{}, Lead: found.Lead, PointLead: found.PointLead,
 		Kept: found.Kept, Calibration: calibrationOf(&found.Calibration)}
 	for _, t := range found.Trials {
 		r.Trials = append(r.Trials, trialJSON(t))
@@ -128,9 +128,9 @@ func calibrationOf(c *sim.Calibrated) calibrationJSON {
 }
 
 // write keeps a tuning in a new file or in the data folder, where it takes the place of an older one.
-func (c *cardTuneCmd) write(g *command.Globals, t player.Tuning) (path string, err error) {
-	if c.To != "" {
-		return c.To, command.WriteNew(g, c.To, func(w io.Writer) error {
+func (c *cardTuneCmd) write(g *command.Globals, t player.Tuning, to *command.Target) (path string, err error) {
+	if c.Out != "" {
+		return c.Out, to.Write(func(w io.Writer) error {
 			_, err := w.Write(t.Text())
 			return err
 		})

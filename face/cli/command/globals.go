@@ -10,6 +10,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"path/filepath"
+	"sync"
 
 	"github.com/adrg/xdg"
 
@@ -45,6 +46,10 @@ type Globals struct {
 	Stdin   io.Reader `kong:"-"`
 	Stdout  io.Writer `kong:"-"`
 	Stderr  io.Writer `kong:"-"`
+
+	mu         sync.Mutex
+	unwritten  []*Target
+	stdinTaken bool
 }
 
 // mostSeed is the greatest seed that is drawn: one that can be typed again.

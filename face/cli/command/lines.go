@@ -22,7 +22,11 @@ type refusal struct {
 // AnswerLines answers each line of standard input with one line of JSON; answer is told the
 // line's number, counted from 1. A line that is refused is answered with its error.
 func AnswerLines(g *Globals, answer func(line uint64, text []byte) (any, error)) error {
-	lines := bufio.NewReaderSize(g.Stdin, MaxLine)
+	in, err := g.Open(Std)
+	if err != nil {
+		return err
+	}
+	lines := bufio.NewReaderSize(in, MaxLine)
 	for n := uint64(1); ; n++ {
 		text, err := readLine(lines)
 		if err == io.EOF {

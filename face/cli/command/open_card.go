@@ -27,7 +27,7 @@ func (g *Globals) LoadHands(set tile.Set) (*card.Card, error) {
 
 // ReadCard reads a card file, a card of the data folder or the practice card, checked against a set of tiles.
 func (g *Globals) ReadCard(name string, set tile.Set) (*card.Card, error) {
-	c, warnings, err := g.Desk().CardOrFile(name, set)
+	c, warnings, err := g.cardOf(name, set)
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, fmt.Errorf("no card %q: give a card file, the name of one in %s, or Lantern", name, g.Files().Cards.Where(""))
 	}
@@ -40,6 +40,18 @@ func (g *Globals) ReadCard(name string, set tile.Set) (*card.Card, error) {
 		}
 	}
 	return c, err
+}
+
+// cardOf is a card by its name, its file, or from standard input.
+func (g *Globals) cardOf(name string, set tile.Set) (*card.Card, []card.Problem, error) {
+	if name != Std {
+		return g.Desk().CardOrFile(name, set)
+	}
+	text, err := g.ReadInput(name, "a card file")
+	if err != nil {
+		return nil, nil, err
+	}
+	return card.Read("standard input", text, set)
 }
 
 // Tuning is what strong players of a card go by: the user's own tuning of it, the one built in, or

@@ -3,6 +3,7 @@
 package exercises
 
 import (
+	"bytes"
 	"fmt"
 
 	"secondpass/exercise"
@@ -85,7 +86,7 @@ func (c *exerciseRestoreCmd) Run(g *command.Globals) error {
 
 type exerciseExportCmd struct {
 	command.ExerciseArg
-	File string `arg:"" optional:"" help:"File to write; without it, or with -, the exercise is printed."`
+	command.OutFlag
 }
 
 func (c *exerciseExportCmd) Run(g *command.Globals) error {
@@ -93,10 +94,7 @@ func (c *exerciseExportCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	if c.File == "" || c.File == "-" {
-		return x.Write(g.Stdout)
-	}
-	return command.WriteNew(g, c.File, x.Write)
+	return g.WriteNew(c.Out, x.Write)
 }
 
 type exerciseImportCmd struct {
@@ -105,12 +103,11 @@ type exerciseImportCmd struct {
 }
 
 func (c *exerciseImportCmd) Run(g *command.Globals) error {
-	in, err := g.Open(c.File)
+	text, err := g.ReadInput(c.File, "a file that secondpass exercise export has written")
 	if err != nil {
 		return err
 	}
-	defer in.Close()
-	e, err := exercise.Read(in)
+	e, err := exercise.Read(bytes.NewReader(text))
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}

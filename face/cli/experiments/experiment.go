@@ -5,8 +5,6 @@ package experiments
 import (
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -56,15 +54,9 @@ func (c *experimentCheckCmd) Run(g *command.Globals) error {
 
 // readExperiment reads an experiment file against the card asked for.
 func readExperiment(g *command.Globals, file string) (*experiment.Experiment, *card.Card, error) {
-	var data []byte
-	var err error
-	if file == "-" {
-		data, err = io.ReadAll(g.Stdin)
-	} else {
-		data, err = os.ReadFile(file)
-	}
+	data, err := g.ReadInput(file, "an experiment file, or --ready NAME for one that secondpass experiment ready lists,")
 	if err != nil {
-		return nil, nil, fmt.Errorf("experiment %q cannot be read: %w; an experiment file is right, or --ready NAME for one that secondpass experiment ready lists", file, err)
+		return nil, nil, err
 	}
 	return parseExperiment(g, file, data)
 }
@@ -79,7 +71,7 @@ type experimentRunCmd struct {
 	Resume string `placeholder:"RESULT" help:"Go on with a result: a file, or the name of one that is kept."`
 	Deals  int    `placeholder:"N" help:"Deals at most, in place of the experiment's own number."`
 	Watch  bool   `help:"Tell every few seconds how the differences stand."`
-	Out    string `placeholder:"RESULT" help:"File for the result (with --ready all a folder); without it the data folder keeps it."`
+	Out    string `short:"o" placeholder:"RESULT" help:"New file for the result (with --ready all a folder), - for standard output in place of what it shows; without it the data folder keeps it."`
 }
 
 // Help says how long it takes and how it is stopped.
@@ -141,7 +133,10 @@ func startExperiment(g *command.Globals, s *experiment.Experiment, crd *card.Car
 
 func (c *experimentRunCmd) resume(g *command.Globals) error {
 	if c.Out != "" {
-		return fmt.Errorf("--resume goes on in its own file; leave out --out %s", c.Out)
+		return fmt.Errorf("--resume goes on in its own file; leave out -o %s", c.Out)
+	}
+	if c.Resume == command.Std {
+		return errors.New("--resume -: a result is gone on with where it is kept; its file, or its name, is right")
 	}
 	place, r, err := findResult(g, c.Resume)
 	if err != nil {
@@ -158,49 +153,98 @@ func (c *experimentRunCmd) resume(g *command.Globals) error {
 	return c.runExperiment(g, r, place)
 }
 
-// all runs every ready-made experiment into a folder; results that are there already are gone on with.
+// prepared is a ready-made experiment that is to be played, and where its result goes.
+type prepared struct {
+	name  string
+	begun *experiment.Result
+	place resultPlace
+}
+
+// skipped is a ready-made experiment that does not fit the card.
+type skipped struct {
+	Experiment string `json:"experiment"`
+	Skipped    string `json:"skipped"`
+}
+
+// all runs every ready-made experiment that fits the card into a folder; results that are there already are gone on with.
 func (c *experimentRunCmd) all(g *command.Globals) error {
-	ready := experiment.ReadyMade()
-	for i, one := range ready {
+	if c.Out == command.Std {
+		return errors.New("-o -: all ready-made experiments give several results; the name of a folder is right")
+	}
+	crd, err := g.LoadHands(tile.Usual)
+	if err != nil {
+		return err
+	}
+	fits, left, err := c.prepare(g)
+	if err != nil {
+		return err
+	}
+	for _, one := range left {
+		if g.JSON {
+			if err := command.WriteJSON(g.Stdout, one); err != nil {
+				return err
+			}
+			continue
+		}
+		fmt.Fprintf(g.Stdout, "%-22s %s\n", one.Experiment, command.Wrap(g.Stdout, fmt.Sprintf("left out, it does not fit card %s: %s", crd.Name, one.Skipped), 23))
+	}
+	if len(fits) == 0 {
+		return fmt.Errorf("no ready-made experiment fits card %q; secondpass experiment ready NAME shows one, to be written for your card", crd.Name)
+	}
+	for i, one := range fits {
 		if g.Context.Err() != nil {
 			g.Remark("stopped; the same command goes on")
 			return nil
 		}
-		s, crd, err := parseExperiment(g, one.Name+experiment.Ext, []byte(one.Text))
+		g.Remark("%s (%d of %d)", one.name, i+1, len(fits))
+		r, err := c.playExperiment(g, one.begun, one.place)
 		if err != nil {
 			return err
 		}
-		r, err := startExperiment(g, s, crd, c.Deals)
-		if err != nil {
-			return err
-		}
-		place := resultPlace{results: g.Files().Results, name: store.ReadyFolder + "/" + one.Name}
-		if c.Out != "" {
-			place = resultPlace{file: filepath.Join(c.Out, one.Name+store.ResultExt)}
-		}
-		if place.taken() {
-			old, err := place.read()
-			if err != nil {
-				return err
-			}
-			if old.Experiment != r.Experiment || old.Settings.Seed != r.Settings.Seed || old.Card.Text != r.Card.Text || old.Settings.Deals != r.Settings.Deals {
-				return fmt.Errorf("%s is there already, of another experiment, card, seed or number of deals; name a new folder", place)
-			}
-			r = old
-		}
-		g.Remark("%s (%d of %d)", one.Name, i+1, len(ready))
-		if r, err = c.playExperiment(g, r, place); err != nil {
-			return err
-		}
-		printVerdictLine(g, r, one.Name)
+		printVerdictLine(g, r, one.name)
 	}
 	return nil
+}
+
+// prepare reads the ready-made experiments against the card and looks at the places of their results, before any is played.
+func (c *experimentRunCmd) prepare(g *command.Globals) (fits []prepared, left []skipped, err error) {
+	for _, one := range experiment.ReadyMade() {
+		s, crd, err := parseExperiment(g, one.Name+experiment.Ext, []byte(one.Text))
+		if err != nil { // the texts are right, so that it is the card
+			first, _, _ := strings.Cut(err.Error(), "\n")
+			left = append(left, skipped{one.Name, first})
+			continue
+		}
+		p := prepared{one.Name, nil, resultPlace{results: g.Files().Results, name: store.ReadyFolder + "/" + one.Name}}
+		if p.begun, err = startExperiment(g, s, crd, c.Deals); err != nil {
+			return nil, nil, err
+		}
+		if c.Out != "" {
+			p.place = resultPlace{file: filepath.Join(c.Out, one.Name+store.ResultExt)}
+		}
+		if p.place.taken() {
+			old, err := p.place.read()
+			if err != nil {
+				return nil, nil, err
+			}
+			if old.Experiment != p.begun.Experiment || old.Settings.Seed != p.begun.Settings.Seed || old.Card.Text != p.begun.Card.Text || old.Settings.Deals != p.begun.Settings.Deals {
+				return nil, nil, fmt.Errorf("%s is there already, of another experiment, card, seed or number of deals; name a new folder", p.place)
+			}
+			p.begun = old
+		}
+		fits = append(fits, p)
+	}
+	return fits, left, nil
 }
 
 // runExperiment plays a result further, keeps it, and shows it.
 func (c *experimentRunCmd) runExperiment(g *command.Globals, r *experiment.Result, place resultPlace) error {
 	r, err := c.playExperiment(g, r, place)
 	if err != nil {
+		return err
+	}
+	if place.file == command.Std {
+		_, err := command.Verbatim(g.Stdout).Write(r.Bytes())
 		return err
 	}
 	if r.Ended == experiment.Interrupted || r.Ended == experiment.NotBegun {
@@ -235,7 +279,9 @@ func (c *experimentRunCmd) playExperiment(g *command.Globals, r *experiment.Resu
 	if n := played.Deals - r.Deals; n > 0 {
 		g.Remark("%.0f deals a second", float64(n)/time.Since(begin).Seconds())
 	}
-	g.Remark("kept: %s", place)
+	if place.file != command.Std {
+		g.Remark("kept: %s", place)
+	}
 	return played, nil
 }
 

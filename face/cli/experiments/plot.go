@@ -31,11 +31,15 @@ func writeExperimentPlot(g *command.Globals, r *experiment.Result, of, path stri
 		}
 		return fmt.Errorf("--of %s: this result has %s", of, strings.Join(keys, ", "))
 	}
-	data, err := pictureAs(filepath.Ext(path), p.Draw(0).Padded(plotMargin))
-	if err != nil {
-		return fmt.Errorf("--plot %s: %w", path, err)
+	ext := filepath.Ext(path)
+	if path == command.Std {
+		ext = ".svg"
 	}
-	return command.WriteNew(g, path, func(w io.Writer) error {
+	data, err := pictureAs(ext, p.Draw(0).Padded(plotMargin))
+	if err != nil {
+		return fmt.Errorf("-o %s: %w", path, err)
+	}
+	return g.WriteNew(path, func(w io.Writer) error {
 		_, err := w.Write(data)
 		return err
 	})

@@ -26,11 +26,11 @@ type experimentReportCmd struct {
 
 // Run puts results together.
 func (c *experimentReportCmd) Run(g *command.Globals) error {
-	printed := c.Out == "" || c.Out == "-"
-	if !printed && command.FileExists(c.Out) {
-		return fmt.Errorf("%s is there already; name a new file", c.Out)
-	}
 	results, all, err := c.read(g)
+	if err != nil {
+		return err
+	}
+	to, err := g.Create(c.Out)
 	if err != nil {
 		return err
 	}
@@ -48,13 +48,10 @@ func (c *experimentReportCmd) Run(g *command.Globals) error {
 			}
 		}
 	}
-	page := func(folder string) func(io.Writer) error {
-		return func(w io.Writer) error { printExperimentsPage(w, results, all, folder); return nil }
-	}
-	if printed {
-		return page(".")(command.Verbatim(g.Stdout))
-	}
-	return command.WriteNew(g, c.Out, page(filepath.Dir(c.Out)))
+	return to.Write(func(w io.Writer) error {
+		printExperimentsPage(w, results, all, filepath.Dir(c.Out)) // that of "" and - is the folder one is in
+		return nil
+	})
 }
 
 // read is the results and the files they stand in.

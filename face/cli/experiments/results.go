@@ -14,7 +14,8 @@ import (
 	"secondpass/store/files"
 )
 
-// resultPlace is where a result is kept: in a file that the user names, or by its name in the data folder.
+// resultPlace is where a result is kept: in a file that the user names, or by its name in the data folder. The file - is
+// standard output, which is given the result once it has been played.
 type resultPlace struct {
 	file    string
 	results store.Results
@@ -30,7 +31,7 @@ func (p resultPlace) String() string {
 
 func (p resultPlace) taken() bool {
 	if p.file != "" {
-		return command.FileExists(p.file)
+		return p.file != command.Std && command.FileExists(p.file)
 	}
 	_, err := p.results.Read(p.name)
 	return !errors.Is(err, os.ErrNotExist)
@@ -49,6 +50,9 @@ func (p resultPlace) read() (*experiment.Result, error) {
 
 // save puts a result in the place of the last one, so that there is a whole one at any time.
 func (p resultPlace) save(r *experiment.Result) (err error) {
+	if p.file == command.Std {
+		return nil
+	}
 	if p.file != "" {
 		err = files.Export(p.file, r.Bytes())
 	} else {
@@ -63,6 +67,14 @@ func (p resultPlace) save(r *experiment.Result) (err error) {
 // findResult is a result file or, where there is none, the result that the data folder keeps under a name, in capitals or not.
 func findResult(g *command.Globals, ref string) (resultPlace, *experiment.Result, error) {
 	place := resultPlace{file: ref}
+	if ref == command.Std {
+		data, err := g.ReadInput(ref, "a result")
+		if err != nil {
+			return place, nil, err
+		}
+		r, err := experiment.ReadResult("standard input", data)
+		return place, r, err
+	}
 	if !command.FileExists(ref) {
 		kept := g.Files().Results
 		list, err := kept.List()

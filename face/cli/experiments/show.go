@@ -3,7 +3,6 @@ package experiments
 import (
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"secondpass/face/cli/command"
@@ -14,7 +13,7 @@ import (
 
 type experimentShowCmd struct {
 	Result string `arg:"" help:"Result file, or the name of a result that is kept."`
-	Plot   string `placeholder:"FILE" help:"New file for a plot: .svg, .png or .pdf."`
+	Out    string `short:"o" placeholder:"FILE" help:"New file for a plot beside what is printed, .svg, .png or .pdf; - prints the SVG instead."`
 	Of     string `default:"differences" placeholder:"PLOT" help:"What the plot shows: differences, ways, or values (how often each value)."`
 }
 
@@ -24,8 +23,8 @@ func (c *experimentShowCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	if c.Plot != "" {
-		if err := writeExperimentPlot(g, r, c.Of, c.Plot); err != nil {
+	if c.Out != "" {
+		if err := writeExperimentPlot(g, r, c.Of, c.Out); err != nil || c.Out == command.Std {
 			return err
 		}
 	}
@@ -114,7 +113,7 @@ func printWonWith(w io.Writer, r *experiment.Result, ways []experiment.Standing)
 
 type experimentExportCmd struct {
 	Result string `arg:"" help:"Result file, or the name of a result that is kept."`
-	To     string `arg:"" optional:"" help:"New file to write; without it, or with -, standard output."`
+	command.OutFlag
 	Format string `default:"csv" enum:"csv,json" help:"Form of the figures (csv, json)."`
 }
 
@@ -128,13 +127,7 @@ func (c *experimentExportCmd) Run(g *command.Globals) error {
 	if c.Format == "json" || g.JSON {
 		write = func(w io.Writer) error { return command.WriteJSON(w, findings.AnswerOf(r)) }
 	}
-	if c.To == "" || c.To == "-" {
-		return write(g.Stdout)
-	}
-	if _, err := os.Stat(c.To); err == nil {
-		return fmt.Errorf("%s is there already; name a new file", c.To)
-	}
-	return command.WriteNew(g, c.To, write)
+	return g.WriteNew(c.Out, write)
 }
 
 func writeCSV(w io.Writer, r *experiment.Result) error {

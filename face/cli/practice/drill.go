@@ -2,6 +2,7 @@
 package practice
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"io"
@@ -234,7 +235,7 @@ func (c *drillDeleteCmd) Run(g *command.Globals) error {
 }
 
 type drillExportCmd struct {
-	File string `arg:"" optional:"" help:"File to write; without it, or with -, the drills are printed."`
+	command.OutFlag
 	Kind string `placeholder:"KIND" help:"Only of this kind."`
 }
 
@@ -250,11 +251,7 @@ func (c *drillExportCmd) Run(g *command.Globals) error {
 	if len(drills) == 0 {
 		return fmt.Errorf("no drills for card %q to export", crd.Name)
 	}
-	write := func(w io.Writer) error { return drill.Write(w, crd, drills) }
-	if c.File == "" || c.File == "-" {
-		return write(g.Stdout)
-	}
-	return command.WriteNew(g, c.File, write)
+	return g.WriteNew(c.Out, func(w io.Writer) error { return drill.Write(w, crd, drills) })
 }
 
 type drillImportCmd struct {
@@ -262,12 +259,11 @@ type drillImportCmd struct {
 }
 
 func (c *drillImportCmd) Run(g *command.Globals) error {
-	in, err := g.Open(c.File)
+	text, err := g.ReadInput(c.File, "a file that secondpass drill export has written")
 	if err != nil {
 		return err
 	}
-	defer in.Close()
-	crd, drills, err := drill.ReadFile(in)
+	crd, drills, err := drill.ReadFile(bytes.NewReader(text))
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -224,7 +225,7 @@ func (c *lessonRestoreCmd) Run(g *command.Globals) error {
 type paperFlags struct {
 	Paper string `default:"letter" enum:"letter,a4" help:"Paper size (letter, a4)."`
 	Black bool   `help:"In black, for a printer without colour."`
-	Out   string `short:"o" required:"" placeholder:"FILE" help:"New file to write."`
+	Out   string `short:"o" required:"" placeholder:"FILE" help:"New PDF file to write, - for standard output."`
 }
 
 func (f *paperFlags) write(g *command.Globals, l *lesson.Lesson, build func(*lesson.Lesson, draw.PaperSize) (*draw.Document, error)) error {
@@ -240,7 +241,7 @@ func (f *paperFlags) write(g *command.Globals, l *lesson.Lesson, build func(*les
 	if err != nil {
 		return command.Failed(err)
 	}
-	return asInput(command.WriteNew(g, f.Out, func(w io.Writer) error {
+	return asInput(g.WriteNew(f.Out, func(w io.Writer) error {
 		_, err := w.Write(data)
 		return err
 	}))
@@ -266,7 +267,7 @@ func (c *lessonAnswersCmd) Run(g *command.Globals) error {
 
 type lessonDrillsCmd struct {
 	lessonArg
-	Out string `short:"o" required:"" placeholder:"FILE" help:"New HTML file to write."`
+	Out string `short:"o" required:"" placeholder:"FILE" help:"New HTML file to write, - for standard output."`
 }
 
 func (c *lessonDrillsCmd) Run(g *command.Globals) error {
@@ -274,21 +275,18 @@ func (c *lessonDrillsCmd) Run(g *command.Globals) error {
 		if drills, _ := x.Drills(); len(drills) == 0 {
 			return command.WrongInput(fmt.Errorf("the lesson %q has no drills; lesson add --drill puts some in", x.Lesson.Title))
 		}
-		return asInput(command.WriteNew(g, c.Out, func(w io.Writer) error { return handout.Write(w, x.Lesson) }))
+		return asInput(g.WriteNew(c.Out, func(w io.Writer) error { return handout.Write(w, x.Lesson) }))
 	})
 }
 
 type lessonExportCmd struct {
 	lessonArg
-	File string `arg:"" optional:"" help:"File to write; without it, or with -, the lesson is printed."`
+	command.OutFlag
 }
 
 func (c *lessonExportCmd) Run(g *command.Globals) error {
 	return c.open(g, func(_ store.Store, x *store.SavedLesson) error {
-		if c.File == "" || c.File == "-" {
-			return x.Lesson.Write(g.Stdout)
-		}
-		return asInput(command.WriteNew(g, c.File, x.Lesson.Write))
+		return asInput(g.WriteNew(c.Out, x.Lesson.Write))
 	})
 }
 
@@ -297,12 +295,11 @@ type lessonImportCmd struct {
 }
 
 func (c *lessonImportCmd) Run(g *command.Globals) error {
-	in, err := g.Open(c.File)
+	text, err := g.ReadInput(c.File, "a file that secondpass lesson export has written")
 	if err != nil {
 		return err
 	}
-	defer in.Close()
-	l, err := lesson.Read(in)
+	l, err := lesson.Read(bytes.NewReader(text))
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.File, err)
 	}

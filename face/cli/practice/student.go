@@ -232,7 +232,7 @@ func (c *studentRecordCmd) Run(g *command.Globals) error {
 
 type studentExportCmd struct {
 	studentArg
-	File string `arg:"" optional:"" help:"File to write; without it, or with -, the data is printed."`
+	command.OutFlag
 }
 
 func (c *studentExportCmd) Run(g *command.Globals) error {
@@ -244,10 +244,7 @@ func (c *studentExportCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	if c.File == "" || c.File == "-" {
-		return data.Write(g.Stdout)
-	}
-	return command.WriteNew(g, c.File, data.Write)
+	return g.WriteNew(c.Out, data.Write)
 }
 
 type studentDeleteCmd struct{ studentArg }
