@@ -1,7 +1,9 @@
 package fit
 
 import (
+	"flag"
 	"math/rand/v2"
+	"os"
 	"testing"
 	"time"
 
@@ -12,7 +14,28 @@ import (
 // The benchmarks time each fast path beside the plain definition on the same racks in the
 // same run, and report the ratio as "times-plain". Run them with
 //
-//	go test -run '^$' -bench . ./fit
+//	go test -run '^$' -bench . ./engine/fit
+//
+// internal/yardstick sets them beside a program in C, on several cards.
+
+var benchFile = flag.String("card", "", "card file that benchmarks are run on; without it the practice card")
+
+// benchCard is the card that benchmarks are run on.
+func benchCard(b *testing.B) *card.Card {
+	b.Helper()
+	if *benchFile == "" {
+		return card.Practice()
+	}
+	text, err := os.ReadFile(*benchFile)
+	if err != nil {
+		b.Fatal(err)
+	}
+	c, _, err := card.Read(*benchFile, text, tile.Usual)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return c
+}
 
 func benchRacks(x *Index, size int) []tile.Rack {
 	rng := rand.New(rand.NewPCG(7, 7))
@@ -88,7 +111,7 @@ func compareWithPlain(b *testing.B, racks []tile.Rack, plainEvery int, fast, pla
 }
 
 func BenchmarkAway(b *testing.B) {
-	x := New(card.Practice())
+	x := New(benchCard(b))
 	r, list := NewRater(x), sparseCard(x)
 	compareWithPlain(b, benchRacks(x, 13), 5000,
 		func(rack *tile.Rack) int64 { return int64(r.Away(rack)) },
@@ -113,7 +136,7 @@ func plainSum(list []sparse, w *Weights, rack *tile.Rack) int64 {
 }
 
 func BenchmarkValue(b *testing.B) {
-	x := New(card.Practice())
+	x := New(benchCard(b))
 	r, list, w := NewRater(x), sparseCard(x), NewWeights(0.12, 0.2, tile.UsualJokers)
 	compareWithPlain(b, benchRacks(x, 13), 5000,
 		func(rack *tile.Rack) int64 { return r.Value(w, rack) },
@@ -121,7 +144,7 @@ func BenchmarkValue(b *testing.B) {
 }
 
 func BenchmarkDiscards(b *testing.B) {
-	x := New(card.Practice())
+	x := New(benchCard(b))
 	r, list, w := NewRater(x), sparseCard(x), NewWeights(0.12, 0.2, tile.UsualJokers)
 	compareWithPlain(b, benchRacks(x, 14), 20000,
 		func(rack *tile.Rack) int64 {
@@ -145,7 +168,7 @@ func BenchmarkDiscards(b *testing.B) {
 }
 
 func BenchmarkPasses(b *testing.B) {
-	x := New(card.Practice())
+	x := New(benchCard(b))
 	r, list, w := NewRater(x), sparseCard(x), NewWeights(0.12, 0.2, tile.UsualJokers)
 	passes := make([]Pass, 0, 364)
 	racks := benchRacks(x, 14)
@@ -174,7 +197,7 @@ func BenchmarkPasses(b *testing.B) {
 
 // One tile out and another in, the value known after each.
 func BenchmarkOneTile(b *testing.B) {
-	x := New(card.Practice())
+	x := New(benchCard(b))
 	list, w := sparseCard(x), NewWeights(0.12, 0.2, tile.UsualJokers)
 	racks := benchRacks(x, 14)
 	standings := make(map[*tile.Rack]*Standing)

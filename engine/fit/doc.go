@@ -18,4 +18,6 @@
 // the empty rack less about eleven such rows, eight variants a machine word. Passes
 // use inclusion and exclusion over the three tiles, so that only variants touched by two
 // or by all three of them need a look. Method: our own measurements, see bench_test.go.
+//
+// On amd64 processors that have them, wider registers do the same for 32 or 64 variants at a time: see kernels.go.
 package fit

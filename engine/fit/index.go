@@ -27,8 +27,13 @@ type Index struct {
 	// the bounds of their variants in this index.
 	hands []handRange
 	base  []uint64
-	// rows[k][c] says what c tiles of kind k match, c up to the copies in the set.
-	rows [naturals][][]uint64
+	// rows[k][c] says what c tiles of kind k match, c up to the copies in the set; where kernels want it, steps[k][c-1] says
+	// what the c-th of them matches.
+	rows, steps [naturals][][]uint64
+	// none is the row of no tiles; tall are the offsets of the blocks in which a variant can lack as many singles as the
+	// tables of sum do not have, see [table.upper].
+	none []uint64
+	tall []int32
 	// touched[k][c-1] are the variants for which the c-th copy of kind k counts.
 	touched [naturals][]touch
 	// needs are the tiles of each variant, split into singles and groups.
@@ -83,19 +88,10 @@ func (x *Index) Len() int { return len(x.ids) }
 
 // lay fills base, rows and touched.
 func (x *Index) lay() {
-	words := (len(x.needs) + lanes - 1) / lanes
-	x.base = make([]uint64, words)
-	base := bytesOf(x.base)
+	x.clear()
+	base := bytesOf(x.base[:cap(x.base)])
 	for v := len(x.needs); v < len(base); v++ {
 		base[v] = farAway
-	}
-	for k := range x.rows {
-		copies := int(x.card.Set[k])
-		x.rows[k] = make([][]uint64, copies+1)
-		for c := range x.rows[k] {
-			x.rows[k][c] = make([]uint64, words)
-		}
-		x.touched[k] = make([]touch, copies)
 	}
 	for v := range x.needs {
 		n := &x.needs[v]
@@ -112,6 +108,42 @@ func (x *Index) lay() {
 					t.group = append(t.group, int32(v))
 				}
 			}
+		}
+	}
+	for k := range x.steps {
+		for c, step := range x.steps[k] {
+			subtract1(step, x.rows[k][c+1], x.rows[k][c])
+		}
+	}
+	for at := 0; at < len(x.needs); at += blockBytes {
+		if slices.ContainsFunc(base[at:min(at+blockBytes, len(x.needs))], func(s uint8) bool { return s >= lowStates }) {
+			x.tall = append(x.tall, int32(at))
+		}
+	}
+}
+
+// clear makes room for base, rows and steps.
+func (x *Index) clear() {
+	n := 2
+	for _, copies := range x.card.Set[:naturals] {
+		n += 2 * int(copies)
+	}
+	s := newSlab((len(x.needs)+lanes-1)/lanes, n)
+	x.base, x.none = s.row(), s.row()
+	for k := range x.rows {
+		copies := int(x.card.Set[k])
+		x.rows[k] = [][]uint64{x.none}
+		for range copies {
+			x.rows[k] = append(x.rows[k], s.row())
+		}
+		x.touched[k] = make([]touch, copies)
+	}
+	if fastest < withAVX512 {
+		return
+	}
+	for k := range x.steps {
+		for range x.touched[k] {
+			x.steps[k] = append(x.steps[k], s.row())
 		}
 	}
 }

@@ -53,16 +53,16 @@ type passScratch struct {
 	// units run equally often from one record to the next and the processor guesses them right.
 	byCount [maxUnits][]record
 	equal   equalRecords
-	// list and steps are the units of one record and their steps.
-	list, steps [maxUnits]int
+	// at and steps are the units of one record and their steps.
+	at, steps [maxUnits]int
 	// Sums of finite differences over all variants, by one, two and three units.
 	ones   [maxUnits]int64
 	twos   [maxUnits * (maxUnits - 1) / 2]int64
 	threes [maxUnits * (maxUnits - 1) * (maxUnits - 2) / 6]int64
 }
 
-func newPassScratch(x *Index) passScratch {
-	s := passScratch{records: make([]record, len(x.base)*lanes)}
+func newPassScratch(x *Index) *passScratch {
+	s := &passScratch{records: make([]record, len(x.base)*lanes)}
 	for i := range s.byCount {
 		s.byCount[i] = make([]record, len(s.records))
 	}
@@ -82,9 +82,16 @@ var pairs, triples = func() (p, t [maxUnits]int) {
 // Passes appends to dst every distinct pass of three naturals from the rack, in rising
 // order of tiles, with the value of what stays. A rack may have up to 16 tiles.
 func (r *Rater) Passes(w *Weights, rack *tile.Rack, dst []Pass) []Pass {
-	p := &r.pass
+	if r.pass == nil {
+		r.pass = newPassScratch(r.x)
+	}
+	p := r.pass
+	if using == withAVX512 {
+		return r.passesBeside(w, rack, dst)
+	}
 	value := r.Value(w, rack)
-	n := p.mark(r, rack)
+	n := p.list(rack)
+	p.mark(r, rack, n)
 	p.collect(&w.tables[rack[tile.Joker]], n)
 	for a := range n {
 		if p.units[a].nth > 0 {
@@ -110,6 +117,42 @@ func (r *Rater) Passes(w *Weights, rack *tile.Rack, dst []Pass) []Pass {
 	return dst
 }
 
+// passesBeside is Passes by a sum over all variants for each pass; what the first two tiles take away is taken once for all
+// third ones.
+func (r *Rater) passesBeside(w *Weights, rack *tile.Rack, dst []Pass) []Pass {
+	away, _ := r.load(rack)
+	p, tab := r.pass, &w.tables[rack[tile.Joker]]
+	n := p.list(rack)
+	step := func(u int) []uint64 {
+		return r.x.steps[p.units[u].kind][int(rack[p.units[u].kind])-p.units[u].nth-1]
+	}
+	for a := range n {
+		if p.units[a].nth > 0 {
+			continue
+		}
+		r.add(r.one, r.states, step(a))
+		for b := a + 1; b < n; b++ {
+			if p.skips(a, b) {
+				continue
+			}
+			r.add(r.two, r.one, step(b))
+			thirds := 0
+			for c := b + 1; c < n; c++ {
+				if !p.skips(b, c) {
+					r.rows[thirds] = first(step(c))
+					thirds++
+					dst = append(dst, Pass{Tiles: [PassTiles]tile.Kind{p.units[a].kind, p.units[b].kind, p.units[c].kind}})
+				}
+			}
+			r.sumBeside(r.two, thirds, tab, away)
+			for i := range thirds {
+				dst[len(dst)-thirds+i].Value = r.sums[i]
+			}
+		}
+	}
+	return dst
+}
+
 // skips says that unit b may not follow a in a pass: the copies of a kind go in turn, so
 // that equal passes are listed once.
 func (p *passScratch) skips(a, b int) bool {
@@ -117,24 +160,28 @@ func (p *passScratch) skips(a, b int) bool {
 	return u.nth > 0 && (p.units[a].kind != u.kind || p.units[a].nth != u.nth-1)
 }
 
-// mark lists the units of the rack and notes at every variant which of them it would miss.
-func (p *passScratch) mark(r *Rater, rack *tile.Rack) int {
-	records := p.records[:len(r.bytes)]
-	for v, s := range r.bytes {
-		records[v] = record(s) << stateShift
-	}
-	n := 0
+// list lists the units of the rack.
+func (p *passScratch) list(rack *tile.Rack) (n int) {
 	for k := range naturals {
-		held := int(rack[k])
-		for nth := 0; nth < min(held, PassTiles); nth++ {
+		for nth := range min(int(rack[k]), PassTiles) {
 			p.units[n] = unit{tile.Kind(k), nth}
-			t := &r.x.touched[k][held-nth-1]
-			note(p.records, t.single, 1<<countShift|1<<n)
-			note(p.records, t.group, 1<<countShift|1<<(groupShift+n))
 			n++
 		}
 	}
 	return n
+}
+
+// mark notes at every variant which of the first n units it would miss.
+func (p *passScratch) mark(r *Rater, rack *tile.Rack, n int) {
+	records := p.records[:len(r.bytes)]
+	for v, s := range r.bytes {
+		records[v] = record(s) << stateShift
+	}
+	for i, u := range p.units[:n] {
+		t := &r.x.touched[u.kind][int(rack[u.kind])-u.nth-1]
+		note(p.records, t.single, 1<<countShift|1<<i)
+		note(p.records, t.group, 1<<countShift|1<<(groupShift+i))
+	}
 }
 
 func note(records []record, variants []int32, mark record) {
@@ -177,19 +224,19 @@ func (p *passScratch) spread(c record, times int64, tab *table) {
 	n := 0
 	for m := c.units(); m != 0; m &= m - 1 {
 		u := bits.TrailingZeros16(m)
-		p.list[n&15], p.steps[n&15] = u, c.step(u)
+		p.at[n&15], p.steps[n&15] = u, c.step(u)
 		n++
 	}
 	s := int(c.state())
 	for i := range n {
-		u, one := p.list[i&15], s+p.steps[i&15]
+		u, one := p.at[i&15], s+p.steps[i&15]
 		p.ones[u&15] += times * int64(tab.values[one&tableMask])
 		for j := range i {
-			v, two := p.list[j&15], one+p.steps[j&15]
+			v, two := p.at[j&15], one+p.steps[j&15]
 			p.twos[pairs[u&15]+v] += times * int64(tab.values[two&tableMask])
 			three := triples[u&15] + pairs[v&15]
 			for k := range j {
-				p.threes[three+p.list[k&15]] += times * int64(tab.values[(two+p.steps[k&15])&tableMask])
+				p.threes[three+p.at[k&15]] += times * int64(tab.values[(two+p.steps[k&15])&tableMask])
 			}
 		}
 	}

@@ -3,33 +3,55 @@ package fit
 import "secondpass/rules/tile"
 
 // Rater compares racks with an index. It owns its working memory, so each goroutine
-// needs its own; no method allocates except to grow the slice it is given.
+// needs its own; no method allocates except to grow the slice it is given, and what Passes needs when it is first called.
 type Rater struct {
 	x *Index
 	// states and bytes are the same memory: the state of every variant for the rack loaded last.
 	states []uint64
 	bytes  []uint8
-	pass   passScratch
+	// one and two are states with one and two tiles fewer.
+	one, two []uint64
+	// rows are what a kernel goes through, sums what it finds.
+	rows [naturals]*uint8
+	sums [naturals]int64
+	pass *passScratch
 
 	candidates []candidate
 }
 
 // NewRater makes a rater for an index.
 func NewRater(x *Index) *Rater {
-	states := make([]uint64, len(x.base))
-	return &Rater{x: x, states: states, bytes: bytesOf(states), pass: newPassScratch(x)}
+	s := newSlab(len(x.base), 3)
+	r := &Rater{x: x, states: s.row(), one: s.row(), two: s.row()}
+	r.bytes = bytesOf(r.states)
+	return r
 }
 
-// load computes the states of all variants for a rack: the base less one row a kind held.
-func (r *Rater) load(rack *tile.Rack) {
+// load computes the states of all variants for a rack: the base less one row a kind held. Where that costs nothing it returns
+// the least away among them; known says whether it did.
+func (r *Rater) load(rack *tile.Rack) (away int, known bool) {
 	var rows [naturals][]uint64
 	n := 0
 	for k := range naturals {
 		if c := rack[k]; c > 0 {
 			rows[n] = r.x.rows[k][c]
+			r.rows[n] = first(rows[n])
 			n++
 		}
 	}
+	if away, known = r.loadRows(r.rows[:n], most(rack[tile.Joker])); known {
+		return away, true
+	}
+	r.loadWords(rows[:n])
+	return 0, false
+}
+
+// most bounds a number of jokers to what makes a difference.
+func most(jokers uint8) int { return min(int(jokers), 2*maxMissing) }
+
+// loadWords is load for eight variants at a time.
+func (r *Rater) loadWords(rows [][]uint64) {
+	n := len(rows)
 	from, dst := r.x.base, r.states
 	i := 0
 	for ; i+4 <= n; i += 4 {
@@ -83,8 +105,10 @@ const (
 
 // Away is the smallest number of tiles away over all variants of the index.
 func (r *Rater) Away(rack *tile.Rack) int {
-	r.load(rack)
-	jokers := uint64(min(rack[tile.Joker], 2*maxMissing)) * ones
+	if away, known := r.load(rack); known {
+		return away
+	}
+	jokers := uint64(most(rack[tile.Joker])) * ones
 	best := uint64(0x7f * ones)
 	for _, s := range r.states {
 		best = lesser(best, costs(s, jokers, 1, 1))
@@ -94,8 +118,12 @@ func (r *Rater) Away(rack *tile.Rack) int {
 
 // Value is the sum of the weights of all variants, in units of which a complete hand has 1<<27.
 func (r *Rater) Value(w *Weights, rack *tile.Rack) int64 {
-	r.load(rack)
-	return r.sum(w.tables[rack[tile.Joker]].weights())
+	away, _ := r.load(rack)
+	t := &w.tables[rack[tile.Joker]]
+	if using == withAVX512 {
+		return r.sumAlone(r.states, t, away)
+	}
+	return r.sum(t.weights())
 }
 
 func (r *Rater) sum(weight *[256]int32) int64 {
@@ -131,6 +159,9 @@ func gather(states []uint8, variants []int32, weight *[256]int32) int64 {
 // that kind is gone, for every kind held; other entries are left as they are. It
 // returns the value of the whole rack.
 func (r *Rater) Discards(w *Weights, rack *tile.Rack, out *[tile.Kinds]int64) int64 {
+	if using == withAVX512 {
+		return r.discardsBeside(w, rack, out)
+	}
 	tab := &w.tables[rack[tile.Joker]]
 	value := r.Value(w, rack)
 	for k := range naturals {
@@ -142,4 +173,30 @@ func (r *Rater) Discards(w *Weights, rack *tile.Rack, out *[tile.Kinds]int64) in
 		out[tile.Joker] = r.sum(w.tables[j-1].weights())
 	}
 	return value
+}
+
+// discardsBeside is Discards by a sum over all variants for each tile.
+func (r *Rater) discardsBeside(w *Weights, rack *tile.Rack, out *[tile.Kinds]int64) int64 {
+	away, _ := r.load(rack)
+	jokers := rack[tile.Joker]
+	tab := &w.tables[jokers]
+	n := 0
+	for k := range naturals {
+		if c := rack[k]; c > 0 {
+			r.rows[n] = first(r.x.steps[k][c-1])
+			n++
+		}
+	}
+	r.sumBeside(r.states, n, tab, away)
+	n = 0
+	for k := range naturals {
+		if rack[k] > 0 {
+			out[k] = r.sums[n]
+			n++
+		}
+	}
+	if jokers > 0 {
+		out[tile.Joker] = r.sumAlone(r.states, &w.tables[jokers-1], away)
+	}
+	return r.sumAlone(r.states, tab, away)
 }

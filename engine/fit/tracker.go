@@ -19,15 +19,25 @@ type Tracker struct {
 	away int
 	// counts is how many variants have a price, by how much it is above the least.
 	counts [maxSlack + 1]int
+
+	// What the kernels work with: rows that go and come, what missing singles and missing group tiles cost, 16 prices each, and
+	// a bit for each variant.
+	less, more [naturals]*uint8
+	prices     [2 * halves]uint8
+	marks      []uint64
 }
+
+// halves is the number of values that half a state can have; the last is that of the bytes behind the last variant.
+const halves = 16
 
 // maxSlack bounds the slack that a Tracker is asked for.
 const maxSlack = 40
 
 // NewTracker makes a tracker for an index.
 func NewTracker(x *Index) *Tracker {
-	t := &Tracker{x: x, states: make([]uint64, len(x.base)), costs: make([]uint64, len(x.base)), away: maxMissing}
-	copy(t.states, x.base)
+	memory := newSlab(len(x.base), 2)
+	t := &Tracker{x: x, states: memory.row(), costs: memory.row(), away: maxMissing, marks: make([]uint64, x.blocks())}
+	copy(t.states[:cap(t.states)], x.base[:cap(x.base)])
 	return t
 }
 
@@ -74,6 +84,11 @@ func swap2(dst, less, more, less2, more2 []uint64) {
 // Nearest appends to dst the variants that are fewest tiles away, in the index's own numbering and in
 // rising order, and returns how many tiles that is.
 func (t *Tracker) Nearest(rack *tile.Rack, dst []int32) (list []int32, away int) {
+	if using > portable {
+		away = t.price(rack, AwayCost)
+		t.mark(away)
+		return t.marked(dst), away
+	}
 	t.move(rack)
 	jokers := uint64(min(rack[tile.Joker], 2*maxMissing)) * ones
 	first := len(dst)
@@ -110,6 +125,9 @@ func (t *Tracker) atMost(jokers uint64, limit int, dst []int32) (list []int32, l
 // than most, the slack is made smaller until they are not, or until only the cheapest are left; most 0 sets no
 // bound.
 func (t *Tracker) Within(rack *tile.Rack, c Cost, slack, most int, dst []int32) (list []int32, least int) {
+	if using > portable {
+		return t.withinMarks(rack, c, slack, most, dst)
+	}
 	t.move(rack)
 	jokers := uint64(min(rack[tile.Joker], 2*maxMissing)) * ones
 	single, group := uint64(c.Single), uint64(c.Group)

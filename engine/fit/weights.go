@@ -1,6 +1,9 @@
 package fit
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // one is the value of a complete hand in the fixed-point numbers of Value. Whole
 // numbers make the sum over a card exact in any order, so that a value reached tile by
@@ -27,7 +30,17 @@ type table struct {
 	// worth is maxUnits-1 for states that weigh anything and 0 for those whose weight, and so every
 	// difference beyond them, is 0 in fixed point.
 	worth [256]record
+
+	// The same weights a byte at a time, from the lowest up: lower for states below lowStates, upper for the others, which lack
+	// so many singles that their weights are as good as nothing. bytesFrom has the bytes that are needed for states that are
+	// at least so many tiles away, tallBytes those of upper.
+	lower, upper [4][lowStates]uint8
+	bytesFrom    [2*maxMissing + 4]uint8
+	tallBytes    int
 }
+
+// lowStates is the number of states that lack fewer than eight singles.
+const lowStates = 1 << 7
 
 const (
 	perGroup  = 256
@@ -57,6 +70,7 @@ func NewWeights(single, group float64, maxJokers int) *Weights {
 				w.tables[jokers].fill(s, g, weight)
 			}
 		}
+		w.tables[jokers].lay(jokers)
 	}
 	return w
 }
@@ -80,6 +94,27 @@ func (t *table) fill(s, g int, weight func(s, g int) int64) {
 				}
 			}
 			t.values[i*perSingle+j*perGroup+(s<<4|g)] = int32(sum)
+		}
+	}
+}
+
+// lay parts the weights into bytes.
+func (t *table) lay(jokers int) {
+	for s, weight := range t.weights() {
+		half := &t.lower
+		if s >= lowStates {
+			half = &t.upper
+		}
+		for p := range half {
+			half[p][s%lowStates] = uint8(weight >> (8 * p))
+		}
+		size := (bits.Len32(uint32(weight)) + 7) / 8
+		if s >= lowStates {
+			t.tallBytes = max(t.tallBytes, size)
+			continue
+		}
+		for away := range t.bytesFrom[:s>>4+max(s&15-jokers, 0)+1] {
+			t.bytesFrom[away] = max(t.bytesFrom[away], uint8(size))
 		}
 	}
 }
