@@ -16,15 +16,28 @@ import (
 	"secondpass/rules/tile"
 )
 
+// What an experiment file may cost: bytes, and errors that are listed.
+const (
+	maxFile     = 64 << 10
+	maxProblems = 100
+)
+
 // Read reads an experiment file and checks it. file names it in messages; cardFor gives the card for the set of tiles that the
 // file asks for. All errors of the file are reported together as card.Problems, each with line and column; an error of
-// cardFor comes as it is.
+// cardFor comes as it is, unless it is that the card cannot be made of the tiles that the file asks for.
 func Read(file string, data []byte, cardFor func(tile.Set) (*card.Card, error)) (*Experiment, *card.Card, error) {
+	if len(data) > maxFile {
+		return nil, nil, card.Problems{{File: file, Line: 1, Column: 1, Found: fmt.Sprintf("an experiment file of %d bytes", len(data)), Right: fmt.Sprintf("%d bytes at most", maxFile)}}
+	}
 	r := &reader{file: file, experiment: New(), seen: map[string]place{}}
 	data = bytes.TrimPrefix(data, []byte("\uFEFF"))
 	for raw := range bytes.SplitSeq(data, []byte("\n")) {
 		r.line++
 		r.readLine(bytes.TrimSuffix(raw, []byte("\r")))
+		if len(r.problems) >= maxProblems {
+			r.problemAt(place{r.line, 1}, "more errors than can be listed, so that nothing is read from here on", "an experiment file with fewer")
+			return nil, nil, r.problems
+		}
 	}
 	for _, word := range []string{"experiment", "measure", "claim"} {
 		if _, there := r.seen[word]; !there {
@@ -37,10 +50,14 @@ func Read(file string, data []byte, cardFor func(tile.Set) (*card.Card, error)) 
 		set = tile.Usual // the check says it
 	}
 	c, err := cardFor(set)
-	if err != nil {
+	var ofCard card.Problems
+	if at, asked := r.seen["tiles"]; errors.As(err, &ofCard) && asked && !r.bad["tiles"] { // with other tiles it can be made
+		r.fail("tiles", at, "a set in which the card cannot be made ("+ofCard[0].Error()+")", "tiles that suffice for all hands of the card")
+	} else if err != nil {
 		return nil, nil, err
+	} else {
+		r.check(c)
 	}
-	r.check(c)
 	if len(r.problems) > 0 {
 		slices.SortStableFunc(r.problems, func(a, b card.Problem) int {
 			if a.Line != b.Line {

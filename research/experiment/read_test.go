@@ -220,6 +220,7 @@ func TestCheckInCode(t *testing.T) {
 // FuzzRead: whatever the text, reading it gives an experiment that reads back the same, or problems with places in the text.
 func FuzzRead(f *testing.F) {
 	f.Add(whole)
+	f.Add("experiment X\ntiles 0 flower,0 joker\nmeasure win\nclaim more by 1 %\nway \"a\" strong\n")
 	for _, r := range experiment.ReadyMade() {
 		f.Add(r.Text)
 	}
@@ -242,4 +243,22 @@ func FuzzRead(f *testing.F) {
 			t.Fatalf("%q is written as\n%s\nwhich reads as %v", text, s.Text(), fmt.Sprint(err))
 		}
 	})
+}
+
+// A card that cannot be made of the tiles that the file asks for is an error of the file, at its place.
+func TestTilesThatTheCardLacks(t *testing.T) {
+	_, _, err := experiment.Read("my.experiment", []byte("experiment X\ntiles 0 flower,0 joker\nmeasure win\nclaim more by 1 %\nway \"a\" strong\nway \"b\" thumb\n"), practice)
+	var problems card.Problems
+	if !errors.As(err, &problems) || len(problems) != 1 || problems[0].File != "my.experiment" || problems[0].Line != 2 || problems[0].Column != 7 || !strings.Contains(err.Error(), "the card cannot be made") {
+		t.Errorf("%v", err)
+	}
+}
+
+// A file with an error in each of very many lines is refused with a bounded answer, and so is one that is too long.
+func TestWhatAFileMayCost(t *testing.T) {
+	for _, text := range []string{strings.Repeat("x\n", 30_000), strings.Repeat("# nothing\n", 100_000)} {
+		if _, _, err := experiment.Read("x", []byte(text), practice); err == nil || len(err.Error()) > 50_000 {
+			t.Errorf("%d bytes of text: %.200v", len(text), err)
+		}
+	}
 }

@@ -18,6 +18,9 @@ type Card struct {
 	Hands        []Hand
 	// Variants are those of all hands, in the order of the hands.
 	Variants []Variant
+	// Combinations is what reading the card costs: how many combinations of alternatives, suits and shifts its lines stand
+	// for, equal ones among them.
+	Combinations int
 	// Set is the set of tiles that the card was checked against.
 	Set tile.Set
 	// Source is the text the card was read from.

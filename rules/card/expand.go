@@ -6,10 +6,12 @@ import (
 	"secondpass/rules/tile"
 )
 
-// Limits on how much one file may stand for, so that a mistyped line cannot
-// fill the memory. A yearly card stands for a few thousand variants.
+// Limits on what one file may cost, so that neither a mistyped line nor a file from elsewhere can fill the memory. A yearly
+// card has some kilobytes, and stands for a few thousand variants.
 const (
-	maxCombinations = 1_000_000
+	MaxFile         = 256 << 10 // bytes
+	maxProblems     = 100
+	maxCombinations = 200_000
 	maxVariants     = 100_000
 )
 
@@ -32,6 +34,7 @@ type expansion struct {
 	budget   *int
 	seen     map[variantKey]bool
 	variants []Variant
+	runs     []run // of the choice at hand
 }
 
 // variantKey is what makes two variants equal: how many tiles of each kind stand in
@@ -74,11 +77,11 @@ func (x *expansion) expandChoice(choice []int) error {
 	if err := x.spend(); err != nil {
 		return err
 	}
-	var runs []run
-	size := 0
+	runs, size := x.runs[:0], 0
 	for i, p := range x.parts {
 		runs = append(runs, p[choice[i]]...)
 	}
+	x.runs = runs
 	for _, r := range runs {
 		size += r.size
 	}
@@ -135,10 +138,9 @@ func (x *expansion) shifts(runs []run) []int {
 }
 
 func (x *expansion) add(runs []run, suits [3]tile.Suit, shift int) {
-	v := Variant{Hand: x.hand, Groups: make([]Group, len(runs))}
-	for i, r := range runs {
+	v := Variant{Hand: x.hand}
+	for _, r := range runs {
 		g := Group{r.kind(suits, shift), r.size}
-		v.Groups[i] = g
 		if g.TakesJokers() {
 			v.Large[g.Kind] += uint8(g.Size)
 		} else {
@@ -146,10 +148,15 @@ func (x *expansion) add(runs []run, suits [3]tile.Suit, shift int) {
 		}
 	}
 	key := variantKey{v.Small, v.Large}
-	if !x.seen[key] {
-		x.seen[key] = true
-		x.variants = append(x.variants, v)
+	if x.seen[key] {
+		return
 	}
+	x.seen[key] = true
+	v.Groups = make([]Group, len(runs))
+	for i, r := range runs {
+		v.Groups[i] = Group{r.kind(suits, shift), r.size}
+	}
+	x.variants = append(x.variants, v)
 }
 
 func (r run) kind(suits [3]tile.Suit, shift int) tile.Kind {

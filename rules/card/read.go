@@ -26,12 +26,21 @@ func Read(file string, data []byte, set tile.Set) (c *Card, warnings []Problem, 
 		card:     &Card{Set: set, Source: string(data)},
 		sections: map[string]int{}, names: map[string]int{}, sets: map[[32]byte]int{},
 	}
+	if len(data) > MaxFile {
+		return nil, nil, Problems{{file, 1, 1, fmt.Sprintf("a card file of %d bytes", len(data)), fmt.Sprintf("%d bytes at most", MaxFile)}}
+	}
 	data = bytes.TrimPrefix(data, []byte("\uFEFF"))
-	for _, line := range bytes.Split(data, []byte("\n")) {
+	for line := range bytes.SplitSeq(data, []byte("\n")) {
 		r.line++
 		r.readLine(bytes.TrimSuffix(line, []byte("\r")))
+		if len(r.problems) >= maxProblems {
+			r.line++
+			r.problem(1, fmt.Sprintf("more errors than can be listed, so that nothing is read from here on, after %d of them", len(r.problems)), "a card file with fewer")
+			break
+		}
 	}
-	if r.cardLine == 0 {
+	r.card.Combinations = maxCombinations - r.budget
+	if r.cardLine == 0 && len(r.problems) < maxProblems {
 		r.line = 1
 		r.problem(1, "no line that names the card", `a line like "card Lantern"`)
 	}

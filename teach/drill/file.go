@@ -21,8 +21,9 @@ const FileVersion = 1
 
 const (
 	fileFormat = "secondpass drills"
-	// maxFile bounds a drill file, in bytes: thousands of drills stay below.
-	maxFile = 64 << 20
+	// maxFile bounds a drill file, in bytes, mostDrills their number: each has to be checked.
+	maxFile    = 16 << 20
+	mostDrills = 5000
 )
 
 type fileJSON struct {
@@ -74,7 +75,10 @@ func ReadFile(r io.Reader) (*card.Card, []*Drill, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	c, _, err := card.Read("card", []byte(f.Card.Text), set)
+	if len(f.Drills) > mostDrills {
+		return nil, nil, fmt.Errorf("%d drills; %d are the most in a file", len(f.Drills), mostDrills)
+	}
+	c, err := prepared.Read("card", f.Card.Text, set)
 	if err != nil {
 		return nil, nil, fmt.Errorf("the drills' card is wrong: %w", err)
 	}

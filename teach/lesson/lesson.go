@@ -24,7 +24,10 @@ const FileVersion = 1
 const (
 	MostItems = 200
 	mostNote  = 4000     // characters of a note
-	maxFile   = 64 << 20 // bytes of a lesson file
+	maxFile   = 16 << 20 // bytes of a lesson file
+	// What reading a lesson may cost: combinations that its cards stand for, and routes to walk again.
+	maxCombinations = 1_000_000
+	maxRoutes       = 5000
 )
 
 // Lesson is a title, a note on the whole, and the items in the order of the lesson.
@@ -251,15 +254,46 @@ func Read(r io.Reader) (*Lesson, error) {
 	if dec.More() {
 		return nil, fmt.Errorf("something stands after the lesson")
 	}
-	l := &Lesson{Title: f.Title, Note: f.Note}
+	if len(f.Items) > MostItems {
+		return nil, fmt.Errorf("%d items; %d are the most", len(f.Items), MostItems)
+	}
+	l, spent := &Lesson{Title: f.Title, Note: f.Note}, cost{cards: map[*card.Card]bool{}}
 	for i := range f.Items {
 		item, err := f.Items[i].item()
+		if err == nil {
+			err = spent.add(&item)
+		}
 		if err != nil {
 			return nil, fmt.Errorf("item %d: %w", i+1, err)
 		}
 		l.Items = append(l.Items, item)
 	}
 	return l, l.Check()
+}
+
+// cost is what reading a lesson has cost so far.
+type cost struct {
+	cards                map[*card.Card]bool // one that many items have is read once
+	combinations, routes int
+}
+
+func (c *cost) add(i *Item) error {
+	from := i.Card
+	if i.Exercise != nil {
+		from = i.Exercise.Card
+		c.routes += len(i.Exercise.Routes)
+	}
+	if !c.cards[from] {
+		c.cards[from] = true
+		c.combinations += from.Combinations
+	}
+	switch {
+	case c.combinations > maxCombinations:
+		return fmt.Errorf("up to here the cards stand for %d combinations of alternatives, suits and shifts; %d are the most in a lesson", c.combinations, maxCombinations)
+	case c.routes > maxRoutes:
+		return fmt.Errorf("up to here the exercises have %d routes; %d are the most in a lesson", c.routes, maxRoutes)
+	}
+	return nil
 }
 
 func (j *itemJSON) item() (Item, error) {

@@ -140,6 +140,9 @@ func (s *Area) newCard(w http.ResponseWriter, r *http.Request) error {
 	if err == nil {
 		text, err = s.beginning(name, pasted, r.PostForm.Get("copy"))
 	}
+	if err == nil {
+		err = bounded(text)
+	}
 	if err != nil {
 		return s.showCards(w, r, http.StatusUnprocessableEntity, cardsPage{Error: wording.Capital(err.Error()) + ".", Name: name, Paste: pasted})
 	}

@@ -121,11 +121,22 @@ func (s *Area) keepCard(name string, text []byte, seen, id string) (revision str
 	if last, ok := s.windows.Get(name); ok && id != "" && last.id == id && last.revision == s.cards.Revision(name) {
 		seen = last.revision
 	}
+	if err := bounded(text); err != nil {
+		return "", err
+	}
 	text, draft := textOrDraft(name, text)
 	if revision, err = s.cards.Keep(name, seen, text, draft); err == nil {
 		s.windows.Add(name, window{id, revision})
 	}
 	return revision, err
+}
+
+// bounded refuses a text that no card file may have, also as a draft.
+func bounded(text []byte) error {
+	if len(text) > card.MaxFile {
+		return page.Errorf(http.StatusRequestEntityTooLarge, "A card of %d bytes; %d are the most.", len(text), card.MaxFile)
+	}
+	return nil
 }
 
 // savedText says what became of the text.

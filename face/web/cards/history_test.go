@@ -91,3 +91,17 @@ func TestGoingBackToAnEarlierText(t *testing.T) {
 		}
 	}
 }
+
+// A text that is too long for a card is not kept, not even as a draft, and stays on the screen.
+func TestATextThatIsTooLong(t *testing.T) {
+	t.Parallel()
+	e := newEditors(t)
+	status, answer := e.save(e.open(), good+strings.Repeat("# nothing\n", 40_000), true)
+	if status != http.StatusRequestEntityTooLarge || !strings.Contains(answer, "Not saved: A card of 40") {
+		t.Errorf("%d\n%s", status, answer)
+	}
+	e.wants(good)
+	if _, draft := e.cards.Draft("Own"); draft {
+		t.Error("it is kept as a draft")
+	}
+}
