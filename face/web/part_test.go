@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"html"
 	"log/slog"
 	"net/http/httptest"
 	"regexp"
@@ -9,9 +10,12 @@ import (
 	"testing"
 	"time"
 
+	"secondpass/engine/player"
+	"secondpass/rules/card"
 	"secondpass/store"
 	"secondpass/store/files"
 	"secondpass/store/sql"
+	"secondpass/teach/drill"
 )
 
 // crowded is a store with many exercises in its list.
@@ -28,8 +32,62 @@ func (c crowded) List(deleted bool) ([]store.Entry, error) {
 	return list, nil
 }
 
-// A list of 20,000 exercises comes in pages of a bounded size, which show each of them once.
-func TestALongList(t *testing.T) {
+func (c crowded) Lessons() (list []store.LessonEntry, err error) {
+	for i := range c.n {
+		list = append(list, store.LessonEntry{ID: int64(i + 1), Title: fmt.Sprintf("Lesson %d", i+1)})
+	}
+	return list, nil
+}
+
+func (c crowded) Students() (list []drill.Student, err error) {
+	for i := range c.n {
+		list = append(list, drill.Student{ID: int64(i + 1), Name: fmt.Sprintf("s%d", i+1), Rating: drill.NewRating})
+	}
+	return list, nil
+}
+
+func (c crowded) Classes() (list []store.ClassEntry, err error) {
+	for i := range c.n {
+		list = append(list, store.ClassEntry{ID: int64(i + 1), Exercise: "Monday"})
+	}
+	return list, nil
+}
+
+func (c crowded) Drills(store.DrillFilter) (list []*drill.Drill, err error) {
+	of := player.Fingerprint(card.Practice())
+	for i := range c.n {
+		list = append(list, &drill.Drill{ID: int64(i + 1), Kind: drill.Kinds[i%len(drill.Kinds)], Key: drill.Key{Fingerprint: of}, Choices: make([]drill.Choice, 2)})
+	}
+	return list, nil
+}
+
+// manyCards and manyResults are the lists of what stands in files.
+type manyCards struct {
+	store.Cards
+	n int
+}
+
+func (c manyCards) List() (names []string, err error) {
+	for i := range c.n {
+		names = append(names, fmt.Sprintf("c%d", i+1))
+	}
+	return names, nil
+}
+
+type manyResults struct {
+	store.Results
+	n int
+}
+
+func (c manyResults) List() (list []store.ResultEntry, err error) {
+	for i := range c.n {
+		list = append(list, store.ResultEntry{Name: fmt.Sprintf("r%d", i+1)})
+	}
+	return list, nil
+}
+
+// Lists come in pages of a bounded size, which show each entry once; what was asked for goes along from page to page.
+func TestLongLists(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	s, err := sql.Open(dir)
@@ -37,8 +95,10 @@ func TestALongList(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	const n = 20_000
-	w, err := New(crowded{s, n}, files.In(dir, nil), dir, slog.New(slog.DiscardHandler))
+	const n = 2_050
+	kept := files.In(dir, nil)
+	kept.Cards, kept.Results = manyCards{kept.Cards, n}, manyResults{kept.Results, n}
+	w, err := New(crowded{s, n}, kept, dir, slog.New(slog.DiscardHandler))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,33 +113,51 @@ func TestALongList(t *testing.T) {
 		}
 		return out.Body.String()
 	}
-	entry := regexp.MustCompile(`<a href="/exercises/(\d+)">Exercise`)
-	after := regexp.MustCompile(`href="([^"]*)">Changed earlier`)
-	path, pages, seen := "/exercises?q=99", 0, map[string]bool{}
-	for ; path != "" && pages < 50; pages++ {
-		body := get(path)
-		for _, m := range entry.FindAllStringSubmatch(body, -1) {
-			if seen[m[1]] || !strings.Contains(m[1], "99") {
-				t.Errorf("exercise %s is shown again, or was not asked for", m[1])
+	all := func(int) bool { return true }
+	of := player.Fingerprint(card.Practice())
+	for _, c := range []struct {
+		path, entry, after string
+		wanted             func(n int) bool
+	}{
+		{"/exercises?q=99", `<a href="/exercises/(\d+)">Exercise`, "Changed earlier", func(n int) bool { return strings.Contains(fmt.Sprint(n), "99") }},
+		{"/exercises", `<a href="/exercises/(\d+)">Exercise`, "Changed earlier", all},
+		{"/lessons", `<a href="/lessons/(\d+)">`, "Changed earlier", all},
+		{"/students", `<a href="/students/s(\d+)">`, "On in the list", all},
+		{"/classes", `<a href="/classes/(\d+)">`, "On in the list", all},
+		{"/cards", `<a href="/cards/c(\d+)">`, "On in the list", all},
+		{"/experiments", `<a href="/experiments/r(\d+)">`, "Changed earlier", all},
+		{"/drills?card=" + of, `<a href="/drills/(\d+)">`, "On in the list", all},
+		{"/drills?sort=rating&kind=" + string(drill.Kinds[1]) + "&card=" + of, `<a href="/drills/(\d+)">`, "On in the list", func(n int) bool { return n%len(drill.Kinds) == 2 }},
+	} {
+		entry, after := regexp.MustCompile(c.entry), regexp.MustCompile(`href="([^"]*)">`+c.after)
+		path, pages, seen := c.path, 0, map[string]int{}
+		for ; path != "" && pages < 50; pages++ {
+			body := get(path)
+			for _, m := range entry.FindAllStringSubmatch(body, -1) {
+				seen[m[1]]++
 			}
-			seen[m[1]] = true
+			path = ""
+			if m := after.FindStringSubmatch(body); m != nil {
+				path = html.UnescapeString(m[1])
+			}
 		}
-		path = ""
-		if m := after.FindStringSubmatch(body); m != nil {
-			path = strings.ReplaceAll(m[1], "&amp;", "&")
+		want := 0
+		for i := range n {
+			times := 0
+			if c.wanted(i + 1) {
+				times, want = 1, want+1
+			}
+			if seen[fmt.Sprint(i+1)] != times {
+				t.Errorf("%s: entry %d is shown %d times", c.path, i+1, seen[fmt.Sprint(i+1)])
+				break
+			}
+		}
+		if pages != (want+99)/100 {
+			t.Errorf("%s: %d entries on %d pages", c.path, want, pages)
 		}
 	}
-	want := 0
-	for i := range n {
-		if strings.Contains(fmt.Sprint(i+1), "99") {
-			want++
-		}
-	}
-	if len(seen) != want || pages != (want+99)/100 {
-		t.Errorf("%d exercises on %d pages, wanted %d", len(seen), pages, want)
-	}
-	for _, odd := range []string{"/exercises?part=201", "/exercises?part=-3", "/exercises?part=x"} {
-		if body := get(odd); !strings.Contains(body, "of 20000") {
+	for _, odd := range []string{"/exercises?part=201", "/exercises?part=-3", "/exercises?part=x", "/cards?part=99999999999999999999"} {
+		if body := get(odd); !strings.Contains(body, "of 2050") {
 			t.Errorf("%s shows no part", odd)
 		}
 	}

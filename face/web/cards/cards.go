@@ -76,6 +76,7 @@ type cardLine struct {
 
 type cardsPage struct {
 	Cards              []cardLine
+	Part               page.Part
 	Error, Name, Paste string
 }
 
@@ -92,6 +93,7 @@ func (s *Area) showCards(w http.ResponseWriter, r *http.Request, code int, p car
 	}
 	practice := card.Practice()
 	p.Cards = []cardLine{{Name: practice.Name, Path: cardPath(practice.Name), State: countText(practice) + "; the practice card, our own"}}
+	names, p.Part = page.PartOf(r, names)
 	for _, name := range names {
 		p.Cards = append(p.Cards, cardLine{Name: name, Path: cardPath(name), State: s.cardState(name), Own: true})
 	}

@@ -76,6 +76,7 @@ type readyLine struct{ Name, Title, Asks string }
 
 type experimentsPage struct {
 	Results []experimentLine
+	Part    page.Part
 	Ready   []readyLine
 	Cards   []string
 	Deals   int
@@ -91,10 +92,12 @@ func (s *Area) listExperiments(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Area) showExperiments(w http.ResponseWriter, r *http.Request, code int, p experimentsPage) error {
-	var err error
-	if p.Results, err = s.shelf.list(); err != nil {
+	all, err := s.shelf.results.List()
+	if err != nil {
 		return err
 	}
+	shown, part := page.PartOf(r, all)
+	p.Results, p.Part = s.shelf.list(shown), part.ByTime()
 	if p.Cards, err = s.cardNames(); err != nil {
 		return err
 	}

@@ -72,12 +72,8 @@ type experimentLine struct {
 	Trouble string
 }
 
-// list is the results kept, the last changed first.
-func (sh *shelf) list() ([]experimentLine, error) {
-	files, err := sh.results.List()
-	if err != nil {
-		return nil, err
-	}
+// list is what the list says of results.
+func (sh *shelf) list(files []store.ResultEntry) []experimentLine {
 	sh.mu.Lock()
 	defer sh.mu.Unlock()
 	lines := make([]experimentLine, len(files))
@@ -90,7 +86,7 @@ func (sh *shelf) list() ([]experimentLine, error) {
 		}
 		lines[i].Running = sh.long.Now(experimentKey(f.Name)).Active()
 	}
-	return lines, nil
+	return lines
 }
 
 func (sh *shelf) lineOf(f store.ResultEntry) experimentLine {

@@ -11,6 +11,7 @@ import (
 	"secondpass/face/web/view"
 	"secondpass/hall"
 	"secondpass/paper/wording"
+	"secondpass/store"
 	"secondpass/teach/class"
 )
 
@@ -89,12 +90,19 @@ func (c *Classes) TeacherLinks() ([]string, error) {
 	return links, nil
 }
 
+type classesPage struct {
+	Classes []store.ClassEntry
+	Part    page.Part
+}
+
 func (c *Classes) listClasses(w http.ResponseWriter, r *http.Request) error {
 	list, err := c.store.Classes()
 	if err != nil {
 		return err
 	}
-	c.Render(w, http.StatusOK, "classes", page.Page{Title: "Live classes", Section: "Live class", Data: list})
+	var p classesPage
+	p.Classes, p.Part = page.PartOf(r, list)
+	c.Render(w, http.StatusOK, "classes", page.Page{Title: "Live classes", Section: "Live class", Data: p})
 	return nil
 }
 

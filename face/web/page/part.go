@@ -13,20 +13,36 @@ const partLength = 100
 type Part struct {
 	// Start and End are its place in the list, as of a slice; Total is the length of the list.
 	Start, End, Total int
-	// Before and After are the addresses of the pieces beside it, "" where there is none.
-	Before, After string
+	// Before and After are the addresses of the pieces beside it, "" where there is none; BeforeText and AfterText what their
+	// links say.
+	Before, After         string
+	BeforeText, AfterText string
 }
 
-// PartOf is the piece that a request asks for by its field "part", from 1; where there is no such piece, the nearest.
-func PartOf(r *http.Request, total int) Part {
+// PartOf is the piece of a list that a request asks for by its field "part", from 1; where there is no such piece, the
+// nearest. The pieces beside it are asked for with the same values of the fields named.
+func PartOf[T any](r *http.Request, list []T, fields ...string) ([]T, Part) {
+	p := partOf(r, len(list), fields)
+	return list[p.Start:p.End], p
+}
+
+// ByTime is a list that begins with what was changed last.
+func (p Part) ByTime() Part {
+	p.BeforeText, p.AfterText = "Changed later", "Changed earlier"
+	return p
+}
+
+func partOf(r *http.Request, total int, fields []string) Part {
 	last := max(1, (total+partLength-1)/partLength)
 	n, _ := strconv.Atoi(r.FormValue("part")) // none is the first
 	n = min(max(n, 1), last)
-	p := Part{Start: (n - 1) * partLength, End: min(n*partLength, total), Total: total}
+	p := Part{Start: (n - 1) * partLength, End: min(n*partLength, total), Total: total, BeforeText: "Back in the list", AfterText: "On in the list"}
 	at := func(n int) string {
 		q := url.Values{"part": {strconv.Itoa(n)}}
-		if find := r.FormValue("q"); find != "" {
-			q.Set("q", find)
+		for _, f := range fields {
+			if value := r.FormValue(f); value != "" {
+				q.Set(f, value)
+			}
 		}
 		return r.URL.Path + "?" + q.Encode()
 	}

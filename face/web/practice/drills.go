@@ -127,6 +127,7 @@ type drillsPage struct {
 	Kind   string
 	Sorted string
 	Lines  []drillLine
+	Part   page.Part
 	Works  []workPart
 	Others []drillCard // cards to renew the drills for
 }
@@ -174,6 +175,7 @@ func (s *Area) listDrills(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	p.fill(all)
+	p.Lines, p.Part = page.PartOf(r, p.Lines, "card", "kind", "sort")
 	for _, what := range works {
 		p.Works = append(p.Works, s.workPart(what, &p.Card))
 	}

@@ -34,6 +34,7 @@ func (s *Area) routeLessons(mux *http.ServeMux) {
 
 type lessonsPage struct {
 	Lessons      []store.LessonEntry
+	Part         page.Part
 	Error, Title string
 }
 
@@ -42,10 +43,12 @@ func (s *Area) listLessons(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Area) showLessons(w http.ResponseWriter, r *http.Request, code int, p lessonsPage) error {
-	var err error
-	if p.Lessons, err = s.store.Lessons(); err != nil {
+	all, err := s.store.Lessons()
+	if err != nil {
 		return err
 	}
+	p.Lessons, p.Part = page.PartOf(r, all)
+	p.Part = p.Part.ByTime()
 	out := page.Page{Title: "Lessons", Section: "Lessons", Data: p}
 	if id, err := strconv.Atoi(r.FormValue("deleted")); err == nil {
 		out.Said, out.Undo = "The lesson is deleted.", "/lessons/"+strconv.Itoa(id)+"/restore"

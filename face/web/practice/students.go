@@ -38,16 +38,22 @@ func drawingCSS(w http.ResponseWriter, _ *http.Request) {
 // studentLine is a student in the list.
 type studentLine struct{ Name, Path, Rating, Since string }
 
+type studentsPage struct {
+	Lines []studentLine
+	Part  page.Part
+}
+
 func (s *Area) listStudents(w http.ResponseWriter, r *http.Request) error {
 	students, err := s.store.Students()
 	if err != nil {
 		return err
 	}
-	var lines []studentLine
-	for _, st := range students {
-		lines = append(lines, studentLine{st.Name, view.ProgressPath(st.Name), wording.Strength(st.Rating), st.Created.Local().Format("2 January 2006")})
+	shown, part := page.PartOf(r, students)
+	list := studentsPage{Part: part}
+	for _, st := range shown {
+		list.Lines = append(list.Lines, studentLine{st.Name, view.ProgressPath(st.Name), wording.Strength(st.Rating), st.Created.Local().Format("2 January 2006")})
 	}
-	p := page.Page{Title: "Students", Section: "Drills", Data: lines}
+	p := page.Page{Title: "Students", Section: "Drills", Data: list}
 	if name := r.FormValue("deleted"); name != "" {
 		p.Said = fmt.Sprintf("%s is deleted with all that was kept, for good.", name)
 	}

@@ -99,10 +99,10 @@ func (s *Area) showStart(w http.ResponseWriter, r *http.Request, code int, f sta
 			found = append(found, e)
 		}
 	}
-	part := page.PartOf(r, len(found))
+	found, part := page.PartOf(r, found, "q")
 	p := page.Page{Title: "Exercises", Section: "Exercises"}
 	p.Said, p.Undo = s.saidOf(r)
-	p.Data = startPage{Form: f, Entries: found[part.Start:part.End], Part: part, Query: q, Deleted: deleted[:min(len(deleted), 10)], Cards: append([]string{card.Practice().Name}, cards...),
+	p.Data = startPage{Form: f, Entries: found, Part: part.ByTime(), Query: q, Deleted: deleted[:min(len(deleted), 10)], Cards: append([]string{card.Practice().Name}, cards...),
 		Players: player.Names(), Keys: keypad()}
 	s.Render(w, code, "start", p)
 	return nil
