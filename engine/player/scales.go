@@ -35,6 +35,17 @@ func (c *Scales) Weigh(rack, unseen *tile.Rack) float64 {
 	return max(c.s.hopes.total, LeastWorth)
 }
 
+// Completes says whether one of some kinds, one bit each, completes a hand with concealed tiles.
+func (c *Scales) Completes(rack *tile.Rack, kinds uint64) bool {
+	c.held.rack = *rack
+	waits := stance{}
+	c.s.hopes.shortlist(&c.held)
+	for _, at := range c.s.hopes.list {
+		waits.wins |= c.held.winning(&c.s.kit.book.lines[at])
+	}
+	return waits.wins&kinds != 0
+}
+
 // Spare is one of each natural, of those of which more are held than floor says, without which the tiles weighed last would
 // be worth as much but for a part `share`.
 func (c *Scales) Spare(floor *tile.Rack, share float64) (spare tile.Rack) {

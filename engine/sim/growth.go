@@ -186,12 +186,37 @@ func (l *growing) grow(seat charleston.Seat, target float64, later []int) {
 		}
 	}
 	g.run()
+	if refused := l.refused(seat); refused != 0 {
+		for tries := 0; tries < growthTries && g.scales.Completes(&g.rack, refused); tries++ {
+			g.shake()
+			g.run()
+		}
+	}
 	if held {
 		g.rack[aside]++
 	}
 	l.racks[seat] = g.rack
 	g.weigh()
 	l.spare[seat] = g.scales.Spare(&l.floor[seat], growthSpare)
+}
+
+// refused is the kinds, one bit each, that others have thrown since a seat had its tiles together, and that it let go: it does
+// not wait for one of them. What was thrown before its last turn says less, since its tiles were others.
+func (l *growing) refused(seat charleston.Seat) (kinds uint64) {
+	n := l.v.Discards()
+	if _, waits := l.v.Claimable(); waits {
+		n-- // nobody has let that go yet
+	}
+	for i := n - 1; i >= 0; i-- {
+		d := l.v.Discard(i)
+		if d.Seat == seat {
+			break
+		}
+		if !d.Claimed && d.Tile != tile.Joker {
+			kinds |= 1 << d.Tile
+		}
+	}
+	return kinds
 }
 
 // grower is a rack on its way to a worth.
@@ -212,6 +237,8 @@ const (
 	// growthStall is how many exchanges in a row may bring nothing before the rack is shaken: growthShaken of its tiles change
 	// places with others.
 	growthStall, growthShaken = 20, 6
+	// growthTries is how often a rack that waits for what its seat has let go is sought anew.
+	growthTries = 4
 	// growthSpare is the part of its worth that a rack which has grown may lose by a tile that another may have.
 	growthSpare = 0.1
 )

@@ -13,9 +13,9 @@ import (
 // others pass from their racks as they would, the seat itself as it did, up to the decision at hand. So the
 // racks that are left have passed away what they could spare, which racks drawn afresh have not.
 //
-// What came to the seat came from whoever passes to it: before such a pass, tiles that the giver lacks
-// change places with others of its own. Otherwise the choices of the others are not conditioned on what came, and blind
-// passes of theirs are left aside; that is the approximation.
+// What came to the seat came from whoever passes to it, which let it go since it could spare nothing better: before such a
+// pass, tiles that the giver lacks change places with those that it would have passed. Otherwise the choices of the
+// others are not conditioned on what came, and blind passes of theirs are left aside; that is the approximation.
 func (a *Ahead) past(v *charleston.View, rng *rand.Rand) (racks [charleston.Seats]tile.Rack, wall []tile.Kind, err error) {
 	start := *v
 	start.Step, start.Phase = charleston.FirstRight, charleston.Passing
@@ -32,7 +32,7 @@ func (a *Ahead) past(v *charleston.View, rng *rand.Rand) (racks [charleston.Seat
 	w := layout{racks: racks, wall: wall, seat: v.Seat, rng: rng}
 	for step := charleston.FirstRight; step <= v.Step; step++ {
 		if step == charleston.Courtesy {
-			err = w.exchangeAcross(v)
+			err = a.exchangeAcross(&w, v)
 		} else if v.Gave[step].Len() > 0 || v.Blind[step] > 0 { // else not passed yet, or fallen away
 			err = a.again(&w, v, step)
 		}
@@ -47,10 +47,11 @@ func (a *Ahead) past(v *charleston.View, rng *rand.Rand) (racks [charleston.Seat
 }
 
 // exchangeAcross carries out the seat's courtesy, if it is over; that of the other two is left aside.
-func (w *layout) exchangeAcross(v *charleston.View) error {
+func (a *Ahead) exchangeAcross(w *layout, v *charleston.View) error {
 	partner := charleston.Across.To(v.Seat)
 	gave, came := v.Gave[charleston.Courtesy].Rack(), v.Came[charleston.Courtesy].Rack()
-	if err := w.bring(partner, came); err != nil {
+	view := charleston.View{Seat: partner, Rules: v.Rules, Step: charleston.Courtesy, Phase: charleston.Giving, Rack: w.racks[partner], Exchange: came.Size()}
+	if err := w.bring(partner, came, Decide(a.tables.Players[partner], &view).Own.Rack()); err != nil {
 		return err
 	}
 	w.racks[partner] = w.racks[partner].Minus(came).Plus(gave)
@@ -71,7 +72,7 @@ func (a *Ahead) again(w *layout, v *charleston.View, step charleston.Step) error
 	d := step.Direction()
 	giver := d.From(v.Seat)
 	came := v.Came[step]
-	if err := w.bring(giver, came.Rack()); err != nil {
+	if err := w.bring(giver, came.Rack(), a.wouldPass(w, giver, step, v.Rules)); err != nil {
 		return err
 	}
 	var packets [charleston.Seats]tile.Rack
@@ -107,12 +108,17 @@ func (a *Ahead) wouldPass(w *layout, seat charleston.Seat, step charleston.Step,
 	return Decide(a.tables.Players[seat], &view).Own.Rack()
 }
 
-// bring makes a seat hold tiles that it is known to have passed on: those it lacks change places with
-// others of its own, from wherever the seat that knows cannot see, each copy equally likely.
-func (w *layout) bring(to charleston.Seat, tiles tile.Rack) error {
+// bring makes a seat hold tiles that it is known to have passed on: those it lacks change places with those that it
+// would have passed, and with others of its own where these do not suffice, from wherever the seat that knows cannot see, each
+// copy equally likely.
+func (w *layout) bring(to charleston.Seat, tiles, would tile.Rack) error {
 	for k := range tile.Kind(tile.Joker) {
 		for w.racks[to][k] < tiles[k] {
-			out := w.anyOf(naturals(w.racks[to].Minus(tiles)))
+			from := naturals(w.racks[to].Minus(tiles))
+			if spare := from.Minus(from.Minus(would)); spare != (tile.Rack{}) {
+				from = spare
+			}
+			out := w.anyOf(from)
 			if !w.swap(to, out, k) {
 				return fmt.Errorf("%s came, but no copy of it can have been there", k)
 			}
