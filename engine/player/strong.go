@@ -174,7 +174,7 @@ func (s *Strong) Give(v *charleston.View) charleston.Parcel {
 	return own
 }
 
-// Turn declares a complete hand, exchanges for a joker where that gains, and else discards what
+// Turn declares a complete hand, exchanges for a joker where that gains or costs nothing, and else discards what
 // costs least.
 func (s *Strong) Turn(v table.View) table.Action {
 	seat := v.Seat()
@@ -190,9 +190,25 @@ func (s *Strong) Turn(v table.View) table.Action {
 	}
 	s.mindDanger(v)
 	k := s.discard()
+	if from, ok := jokerFor(v, k); ok { // it would go anyhow
+		return table.Action{Seat: seat, Kind: table.Exchange, Tile: k, From: from}
+	}
 	s.held.rack[k]--
 	s.takeStance()
 	return table.Action{Seat: seat, Kind: table.Discard, Tile: k}
+}
+
+// jokerFor is the seat that has a joker lying open in place of a tile.
+func jokerFor(v table.View, k tile.Kind) (seat charleston.Seat, ok bool) {
+	for seat := range charleston.Seat(charleston.Seats) {
+		groups, n := v.Open(seat)
+		for _, g := range groups[:n] {
+			if g.Tile == k && g.Jokers > 0 {
+				return seat, true
+			}
+		}
+	}
+	return 0, false
 }
 
 // discard is the tile whose loss costs least, jokers included: a hand without jokers has no use

@@ -21,7 +21,7 @@ type Tuning struct {
 }
 
 // Version counts the strong player's changes: games of another version are other games.
-const Version = 1
+const Version = 2
 
 // Calibration is the chance to win, 0..1, by the value of a rack after the passes: 1/(1+exp(-(A + B ln value))),
 // for a seat among four strong players.
