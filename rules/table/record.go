@@ -18,14 +18,13 @@ import (
 //	record   1
 //	card     Lantern
 //	tiles    8 flowers, 8 jokers
-//	points   on
 //	East     134b 89c 2d ...
 //	...
 //	wall     3b F 9c ...
 //	play
 //
-// with the wall in the order in which it is drawn, on any number of lines, and then a line for
-// each thing that happens:
+// with the wall in the order in which it is drawn, on any number of lines, and with a line, as in "points   off", for each
+// house rule of the play that is not as usual. Then comes a line for each thing that happens:
 //
 //	E discards 4c
 //	S claims 4c: 444c J
@@ -112,7 +111,9 @@ func (r *Record) writeHead(b *strings.Builder) {
 	}
 	fmt.Fprintf(b, "record   1\ncard     %s\ntiles    %s\n", name, head.Tiles.Text())
 	for _, rule := range house.Of(house.OfPlay) {
-		fmt.Fprintf(b, "%-8s %s\n", rule.Key, onOff[rule.On(house.House{Play: head.Play})])
+		if on := rule.On(house.House{Play: head.Play}); on != rule.On(house.Usual) {
+			fmt.Fprintf(b, "%-8s %s\n", rule.Key, onOff[on])
+		}
 	}
 	for seat, rack := range r.Racks {
 		fmt.Fprintf(b, "%-8s %s\n", charleston.Seat(seat).Name(), rack)

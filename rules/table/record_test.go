@@ -90,10 +90,10 @@ func edit(text, from, by string) string {
 func TestReadRefuses(t *testing.T) {
 	tests := []struct{ name, game, from, by, want string }{
 		{"a discarded joker claimed", "joker-discarded", "S draws 1d", "S claims J: JJJ",
-			"line 18: South: a discarded joker is dead and is never claimed"},
+			"line 17: South: a discarded joker is dead and is never claimed"},
 		{"mahjong on a discarded joker", "joker-discarded", "S draws 1d", "N claims J: mahjong", "a discarded joker is dead"},
 		{"mahjong that completes nothing", "mahjong-before-exposure", "W claims 2c: mahjong", "N claims 2c: mahjong",
-			"line 19: North: with 2c the tiles make no hand of the card"},
+			"line 18: North: with 2c the tiles make no hand of the card"},
 		{"the loser of a claim plays", "sooner-exposure", "N discards 9d", "E discards 5b", "it is North's turn, not East's"},
 		{"a group the claimer has not the tiles for", "sooner-exposure", "N claims 2c: 222c J", "N claims 2c: 222c JJ",
 			"the group needs 2 of J from the rack, which has 1"},
@@ -106,10 +106,10 @@ func TestReadRefuses(t *testing.T) {
 		{"the own discard claimed", "sooner-exposure", "N claims 2c: 222c J", "W claims 2c: 222c", "nobody answers the own discard"},
 		{"an earlier discard claimed", "sooner-exposure", "N claims 2c: 222c J", "S draws 1b\nN claims 2c: 222c J", "is not what comes about here"},
 		{"a tile that was not drawn", "jokerless", "S draws 3d", "S draws 4d", `"S draws 4d" is not what comes about here, but "S draws 3d" is`},
-		{"a tile told twice", "jokerless", "S draws 3d", "S draws 3d\nS draws 3d", `line 19: "S draws 3d" is not what comes about here`},
+		{"a tile told twice", "jokerless", "S draws 3d", "S draws 3d\nS draws 3d", `line 18: "S draws 3d" is not what comes about here`},
 		{"an incomplete hand declared", "jokerless", "S declares mahjong", "S discards 3d\nW declares mahjong", "West: the fourteen tiles make no hand"},
 		{"a dead hand claims", "concealed-exposed", "W declares mahjong", "W discards 3d\nS claims 3d: mahjong", "South: the hand is dead"},
-		{"a dead hand discards", "dead-hand", "W draws 8c", "S discards 4c", "line 21: it is West's turn, not South's"},
+		{"a dead hand discards", "dead-hand", "W draws 8c", "S discards 4c", "line 20: it is West's turn, not South's"},
 		{"no joker to exchange", "exchange-wins", "E exchanges 2c for a joker of S", "E exchanges 2c for a joker of W",
 			"East: West has no joker in an open group of 2c"},
 		{"a joker for a joker", "own-joker", "N exchanges 2c for a joker of N", "N exchanges 2c for a joker of N\nN exchanges J for a joker of N",
@@ -150,10 +150,10 @@ func TestReadHeadRefuses(t *testing.T) {
 		{"an unknown card", "card     Trial", "card     Torch", `line 4: no card "Torch" is here`},
 		{"another set", "8 flowers", "6 flowers", `line 4: the record is of card "Trial", 6 flowers, 8 jokers, points on, not of card "Trial", 8 flowers`},
 		{"no set", "8 flowers", "some flowers", "line 5: \"some flowers, 8 jokers\" is no set of tiles"},
-		{"points", "points   on", "points   many", `line 6: points are on or off, not "many"`},
-		{"twice", "points   on", "points   on\npoints   off", "line 7: points stands already on line 6"},
-		{"a stray word", "points   on", "points   on\nseason   2026", `line 7: "season" begins no line of the head`},
-		{"a rack that is none", "5678d J", "5678 J", "line 9: position 13: rank 5 has no suit"},
+		{"points", "8 jokers\n", "8 jokers\npoints   many\n", `line 6: points are on or off, not "many"`},
+		{"twice", "8 jokers\n", "8 jokers\npoints   on\npoints   off\n", "line 7: points stands already on line 6"},
+		{"a stray word", "8 jokers\n", "8 jokers\nseason   2026\n", `line 6: "season" begins no line of the head`},
+		{"a rack that is none", "5678d J", "5678 J", "line 8: position 13: rank 5 has no suit"},
 		{"a rack too small", "South    1111b", "South    111b", "hold 3 of 1b in all, but the set has 4"},
 		{"a quote", "card     Trial", `card     "Trial`, `line 4: "Trial is no name in quotes`},
 	}
@@ -255,46 +255,48 @@ func TestReplayRefuses(t *testing.T) {
 	}
 }
 
-// A record says of each house rule of the play how it was; one that was written before there was such a rule does not, and it
-// was as usual.
+// A record says of each house rule of the play that was not as usual how it was. One that says of a usual one that it was so, as
+// earlier programs wrote, is read too.
 func TestRecordsWithAndWithoutHouseRules(t *testing.T) {
 	text := readFile(t, "jokerless")
 	games := func(h Head) (*Game, error) {
 		return readGame("testdata/trial.card", house.House{Play: h.Play}), nil
 	}
 	for _, rule := range house.Of(house.OfPlay) {
-		line := fmt.Sprintf("%-8s on\n", rule.Key)
-		without := strings.Replace(text, line, "", 1)
-		if without == text {
-			t.Fatalf("no line %q in the game", line)
+		usual := rule.On(house.Usual)
+		if strings.Contains(text, "\n"+rule.Key) {
+			t.Fatalf("the game tells of %s, which is as usual", rule.Key)
 		}
-		r, err := ReadRecord(without, games)
+		with := func(on bool) string {
+			return strings.Replace(text, "\nEast ", fmt.Sprintf("\n%-8s %s\nEast ", rule.Key, onOff[on]), 1)
+		}
+		r, err := ReadRecord(with(usual), games)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if r.Head().Play != house.Usual.Play {
-			t.Errorf("%s not said: %+v", rule.Key, r.Head())
+			t.Errorf("%s said to be as usual: %+v", rule.Key, r.Head())
 		}
 		if again, err := r.Text(); err != nil || plain(again) != plain(text) {
-			t.Errorf("%s not said, written as\n%s%v", rule.Key, again, err)
+			t.Errorf("%s said to be as usual, written as\n%s%v", rule.Key, again, err)
 		}
-		off := strings.Replace(text, line, fmt.Sprintf("%-8s off\n", rule.Key), 1)
+		off := with(!usual)
 		off = off[:strings.Index(off, "\npayment")+1]
 		if r, err = ReadRecord(off, games); err != nil {
 			t.Fatal(err)
 		}
-		if rule.On(r.Game.House()) {
-			t.Errorf("%s is on", rule.Key)
+		if rule.On(r.Game.House()) == usual {
+			t.Errorf("%s is as usual", rule.Key)
 		}
-		if again, err := r.Text(); err != nil || !strings.Contains(again, fmt.Sprintf("\n%-8s off\n", rule.Key)) {
-			t.Errorf("%s off, written as\n%s%v", rule.Key, again, err)
+		if again, err := r.Text(); err != nil || !strings.Contains(again, fmt.Sprintf("\n%-8s %s\n", rule.Key, onOff[!usual])) {
+			t.Errorf("%s not as usual, written as\n%s%v", rule.Key, again, err)
 		}
 	}
 }
 
 // Without payment for wins everybody's net points are 0, and a line that tells of a payment is refused.
 func TestRecordWithoutPoints(t *testing.T) {
-	text := strings.Replace(readFile(t, "jokerless"), "points   on", "points   off", 1)
+	text := strings.Replace(readFile(t, "jokerless"), "\nEast ", "\npoints   off\nEast ", 1)
 	if _, err := ReadRecord(text, find); err == nil || !strings.Contains(err.Error(), "payment") {
 		t.Errorf("a payment where nothing is paid: %v", err)
 	}
