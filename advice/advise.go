@@ -327,22 +327,9 @@ func (a *Advice) setLevel() {
 	relative := (float64(a.Candidates[0].Won.High) - won) / won
 	for i := range a.Candidates {
 		o := &a.Candidates[i]
-		o.Chance = levelled(o.Chance, a.Level, relative)
+		o.Chance = stat.TimesAbout(o.Chance, a.Level, relative)
 		if o.Behind.N > 0 {
 			o.Behind = stat.Times(o.Behind, a.Level).Within(-1, 1)
 		}
-	}
-}
-
-// levelled multiplies a chance by a factor that is itself only known up to a relative error; the two
-// errors are squared and added.
-func levelled(chance stat.Interval[unit.Chance], factor, relative float64) stat.Interval[unit.Chance] {
-	i := chance.Plain()
-	v := min(1, i.Value*factor)
-	return stat.Interval[unit.Chance]{
-		Value: unit.Chance(v),
-		Low:   unit.Chance(max(0, v-math.Hypot(factor*(i.Value-i.Low), v*relative))),
-		High:  unit.Chance(min(1, v+math.Hypot(factor*(i.High-i.Value), v*relative))),
-		N:     i.N,
 	}
 }

@@ -35,8 +35,9 @@ type Basis struct {
 
 func basisOf(c *advice.Counsel) Basis { return Basis{c.Seed, c.Game.House()} }
 
-// seedOf is the seed of every judgement of an exercise where nobody names one. It is the same for all routes and steps, so
-// that routes that share their beginning are judged alike there.
+// seedOf is the seed of every judgement of an exercise where nobody names one. It is the same for all routes and steps: routes
+// that share their beginning are judged alike there, and differences between them are taken on common random numbers
+// (docs/judgement.md).
 func seedOf(e *exercise.Exercise) uint64 { return e.Seed }
 
 // Counsel judges decisions of an exercise, by the user's tuning of its card.

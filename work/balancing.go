@@ -9,8 +9,8 @@ import (
 
 // Balancing draws a card and looks for one like it whose hands are won about equally often. Its result is a [balance.Found].
 type Balancing struct {
-	Seed    uint64          `json:"seed"`
-	Options compose.Options `json:"options"`
+	Seed uint64       `json:"seed"`
+	Wish compose.Wish `json:"options"`
 	// Games and ReportGames are those of [balance.Search], and so is RoundGames, which is usually 0.
 	Games       int `json:"games"`
 	ReportGames int `json:"report_games"`
@@ -22,7 +22,7 @@ func (*Balancing) Kind() Kind { return KindBalancing }
 
 // Do searches and measures. Stopped, it has no card yet, and the error is that of ctx.
 func (b *Balancing) Do(ctx context.Context, tell Tell) (any, error) {
-	draft, err := Await(ctx, func() (*compose.Draft, error) { return compose.NewDraft(b.Seed, b.Options) })
+	draft, err := Await(ctx, func() (*compose.Draft, error) { return compose.NewDraft(b.Seed, b.Wish) })
 	if err != nil {
 		return nil, err
 	}

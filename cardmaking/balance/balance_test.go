@@ -68,7 +68,7 @@ func TestSameOnAnyCores(t *testing.T) {
 	}
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	draft := func() *compose.Draft {
-		d, err := compose.NewDraft(4, compose.Options{})
+		d, err := compose.NewDraft(4, compose.Wish{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -33,23 +33,23 @@ var characters = map[Character]struct {
 }
 
 // DrawCharacter draws a card of a character and returns the text of its file. It is neither measured nor balanced; that no
-// hand is too plain holds here too. name "" is that of the character. The error wraps [ErrOptions].
+// hand is too plain holds here too. name "" is that of the character. The error wraps [ErrWish].
 func DrawCharacter(seed uint64, of Character, name string) (string, error) {
 	kind, ok := characters[of]
 	if !ok {
-		return "", fmt.Errorf("%w: character %q; right would be %s or %s", ErrOptions, of, Clumsy, Orderly)
+		return "", fmt.Errorf("%w: character %q; right would be %s or %s", ErrWish, of, Clumsy, Orderly)
 	}
-	opt := Options{Name: kind.name}
+	wish := Wish{Name: kind.name}
 	command := fmt.Sprintf("secondpass card compose --seed %d --character %s", seed, of)
 	if name != "" && name != kind.name {
-		opt.Name = name
+		wish.Name = name
 		command += fmt.Sprintf(" --name %q", name)
 	}
-	if err := opt.filled().check(); err != nil {
+	if err := wish.filled().check(); err != nil {
 		return "", err
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "# %s, a card to try players on, drawn at random by\n#\n#     %s\n#\ncard     %s\n", opt.Name, command, opt.Name)
+	fmt.Fprintf(&b, "# %s, a card to try players on, drawn at random by\n#\n#     %s\n#\ncard     %s\n", wish.Name, command, wish.Name)
 	rng := rand.New(rand.NewPCG(seed, kind.stream))
 	const inSection = 10
 	seen := map[string]bool{}

@@ -43,7 +43,7 @@ func TestDrawCharacter(t *testing.T) {
 		}
 	}
 	for _, err := range []error{second(DrawCharacter(1, "odd", "")), second(DrawCharacter(1, Clumsy, "a#b"))} {
-		if !errors.Is(err, ErrOptions) {
+		if !errors.Is(err, ErrWish) {
 			t.Errorf("error %v", err)
 		}
 	}

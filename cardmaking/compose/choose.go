@@ -22,8 +22,8 @@ const (
 
 // choose picks whole cards and returns the one with the least blemish of those that
 // meet the demands.
-func choose(rng *rand.Rand, pools [][]*candidate, themes []theme, opt Options) (*layout, error) {
-	spares := newSpares(pools, themes, opt)
+func choose(rng *rand.Rand, pools [][]*candidate, themes []theme, wish Wish) (*layout, error) {
+	spares := newSpares(pools, themes, wish)
 	var best *layout
 	why := errors.New("no card could be laid out")
 	for range cards {
@@ -62,8 +62,8 @@ type place struct{ section, index int }
 
 func (s *spares) at(p place) *candidate { return s.pools[p.section][p.index] }
 
-func newSpares(pools [][]*candidate, themes []theme, opt Options) *spares {
-	s := &spares{pools: pools, themes: themes, demands: demandsOf(themes, opt), over: allShared(pools)}
+func newSpares(pools [][]*candidate, themes []theme, wish Wish) *spares {
+	s := &spares{pools: pools, themes: themes, demands: demandsOf(themes, wish), over: allShared(pools)}
 	for i, pool := range pools {
 		s.most = append(s.most, fairShares(pool, themes[i].hands))
 	}

@@ -16,7 +16,7 @@ import (
 // [Draft.Candidates]-1. A draft always meets the demands of a card.
 type Draft struct {
 	seed   uint64
-	opt    Options
+	wish   Wish
 	layout *layout
 	// all is every candidate by its number, places where it is found.
 	all    []*candidate
@@ -28,8 +28,8 @@ type Draft struct {
 const morePools = 5
 
 // NewDraft draws the card that [Draw] draws, and further hands for it. Errors are as of Draw.
-func NewDraft(seed uint64, opt Options) (*Draft, error) {
-	d, err := draw(seed, opt)
+func NewDraft(seed uint64, wish Wish) (*Draft, error) {
+	d, err := draw(seed, wish)
 	if err != nil {
 		return nil, err
 	}
@@ -40,7 +40,7 @@ func NewDraft(seed uint64, opt Options) (*Draft, error) {
 		for again := range morePools {
 			list = append(list, drawAgain(d.seed, themes, s, again)...)
 		}
-		if pools[s], err = measure(list, d.opt.Difficulty); err != nil {
+		if pools[s], err = measure(list, d.wish.Difficulty); err != nil {
 			return nil, err
 		}
 		d.first = append(d.first, len(d.all))
@@ -49,7 +49,7 @@ func NewDraft(seed uint64, opt Options) (*Draft, error) {
 			d.places = append(d.places, place{s, i})
 		}
 	}
-	d.layout.spares = newSpares(pools, themes, d.opt)
+	d.layout.spares = newSpares(pools, themes, d.wish)
 	return d, nil
 }
 
@@ -61,31 +61,31 @@ func drawAgain(seed uint64, themes []theme, s, again int) []*candidate {
 }
 
 // draw picks a card; it has no further hands. Where no card comes of the hands drawn, more are drawn.
-func draw(seed uint64, opt Options) (*Draft, error) {
-	opt = opt.filled()
-	if err := opt.check(); err != nil {
+func draw(seed uint64, wish Wish) (*Draft, error) {
+	wish = wish.filled()
+	if err := wish.check(); err != nil {
 		return nil, err
 	}
-	themes := opt.themes(seed)
-	pools, err := drawPools(seed, themes, opt.Difficulty)
+	themes := wish.themes(seed)
+	pools, err := drawPools(seed, themes, wish.Difficulty)
 	if err != nil {
 		return nil, err
 	}
-	l, err := choose(rand.New(rand.NewPCG(seed, 0)), pools, themes, opt)
+	l, err := choose(rand.New(rand.NewPCG(seed, 0)), pools, themes, wish)
 	for again := 0; err != nil && again < morePools; again++ {
 		for s := range pools {
-			more, broken := measure(append(pools[s], drawAgain(seed, themes, s, again)...), opt.Difficulty)
+			more, broken := measure(append(pools[s], drawAgain(seed, themes, s, again)...), wish.Difficulty)
 			if broken != nil {
 				return nil, broken
 			}
 			pools[s] = more
 		}
-		l, err = choose(rand.New(rand.NewPCG(seed, uint64(again+1)<<32)), pools, themes, opt)
+		l, err = choose(rand.New(rand.NewPCG(seed, uint64(again+1)<<32)), pools, themes, wish)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("seed %d: %w", seed, err)
 	}
-	return &Draft{seed: seed, opt: opt, layout: l}, nil
+	return &Draft{seed: seed, wish: wish, layout: l}, nil
 }
 
 // Candidates is the number of hands there are.
@@ -226,15 +226,15 @@ season   %d
 `
 
 // Text is the text of the card file. flags are those of `secondpass card compose` beside the seed and those of the
-// options that draw the card; points are as in sorted.
+// wish that draws the card; points are as in sorted.
 func (d *Draft) Text(flags string, points func(hand int) int) string {
 	command := fmt.Sprintf("secondpass card compose --seed %d", d.seed)
-	command += d.opt.flags()
+	command += d.wish.flags()
 	if flags != "" {
 		command += " " + flags
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, head, d.opt.Name, command, d.opt.Name, d.opt.Season)
+	fmt.Fprintf(&b, head, d.wish.Name, command, d.wish.Name, d.wish.Season)
 	for s, hands := range d.sorted(points) {
 		fmt.Fprintf(&b, "\nsection  %s\n", d.layout.themes[s].section)
 		width := 0

@@ -8,11 +8,11 @@ import (
 )
 
 // Draw draws a card and returns the text of its file and what can be counted on it. The
-// same seed and options give the same text. The error wraps [ErrOptions] for a name that a
+// same seed and wish give the same text. The error wraps [ErrWish] for a name that a
 // card file cannot hold, a year of other than four digits and the like; any other says that no
 // card of the hands drawn met the demands, where another seed helps.
-func Draw(seed uint64, opt Options) (text string, rep Report, err error) {
-	d, err := draw(seed, opt)
+func Draw(seed uint64, wish Wish) (text string, rep Report, err error) {
+	d, err := draw(seed, wish)
 	if err != nil {
 		return "", rep, err
 	}

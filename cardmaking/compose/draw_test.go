@@ -17,7 +17,7 @@ import (
 )
 
 func ExampleDraw() {
-	text, report, err := Draw(1, Options{})
+	text, report, err := Draw(1, Wish{})
 	fmt.Println(err, strings.Contains(text, "compose --seed 1 --no-balance\n"), report.Hands, "hands")
 	for _, s := range report.Sections[:3] {
 		fmt.Printf("%s: %d hands\n", s.Name, s.Hands)
@@ -53,36 +53,36 @@ func TestPracticePage(t *testing.T) {
 func TestDrawOtherSeeds(t *testing.T) {
 	tests := []struct {
 		seed uint64
-		opt  Options
+		wish Wish
 	}{
-		{77, Options{}},
-		{2026, Options{Name: "Second", Season: 2031, Motto: "37073"}},
-		{1 << 63, Options{Difficulty: Hard}},
-		{0, Options{Motto: "058", Difficulty: Easy}},
-		{7, Options{Hands: 24, Sections: 5}},
+		{77, Wish{}},
+		{2026, Wish{Name: "Second", Season: 2031, Motto: "37073"}},
+		{1 << 63, Wish{Difficulty: Hard}},
+		{0, Wish{Motto: "058", Difficulty: Easy}},
+		{7, Wish{Hands: 24, Sections: 5}},
 	}
 	for i, tt := range tests {
 		t.Run(fmt.Sprint(tt.seed), func(t *testing.T) {
-			text, _, err := Draw(tt.seed, tt.opt)
+			text, _, err := Draw(tt.seed, tt.wish)
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkCardOf(t, text, tt.opt)
+			checkCardOf(t, text, tt.wish)
 			if i > 0 {
 				return
 			}
-			if again, _, _ := Draw(tt.seed, tt.opt); again != text {
+			if again, _, _ := Draw(tt.seed, tt.wish); again != text {
 				t.Error("the same seed drew another card")
 			}
 		})
 	}
 }
 
-func TestDrawOptions(t *testing.T) {
-	for _, opt := range []Options{{Season: 999}, {Season: 10000}, {Season: -2026}, {Name: "a#b"}, {Name: "two\nlines"}, {Name: "end "}, {Name: " "},
+func TestDrawWishes(t *testing.T) {
+	for _, wish := range []Wish{{Season: 999}, {Season: 10000}, {Season: -2026}, {Name: "a#b"}, {Name: "two\nlines"}, {Name: "end "}, {Name: " "},
 		{Motto: "2031"}, {Motto: "77"}, {Motto: "700"}, {Motto: "12345678"}, {Motto: "4x7"}, {Hands: 19}, {Hands: 61}, {Hands: 30}, {Sections: 3}, {Sections: 13}, {Difficulty: "harder"}} {
-		if text, _, err := Draw(3, opt); !errors.Is(err, ErrOptions) || text != "" {
-			t.Errorf("%+v: error %v", opt, err)
+		if text, _, err := Draw(3, wish); !errors.Is(err, ErrWish) || text != "" {
+			t.Errorf("%+v: error %v", wish, err)
 		}
 	}
 }
@@ -90,12 +90,12 @@ func TestDrawOptions(t *testing.T) {
 // checkCard holds a card to what docs/practice-card.md promises, all counted anew.
 func checkCard(t *testing.T, text string) {
 	t.Helper()
-	checkCardOf(t, text, Options{})
+	checkCardOf(t, text, Wish{})
 }
 
-func checkCardOf(t *testing.T, text string, opt Options) {
+func checkCardOf(t *testing.T, text string, wish Wish) {
 	t.Helper()
-	opt = opt.filled()
+	wish = wish.filled()
 	c, warnings, err := card.Read("drawn.card", []byte(text), tile.Usual)
 	if err != nil || len(warnings) > 0 {
 		t.Fatal(err, warnings)
@@ -107,11 +107,11 @@ func checkCardOf(t *testing.T, text string, opt Options) {
 		}
 	}
 	hands := float64(len(c.Hands))
-	within("hands", hands, float64(opt.Hands), float64(opt.Hands))
+	within("hands", hands, float64(wish.Hands), float64(wish.Hands))
 	within("variants of a hand", float64(len(c.Variants))/hands, 18, 36)
-	within("sections", float64(len(c.Sections)), float64(opt.Sections), float64(opt.Sections))
+	within("sections", float64(len(c.Sections)), float64(wish.Sections), float64(wish.Sections))
 	for s, name := range c.Sections {
-		within("hands of "+name, float64(len(c.SectionOf(s))), float64(opt.Hands/opt.Sections), float64(opt.Hands/opt.Sections+1))
+		within("hands of "+name, float64(len(c.SectionOf(s))), float64(wish.Hands/wish.Sections), float64(wish.Hands/wish.Sections+1))
 	}
 	for _, name := range []string{"Runs", "Evens", "Odds"} {
 		if !slices.Contains(c.Sections, name) {
@@ -137,7 +137,7 @@ func checkCardOf(t *testing.T, text string, opt Options) {
 	}
 	within("share concealed", float64(concealed)/hands, 0.2, 0.25)
 	for i, d := range Difficulty(c) {
-		within(c.Hands[i].Name+" difficulty", d, levels[opt.Difficulty].easiest, levels[opt.Difficulty].hardest)
+		within(c.Hands[i].Name+" difficulty", d, levels[wish.Difficulty].easiest, levels[wish.Difficulty].hardest)
 	}
 	checkTiles(t, c, slices.Contains(c.Sections, "Big Groups"))
 	checkApart(t, c)
@@ -207,7 +207,7 @@ func checkApart(t *testing.T, c *card.Card) {
 // hand should go stay as they are.
 func TestDraftStaysACard(t *testing.T) {
 	for seed := range uint64(1) {
-		d, err := NewDraft(seed, Options{})
+		d, err := NewDraft(seed, Wish{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -257,7 +257,7 @@ func TestNoSeedDrawsAPlainHand(t *testing.T) {
 	for seed := range uint64(*seeds) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			t.Parallel()
-			text, _, err := Draw(seed+100, Options{})
+			text, _, err := Draw(seed+100, Wish{})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -12,7 +12,7 @@ import (
 // A hand that nobody ever wins, since it takes four jokers and all winds of two kinds, and one that wins far too
 // much go when a card is balanced.
 func TestPlantedHandsGo(t *testing.T) {
-	d, err := compose.NewDraft(2, compose.Options{})
+	d, err := compose.NewDraft(2, compose.Wish{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -33,8 +33,8 @@ type demands struct {
 	difficulty float64
 }
 
-func demandsOf(themes []theme, opt Options) demands {
-	d := demands{hands: opt.Hands, difficulty: levels[opt.Difficulty].aim}
+func demandsOf(themes []theme, wish Wish) demands {
+	d := demands{hands: wish.Hands, difficulty: levels[wish.Difficulty].aim}
 	for i := range themes {
 		d.largest = max(d.largest, themes[i].most)
 	}

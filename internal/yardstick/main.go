@@ -87,18 +87,18 @@ func run(args []string) error {
 
 // cards are the texts of the cards. The widest has the hands of two drawn ones.
 func cards() [][]byte {
-	draw := func(seed uint64, o compose.Options) string {
+	draw := func(seed uint64, o compose.Wish) string {
 		text, _, err := compose.Draw(seed, o)
 		if err != nil {
 			panic(err) // the seeds are known to draw
 		}
 		return text
 	}
-	first, second := draw(1, compose.Options{}), draw(2, compose.Options{})
+	first, second := draw(1, compose.Wish{}), draw(2, compose.Wish{})
 	_, hands, _ := strings.Cut(second, "\nsection ")
 	return [][]byte{
 		[]byte(card.Practice().Source),
-		[]byte(draw(1, compose.Options{Hands: 22, Sections: 4})),
+		[]byte(draw(1, compose.Wish{Hands: 22, Sections: 4})),
 		[]byte(first + "\nsection More " + strings.ReplaceAll(hands, "\nsection ", "\nsection More ")),
 	}
 }

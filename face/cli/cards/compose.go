@@ -56,7 +56,7 @@ func (c *cardComposeCmd) Run(g *command.Globals) error {
 	}
 	made, err := c.compose(g)
 	switch {
-	case errors.Is(err, compose.ErrOptions):
+	case errors.Is(err, compose.ErrWish):
 		return err
 	case err != nil:
 		return command.Failed(err)
@@ -100,15 +100,15 @@ func (c *cardComposeCmd) compose(g *command.Globals) (*composed, error) {
 	if c.Character != "" {
 		return work.Await(g.Context, func() (*composed, error) { return c.drawCharacter(g) })
 	}
-	opt := compose.Options{Name: c.Name, Season: c.Season, Motto: c.Motto, Hands: c.Hands, Sections: c.Sections, Difficulty: compose.Level(c.Difficulty)}
+	wish := compose.Wish{Name: c.Name, Season: c.Season, Motto: c.Motto, Hands: c.Hands, Sections: c.Sections, Difficulty: compose.Level(c.Difficulty)}
 	if c.NoBalance {
 		return work.Await(g.Context, func() (*composed, error) {
-			text, r, err := compose.Draw(g.Seed, opt)
+			text, r, err := compose.Draw(g.Seed, wish)
 			return &composed{Text: text, Hands: r.Hands, Sections: len(r.Sections), Variants: r.Variants}, err
 		})
 	}
 	begin := time.Now()
-	found, err := goOn[*balance.Found](g, &work.Balancing{Seed: g.Seed, Options: opt, Games: c.Games, ReportGames: c.Check})
+	found, err := goOn[*balance.Found](g, &work.Balancing{Seed: g.Seed, Wish: wish, Games: c.Games, ReportGames: c.Check})
 	if err != nil {
 		return nil, err
 	}

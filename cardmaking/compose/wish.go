@@ -26,8 +26,8 @@ const (
 	leastEach, mostEach = 3, 12
 )
 
-// Options say what a card is to be. The zero value is the card called [UsualName] of [UsualSeason].
-type Options struct {
+// Wish says what a card is to be. The zero value is the card called [UsualName] of [UsualSeason].
+type Wish struct {
 	Name string
 	// Season is the year that the card says it is for, 1000 to 9999; no hand is made of it.
 	Season int
@@ -56,12 +56,12 @@ var levels = map[Level]struct{ easiest, hardest, aim float64 }{
 	Hard:   {9.4, 12.2, 10.9},
 }
 
-// ErrOptions is wrapped by errors that are due to Options.
-var ErrOptions = errors.New("wrong options for a card")
+// ErrWish is wrapped by errors that are due to a [Wish].
+var ErrWish = errors.New("wrong options for a card")
 
 // filled puts the usual in the place of what is not said.
-func (o Options) filled() Options {
-	usual := Options{Name: UsualName, Season: UsualSeason, Motto: UsualMotto, Hands: UsualHands, Sections: UsualSections, Difficulty: Middle}
+func (o Wish) filled() Wish {
+	usual := Wish{Name: UsualName, Season: UsualSeason, Motto: UsualMotto, Hands: UsualHands, Sections: UsualSections, Difficulty: Middle}
 	if o.Name != "" {
 		usual.Name = o.Name
 	}
@@ -84,9 +84,9 @@ func (o Options) filled() Options {
 }
 
 // check refuses what no card can be drawn with; o is filled.
-func (o Options) check() error {
+func (o Wish) check() error {
 	wrong := func(format string, args ...any) error {
-		return fmt.Errorf("%w: "+format, append([]any{ErrOptions}, args...)...)
+		return fmt.Errorf("%w: "+format, append([]any{ErrWish}, args...)...)
 	}
 	if o.Season < 1000 || o.Season > 9999 {
 		return wrong("season %d; right would be a year of four digits", o.Season)
@@ -133,8 +133,8 @@ func digits(motto string) []int {
 	return list
 }
 
-// flags are the flags of the command that draws a card by these options, beside its seed; o is filled.
-func (o Options) flags() string {
+// flags are the flags of the command that draws a card by this wish, beside its seed; o is filled.
+func (o Wish) flags() string {
 	var b strings.Builder
 	if o.Name != UsualName {
 		fmt.Fprintf(&b, " --name %q", o.Name)
@@ -157,10 +157,10 @@ func (o Options) flags() string {
 	return b.String()
 }
 
-// themes are the sections of a card by these options, in its order, with the number of their hands: runs, evens and odds
+// themes are the sections of a card by this wish, in its order, with the number of their hands: runs, evens and odds
 // always, and as many others as it takes, drawn by the seed. What does not divide evenly goes to those
 // three first, where beginners spend more time.
-func (o Options) themes(seed uint64) []theme {
+func (o Wish) themes(seed uint64) []theme {
 	known := func(t theme) bool { return t.section == runs || t.section == evens || t.section == odds }
 	all := families(digits(o.Motto))
 	var others []int
