@@ -2,11 +2,13 @@ package cli
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
+	"net/netip"
 	"os"
 	"os/exec"
 	"os/signal"
@@ -17,21 +19,23 @@ import (
 
 	"secondpass/face/cli/command"
 	"secondpass/face/web"
+	"secondpass/face/web/liveclass"
 	"secondpass/store/folder"
 	"secondpass/store/sql"
 )
 
 type serveCmd struct {
-	Listen       string `default:"127.0.0.1:7520" placeholder:"ADDR" help:"Address to listen on; port 0 takes a free one."`
-	Class        string `placeholder:"ADDR" help:"Let phones on the network join classes at this address, as in 0.0.0.0:7521. They reach nothing else."`
-	Snapshots    int    `default:"7" placeholder:"N" help:"How many daily snapshots of the data folder to keep in it; 0 for none."`
-	SnapshotDays int    `default:"30" placeholder:"DAYS" help:"How old snapshots may get; 0 for any age."`
-	NoBrowser    bool   `help:"Do not open the browser."`
+	Listen        string `default:"127.0.0.1:7520" placeholder:"ADDR" help:"Address to listen on; port 0 takes a free one."`
+	OpenToNetwork bool   `help:"Let others on the network reach all of the workbook at the address of --listen, with a key that is printed. What is sent is not encrypted."`
+	Class         string `placeholder:"ADDR" help:"Let phones on the network join classes at this address, as in 0.0.0.0:7521. They reach nothing else."`
+	Snapshots     int    `default:"7" placeholder:"N" help:"How many daily snapshots of the data folder to keep in it; 0 for none."`
+	SnapshotDays  int    `default:"30" placeholder:"DAYS" help:"How old snapshots may get; 0 for any age."`
+	NoBrowser     bool   `help:"Do not open the browser."`
 }
 
 // Help says who can reach the workbook.
 func (serveCmd) Help() string {
-	return "The workbook answers only this machine unless --listen names another of its addresses. Phones join classes at the address of --class, or when the class's page lets them. Ctrl-C ends it; everything is saved as you go."
+	return "The workbook answers only this machine. With --open-to-network it answers at another address of --listen too, to those who open it with the key that is printed; the key is another one each time. Phones join classes at the address of --class, or when the class's page lets them. Ctrl-C ends it; everything is saved as you go."
 }
 
 func (c *serveCmd) Run(g *command.Globals) error {
@@ -52,6 +56,10 @@ func (c *serveCmd) Run(g *command.Globals) error {
 		return fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
 	}
 	defer l.Close()
+	key, err := c.key(l.Addr())
+	if err != nil {
+		return err
+	}
 	// A closed terminal and an end of the session are ends like Ctrl-C; nohup has asked to go on after the first.
 	ends := []os.Signal{syscall.SIGTERM}
 	if !signal.Ignored(syscall.SIGHUP) {
@@ -71,6 +79,7 @@ func (c *serveCmd) Run(g *command.Globals) error {
 		if err != nil {
 			return command.Failed(err)
 		}
+		w.OpenToNetwork(key)
 		address := "http://" + l.Addr().String()
 		if err := serving.At(address); err != nil {
 			return command.Failed(err)
@@ -82,12 +91,18 @@ func (c *serveCmd) Run(g *command.Globals) error {
 			snapshots.Wait()
 		}()
 		fmt.Fprintf(g.Stdout, "The workbook is open at %s\n", address)
+		if key != "" {
+			address = "http://" + liveclass.AddressesOf(l.Addr())[0]
+			for _, a := range liveclass.AddressesOf(l.Addr()) {
+				fmt.Fprintf(g.Stdout, "Whoever opens this reaches all of it, and may change it: http://%s/?key=%s\n", a, key)
+			}
+		}
 		g.Remark("Ctrl-C ends it; everything is saved as you go.")
 		if err := c.classes(g, w, address); err != nil {
 			return err
 		}
 		if !c.NoBrowser {
-			if err := openBrowser(address); err != nil {
+			if err := openBrowser(address + keyed(key)); err != nil {
 				g.Remark("No browser could be opened here (%v); open the address yourself.", err)
 			}
 		}
@@ -96,6 +111,31 @@ func (c *serveCmd) Run(g *command.Globals) error {
 		}
 		return nil
 	})
+}
+
+// key is what others on the network are asked for, "" where only this machine is answered.
+func (c *serveCmd) key(listening net.Addr) (string, error) {
+	a, err := netip.ParseAddrPort(listening.String())
+	network := err != nil || !a.Addr().Unmap().IsLoopback()
+	switch {
+	case !network && c.OpenToNetwork:
+		return "", fmt.Errorf("--open-to-network: %s answers this machine alone; give --listen an address that others reach, as in 0.0.0.0:7520", c.Listen)
+	case !network:
+		return "", nil
+	case !c.OpenToNetwork:
+		return "", fmt.Errorf("--listen %s: others on the network could reach all that is kept; add --open-to-network where that is meant, or let phones into classes alone with --class %s", c.Listen, c.Listen)
+	case len(liveclass.AddressesOf(listening)) == 0:
+		return "", fmt.Errorf("--listen %s: this machine is in no network now", c.Listen)
+	}
+	return rand.Text(), nil
+}
+
+// keyed is what follows an address that is opened with a key.
+func keyed(key string) string {
+	if key == "" {
+		return ""
+	}
+	return "/?key=" + key
 }
 
 // snapshots takes one snapshot a day, the first at once, until ctx ends.

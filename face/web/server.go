@@ -51,6 +51,8 @@ type Server struct {
 	*page.Pages
 	// address is where it listens, as host:port; "" before Serve.
 	address string
+	// key is asked for where it listens on the network, "" where it does not.
+	key string
 	// Classes is the live classes, with the listener by which phones join them.
 	Classes  *liveclass.Classes
 	workbook *workbook.Area
@@ -134,5 +136,13 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		s.Fail(w, r, page.NotFound("There is no page %s. Begin at the exercises.", r.URL.Path))
 	})
-	return s.GuardHost(s.Visits(page.Guard(mux)))
+	workbook := s.Visits(page.Guard(mux))
+	if s.key == "" {
+		return s.GuardHost(workbook)
+	}
+	return page.OwnAddress(s.Classes.Phones(s.Locked(s.key, workbook)))
 }
+
+// OpenToNetwork makes the server one that others on the network may reach: whoever has the key reaches all of it, everybody else
+// the way into a class.
+func (s *Server) OpenToNetwork(key string) { s.key = key }

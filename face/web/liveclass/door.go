@@ -8,8 +8,6 @@ import (
 	"net"
 	"net/http"
 	"net/netip"
-	"os"
-	"strings"
 	"sync"
 	"syscall"
 	"time"
@@ -97,7 +95,12 @@ func (c *Classes) DoorAddresses() []string {
 	if c.door.listener == nil {
 		return nil
 	}
-	host, port, err := net.SplitHostPort(c.door.listener.Addr().String())
+	return AddressesOf(c.door.listener.Addr())
+}
+
+// AddressesOf is by which addresses of this machine others reach what listens, as host:port.
+func AddressesOf(listening net.Addr) []string {
+	host, port, err := net.SplitHostPort(listening.String())
 	if err != nil {
 		return nil
 	}
@@ -140,19 +143,39 @@ func networkAddresses() []netip.Addr {
 	return six
 }
 
-// doorHandler is all that a stranger on the network meets.
-func (c *Classes) doorHandler() http.Handler {
+// phoneMux is what phones need: the way into a class, and the class.
+func (c *Classes) phoneMux() *http.ServeMux {
 	mux := http.NewServeMux()
 	served := page.Assets()
 	for _, name := range phoneAssets {
 		mux.Handle("GET /assets/"+name, served)
 	}
-	mux.Handle("GET /{$}", http.RedirectHandler("/join", http.StatusSeeOther))
 	c.routeStudents(mux)
+	return mux
+}
+
+// Phones is the same for the workbook's own listener, where that is open to the network: it lets requests of phones in as the door
+// does, and gives all others to next.
+func (c *Classes) Phones(next http.Handler) http.Handler {
+	mux := c.phoneMux()
+	door := c.limited(c.Visits(page.Guard(mux)))
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if _, pattern := mux.Handler(r); pattern != "" {
+			door.ServeHTTP(w, r)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// doorHandler is all that a stranger on the network meets.
+func (c *Classes) doorHandler() http.Handler {
+	mux := c.phoneMux()
+	mux.Handle("GET /{$}", http.RedirectHandler("/join", http.StatusSeeOther))
 	mux.HandleFunc("/", c.phone(func(http.ResponseWriter, *http.Request) error {
 		return page.NotFound("There is nothing here but the way into a class.")
 	}))
-	return c.limited(ownAddress(c.Visits(page.Guard(mux))))
+	return c.limited(page.OwnAddress(c.Visits(page.Guard(mux))))
 }
 
 // limited answers 429 to a student, or an address of strangers, that asks too often.
@@ -171,40 +194,6 @@ func (c *Classes) limited(next http.Handler) http.Handler {
 		}
 		next.ServeHTTP(w, r)
 	})
-}
-
-// ownAddress refuses requests by another name than the address at which they arrive, and of this machine's name: see
-// guardHost.
-func ownAddress(next http.Handler) http.Handler {
-	name, _ := os.Hostname()
-	name = strings.ToLower(name)
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		host := strings.ToLower(strings.Trim(hostOf(r.Host), "[]"))
-		local, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
-		if ok && (host == hostOf(local.String()) || name != "" && (host == name || host == name+".local") ||
-			host == "localhost" && isLoopback(hostOf(local.String()))) {
-			next.ServeHTTP(w, r)
-			return
-		}
-		http.Error(w, "This class is not served under that name.", http.StatusForbidden)
-	})
-}
-
-// hostOf is an address without its port.
-func hostOf(address string) string {
-	if h, _, err := net.SplitHostPort(address); err == nil {
-		address = h
-	}
-	a, err := netip.ParseAddr(strings.Trim(address, "[]"))
-	if err != nil {
-		return address
-	}
-	return a.WithZone("").Unmap().String()
-}
-
-func isLoopback(host string) bool {
-	a, err := netip.ParseAddr(host)
-	return err == nil && a.IsLoopback()
 }
 
 // addressOf is where a request comes from, as far as limits go: an IPv6 network counts as one.
