@@ -17,11 +17,7 @@ import (
 // AddDrill keeps a drill of a card and gives it its number. One of the same kind at the same position, keyed for the same
 // hands, is kept once: then d gets the number of the one that is there, which stays as it is.
 func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
-	document, err := json.Marshal(d)
-	if err != nil {
-		return err
-	}
-	position, err := digest(&d.Position)
+	document, position, err := written(d)
 	if err != nil {
 		return err
 	}
@@ -41,7 +37,7 @@ func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
 		}
 		_, err = tx.Exec(`INSERT INTO drills (id, fingerprint, kind, position, document, sum, rating, deviation, volatility, made)
 			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)`,
-			id, d.Key.Fingerprint, string(d.Kind), position, string(document), sum("", string(document)), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, now)
+			id, d.Key.Fingerprint, string(d.Kind), position, document, sum("", document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, now)
 		return err
 	})
 	if err != nil {
@@ -49,6 +45,16 @@ func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
 	}
 	d.ID = id
 	return nil
+}
+
+// written is a drill as it is kept, and the mark of its position.
+func written(d *drill.Drill) (document, position string, err error) {
+	text, err := json.Marshal(d)
+	if err != nil {
+		return "", "", err
+	}
+	position, err = digest(&d.Position)
+	return string(text), position, err
 }
 
 func keepCard(tx *sql.Tx, c *card.Card) error {
@@ -60,11 +66,7 @@ func keepCard(tx *sql.Tx, c *card.Card) error {
 
 // SaveDrill keeps a drill as it is now, with a key for a card. Its rating is not touched: that is for students' tries.
 func (s *Store) SaveDrill(d *drill.Drill, c *card.Card) error {
-	document, err := json.Marshal(d)
-	if err != nil {
-		return err
-	}
-	position, err := digest(&d.Position)
+	document, position, err := written(d)
 	if err != nil {
 		return err
 	}
@@ -74,7 +76,7 @@ func (s *Store) SaveDrill(d *drill.Drill, c *card.Card) error {
 			return err
 		}
 		res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, position = $3, document = $4, sum = $5, made = $6 WHERE id = $7 AND deleted IS NULL`,
-			d.Key.Fingerprint, string(d.Kind), position, string(document), sum("", string(document)), now, d.ID)
+			d.Key.Fingerprint, string(d.Kind), position, document, sum("", document), now, d.ID)
 		return oneRow(res, err, fmt.Errorf("%d: %w", d.ID, store.ErrNoDrill))
 	})
 }

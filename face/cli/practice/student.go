@@ -68,14 +68,19 @@ func (c *studentListCmd) Run(g *command.Globals) error {
 	return nil
 }
 
-type studentProgressCmd struct{ studentArg }
-
-func (c *studentProgressCmd) Run(g *command.Globals) error {
-	var data store.StudentData
-	err := g.WithStore(func(s store.Store) (err error) {
+// data is everything kept of the student.
+func (c *studentArg) data(g *command.Globals) (data store.StudentData, err error) {
+	err = g.WithStore(func(s store.Store) error {
 		data, err = s.StudentData(c.Student)
 		return err
 	})
+	return data, err
+}
+
+type studentProgressCmd struct{ studentArg }
+
+func (c *studentProgressCmd) Run(g *command.Globals) error {
+	data, err := c.data(g)
 	if err != nil {
 		return err
 	}
@@ -236,11 +241,7 @@ type studentExportCmd struct {
 }
 
 func (c *studentExportCmd) Run(g *command.Globals) error {
-	var data store.StudentData
-	err := g.WithStore(func(s store.Store) (err error) {
-		data, err = s.StudentData(c.Student)
-		return err
-	})
+	data, err := c.data(g)
 	if err != nil {
 		return err
 	}

@@ -263,12 +263,8 @@ const maxSeq = 1<<53 - 1
 
 // takeChoice keeps a choice and answers once it is on the disk.
 func (c *Classes) takeChoice(w http.ResponseWriter, r *http.Request) error {
-	rm, st, err := c.tapper(r)
+	rm, st, sent, err := c.sent(r)
 	if err != nil {
-		return err
-	}
-	var sent sentChoice
-	if err := readJSON(r, &sent); err != nil {
 		return err
 	}
 	if sent.Seq < 1 || sent.Seq > maxSeq || sent.Made < 0 || sent.Made > maxSeq {
@@ -279,6 +275,14 @@ func (c *Classes) takeChoice(w http.ResponseWriter, r *http.Request) error {
 	}
 	writeJSON(w, http.StatusOK, map[string]int64{"kept": sent.Seq})
 	return nil
+}
+
+// sent is a choice and the student who sends it, bounded in how often.
+func (c *Classes) sent(r *http.Request) (rm *hall.Room, st class.Student, sent sentChoice, err error) {
+	if rm, st, err = c.tapper(r); err != nil {
+		return nil, st, sent, err
+	}
+	return rm, st, sent, readJSON(r, &sent)
 }
 
 // tapper is the student who sends, bounded in how often.
@@ -296,12 +300,8 @@ func (c *Classes) tapper(r *http.Request) (*hall.Room, class.Student, error) {
 
 // takeDecision takes the decision of a student who walks alone.
 func (c *Classes) takeDecision(w http.ResponseWriter, r *http.Request) error {
-	rm, st, err := c.tapper(r)
+	rm, st, sent, err := c.sent(r)
 	if err != nil {
-		return err
-	}
-	var sent sentChoice
-	if err := readJSON(r, &sent); err != nil {
 		return err
 	}
 	if err := rm.Decide(st.ID, sent.Round-1, sent.Choice); err != nil {

@@ -14,11 +14,10 @@ func (s *Area) exercisePaper(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	x, picked, columns, err := s.picked(r)
+	x, columns, figures, err := s.drawn(r)
 	if err != nil {
 		return err
 	}
-	figures := s.pictureFigures(x, picked)
 	if r.FormValue("of") == "summary" {
 		return page.SendPaper(w, r, handout.Comparison(x.Exercise, columns, figures, paper), x.Exercise.Name+" summary")
 	}

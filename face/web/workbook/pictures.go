@@ -104,17 +104,25 @@ func (s *Area) picked(r *http.Request) (*store.Saved, []int, []exercise.Column, 
 	return x, picked, columns, nil
 }
 
+// drawn is what pictures and paper of the routes asked for show.
+func (s *Area) drawn(r *http.Request) (*store.Saved, []exercise.Column, []sheet.Figure, error) {
+	x, picked, columns, err := s.picked(r)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	return x, columns, s.pictureFigures(x, picked), nil
+}
+
 // sheetPicture is the routes side by side, or their comparison alone.
 func (s *Area) sheetPicture(w http.ResponseWriter, r *http.Request) error {
 	wish, err := page.WishOf(r)
 	if err != nil {
 		return err
 	}
-	x, picked, columns, err := s.picked(r)
+	x, columns, figures, err := s.drawn(r)
 	if err != nil {
 		return err
 	}
-	figures := s.pictureFigures(x, picked)
 	if r.FormValue("of") == "comparison" {
 		return page.SendPicture(w, sheet.Comparison(x.Exercise.Name, columns, figures, wish.Shape), wish, x.Exercise.Name+" comparison")
 	}
