@@ -114,6 +114,9 @@ func (e *Exercise) Write(w io.Writer) error {
 	return enc.Encode(f)
 }
 
+// JSONForm is a value of the type that Write writes.
+func (Exercise) JSONForm() any { return fileExercise{} }
+
 func toFile(d Decision) fileDecision {
 	f := fileDecision{Step: d.Step.Key(), Came: d.Came.String(), OthersStop: d.OthersStop, Exchanged: d.Exchanged}
 	own := d.Own.String()

@@ -53,6 +53,8 @@ type Measure struct {
 	Less, More string
 	// Groups says that the groups of the hand belong to the measure; Many that Hands may be several.
 	Groups, Many bool
+	// Verdict says that it is yes or no.
+	Verdict bool
 	// Left says that the tiles are left over.
 	Left bool
 	// AtEach says that it is shown at every step and not only at the end.
@@ -74,13 +76,13 @@ var Measures = []Measure{
 		of: func(a *exercise.Account, _ bool) Value { return Value{Hands: []fit.Reading{a.Nearest}} }},
 	{Key: "spare_best", Label: "Spare", Note: "for the nearest hand", Less: "fewer", More: "more", Left: true, AtEach: true,
 		of: func(a *exercise.Account, _ bool) Value { return tiles(a.SpareBest) }},
-	{Key: "clean_best", Label: "Clean", Note: "for the nearest hand" + atMost,
+	{Key: "clean_best", Label: "Clean", Verdict: true, Note: "for the nearest hand" + atMost,
 		of: func(a *exercise.Account, over bool) Value { return clean(a.CleanBest(), over) }},
 	{Key: "plan", Label: "Plan", Note: "the hands of the aim that are nearest", Less: "nearer", More: "further", Groups: true, Many: true, AtEach: true, OfAim: true,
 		of: func(a *exercise.Account, _ bool) Value { return Value{Hands: a.Plan} }},
 	{Key: "spare_plan", Label: "Spare", Note: "for the plan", Less: "fewer", More: "more", Left: true, AtEach: true, OfAim: true,
 		of: func(a *exercise.Account, _ bool) Value { return tiles(a.SparePlan) }},
-	{Key: "clean_plan", Label: "Clean", Note: "for the plan" + atMost,
+	{Key: "clean_plan", Label: "Clean", Verdict: true, Note: "for the plan" + atMost,
 		of: func(a *exercise.Account, over bool) Value { return clean(a.CleanPlan(), over) }},
 	{Key: "options", Label: "Options", Note: "hands at most one further than the nearest", Unit: "hand", Less: "fewer", More: "more", AtEach: true,
 		of: func(a *exercise.Account, _ bool) Value { return Value{Count: a.Options, HasCount: true} }},

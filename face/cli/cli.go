@@ -49,6 +49,7 @@ type grammar struct {
 	Restore    restoreCmd             `cmd:"" help:"Put what is in a backup in place of what is kept."`
 	CheckData  checkDataCmd           `cmd:"" help:"Read all that is kept back, and say what is damaged."`
 	Rules      rules.Rules            `cmd:"" help:"Work out passes and payments, for scripts and referees."`
+	Config     configCmd              `cmd:"" help:"Where the configuration is looked for, and what it says."`
 	Man        manCmd                 `cmd:"" help:"All of this as a page for man."`
 	Versions   versionCmd             `cmd:"" name:"version" help:"Version, commit, compiler and processor of this program; --version is the same."`
 }
@@ -109,11 +110,7 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 			fmt.Fprintln(stderr)
 			Exit(command.ExitInterrupted)
 		})
-		g.Seeded = slices.ContainsFunc(parsed.Path, func(p *kong.Path) bool { return p.Flag != nil && p.Flag.Name == "seed" })
-		if strings.HasPrefix(parsed.Command(), "study ") {
-			g.Remark("secondpass: study is called experiment now; the command is the same otherwise")
-		}
-		if err = parsed.Run(&g.Globals); err == nil && out.Err() != nil {
+		if err = run(&g.Globals, parsed); err == nil && out.Err() != nil {
 			err = command.Failed(fmt.Errorf("the output could not be written: %w", out.Err()))
 		}
 		g.RemoveUnwritten()
@@ -130,6 +127,37 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return command.ExitFailed
 	}
 	return command.ExitInput
+}
+
+// run runs a command that was read, and says what it rested on that nobody asked for.
+func run(g *command.Globals, parsed *kong.Context) error {
+	given := func(flag string) bool {
+		return slices.ContainsFunc(parsed.Path, func(p *kong.Path) bool { return p.Flag != nil && p.Flag.Name == flag })
+	}
+	g.Seeded = given("seed")
+	if err := g.Configure(given("card")); err != nil {
+		return err
+	}
+	if g.JSON {
+		if !answers(parsed.Selected()) {
+			return fmt.Errorf("--json: secondpass %s answers people only; leave it out", parsed.Selected().Path())
+		}
+		g.Stdout = command.Verbatim(g.Stdout)
+	}
+	if strings.HasPrefix(parsed.Command(), "study ") {
+		g.Remark("secondpass: study is called experiment now; the command is the same otherwise")
+	}
+	err := parsed.Run(g)
+	if err == nil && !g.Serving {
+		g.TellBasis()
+	}
+	return err
+}
+
+// answers says whether a command has an answer for programs.
+func answers(n *kong.Node) bool {
+	_, ok := n.Target.Addr().Interface().(command.Answering)
+	return ok
 }
 
 // complain says what went wrong; that Ctrl-C was pressed is known to whoever did.

@@ -1,32 +1,83 @@
 package cli
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
+	"io"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 
+	"github.com/adrg/xdg"
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"secondpass/face/cli/command"
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
-		"secondpass": func() { Exit(Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+	testscript.Main(unconfigured{m}, map[string]func(){
+		"secondpass": func() { Exit(validated(os.Args[1:], os.Stdout)) },
 	})
+}
+
+// unconfigured runs tests without the configuration of whoever runs them.
+type unconfigured struct{ *testing.M }
+
+func (u unconfigured) Run() int {
+	dir, err := os.MkdirTemp("", "unconfigured")
+	if err == nil {
+		defer os.RemoveAll(dir)
+		err = os.Setenv("XDG_CONFIG_HOME", dir)
+	}
+	if err != nil {
+		panic(err)
+	}
+	xdg.Reload()
+	return u.M.Run()
+}
+
+// schemaFolder names the folder of schemas by which every answer in a script is validated.
+const schemaFolder = "TEST_SCHEMAS"
+
+// validated is Main in a script; an answer for programs that is not as its schema says ends the script.
+func validated(args []string, stdout *os.File) int {
+	folder := os.Getenv(schemaFolder)
+	var g grammar
+	parsed, err := newParser(&g, io.Discard, io.Discard, func(int) {}).Parse(args)
+	if folder == "" || err != nil || parsed.Selected() == nil || !g.JSON || !answers(parsed.Selected()) {
+		return Main(args, os.Stdin, stdout, os.Stderr)
+	}
+	var answer bytes.Buffer
+	status := Main(args, os.Stdin, io.MultiWriter(stdout, &answer), os.Stderr)
+	s, err := schemaOf(folder, parsed.Selected())
+	if err == nil {
+		_, err = validate(s, answer.Bytes())
+	}
+	if err != nil {
+		fmt.Fprintf(os.Stderr, "%q: %v\n", args, err)
+		return 99
+	}
+	return status
 }
 
 // The scripts in testdata run the commands as a user would: arguments, standard input, files, exit
 // status, and what is printed.
 func TestScripts(t *testing.T) {
+	schemas, err := filepath.Abs("../../docs")
+	if err != nil {
+		t.Fatal(err)
+	}
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata",
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("XDG_DATA_HOME", e.WorkDir+"/data")
+			e.Setenv("XDG_CONFIG_HOME", e.WorkDir+"/config")
+			e.Setenv(schemaFolder, schemas)
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){

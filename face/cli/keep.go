@@ -38,6 +38,9 @@ func (c *backupCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return command.Failed(err)
 	}
+	if g.JSON {
+		return g.Answer(command.Made{File: c.Out})
+	}
 	fmt.Fprintf(g.Stdout, "All of %s is in %s: %d kB\n", g.DataDir(), c.Out, (info.Size()+1023)/1024)
 	return nil
 }
@@ -66,6 +69,9 @@ func (c *restoreCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return command.Failed(err)
 	}
+	if g.JSON {
+		return g.Answer(restored{c.File, aside})
+	}
 	fmt.Fprintf(g.Stdout, "Restored from %s\n", c.File)
 	if aside != "" {
 		fmt.Fprintf(g.Stdout, "What was there before is in %s\n", aside)
@@ -91,6 +97,24 @@ func spooled(g *command.Globals) (path string, err error) {
 	return f.Name(), nil
 }
 
+// restored says from which file, and where what was there before is, "" if there was nothing.
+type restored struct {
+	File  string `json:"file"`
+	Aside string `json:"aside"`
+}
+
+func (*backupCmd) Answers() command.Answers    { return command.One(command.Made{}) }
+func (*restoreCmd) Answers() command.Answers   { return command.One(restored{}) }
+func (*checkDataCmd) Answers() command.Answers { return command.One(checkedData{}) }
+
+// checkedData is what is kept: what is sound, what is damaged, what of that was saved and where to.
+type checkedData struct {
+	Sound   []string `json:"sound"`
+	Damaged []string `json:"damaged"`
+	Saved   []string `json:"saved"`
+	SavedTo string   `json:"saved_to"`
+}
+
 type checkDataCmd struct {
 	Out string `short:"o" placeholder:"DIR" help:"Put all that can still be read into this new data folder."`
 }
@@ -101,24 +125,22 @@ func (c *checkDataCmd) Run(g *command.Globals) error {
 		return fmt.Errorf("nothing is kept in %s yet; --data names another folder", dir)
 	}
 	found := folder.Check(dir)
-	for _, line := range found.Counts {
-		fmt.Fprintf(g.Stdout, "sound  %s\n", line)
-	}
-	for _, line := range found.Problems {
-		fmt.Fprintf(g.Stdout, "damaged  %s\n", line)
-	}
+	told := checkedData{Sound: append([]string{}, found.Counts...), Damaged: append([]string{}, found.Problems...), Saved: []string{}, SavedTo: c.Out}
 	if c.Out != "" {
 		saved, err := folder.Rescue(dir, c.Out)
 		if err != nil {
 			return command.Failed(err)
 		}
-		for _, line := range saved {
-			fmt.Fprintf(g.Stdout, "saved  %s\n", line)
+		told.Saved = append(told.Saved, saved...)
+	}
+	if g.JSON {
+		if err := g.Answer(told); err != nil {
+			return err
 		}
-		fmt.Fprintf(g.Stdout, "What could be saved is in %s: secondpass --data %s opens it\n", c.Out, c.Out)
+	} else {
+		told.print(g.Stdout, dir)
 	}
 	if len(found.Problems) == 0 {
-		fmt.Fprintf(g.Stdout, "All that is kept in %s is sound.\n", dir)
 		return nil
 	}
 	what := "secondpass check-data -o DIR puts what can be read into a new folder"
@@ -129,4 +151,22 @@ func (c *checkDataCmd) Run(g *command.Globals) error {
 		what += "; the newest snapshot is " + filepath.Join(dir, folder.SnapshotFolder, list[0].Name)
 	}
 	return command.Failed(fmt.Errorf("%d damaged: %s", len(found.Problems), what))
+}
+
+func (d *checkedData) print(w io.Writer, dir string) {
+	for _, line := range d.Sound {
+		fmt.Fprintf(w, "sound  %s\n", line)
+	}
+	for _, line := range d.Damaged {
+		fmt.Fprintf(w, "damaged  %s\n", line)
+	}
+	for _, line := range d.Saved {
+		fmt.Fprintf(w, "saved  %s\n", line)
+	}
+	if d.SavedTo != "" {
+		fmt.Fprintf(w, "What could be saved is in %s: secondpass --data %s opens it\n", d.SavedTo, d.SavedTo)
+	}
+	if len(d.Damaged) == 0 {
+		fmt.Fprintf(w, "All that is kept in %s is sound.\n", dir)
+	}
 }

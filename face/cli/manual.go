@@ -41,7 +41,8 @@ func wholeManual() *manual.Manual {
 			{Name: "130", Help: "Interrupted, with what was done so far."},
 		}},
 		{Title: "Environment", Entries: []manual.Entry{
-			{Name: "XDG_DATA_HOME", Help: "Where the data folder stands, unless --data or the configuration names another."},
+			{Name: "XDG_DATA_HOME", Help: "Where the data folder secondpass stands, unless --data or the configuration names another; without it the usual place of the system, on Linux ~/.local/share."},
+			{Name: "XDG_CONFIG_HOME", Help: "Where the folder secondpass with the configuration config.toml stands; without it the usual place of the system, on Linux ~/.config. The command config says where that is."},
 			{Name: "COLUMNS", Help: "How wide the terminal is, where it does not say so itself or another width is wanted. Output that goes to no terminal keeps to 80 columns."},
 			{Name: "NO_COLOR", Help: "The program prints no colours, so that there are none to turn off."},
 		}},

@@ -90,16 +90,22 @@ func (c *serveCmd) Run(g *command.Globals) error {
 			stop()
 			snapshots.Wait()
 		}()
-		fmt.Fprintf(g.Stdout, "The workbook is open at %s\n", address)
+		at := opened{Address: address, Keyed: []string{}, Join: []string{}, Teacher: []string{}}
 		if key != "" {
 			address = "http://" + liveclass.AddressesOf(l.Addr())[0]
 			for _, a := range liveclass.AddressesOf(l.Addr()) {
-				fmt.Fprintf(g.Stdout, "Whoever opens this reaches all of it, and may change it: http://%s/?key=%s\n", a, key)
+				at.Keyed = append(at.Keyed, "http://"+a+"/?key="+key)
 			}
 		}
-		g.Remark("Ctrl-C ends it; everything is saved as you go.")
-		if err := c.classes(g, w, address); err != nil {
+		if err := c.classes(w, address, &at); err != nil {
 			return err
+		}
+		if g.JSON {
+			if err := g.Answer(at); err != nil {
+				return err
+			}
+		} else {
+			at.print(g)
 		}
 		if !c.NoBrowser {
 			if err := openBrowser(address + keyed(key)); err != nil {
@@ -155,14 +161,42 @@ func (c *serveCmd) snapshots(ctx context.Context, dir string, log *slog.Logger) 
 	}
 }
 
-// classes lets phones in where that was asked for, and prints the ways back into the classes that go on.
-func (c *serveCmd) classes(g *command.Globals, w *web.Server, address string) error {
+// opened is where the workbook is open.
+type opened struct {
+	// Address is that of the workbook.
+	Address string `json:"address"`
+	// Keyed is how other machines reach all of it, where the network was let in.
+	Keyed []string `json:"keyed"`
+	// Join is where phones join classes, Teacher the teacher's ways back into the classes that go on.
+	Join    []string `json:"join"`
+	Teacher []string `json:"teacher"`
+}
+
+func (*serveCmd) Answers() command.Answers { return command.One(opened{}) }
+
+func (o *opened) print(g *command.Globals) {
+	fmt.Fprintf(g.Stdout, "The workbook is open at %s\n", o.Address)
+	for _, a := range o.Keyed {
+		fmt.Fprintf(g.Stdout, "Whoever opens this reaches all of it, and may change it: %s\n", a)
+	}
+	g.Remark("Ctrl-C ends it; everything is saved as you go.")
+	for _, a := range o.Join {
+		fmt.Fprintf(g.Stdout, "Phones on the network can join classes at %s\n", a)
+	}
+	for _, l := range o.Teacher {
+		fmt.Fprintf(g.Stdout, "A class goes on; the teacher's link: %s\n", l)
+	}
+	g.TellBasis()
+}
+
+// classes lets phones in where that was asked for, and finds the ways back into the classes that go on.
+func (c *serveCmd) classes(w *web.Server, address string, at *opened) error {
 	if c.Class != "" {
 		if err := w.Classes.OpenDoor(c.Class); err != nil {
 			return fmt.Errorf("--class %s: %w; an address of this machine with a free port is right, as in 0.0.0.0:7521", c.Class, err)
 		}
 		for _, a := range w.Classes.DoorAddresses() {
-			fmt.Fprintf(g.Stdout, "Phones on the network can join classes at http://%s/join\n", a)
+			at.Join = append(at.Join, "http://"+a+"/join")
 		}
 	}
 	links, err := w.Classes.TeacherLinks()
@@ -170,7 +204,7 @@ func (c *serveCmd) classes(g *command.Globals, w *web.Server, address string) er
 		return command.Failed(err)
 	}
 	for _, l := range links {
-		fmt.Fprintf(g.Stdout, "A class goes on; the teacher's link: %s%s\n", address, l)
+		at.Teacher = append(at.Teacher, address+l)
 	}
 	return nil
 }

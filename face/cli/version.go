@@ -11,9 +11,11 @@ import (
 // versionCmd is the command version.
 type versionCmd struct{}
 
+func (c *versionCmd) Answers() command.Answers { return command.One(command.Versions{}) }
+
 func (c *versionCmd) Run(g *command.Globals) error {
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, command.Version())
+		return g.Answer(command.Version())
 	}
 	fmt.Fprint(g.Stdout, command.Version())
 	return nil

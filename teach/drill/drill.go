@@ -123,6 +123,9 @@ type drillJSON struct {
 	Rating      Rating   `json:"rating"`
 }
 
+// JSONForm is a value of the type that MarshalJSON writes.
+func (Drill) JSONForm() any { return drillJSON{} }
+
 // MarshalJSON writes the drill; its number in the store is left out.
 func (d Drill) MarshalJSON() ([]byte, error) {
 	j := drillJSON{d.Kind, d.Position, nil, d.Origin, d.Key, d.NearestErrs, d.Rating}

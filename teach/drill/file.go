@@ -40,6 +40,12 @@ type cardJSON struct {
 	Jokers  int    `json:"jokers"`
 }
 
+// File is a drill file: drills and their card.
+type File struct{}
+
+// JSONForm is a value of the type that Write writes.
+func (File) JSONForm() any { return fileJSON{} }
+
 // Write writes drills of a card as a file that ReadFile takes back.
 func Write(w io.Writer, c *card.Card, drills []*Drill) error {
 	enc := json.NewEncoder(w)

@@ -112,6 +112,9 @@ type passedJSON struct {
 // phases are the phases that drills know.
 var phases = map[charleston.Phase]string{charleston.Passing: "pass", charleston.Voting: "vote", charleston.Naming: "offer"}
 
+// JSONForm is a value of the type that MarshalJSON writes.
+func (Position) JSONForm() any { return positionJSON{} }
+
 // MarshalJSON writes the position.
 func (p Position) MarshalJSON() ([]byte, error) {
 	j := positionJSON{Seat: p.Seat.String()}

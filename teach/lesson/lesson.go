@@ -196,7 +196,8 @@ type fileJSON struct {
 }
 
 type itemJSON struct {
-	Note     string          `json:"note,omitempty"`
+	Note string `json:"note,omitempty"`
+	// Exercise is an exercise file.
 	Exercise json.RawMessage `json:"exercise,omitempty"`
 	Route    string          `json:"route,omitempty"`
 	At       int             `json:"at,omitempty"`
@@ -205,6 +206,9 @@ type itemJSON struct {
 }
 
 const fileFormat = "secondpass lesson"
+
+// JSONForm is a value of the type that Write writes.
+func (Lesson) JSONForm() any { return fileJSON{} }
 
 // Write writes the lesson as a file that Read takes back.
 func (l *Lesson) Write(w io.Writer) error {

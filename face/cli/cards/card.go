@@ -49,14 +49,16 @@ func (c *cardCheckCmd) Run(g *command.Globals) error {
 		return err
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, struct {
-			Card     string `json:"card"`
-			Hands    int    `json:"hands"`
-			Variants int    `json:"variants"`
-		}{crd.Name, len(crd.Hands), len(crd.Variants)})
+		return g.Answer(checkedCard{crd.Name, len(crd.Hands), len(crd.Variants)})
 	}
 	fmt.Fprintf(g.Stdout, "%s: %s, %s\n", crd.Name, wording.Plural(len(crd.Hands), "hand"), wording.Plural(len(crd.Variants), "variant"))
 	return nil
+}
+
+type checkedCard struct {
+	Card     string `json:"card"`
+	Hands    int    `json:"hands"`
+	Variants int    `json:"variants"`
 }
 
 type cardShowCmd struct {
@@ -125,6 +127,12 @@ func showHand(w io.Writer, crd *card.Card, i int) {
 	line(example)
 }
 
+type shownCard struct {
+	Card   string      `json:"card"`
+	Season string      `json:"season"`
+	Hands  []shownHand `json:"hands"`
+}
+
 type shownHand struct {
 	Hand      string   `json:"hand"`
 	Section   string   `json:"section"`
@@ -146,11 +154,7 @@ func (c *cardShowCmd) json(g *command.Globals, crd *card.Card, wanted map[int]bo
 				len(variants), wording.GroupList(variants[0].Groups)})
 		}
 	}
-	return command.WriteJSON(g.Stdout, struct {
-		Card   string      `json:"card"`
-		Season string      `json:"season"`
-		Hands  []shownHand `json:"hands"`
-	}{crd.Name, crd.Season, hands})
+	return g.Answer(shownCard{crd.Name, crd.Season, hands})
 }
 
 type cardExpandCmd struct{ cardArg }
@@ -167,13 +171,7 @@ func (c *cardExpandCmd) Run(g *command.Globals) error {
 			fmt.Fprintf(g.Stdout, "%-16s %3d %-10s %s\n", h.Name, h.Points, wording.Exposed(h.Concealed), wording.Groups(v.Groups))
 			continue
 		}
-		err := command.WriteJSON(g.Stdout, struct {
-			Hand      string   `json:"hand"`
-			Groups    []string `json:"groups"`
-			Points    int      `json:"points"`
-			Concealed bool     `json:"concealed"`
-			Jokers    bool     `json:"jokers"`
-		}{h.Name, wording.GroupList(v.Groups), h.Points, h.Concealed, crd.TakesJokers(v)})
+		err := g.Answer(expanded{h.Name, wording.GroupList(v.Groups), h.Points, h.Concealed, crd.TakesJokers(v)})
 		if err != nil {
 			return err
 		}
@@ -181,11 +179,29 @@ func (c *cardExpandCmd) Run(g *command.Globals) error {
 	return nil
 }
 
+// expanded is a variant of a hand.
+type expanded struct {
+	Hand      string   `json:"hand"`
+	Groups    []string `json:"groups"`
+	Points    int      `json:"points"`
+	Concealed bool     `json:"concealed"`
+	// Jokers says whether the variant can hold any.
+	Jokers bool `json:"jokers"`
+}
+
 type cardNewCmd struct{ command.OutFlag }
 
 func (c *cardNewCmd) Run(g *command.Globals) error {
-	return g.WriteNew(c.Out, func(w io.Writer) error {
+	return g.Export(c.Out, func(w io.Writer) error {
+		if g.JSON && (c.Out == "" || c.Out == command.Std) {
+			return g.Answer(cardText{card.Template})
+		}
 		_, err := io.WriteString(w, card.Template)
 		return err
 	})
+}
+
+// cardText is a card in full.
+type cardText struct {
+	Text string `json:"text"`
 }

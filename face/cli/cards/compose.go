@@ -39,7 +39,9 @@ func (cardComposeCmd) Help() string {
 // composed is what the command made: the card's text, how many hands it has, and how even it came
 // out, which is nil without games.
 type composed struct {
-	Text     string          `json:"text"`
+	Text string `json:"text"`
+	// File is the file that it was written to.
+	File     string          `json:"file,omitempty"`
 	Hands    int             `json:"hands"`
 	Sections int             `json:"sections"`
 	Variants int             `json:"variants"`
@@ -154,7 +156,10 @@ func (c *cardComposeCmd) write(g *command.Globals, made *composed, to, report *c
 	}
 	switch {
 	case g.JSON:
-		return command.WriteJSON(g.Stdout, made)
+		if !to.Printed() {
+			made.File = c.Out
+		}
+		return g.Answer(made)
 	case to.Printed():
 		return to.Write(text)
 	}

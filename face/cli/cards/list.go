@@ -50,7 +50,7 @@ func (c *cardListCmd) Run(g *command.Globals) error {
 		list = append(list, one)
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, list)
+		return g.Answer(list)
 	}
 	for _, one := range list {
 		text := fmt.Sprintf("%s, %s", wording.Plural(one.Hands, "hand"), wording.Plural(one.Variants, "variant"))

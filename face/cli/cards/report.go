@@ -58,7 +58,7 @@ func (c *cardReportCmd) Run(g *command.Globals) error {
 	case printed:
 		return nil
 	case g.JSON:
-		return command.WriteJSON(g.Stdout, r)
+		return g.Answer(r)
 	}
 	p := reportPrinter{w: g.Stdout, r: r, card: survey.Card, shown: shown}
 	p.print(c.Section != "")
@@ -132,7 +132,7 @@ func (c *cardReportCmd) load(g *command.Globals) (*card.Card, house.House, error
 		return nil, rules, err
 	}
 	if c.File != "" {
-		g.Card = c.File
+		g.Card, g.CardGiven = c.File, true
 	}
 	crd, err := g.LoadHands(set)
 	return crd, rules, err

@@ -59,7 +59,7 @@ func (c *cardTuneCmd) Run(g *command.Globals) error {
 		return err
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, r)
+		return g.Answer(r)
 	}
 	r.print(g.Stdout)
 	return nil

@@ -74,6 +74,23 @@ func (t *Target) Write(fill func(io.Writer) error) error {
 	return nil
 }
 
+// Export is Write of a document, which answers programs with its name where it is a file.
+func (t *Target) Export(fill func(io.Writer) error) error {
+	if err := t.Write(fill); err != nil || t.Printed() || !t.g.JSON {
+		return err
+	}
+	return t.g.Answer(Made{File: t.path})
+}
+
+// Export writes a document to a new file, or to standard output, at once.
+func (g *Globals) Export(path string, fill func(io.Writer) error) error {
+	t, err := g.Create(path)
+	if err != nil {
+		return err
+	}
+	return t.Export(fill)
+}
+
 // WriteNew writes a new file, or standard output, at once.
 func (g *Globals) WriteNew(path string, fill func(io.Writer) error) error {
 	t, err := g.Create(path)

@@ -9,10 +9,7 @@ import (
 	"fmt"
 	"io"
 	"math/rand/v2"
-	"path/filepath"
 	"sync"
-
-	"github.com/adrg/xdg"
 
 	"secondpass/desk"
 	"secondpass/exercise"
@@ -38,9 +35,10 @@ type Globals struct {
 	JSON  bool   `name:"json" help:"Machine-readable output."`
 	Quiet bool   `help:"No progress and no remarks."`
 
-	// Seeded says that --seed was given.
-	Seeded  bool            `kong:"-"`
-	Context context.Context `kong:"-"` // ends on an interrupt
+	// Seeded says that --seed was given, CardGiven that --card was.
+	Seeded    bool            `kong:"-"`
+	CardGiven bool            `kong:"-"`
+	Context   context.Context `kong:"-"` // ends on an interrupt
 	// Serving says that Ctrl-C is how the command is meant to end.
 	Serving bool      `kong:"-"`
 	Stdin   io.Reader `kong:"-"`
@@ -50,6 +48,8 @@ type Globals struct {
 	mu         sync.Mutex
 	unwritten  []*Target
 	stdinTaken bool
+	config     config
+	basis      basis
 }
 
 // mostSeed is the greatest seed that is drawn: one that can be typed again.
@@ -89,14 +89,6 @@ func StoreError(err error) error {
 		}
 	}
 	return Failed(err)
-}
-
-// DataDir is the user's data folder.
-func (g *Globals) DataDir() string {
-	if g.Data != "" {
-		return g.Data
-	}
-	return filepath.Join(xdg.DataHome, "secondpass")
 }
 
 // Store opens the database of exercises.
@@ -176,7 +168,9 @@ func (g *Globals) LoadRoute(ref, name string) (*store.Saved, *exercise.Route, er
 
 // Files is what stands in files of the data folder.
 func (g *Globals) Files() store.Files {
-	return files.In(g.DataDir(), func(sentence string) { g.Remark("secondpass: warning: %s", sentence) })
+	f := files.In(g.DataDir(), func(sentence string) { g.Remark("secondpass: warning: %s", sentence) })
+	f.Tunings = noting{f.Tunings, g}
+	return f
 }
 
 // Remark prints a line on standard error unless --quiet.

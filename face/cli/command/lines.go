@@ -15,7 +15,8 @@ import (
 // MaxLine bounds a line of standard input, in bytes.
 const MaxLine = 1 << 20
 
-type refusal struct {
+// Refusal answers a line of the input that is refused.
+type Refusal struct {
 	Error string `json:"error"`
 }
 
@@ -40,9 +41,9 @@ func AnswerLines(g *Globals, answer func(line uint64, text []byte) (any, error))
 			reply, err = answer(n, text)
 		}
 		if err != nil {
-			reply = refusal{Error: err.Error()}
+			reply = Refusal{Error: err.Error()}
 		}
-		if err := WriteJSON(g.Stdout, reply); err != nil {
+		if err := g.Answer(reply); err != nil {
 			return err
 		}
 	}

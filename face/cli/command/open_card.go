@@ -13,7 +13,7 @@ import (
 
 // LoadCard reads the card asked for, checked against a set of tiles.
 func (g *Globals) LoadCard(set tile.Set) (*card.Card, error) {
-	return g.ReadCard(g.Card, set)
+	return g.ReadCard(g.CardName(), set)
 }
 
 // LoadHands reads the card asked for and refuses one without hands.

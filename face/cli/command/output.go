@@ -26,6 +26,8 @@ type Output struct {
 	// column is how far the line at hand has come, indent how far its continuation is set in.
 	column, indent int
 	err            error
+	// document says that what is printed is one, to which nothing may be added.
+	document bool
 }
 
 // NewOutput prints to a stream, as wide as the terminal that it is.
@@ -64,7 +66,10 @@ func Verbatim(w io.Writer) io.Writer {
 
 type verbatim struct{ o *Output }
 
-func (v verbatim) Write(p []byte) (int, error) { return v.o.pass(p) }
+func (v verbatim) Write(p []byte) (int, error) {
+	v.o.document = true
+	return v.o.pass(p)
+}
 
 func (o *Output) Write(p []byte) (int, error) {
 	if !o.folds {

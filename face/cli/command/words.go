@@ -91,14 +91,27 @@ type Listed struct {
 	Changed time.Time
 }
 
+// ListedLine is that for programs.
+type ListedLine struct {
+	ID int64 `json:"id"`
+	// Name is that of an exercise, Title that of a lesson.
+	Name    string `json:"name,omitempty"`
+	Title   string `json:"title,omitempty"`
+	Changed string `json:"changed"`
+}
+
 // PrintList prints saved things; field is what JSON calls the name, none what is said where there are none.
 func (g *Globals) PrintList(list []Listed, field, none string) error {
 	if g.JSON {
-		entries := []map[string]any{}
+		entries := []ListedLine{}
 		for _, e := range list {
-			entries = append(entries, map[string]any{"id": e.ID, field: e.Name, "changed": e.Changed.UTC().Format(time.RFC3339)})
+			line := ListedLine{ID: e.ID, Name: e.Name, Changed: e.Changed.UTC().Format(time.RFC3339)}
+			if field == "title" {
+				line.Name, line.Title = "", e.Name
+			}
+			entries = append(entries, line)
 		}
-		return WriteJSON(g.Stdout, entries)
+		return g.Answer(entries)
 	}
 	if len(list) == 0 {
 		g.Remark("%s", none)

@@ -64,13 +64,15 @@ func (c *Compare) Run(g *command.Globals) error {
 			return err
 		}
 	}
-	if err := c.save(g, e); err != nil {
+	saved, err := c.save(g, e)
+	if err != nil {
 		return err
 	}
 	if g.JSON {
 		answer := compareJSON(e, columns, repeated)
+		answer.Saved = saved
 		answer.Outlook, answer.OutlookGaps = outlooksJSON(looks, gaps)
-		return command.WriteJSON(g.Stdout, answer)
+		return g.Answer(answer)
 	}
 	fmt.Fprint(g.Stdout, head)
 	PrintColumns(g.Stdout, e, columns)
@@ -134,20 +136,21 @@ func (c *Compare) aims() [][]string {
 	return append(aims, nil)
 }
 
-func (c *Compare) save(g *command.Globals, e *exercise.Exercise) error {
+func (c *Compare) save(g *command.Globals, e *exercise.Exercise) (*command.Made, error) {
 	if c.Save == "" || c.Exercise != "" {
-		return nil
+		return nil, nil
 	}
 	s, err := g.Store()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	defer s.Close()
-	if _, err := s.Add(e); err != nil {
-		return command.StoreError(err)
+	x, err := s.Add(e)
+	if err != nil {
+		return nil, command.StoreError(err)
 	}
 	g.Remark("saved as %q", e.Name)
-	return nil
+	return &command.Made{ID: x.ID, Name: e.Name}, nil
 }
 
 func (c *Compare) repeat(g *command.Globals, e *exercise.Exercise, routes []*exercise.Route) (*exercise.Repeated, error) {

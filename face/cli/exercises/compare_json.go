@@ -7,6 +7,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/exercise/comparison"
+	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -24,18 +25,20 @@ type compared struct {
 	Routes   []comparedRoute    `json:"routes"`
 	Parts    []part             `json:"parts"`
 	Repeated *exercise.Repeated `json:"repeated,omitempty"`
+	// Saved is the exercise that --save has kept.
+	Saved *command.Made `json:"saved,omitempty"`
 	// Outlook and OutlookGaps are there with --games.
 	Outlook     []outlookJSON    `json:"outlook,omitempty"`
 	OutlookGaps []outlookGapJSON `json:"outlook_gaps,omitempty"`
 }
 
 type comparedRoute struct {
-	Route string   `json:"route"`
-	Aim   []string `json:"aim"`
-	Start object   `json:"start"`
-	Steps []object `json:"steps"`
+	Route string    `json:"route"`
+	Aim   []string  `json:"aim"`
+	Start standing  `json:"start"`
+	Steps []stepped `json:"steps"`
 	// End is how the route stands as far as it goes.
-	End object `json:"end"`
+	End standing `json:"end"`
 	// Ended is there once the game of the route is over.
 	Ended *ended `json:"ended,omitempty"`
 }
@@ -72,6 +75,12 @@ func endedJSON(e *exercise.Exercise, g *exercise.Game) *ended {
 
 // object is a JSON object with its fields in order.
 type object []field
+
+// standing is how a rack stands, stepped a decision and how it stands after it.
+type (
+	standing struct{ object }
+	stepped  struct{ object }
+)
 
 type field struct {
 	name  string
@@ -112,9 +121,9 @@ func compareJSON(e *exercise.Exercise, columns []exercise.Column, repeated *exer
 		Players: e.Players, Parts: []part{}, Repeated: repeated}
 	for i := range columns {
 		col := &columns[i]
-		r := comparedRoute{Route: col.Route.Name, Aim: append([]string{}, col.Route.Aim...), Start: standingOf(&col.Accounts[0], false), Steps: []object{}, End: standingOf(col.End(), col.Over())}
+		r := comparedRoute{Route: col.Route.Name, Aim: append([]string{}, col.Route.Aim...), Start: standing{standingOf(&col.Accounts[0], false)}, Steps: []stepped{}, End: standing{standingOf(col.End(), col.Over())}}
 		for n, s := range col.Trail.Snapshots {
-			r.Steps = append(r.Steps, stepJSON(s.Decision, &col.Accounts[n+1]))
+			r.Steps = append(r.Steps, stepped{stepJSON(s.Decision, &col.Accounts[n+1])})
 		}
 		r.Ended = endedJSON(e, col.Trail.Game)
 		c.Routes = append(c.Routes, r)

@@ -8,6 +8,8 @@ import (
 
 	"secondpass/deal"
 	"secondpass/desk"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
@@ -42,14 +44,14 @@ func (f *DealFlags) Deal(g *command.Globals) (Dealt, error) {
 	if d.Card, err = g.LoadHands(set); err != nil {
 		return Dealt{}, err
 	}
-	if d.Seat, err = f.seat(); err != nil {
+	if d.Seat, err = f.seat(g); err != nil {
 		return Dealt{}, err
 	}
 	if d.Condition, err = f.condition(set); err != nil {
 		return Dealt{}, err
 	}
 	if f.Rack != "" {
-		if err := f.typed(&d, set); err != nil {
+		if err := f.typed(g, &d, set); err != nil {
 			return Dealt{}, err
 		}
 	}
@@ -58,11 +60,14 @@ func (f *DealFlags) Deal(g *command.Globals) (Dealt, error) {
 }
 
 // seat is the seat asked for.
-func (f *DealFlags) seat() (charleston.Seat, error) {
-	if f.Seat == "" {
-		if f.Dealer {
-			return charleston.East, nil
-		}
+func (f *DealFlags) seat(g *command.Globals) (charleston.Seat, error) {
+	switch {
+	case f.Seat != "":
+	case f.Dealer:
+		return charleston.East, nil
+	case f.Rack == "":
+		return g.UsualSeat(charleston.South, 0), nil
+	default: // the rack says more
 		return charleston.South, nil
 	}
 	seat, err := charleston.ParseSeat(f.Seat)
@@ -76,7 +81,7 @@ func (f *DealFlags) seat() (charleston.Seat, error) {
 }
 
 // typed takes the rack as it is; 14 tiles make its holder the dealer.
-func (f *DealFlags) typed(d *desk.Deal, set tile.Set) error {
+func (f *DealFlags) typed(g *command.Globals, d *desk.Deal, set tile.Set) error {
 	if c := d.Condition.String(); c != "" {
 		return fmt.Errorf("a rack typed in and a deal to a condition (%s): only one of the two can be", c)
 	}
@@ -88,6 +93,8 @@ func (f *DealFlags) typed(d *desk.Deal, set tile.Set) error {
 	switch n := rack.Size(); {
 	case n == charleston.East.DealtTiles() && f.Seat == "":
 		d.Seat = charleston.East
+	case n == d.Seat.DealtTiles() && f.Seat == "" && !f.Dealer:
+		d.Seat = g.UsualSeat(d.Seat, n)
 	case n != d.Seat.DealtTiles() && d.Seat == charleston.East:
 		return fmt.Errorf("rack %q has %d tiles; the dealer has 14", f.Rack, n)
 	case n != d.Seat.DealtTiles():
@@ -178,7 +185,7 @@ func (c *Deal) Run(g *command.Globals) error {
 		return err
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, d.json())
+		return g.Answer(d.json())
 	}
 	fmt.Fprintln(g.Stdout, d.Text(g, false))
 	return nil
@@ -192,8 +199,9 @@ type dealJSON struct {
 	Seed      uint64      `json:"seed"`
 	Condition string      `json:"condition"`
 	Share     float64     `json:"share"`
-	Accepted  any         `json:"accepted,omitempty"`
-	Tried     int         `json:"tried,omitempty"`
+	// Accepted is the share of deals that fit, of those tried.
+	Accepted *stat.Interval[unit.Chance] `json:"accepted,omitempty"`
+	Tried    int                         `json:"tried,omitempty"`
 }
 
 func (d Dealt) json() dealJSON {
@@ -202,7 +210,7 @@ func (d Dealt) json() dealJSON {
 		j.Share = 1
 	}
 	if d.Rarity.Accepted.N > 0 {
-		j.Accepted = d.Rarity.Accepted
+		j.Accepted = &d.Rarity.Accepted
 	}
 	return j
 }

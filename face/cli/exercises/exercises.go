@@ -57,7 +57,16 @@ func (c *exerciseRenameCmd) Run(g *command.Globals) error {
 	if err := exercise.CheckName(c.Name); err != nil {
 		return err
 	}
-	return g.WithStore(func(s store.Store) error { return s.Rename(c.Exercise, c.Name) })
+	return g.WithStore(func(s store.Store) error {
+		x, err := s.Load(c.Exercise)
+		if err == nil {
+			err = s.Rename(c.Exercise, c.Name)
+		}
+		if err != nil {
+			return err
+		}
+		return g.Made(command.Made{ID: x.ID, Name: c.Name}, "renamed: %s is %s now", x.Entry.Name, c.Name)
+	})
 }
 
 type exerciseDeleteCmd struct{ command.ExerciseArg }
@@ -65,10 +74,10 @@ type exerciseDeleteCmd struct{ command.ExerciseArg }
 func (c *exerciseDeleteCmd) Run(g *command.Globals) error {
 	return g.WithStore(func(s store.Store) error {
 		e, err := s.Delete(c.Exercise)
-		if err == nil {
-			g.Remark("deleted: %s; secondpass exercise restore %d brings it back", e.Name, e.ID)
+		if err != nil {
+			return err
 		}
-		return err
+		return g.Made(command.Made{ID: e.ID, Name: e.Name}, "deleted: %s; secondpass exercise restore %d brings it back", e.Name, e.ID)
 	})
 }
 
@@ -77,10 +86,10 @@ type exerciseRestoreCmd struct{ command.ExerciseArg }
 func (c *exerciseRestoreCmd) Run(g *command.Globals) error {
 	return g.WithStore(func(s store.Store) error {
 		e, err := s.Restore(c.Exercise)
-		if err == nil {
-			g.Remark("restored: %s", e.Name)
+		if err != nil {
+			return err
 		}
-		return err
+		return g.Made(command.Made{ID: e.ID, Name: e.Name}, "restored: %s", e.Name)
 	})
 }
 
@@ -94,7 +103,7 @@ func (c *exerciseExportCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	return g.WriteNew(c.Out, x.Write)
+	return g.Export(c.Out, x.Write)
 }
 
 type exerciseImportCmd struct {
@@ -122,7 +131,6 @@ func (c *exerciseImportCmd) Run(g *command.Globals) error {
 		if err != nil {
 			return err
 		}
-		g.Remark("imported: %s (number %d)", x.Exercise.Name, x.ID)
-		return nil
+		return g.Made(command.Made{ID: x.ID, Name: x.Exercise.Name}, "imported: %s (number %d)", x.Exercise.Name, x.ID)
 	})
 }

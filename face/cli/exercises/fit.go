@@ -54,7 +54,7 @@ func (c *Fit) Run(g *command.Globals) error {
 		return err
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, c.result(x, rack))
+		return g.Answer(c.result(x, rack))
 	}
 	c.print(g.Stdout, x, rack)
 	return nil

@@ -41,15 +41,17 @@ func (c *experimentCheckCmd) Run(g *command.Globals) error {
 		return err
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, struct {
-			Experiment string `json:"experiment"`
-			Ways       int    `json:"ways"`
-			Deals      int    `json:"deals"`
-			Card       string `json:"card"`
-		}{s.Name, len(s.Ways), s.Deals, crd.Name})
+		return g.Answer(checkedExperiment{s.Name, len(s.Ways), s.Deals, crd.Name})
 	}
 	fmt.Fprintf(g.Stdout, "Experiment %s: %s, %s, card %s\n", s.Name, wording.Plural(len(s.Ways), "way"), wording.Plural(s.Deals, "deal"), crd.Name)
 	return nil
+}
+
+type checkedExperiment struct {
+	Experiment string `json:"experiment"`
+	Ways       int    `json:"ways"`
+	Deals      int    `json:"deals"`
+	Card       string `json:"card"`
 }
 
 // readExperiment reads an experiment file against the card asked for.
@@ -181,7 +183,7 @@ func (c *experimentRunCmd) all(g *command.Globals) error {
 	}
 	for _, one := range left {
 		if g.JSON {
-			if err := command.WriteJSON(g.Stdout, one); err != nil {
+			if err := g.Answer(one); err != nil {
 				return err
 			}
 			continue
@@ -201,7 +203,9 @@ func (c *experimentRunCmd) all(g *command.Globals) error {
 		if err != nil {
 			return err
 		}
-		printVerdictLine(g, r, one.name)
+		if err := printVerdictLine(g, r, one.place, one.name); err != nil {
+			return err
+		}
 	}
 	return nil
 }
@@ -250,7 +254,7 @@ func (c *experimentRunCmd) runExperiment(g *command.Globals, r *experiment.Resul
 	if r.Ended == experiment.Interrupted || r.Ended == experiment.NotBegun {
 		g.Remark("stopped; go on with: secondpass experiment run --resume %s", place)
 	}
-	return showExperiment(g, r)
+	return showExperiment(g, r, place)
 }
 
 // watchEvery is how often a watched experiment tells how it stands.
@@ -319,19 +323,24 @@ func (c *experimentRepeatCmd) Run(g *command.Globals) error {
 		return command.Failed(fmt.Errorf("%s: played again, %s give other numbers%s", c.Result, wording.Plural(r.Deals, "deal"), note))
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, struct {
-			Result  string `json:"result"`
-			Deals   int    `json:"deals"`
-			Same    bool   `json:"same"`
-			Program string `json:"program"`
-			Here    string `json:"here"`
-		}{c.Result, r.Deals, same, r.Program, here})
+		return g.Answer(repeated{c.Result, r.Deals, same, r.Program, here})
 	}
 	fmt.Fprintf(g.Stdout, "Played again: %s, the same bytes.\n", wording.Plural(r.Deals, "deal"))
 	if here != r.Program {
 		fmt.Fprintf(g.Stdout, "Begun by %s; this is %s.\n", r.Program, here)
 	}
 	return nil
+}
+
+// repeated is what came of playing a result again.
+type repeated struct {
+	Result string `json:"result"`
+	Deals  int    `json:"deals"`
+	// Same says that every byte is.
+	Same bool `json:"same"`
+	// Program began it, Here is this one.
+	Program string `json:"program"`
+	Here    string `json:"here"`
 }
 
 type experimentReadyCmd struct {
@@ -346,7 +355,7 @@ func (c *experimentReadyCmd) Run(g *command.Globals) error {
 			return err
 		}
 		if g.JSON {
-			return command.WriteJSON(g.Stdout, readyJSON{one.Name, readyQuestion(one), one.Text})
+			return g.Answer(readyJSON{one.Name, readyQuestion(one), one.Text})
 		}
 		fmt.Fprint(g.Stdout, one.Text)
 		return nil
@@ -356,7 +365,7 @@ func (c *experimentReadyCmd) Run(g *command.Globals) error {
 		all = append(all, readyJSON{Name: one.Name, Asks: readyQuestion(one)})
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, all)
+		return g.Answer(all)
 	}
 	for _, one := range all {
 		fmt.Fprintf(g.Stdout, "%-22s %s\n", one.Name, command.Wrap(g.Stdout, one.Asks, 23))

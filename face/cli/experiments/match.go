@@ -55,7 +55,7 @@ func (c *Match) Run(g *command.Globals) error {
 		r.llr, _ = played.Tally.Test(c.Effect)
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, r.json())
+		return g.Answer(r.json())
 	}
 	r.print(g.Stdout)
 	return nil

@@ -34,12 +34,12 @@ func (c *experimentReportCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	if g.JSON {
+	if g.JSON && to.Printed() {
 		answers := []findings.ExperimentAnswer{}
 		for _, r := range results {
 			answers = append(answers, findings.AnswerOf(r))
 		}
-		return command.WriteJSON(g.Stdout, answers)
+		return g.Answer(answers)
 	}
 	if c.Plots {
 		for i, r := range results {
@@ -48,7 +48,7 @@ func (c *experimentReportCmd) Run(g *command.Globals) error {
 			}
 		}
 	}
-	return to.Write(func(w io.Writer) error {
+	return to.Export(func(w io.Writer) error {
 		printExperimentsPage(w, results, all, filepath.Dir(c.Out)) // that of "" and - is the folder one is in
 		return nil
 	})

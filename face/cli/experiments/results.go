@@ -134,7 +134,7 @@ func (c *experimentListCmd) Run(g *command.Globals) error {
 		list = append(list, one)
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, list)
+		return g.Answer(list)
 	}
 	if len(list) == 0 {
 		g.Remark("No result yet. secondpass experiment run plays an experiment.")

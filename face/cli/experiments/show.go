@@ -19,7 +19,7 @@ type experimentShowCmd struct {
 
 // Run shows a result.
 func (c *experimentShowCmd) Run(g *command.Globals) error {
-	_, r, err := findResult(g, c.Result)
+	place, r, err := findResult(g, c.Result)
 	if err != nil {
 		return err
 	}
@@ -28,25 +28,34 @@ func (c *experimentShowCmd) Run(g *command.Globals) error {
 			return err
 		}
 	}
-	return showExperiment(g, r)
+	return showExperiment(g, r, place)
 }
 
-func showExperiment(g *command.Globals, r *experiment.Result) error {
+// shownResult is what a result shows, and where it is kept.
+type shownResult struct {
+	findings.ExperimentAnswer
+	// Name is that of a result which the data folder keeps.
+	Name string `json:"name,omitempty"`
+	File string `json:"file"`
+}
+
+func showExperiment(g *command.Globals, r *experiment.Result, place resultPlace) error {
+	g.RestsOn(r.On(), r.Tuning)
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, findings.AnswerOf(r))
+		return g.Answer(shownResult{findings.AnswerOf(r), place.name, place.String()})
 	}
 	printExperiment(g.Stdout, r)
 	return nil
 }
 
 // printVerdictLine says in a line what an experiment came to.
-func printVerdictLine(g *command.Globals, r *experiment.Result, name string) {
+func printVerdictLine(g *command.Globals, r *experiment.Result, place resultPlace, name string) error {
 	if g.JSON {
-		_ = command.WriteJSON(g.Stdout, findings.AnswerOf(r)) // the writer remembers its error
-		return
+		return g.Answer(shownResult{findings.AnswerOf(r), place.name, place.String()})
 	}
 	f := r.Findings()
 	fmt.Fprintf(g.Stdout, "%-22s %s\n", name, command.Wrap(g.Stdout, fmt.Sprintf("%s (%s): %s", f.Verdict, wording.Plural(r.Deals, "deal"), r.Of().Asks), 23))
+	return nil
 }
 
 func printExperiment(w io.Writer, r *experiment.Result) {
@@ -127,7 +136,7 @@ func (c *experimentExportCmd) Run(g *command.Globals) error {
 	if c.Format == "json" || g.JSON {
 		write = func(w io.Writer) error { return command.WriteJSON(w, findings.AnswerOf(r)) }
 	}
-	return g.WriteNew(c.Out, write)
+	return g.Export(c.Out, write)
 }
 
 func writeCSV(w io.Writer, r *experiment.Result) error {

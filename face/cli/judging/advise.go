@@ -98,7 +98,7 @@ const plansBudget = 5 * time.Second
 
 // saved is the decision that a route of a saved exercise waits for.
 func (c *Advise) saved(g *command.Globals) (q desk.Question, err error) {
-	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 || c.Dealer || c.Given() || g.Card != card.Practice().Name {
+	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 || c.Dealer || c.Given() || g.CardGiven {
 		return q, fmt.Errorf("a saved exercise and --rack, --step, --dealer, --vote, --give, --card or house rules: the exercise has its own; leave out one of the two")
 	}
 	x, r, err := g.LoadRoute(c.Exercise, c.Route)
@@ -146,12 +146,12 @@ func (c *Advise) firstLook(g *command.Globals) func(desk.Answer) {
 func (c *Advise) print(g *command.Globals, q *desk.Question, a *desk.Answer) error {
 	switch {
 	case a.Verdict == nil && g.JSON:
-		return command.WriteJSON(g.Stdout, adviceJSON(q.Card, a.Advice, a.Basis))
+		return g.Answer(adviceJSON(q.Card, a.Advice, a.Basis))
 	case a.Verdict == nil:
 		PrintAdvice(g.Stdout, q.Card, &q.View, a.Advice, c.Top, a.Basis)
 		return nil
 	case g.JSON:
-		return command.WriteJSON(g.Stdout, verdictJSON(a.Verdict, a.Basis))
+		return g.Answer(verdictJSON(a.Verdict, a.Basis))
 	case q.Plans:
 		fmt.Fprintf(g.Stdout, "Rack %s, %s: which section to steer for\n", q.View.Rack, wording.Step(q.View.Step))
 	}

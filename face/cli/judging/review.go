@@ -49,7 +49,7 @@ func (c *Review) Run(g *command.Globals) error {
 		return command.DiskError(err)
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, reviewJSON(&rev, r.Name))
+		return g.Answer(reviewJSON(&rev, r.Name))
 	}
 	PrintReview(g.Stdout, &rev, x.Exercise, r)
 	return nil

@@ -118,7 +118,7 @@ func (c *drillFindCmd) search(g *command.Globals, d *desk.Desk, crd *card.Card, 
 	}
 	if g.JSON {
 		for _, d := range found.Drills {
-			if err := command.WriteJSON(g.Stdout, newDrillLine(d)); err != nil {
+			if err := g.Answer(newDrillLine(d)); err != nil {
 				return err
 			}
 		}
@@ -177,7 +177,7 @@ func (c *drillListCmd) Run(g *command.Globals) error {
 		for _, d := range drills {
 			lines = append(lines, newDrillLine(d))
 		}
-		return command.WriteJSON(g.Stdout, lines)
+		return g.Answer(lines)
 	}
 	if len(drills) == 0 {
 		g.Remark("No drill yet. secondpass drill find searches for some.")
@@ -230,8 +230,16 @@ func (c *drillDeleteCmd) Run(g *command.Globals) error {
 				return err
 			}
 		}
-		return nil
+		if !g.JSON {
+			return nil
+		}
+		return g.Answer(deletedDrills{c.Drill})
 	})
+}
+
+// deletedDrills are the numbers of drills that were put away.
+type deletedDrills struct {
+	Deleted []int64 `json:"deleted"`
 }
 
 type drillExportCmd struct {
@@ -251,7 +259,7 @@ func (c *drillExportCmd) Run(g *command.Globals) error {
 	if len(drills) == 0 {
 		return fmt.Errorf("no drills for card %q to export", crd.Name)
 	}
-	return g.WriteNew(c.Out, func(w io.Writer) error { return drill.Write(w, crd, drills) })
+	return g.Export(c.Out, func(w io.Writer) error { return drill.Write(w, crd, drills) })
 }
 
 type drillImportCmd struct {
@@ -276,6 +284,12 @@ func (c *drillImportCmd) Run(g *command.Globals) error {
 	return g.WithStore(func(s store.Store) error {
 		for _, d := range drills {
 			if err := s.AddDrill(d, crd); err != nil {
+				return err
+			}
+			if !g.JSON {
+				continue
+			}
+			if err := g.Answer(newDrillLine(d)); err != nil {
 				return err
 			}
 		}

@@ -78,7 +78,7 @@ func (c *drillKeyCmd) remake(g *command.Globals, d *desk.Desk, crd *card.Card, d
 			lines = append(lines, fmt.Sprintf("%5d  teaches nothing any more: %s", line.ID, line.Why))
 		}
 		if g.JSON {
-			return command.WriteJSON(g.Stdout, line)
+			return g.Answer(line)
 		}
 		return nil
 	})
@@ -191,7 +191,7 @@ func (c *drillRenewCmd) renew(g *command.Globals, d *desk.Desk, crd *card.Card, 
 			line.New = r.New.ID
 		}
 		if g.JSON {
-			return command.WriteJSON(g.Stdout, line)
+			return g.Answer(line)
 		}
 		return nil
 	})
@@ -230,7 +230,7 @@ func (c *drillRenewCmd) fill(g *command.Globals, d *desk.Desk, crd *card.Card, l
 	}
 	if g.JSON {
 		for _, d := range found {
-			if err := command.WriteJSON(g.Stdout, renewedLine{Kind: string(d.Kind), New: d.ID}); err != nil {
+			if err := g.Answer(renewedLine{Kind: string(d.Kind), New: d.ID}); err != nil {
 				return err
 			}
 		}

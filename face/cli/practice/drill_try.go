@@ -129,7 +129,7 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 		}
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, tried{Drill: d.ID, Answer: t.Answer, Right: t.Right, Late: t.Late(), Cost: 100 * float64(t.Cost.Value), Seconds: took.Seconds()})
+		return g.Answer(tried{Drill: d.ID, Answer: t.Answer, Right: t.Right, Late: t.Late(), Cost: 100 * float64(t.Cost.Value), Seconds: took.Seconds()})
 	}
 	if t.Late() {
 		fmt.Fprintf(g.Stdout, "Late: %s, where %s was the limit.\n", took.Round(100*time.Millisecond), c.Limit)
@@ -265,7 +265,7 @@ func (c *drillReadCmd) Run(g *command.Globals) error {
 		}
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, tried{Rack: r.Rack.String(), Seed: g.Seed, Answer: t.Answer, Right: t.Right, Late: t.Late(), Seconds: took.Seconds()})
+		return g.Answer(tried{Rack: r.Rack.String(), Seed: g.Seed, Answer: t.Answer, Right: t.Right, Late: t.Late(), Seconds: took.Seconds()})
 	}
 	return printMarks(g, crd, &r, &marks, &t)
 }

@@ -91,10 +91,10 @@ func (c *lessonNewCmd) Run(g *command.Globals) error {
 	}
 	return g.WithStore(func(s store.Store) error {
 		x, err := s.AddLesson(l)
-		if err == nil {
-			g.Remark("begun: %s (number %d)", l.Title, x.ID)
+		if err != nil {
+			return err
 		}
-		return err
+		return g.Made(command.Made{ID: x.ID, Name: l.Title}, "begun: %s (number %d)", l.Title, x.ID)
 	})
 }
 
@@ -124,6 +124,9 @@ func (c *lessonAddCmd) Run(g *command.Globals) error {
 		if err := s.SaveLesson(x); err != nil {
 			return err
 		}
+		if g.JSON {
+			return g.Answer(lessonItems{x.ID, x.Lesson.Title, len(x.Items)})
+		}
 		g.Remark("%s: %s", x.Lesson.Title, wording.Plural(len(x.Items), "item"))
 		return nil
 	})
@@ -147,6 +150,13 @@ func (c *lessonAddCmd) addExercise(s store.Store, x *store.SavedLesson) error {
 		return err
 	}
 	return asInput(x.AddExercise(e.Exercise, c.Route, c.At, c.Note))
+}
+
+// lessonItems is a lesson and how many items it has now.
+type lessonItems struct {
+	ID    int64  `json:"id"`
+	Title string `json:"title"`
+	Items int    `json:"items"`
 }
 
 type lessonShowCmd struct{ lessonArg }
@@ -197,7 +207,10 @@ func (c *lessonRemoveCmd) Run(g *command.Globals) error {
 		if err := x.Remove(c.Item - 1); err != nil {
 			return command.WrongInput(err)
 		}
-		return s.SaveLesson(x)
+		if err := s.SaveLesson(x); err != nil || !g.JSON {
+			return err
+		}
+		return g.Answer(lessonItems{x.ID, x.Lesson.Title, len(x.Items)})
 	})
 }
 
@@ -208,8 +221,7 @@ func (c *lessonDeleteCmd) Run(g *command.Globals) error {
 		if err := s.DeleteLesson(x.ID); err != nil {
 			return err
 		}
-		g.Remark("deleted: %s; secondpass lesson restore %d brings it back", x.Lesson.Title, x.ID)
-		return nil
+		return g.Made(command.Made{ID: x.ID, Name: x.Lesson.Title}, "deleted: %s; secondpass lesson restore %d brings it back", x.Lesson.Title, x.ID)
 	})
 }
 
@@ -218,7 +230,16 @@ type lessonRestoreCmd struct {
 }
 
 func (c *lessonRestoreCmd) Run(g *command.Globals) error {
-	return g.WithStore(func(s store.Store) error { return s.RestoreLesson(c.Number) })
+	return g.WithStore(func(s store.Store) error {
+		if err := s.RestoreLesson(c.Number); err != nil {
+			return err
+		}
+		x, err := s.Lesson(c.Number)
+		if err != nil {
+			return err
+		}
+		return g.Made(command.Made{ID: x.ID, Name: x.Lesson.Title}, "restored: %s", x.Lesson.Title)
+	})
 }
 
 // paperFlags say what is printed on and where it goes.
@@ -241,7 +262,7 @@ func (f *paperFlags) write(g *command.Globals, l *lesson.Lesson, build func(*les
 	if err != nil {
 		return command.Failed(err)
 	}
-	return asInput(g.WriteNew(f.Out, func(w io.Writer) error {
+	return asInput(g.Export(f.Out, func(w io.Writer) error {
 		_, err := w.Write(data)
 		return err
 	}))
@@ -275,7 +296,7 @@ func (c *lessonDrillsCmd) Run(g *command.Globals) error {
 		if drills, _ := x.Drills(); len(drills) == 0 {
 			return command.WrongInput(fmt.Errorf("the lesson %q has no drills; lesson add --drill puts some in", x.Lesson.Title))
 		}
-		return asInput(g.WriteNew(c.Out, func(w io.Writer) error { return handout.Write(w, x.Lesson) }))
+		return asInput(g.Export(c.Out, func(w io.Writer) error { return handout.Write(w, x.Lesson) }))
 	})
 }
 
@@ -286,7 +307,7 @@ type lessonExportCmd struct {
 
 func (c *lessonExportCmd) Run(g *command.Globals) error {
 	return c.open(g, func(_ store.Store, x *store.SavedLesson) error {
-		return asInput(g.WriteNew(c.Out, x.Lesson.Write))
+		return asInput(g.Export(c.Out, x.Lesson.Write))
 	})
 }
 
@@ -305,9 +326,9 @@ func (c *lessonImportCmd) Run(g *command.Globals) error {
 	}
 	return g.WithStore(func(s store.Store) error {
 		x, err := s.AddLesson(l)
-		if err == nil {
-			g.Remark("imported: %s (number %d)", l.Title, x.ID)
+		if err != nil {
+			return err
 		}
-		return err
+		return g.Made(command.Made{ID: x.ID, Name: l.Title}, "imported: %s (number %d)", l.Title, x.ID)
 	})
 }

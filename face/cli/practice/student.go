@@ -40,8 +40,11 @@ func (c *studentAddCmd) Run(g *command.Globals) error {
 		return command.WrongInput(err)
 	}
 	return g.WithStore(func(s store.Store) error {
-		_, err := s.AddStudent(c.Student)
-		return err
+		st, err := s.AddStudent(c.Student)
+		if err != nil || !g.JSON {
+			return err
+		}
+		return g.Answer(command.Made{ID: st.ID, Name: st.Name})
 	})
 }
 
@@ -57,7 +60,7 @@ func (c *studentListCmd) Run(g *command.Globals) error {
 		return err
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, append([]drill.Student{}, list...))
+		return g.Answer(append([]drill.Student{}, list...))
 	}
 	if len(list) == 0 {
 		g.Remark("No student yet. secondpass student add NAME adds one.")
@@ -86,13 +89,16 @@ func (c *studentProgressCmd) Run(g *command.Globals) error {
 	}
 	progress := drill.NewProgress(data.Tries, data.Charlestons)
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, struct {
-			Student drill.Student `json:"student"`
-			drill.Progress
-		}{data.Student, progress})
+		return g.Answer(studentProgress{data.Student, progress})
 	}
 	printProgress(g.Stdout, &data.Student, &progress)
 	return nil
+}
+
+// studentProgress is how a student is doing.
+type studentProgress struct {
+	Student drill.Student `json:"student"`
+	drill.Progress
 }
 
 func printProgress(w io.Writer, st *drill.Student, r *drill.Progress) {
@@ -187,7 +193,7 @@ func (c *studentDueCmd) Run(g *command.Globals) error {
 		return err
 	}
 	if g.JSON {
-		return command.WriteJSON(g.Stdout, lines)
+		return g.Answer(lines)
 	}
 	for _, line := range lines {
 		when := "new"
@@ -228,11 +234,24 @@ func (c *studentRecordCmd) Run(g *command.Globals) error {
 	}
 	return g.WithDesk(func(d *desk.Desk) error {
 		kept, err := d.Record(c.Student, x, r, rev.Review)
-		if err == nil {
-			g.Remark("%s kept for %s; secondpass student progress shows how it adds up", wording.Plural(kept, "decision"), c.Student)
+		if err != nil {
+			return err
 		}
-		return err
+		if g.JSON {
+			return g.Answer(recorded{c.Student, x.ID, r.Name, kept})
+		}
+		g.Remark("%s kept for %s; secondpass student progress shows how it adds up", wording.Plural(kept, "decision"), c.Student)
+		return nil
 	})
+}
+
+// recorded is what was kept of a student's route.
+type recorded struct {
+	Student string `json:"student"`
+	// Exercise is the number of the exercise, Decisions how many of the route's were kept.
+	Exercise  int64  `json:"exercise"`
+	Route     string `json:"route"`
+	Decisions int    `json:"decisions"`
 }
 
 type studentExportCmd struct {
@@ -245,11 +264,16 @@ func (c *studentExportCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	return g.WriteNew(c.Out, data.Write)
+	return g.Export(c.Out, data.Write)
 }
 
 type studentDeleteCmd struct{ studentArg }
 
 func (c *studentDeleteCmd) Run(g *command.Globals) error {
-	return g.WithStore(func(s store.Store) error { return s.DeleteStudent(c.Student) })
+	return g.WithStore(func(s store.Store) error {
+		if err := s.DeleteStudent(c.Student); err != nil || !g.JSON {
+			return err
+		}
+		return g.Answer(command.Made{Name: c.Student})
+	})
 }

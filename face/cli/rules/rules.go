@@ -42,11 +42,24 @@ func (c *rulesPassCmd) Run(g *command.Globals) error {
 			return nil, err
 		}
 		racks, err := q.resolve(rules.Passing, set, sim.Stream(g.Seed, line, "pass"))
-		return struct {
-			Racks map[string]string `json:"racks"`
-		}{racks}, err
+		return passed{racks}, err
 	})
 }
+
+// passed is the racks after a pass, paid who pays what, by seat.
+type (
+	passed struct {
+		Racks map[string]string `json:"racks"`
+	}
+	paid struct {
+		Net map[string]int `json:"net"`
+	}
+)
+
+func (*rulesPassCmd) Answers() command.Answers {
+	return command.EachLine(passed{}, command.Refusal{})
+}
+func (*rulesPayCmd) Answers() command.Answers { return command.EachLine(paid{}, command.Refusal{}) }
 
 // bySeat fetches what a map has for every seat; needed says that none may lack.
 func bySeat[V any](m map[string]V, what string, needed bool) (values [charleston.Seats]V, err error) {
@@ -162,9 +175,7 @@ func (c *rulesPayCmd) Run(g *command.Globals) error {
 			return nil, err
 		}
 		net, err := q.settle()
-		return struct {
-			Net map[string]int `json:"net"`
-		}{net}, err
+		return paid{net}, err
 	})
 }
 

@@ -49,9 +49,6 @@ const walkHelp = `  17c W             pass these tiles: three, at the courtesy t
 `
 
 func (c *Walk) Run(g *command.Globals) error {
-	if g.JSON {
-		return fmt.Errorf("walk talks with a person; compare --json and exercise export are for programs")
-	}
 	s, err := g.Store()
 	if err != nil {
 		return err
