@@ -2,6 +2,7 @@ package sim
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -34,6 +35,8 @@ const (
 	beliefJokers = 5
 	// beliefLeast is the fewest racks from which a cell, or a number of jokers in it, speaks for itself.
 	beliefLeast = 25
+	// beliefKept is the most worths that are kept of a number of jokers in a cell.
+	beliefKept = 100
 	// beliefLook is one in how many turns is looked at: neighbouring ones tell nearly the same.
 	beliefLook = 3
 	// BeliefGames is the number of games from which beliefs are made: a second or two of work. Stages that so many games
@@ -45,10 +48,11 @@ const (
 type beliefCell struct {
 	// Worths are logarithms of worths, by the number of jokers concealed (the last stands for more), in rising order once
 	// all games are in: who has jokers is nearer to a hand.
-	Worths [beliefJokers][]float64
+	Worths [beliefJokers][]float64 `json:"worths"`
 	// Held and Unseen add up the jokers that such a seat concealed, and those that a seat beside it did not see;
 	// jokers known to all are left out.
-	Held, Unseen int
+	Held   int `json:"held"`
+	Unseen int `json:"unseen"`
 }
 
 // beliefStage is the place of a wall among the stages.
@@ -95,12 +99,44 @@ func Believe(ctx context.Context, g *table.Game, kit *player.StrongKit, others f
 	}
 	for w := range total.cells {
 		for o := range total.cells[w] {
-			for _, worths := range total.cells[w][o].Worths {
-				slices.Sort(worths)
+			for j, worths := range total.cells[w][o].Worths {
+				total.cells[w][o].Worths[j] = thin(worths)
 			}
 		}
 	}
 	return total, nil
+}
+
+// thin is worths in rising order and hundredths, at most beliefKept of them at equal distances in that order: as much as a
+// layout can tell, and little to keep.
+func thin(worths []float64) []float64 {
+	slices.Sort(worths)
+	n := min(len(worths), beliefKept)
+	kept := make([]float64, n)
+	for i := range kept {
+		kept[i] = math.Round(worths[(2*i+1)*len(worths)/(2*n)]*100) / 100
+	}
+	return kept
+}
+
+// MarshalJSON gives the beliefs as [Beliefs.UnmarshalJSON] reads them: the same layouts come of them.
+func (b *Beliefs) MarshalJSON() ([]byte, error) { return json.Marshal(b.cells) }
+
+// UnmarshalJSON reads kept beliefs.
+func (b *Beliefs) UnmarshalJSON(data []byte) error {
+	if err := json.Unmarshal(data, &b.cells); err != nil {
+		return fmt.Errorf("what the others may hold cannot be read; it is made anew where it is taken away: %w", err)
+	}
+	for w := range b.cells {
+		for o := range b.cells[w] {
+			for _, worths := range b.cells[w][o].Worths {
+				if !slices.IsSorted(worths) {
+					return fmt.Errorf("what the others may hold is out of order at a wall of %d; it is made anew where it is taken away", w*beliefStep)
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // believer is one worker's means to look at games.

@@ -135,23 +135,3 @@ func (a *Ahead) danger(into *dangers, n uint64, stage int) error {
 	}
 	return nil
 }
-
-// winsOn says which naturals of the seat in turn another seat would win on.
-func winsOn(s *table.State, seat charleston.Seat) (wins [tile.Kinds]bool) {
-	rack := s.View(seat).Rack()
-	for k := range tile.Joker {
-		if rack[k] == 0 {
-			continue
-		}
-		after := *s
-		if after.Apply(table.Action{Seat: seat, Kind: table.Discard, Tile: k}) != nil {
-			continue
-		}
-		for other := range charleston.Seat(charleston.Seats) {
-			if after.Phase() == table.Claiming && after.Waits(other) && after.View(other).Check(table.Claim{Mahjong: true}.By(other, k)) == nil {
-				wins[k] = true
-			}
-		}
-	}
-	return wins
-}

@@ -17,7 +17,20 @@ import (
 // racks are worth at that stage. known is tiles that each of the others is known to conceal. judge lends its working
 // memory. The seat's View is the same afterwards; the same rng gives the same layout.
 func (b *Beliefs) Lay(s *table.State, seat charleston.Seat, known *[charleston.Seats]tile.Rack, judge *player.Strong, rng *rand.Rand) error {
-	l := &growing{b: b, v: s.View(seat), judge: judge, rng: rng}
+	l := b.layout(s.View(seat), known, judge, rng)
+	return s.Redeal(seat, &l.racks, l.wall)
+}
+
+// LayView is the state that a seat sees, with what it does not see laid out as [Beliefs.Lay] does.
+func (b *Beliefs) LayView(v table.View, known *[charleston.Seats]tile.Rack, judge *player.Strong, rng *rand.Rand) (table.State, error) {
+	l := b.layout(v, known, judge, rng)
+	return v.Laid(&l.racks, l.wall)
+}
+
+// layout makes a layout.
+func (b *Beliefs) layout(v table.View, known *[charleston.Seats]tile.Rack, judge *player.Strong, rng *rand.Rand) *growing {
+	seat := v.Seat()
+	l := &growing{b: b, v: v, judge: judge, rng: rng}
 	l.hidden = l.v.Unseen()
 	for other := range charleston.Seat(charleston.Seats) {
 		if other == seat {
@@ -49,7 +62,7 @@ func (b *Beliefs) Lay(s *table.State, seat charleston.Seat, known *[charleston.S
 		l.wall = append(l.wall, tile.Joker)
 	}
 	rng.Shuffle(len(l.wall), func(i, j int) { l.wall[i], l.wall[j] = l.wall[j], l.wall[i] })
-	return s.Redeal(seat, &l.racks, l.wall)
+	return l
 }
 
 // growing is a layout under way.

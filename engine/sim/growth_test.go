@@ -2,6 +2,7 @@ package sim
 
 import (
 	"context"
+	"encoding/json"
 	"math"
 	"reflect"
 	"slices"
@@ -136,16 +137,27 @@ func TestLaidRacksAreWorthTheTrueOnes(t *testing.T) {
 	}
 }
 
-// The same games make the same beliefs, whatever the shards.
+// The same games make the same beliefs, whatever the shards, and kept ones are the same too.
 func TestBeliefsAreTheSameAgain(t *testing.T) {
 	one, _ := believed(t, 100)
 	two, _ := believed(t, 100)
-	for w := range one.Beliefs.cells {
-		for o := range one.Beliefs.cells[w] {
-			a, b := one.Beliefs.cells[w][o], two.Beliefs.cells[w][o]
-			if !reflect.DeepEqual(a, b) {
-				t.Fatalf("wall %d, %d open: two runs differ", w*beliefStep, o)
-			}
+	kept, err := json.Marshal(one.Beliefs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var back Beliefs
+	if err := json.Unmarshal(kept, &back); err != nil {
+		t.Fatal(err)
+	}
+	for name, other := range map[string]*Beliefs{"again": two.Beliefs, "kept": &back} {
+		if !reflect.DeepEqual(one.Beliefs, other) {
+			t.Errorf("%s: they differ", name)
+		}
+	}
+	t.Logf("%d bytes", len(kept))
+	for _, broken := range []string{`{}`, `[[{"worths":[[2,1]]}]]`, `7`} {
+		if err := json.Unmarshal([]byte(broken), &back); err == nil {
+			t.Errorf("%s is read as beliefs", broken)
 		}
 	}
 }

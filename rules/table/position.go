@@ -189,6 +189,12 @@ func (s *State) Redeal(seat charleston.Seat, racks *[charleston.Seats]tile.Rack,
 	return nil
 }
 
+// Laid is a state that agrees with a view, in which all that its seat does not see is laid out as [State.Redeal] has it.
+func (v View) Laid(racks *[charleston.Seats]tile.Rack, wall []tile.Kind) (State, error) {
+	s := *v.s
+	return s, s.Redeal(v.seat, racks, wall)
+}
+
 // checkHidden says why a seat cannot hold a rack, as far as all can see, or nil.
 func (s *State) checkHidden(seat charleston.Seat, rack *tile.Rack) error {
 	if want := s.racks[seat].Size(); rack.Size() != want {
