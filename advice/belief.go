@@ -2,8 +2,6 @@ package advice
 
 import (
 	"context"
-	"fmt"
-	"hash/fnv"
 	"sync"
 
 	lru "github.com/hashicorp/golang-lru/v2"
@@ -13,7 +11,6 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
-	"secondpass/rules/tile"
 )
 
 // tablesKept is how many tables are kept in mind: cards, house rules, tunings and players.
@@ -51,12 +48,9 @@ func (t *company) known() *known {
 	return fresh
 }
 
-// seed is that of the games by which a table is come to know: the same for the same table on every machine.
+// seed is that of the games by which a table is come to know.
 func (t *company) seed() uint64 {
-	h := fnv.New64a()
-	c := t.card.Card()
-	fmt.Fprintf(h, "%d %s %v %v %v %q", player.Version, player.Fingerprint(c), tile.Rack(c.Set), t.rules, t.tuning.Params, t.others) // a hash never fails to write
-	return h.Sum64()
+	return sim.TableSeed(t.card.Card(), t.rules, t.tuning.Params, t.others)
 }
 
 // Level is what brings the quick estimate to the chance of whole games, for the counsel's card, house and table. The first

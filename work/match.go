@@ -2,6 +2,7 @@ package work
 
 import (
 	"context"
+	"slices"
 
 	"secondpass/engine/player"
 	"secondpass/engine/prepared"
@@ -17,7 +18,7 @@ type Match struct {
 	Card   CardText      `json:"card"`
 	House  house.House   `json:"house"`
 	Tuning player.Tuning `json:"tuning"`
-	// Seats are the players as [player.Cast] reads them, in the order of play.
+	// Seats are the players as [player.Cast] reads them, or [Advised], in the order of play.
 	Seats [charleston.Seats]string `json:"seats"`
 	Seed  uint64                   `json:"seed"`
 	Deals int                      `json:"deals"`
@@ -25,6 +26,9 @@ type Match struct {
 	// sequential test has its verdict.
 	Effect unit.ChanceDifference `json:"effect,omitempty"`
 }
+
+// Advised is the player that plays on before it decides, see [sim.Advised], with the budget [sim.AdvisedGames].
+const Advised = "advised"
 
 // MatchResult is what a match has come to.
 type MatchResult struct {
@@ -39,29 +43,54 @@ func (*Match) Kind() Kind { return KindMatch }
 
 // Check says why the match cannot be played, or nil.
 func (m *Match) Check() error {
-	_, err := m.prepare()
+	_, _, err := m.prepare()
 	return err
 }
 
-func (m *Match) prepare() (*sim.Match, error) {
+// prepare seats all players but advised ones.
+func (m *Match) prepare() (*sim.Match, *prepared.Cast, error) {
 	c, err := m.Card.under(m.House)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	cast := prepared.Of(c).Cast(m.Tuning)
 	match := &sim.Match{Game: prepared.Of(c).Game(m.House), Seed: m.Seed, Deals: m.Deals}
 	for i, name := range m.Seats {
+		if name == Advised {
+			continue
+		}
 		if match.Seats[i], err = cast.Player(name); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 	}
-	return match, nil
+	return match, cast, nil
+}
+
+// seatAdvised seats advised players, after games that show them the table.
+func (m *Match) seatAdvised(ctx context.Context, match *sim.Match, cast *prepared.Cast) error {
+	if !slices.Contains(m.Seats[:], Advised) {
+		return nil
+	}
+	seed := sim.TableSeed(match.Game.Card(), m.House.Passing, m.Tuning.Params, "strong")
+	kit, err := sim.NewAdvisedKit(ctx, match.Game, cast.Kit(), seed, sim.AdvisedGames)
+	if err != nil {
+		return err
+	}
+	for i, name := range m.Seats {
+		if name == Advised {
+			match.Seats[i] = func() player.Player { return kit.New() }
+		}
+	}
+	return nil
 }
 
 // Do plays the deals.
 func (m *Match) Do(ctx context.Context, tell Tell) (any, error) {
-	match, err := m.prepare()
+	match, cast, err := m.prepare()
 	if err != nil {
+		return nil, err
+	}
+	if err := m.seatAdvised(ctx, match, cast); err != nil {
 		return nil, err
 	}
 	r := &MatchResult{Tally: &sim.MatchTally{}}

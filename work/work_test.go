@@ -267,3 +267,30 @@ func resultBytes(result any) ([]byte, error) {
 	}
 	return json.MarshalIndent(result, "", " ")
 }
+
+// An advised player sits at the table like the others, and the same seed gives the same games.
+func TestMatchWithAdvised(t *testing.T) {
+	_, tuning := practice(t)
+	play := func() []byte {
+		m := &Match{Card: CardText{Name: "Small", Text: small}, House: house.Usual, Tuning: tuning,
+			Seats: [charleston.Seats]string{Advised, "strong", "nearest", "strong"}, Seed: 4, Deals: 1}
+		if err := m.Check(); err != nil {
+			t.Fatal(err)
+		}
+		r, err := m.Do(context.Background(), func(Progress) bool { return false })
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.(*MatchResult).Deals != 1 {
+			t.Fatalf("%+v", r)
+		}
+		out, err := json.Marshal(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return out
+	}
+	if one, two := play(), play(); !bytes.Equal(one, two) {
+		t.Errorf("the same match gave\n%s\nand\n%s", one, two)
+	}
+}

@@ -3,11 +3,15 @@ package sim
 import (
 	"context"
 	"fmt"
+	"hash/fnv"
 	"math"
 
 	"secondpass/engine/player"
+	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/rules/table"
+	"secondpass/rules/tile"
 )
 
 // Level brings the quick estimate for a rack after the passes to the chance to win of whole games, for one card, house,
@@ -41,6 +45,15 @@ func (l *Level) of(second bool) *float64 {
 		return &l.Second
 	}
 	return &l.First
+}
+
+// TableSeed is the seed of the games by which a table is come to know, for a level and for beliefs: the same for the same
+// hands, tiles, house rules, values of the strong player and description of the others on every machine, and another one
+// for another version of the strong player.
+func TableSeed(c *card.Card, rules house.Passing, params player.Params, others string) uint64 {
+	h := fnv.New64a()
+	fmt.Fprintf(h, "%d %s %v %v %v %q", player.Version, player.Fingerprint(c), tile.Rack(c.Set), rules, params, others) // a hash never fails to write
+	return h.Sum64()
 }
 
 const (

@@ -28,7 +28,7 @@ type Match struct {
 
 // Help adds the players and an example to the help page.
 func (Match) Help() string {
-	return "Players: " + strings.Join(player.Names(), ", ") + "; docs/players.md says how they play.\n\n" +
+	return "Players: " + strings.Join(append(player.Names(), work.Advised), ", ") + "; docs/players.md says how they play.\n\n" +
 		"Example: secondpass match --seats strong+keep-flowers,strong,strong,strong --test --deals 20000\n\n" +
 		"Rules a player can be held to: " + player.RuleWords + "."
 }
