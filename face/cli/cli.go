@@ -10,7 +10,6 @@ import (
 	"io"
 	"os"
 	"reflect"
-	"slices"
 	"strings"
 
 	"github.com/alecthomas/kong"
@@ -79,8 +78,11 @@ func Grammar() *kong.Node {
 
 // Check says why a command line cannot be read, or nil, without running it.
 func Check(args []string) error {
-	_, err := newParser(new(grammar), io.Discard, io.Discard, func(int) {}).Parse(args)
-	return err
+	parsed, err := newParser(new(grammar), io.Discard, io.Discard, func(int) {}).Parse(args)
+	if err == nil {
+		_, err = given(parsed)
+	}
+	return refused(err)
 }
 
 // Main runs one command line and returns the exit status.
@@ -103,6 +105,12 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		printHelp(out, branch)
 		return command.ExitDone
 	}
+	var flags []string
+	if err == nil {
+		flags, err = given(parsed)
+	} else {
+		err = refused(err)
+	}
 	if err == nil {
 		g.Stdin, g.Stdout, g.Stderr = stdin, out, stderr
 		done := g.Heed(func() {
@@ -110,6 +118,7 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 			fmt.Fprintln(stderr)
 			Exit(command.ExitInterrupted)
 		})
+		g.Flags = flags
 		if err = run(&g.Globals, parsed); err == nil && out.Err() != nil {
 			err = command.Failed(fmt.Errorf("the output could not be written: %w", out.Err()))
 		}
@@ -131,11 +140,8 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 
 // run runs a command that was read, and says what it rested on that nobody asked for.
 func run(g *command.Globals, parsed *kong.Context) error {
-	given := func(flag string) bool {
-		return slices.ContainsFunc(parsed.Path, func(p *kong.Path) bool { return p.Flag != nil && p.Flag.Name == flag })
-	}
-	g.Seeded = given("seed")
-	if err := g.Configure(given("card")); err != nil {
+	g.Seeded = g.Given("seed")
+	if err := g.Configure(g.Given("card")); err != nil {
 		return err
 	}
 	if g.JSON {

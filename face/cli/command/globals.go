@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"math/rand/v2"
+	"slices"
 	"sync"
 
 	"secondpass/desk"
@@ -35,7 +36,8 @@ type Globals struct {
 	JSON  bool   `name:"json" help:"Machine-readable output."`
 	Quiet bool   `help:"No progress and no remarks."`
 
-	// Seeded says that --seed was given, CardGiven that --card was.
+	// Flags are the names of the flags that were given; Seeded says that --seed is one of them, CardGiven that --card is.
+	Flags     []string        `kong:"-"`
 	Seeded    bool            `kong:"-"`
 	CardGiven bool            `kong:"-"`
 	Context   context.Context `kong:"-"` // ends on an interrupt
@@ -51,6 +53,9 @@ type Globals struct {
 	config     config
 	basis      basis
 }
+
+// Given says whether a flag was given.
+func (g *Globals) Given(flag string) bool { return slices.Contains(g.Flags, flag) }
 
 // mostSeed is the greatest seed that is drawn: one that can be typed again.
 const mostSeed = 999_999
