@@ -49,6 +49,7 @@ type grammar struct {
 	CheckData  checkDataCmd           `cmd:"" help:"Read all that is kept back, and say what is damaged."`
 	Rules      rules.Rules            `cmd:"" help:"Work out passes and payments, for scripts and referees."`
 	Config     configCmd              `cmd:"" help:"Where the configuration is looked for, and what it says."`
+	Completion completionCmd          `cmd:"" help:"What a shell needs to complete commands, flags and names with the tab key."`
 	Man        manCmd                 `cmd:"" help:"All of this as a page for man."`
 	Versions   versionCmd             `cmd:"" name:"version" help:"Version, commit, compiler and processor of this program; --version is the same."`
 }
@@ -92,6 +93,8 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	out := command.NewOutput(stdout)
 	parser := newParser(&g, out, stderr, func(code int) { status = code })
 	switch {
+	case isCompletion(args):
+		return complete(args, stdout)
 	case len(args) == 0:
 		args = []string{"serve"}
 	case args[0] == "help":

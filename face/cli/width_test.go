@@ -98,3 +98,17 @@ func TestWidthOfTheTerminal(t *testing.T) {
 		t.Errorf("only %d commands make use of 200 columns", fills)
 	}
 }
+
+// No colours are printed at a terminal, so that NO_COLOR holds by itself (no-color.org): with it and without it a command shows
+// the same, and no escape sequence is among it.
+func TestNoColours(t *testing.T) {
+	for _, args := range [][]string{{"fit", "3445b", "17c", "4668d", "FF", "J", "9d"}, {"card", "--help"}, {"compare", "--seed", "11", "--aim", "Runs"}} {
+		t.Setenv("NO_COLOR", "1")
+		without := shownOn(t, 80, args...)
+		os.Unsetenv("NO_COLOR")
+		with := shownOn(t, 80, args...)
+		if !slices.Equal(with, without) || strings.Contains(strings.Join(with, "\n"), "\x1b") {
+			t.Errorf("%q shows\n%q\nand with NO_COLOR\n%q", args, with, without)
+		}
+	}
+}
