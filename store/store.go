@@ -81,13 +81,15 @@ type Drills interface {
 	// AddDrill keeps a drill of a card and gives it its number. One of the same kind at the same position, keyed for the
 	// same hands, is kept once: then d gets the number of the one that is there, which stays as it is.
 	AddDrill(d *drill.Drill, c *card.Card) error
+	// AddDrills is AddDrill for several at once, all or none.
+	AddDrills(drills []*drill.Drill, c *card.Card) error
 	// SaveDrill keeps a drill as it is now, with a key for a card. Its rating is not touched: that is for students' tries.
 	SaveDrill(d *drill.Drill, c *card.Card) error
 	// Drills lists drills by number.
 	Drills(f DrillFilter) ([]*drill.Drill, error)
 	Drill(id int64) (*drill.Drill, error)
-	// DeleteDrill puts a drill away. What students did with it stays in their results.
-	DeleteDrill(id int64) error
+	// DeleteDrill puts drills away, all or none. What students did with them stays in their results.
+	DeleteDrill(ids ...int64) error
 	// DrillCard is the card for which a key was made, by its fingerprint.
 	DrillCard(fingerprint string) (*card.Card, error)
 }

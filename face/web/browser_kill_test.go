@@ -2,15 +2,27 @@ package web_test
 
 import (
 	"bufio"
+	"flag"
+	"fmt"
+	"math/rand/v2"
 	"net"
+	"net/http"
+	"net/url"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"strings"
+	"sync"
 	"testing"
+	"time"
 
 	"secondpass/internal/browser"
+	"secondpass/store/sql"
 )
+
+var kills = flag.Int("kills", 3, "how often the program is killed, or asked to end, in the middle of work")
 
 // program builds the program and gives its file.
 func program(t *testing.T) string {
@@ -152,4 +164,86 @@ func TestEditorOfADeadServer(t *testing.T) {
 	if !strings.Contains(text, "#x") {
 		t.Error("what was typed while the server was gone is not kept")
 	}
+}
+
+// Killed, or asked to end, in the middle of forms from several windows, the program has kept each exercise that it has
+// acknowledged, once, and of those under way each once or not at all; what it shows is whole.
+func TestRandomKills(t *testing.T) {
+	t.Parallel()
+	const windows = 4
+	file, dir := program(t), t.TempDir()
+	acknowledged, sent := map[string]bool{}, map[string]bool{}
+	lots := rand.New(rand.NewPCG(1, 0))
+	for round := range *kills {
+		cmd := exec.Command(file, "serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir)
+		out, err := cmd.StdoutPipe()
+		if err == nil {
+			err = cmd.Start()
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines, address := bufio.NewScanner(out), ""
+		for address == "" && lines.Scan() {
+			_, address, _ = strings.Cut(lines.Text(), "http://")
+		}
+		var mu sync.Mutex
+		var all sync.WaitGroup
+		for window := range windows {
+			all.Go(func() {
+				client := &http.Client{Timeout: 20 * time.Second, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+				for n := 0; ; n++ {
+					name := fmt.Sprintf("Exercise %d %d %d", round, window, n)
+					mu.Lock()
+					sent[name] = true
+					mu.Unlock()
+					answer, err := client.PostForm("http://"+address+"/exercises", url.Values{"act": {"deal"}, "seed": {strconv.Itoa(n)}, "name": {name}})
+					if err != nil {
+						return // it is gone
+					}
+					answer.Body.Close()
+					if answer.StatusCode != http.StatusSeeOther {
+						t.Errorf("%s: %d", name, answer.StatusCode)
+						return
+					}
+					mu.Lock()
+					acknowledged[name] = true
+					mu.Unlock()
+				}
+			})
+		}
+		time.Sleep(time.Duration(50+lots.IntN(400)) * time.Millisecond)
+		if lots.IntN(3) == 0 {
+			cmd.Process.Signal(os.Interrupt)
+		} else {
+			cmd.Process.Kill()
+		}
+		all.Wait()
+		cmd.Wait()
+		s, err := sql.Open(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, err := s.List(false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kept := map[string]bool{}
+		for _, e := range list {
+			if kept[e.Name] || e.ID != 1 && !sent[e.Name] { // 1 is the sample
+				t.Errorf("%s is kept twice, or was never sent", e.Name)
+			}
+			kept[e.Name] = true
+			if _, err := s.Load(strconv.FormatInt(e.ID, 10)); err != nil {
+				t.Errorf("%s: %v", e.Name, err)
+			}
+		}
+		for name := range acknowledged {
+			if !kept[name] {
+				t.Errorf("%s was acknowledged and is lost", name)
+			}
+		}
+		s.Close()
+	}
+	t.Logf("%d ends; of %d exercises sent, %d were acknowledged", *kills, len(sent), len(acknowledged))
 }

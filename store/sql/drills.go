@@ -17,33 +17,27 @@ import (
 // AddDrill keeps a drill of a card and gives it its number. One of the same kind at the same position, keyed for the same
 // hands, is kept once: then d gets the number of the one that is there, which stays as it is.
 func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
-	document, position, err := written(d)
-	if err != nil {
-		return err
-	}
+	return s.AddDrills([]*drill.Drill{d}, c)
+}
+
+// AddDrills is AddDrill for several at once, all or none.
+func (s *Store) AddDrills(drills []*drill.Drill, c *card.Card) error {
 	now := s.Now().Unix()
-	var id int64
-	err = s.within(func(tx *sql.Tx) error {
-		err := tx.QueryRow(`SELECT id FROM drills WHERE fingerprint = $1 AND kind = $2 AND position = $3 AND deleted IS NULL`,
-			d.Key.Fingerprint, string(d.Kind), position).Scan(&id)
-		if !errors.Is(err, sql.ErrNoRows) {
-			return err // it is there, or cannot be asked for
+	ids := make([]int64, len(drills))
+	err := s.within(func(tx *sql.Tx) (err error) {
+		for i, d := range drills {
+			if ids[i], err = addDrill(tx, d, c, now); err != nil {
+				return err
+			}
 		}
-		if err := keepCard(tx, c); err != nil {
-			return err
-		}
-		if id, err = next(tx, "drills"); err != nil {
-			return err
-		}
-		_, err = tx.Exec(`INSERT INTO drills (id, fingerprint, kind, position, document, sum, rating, deviation, volatility, made)
-			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)`,
-			id, d.Key.Fingerprint, string(d.Kind), position, document, sum("", document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, now)
-		return err
+		return nil
 	})
 	if err != nil {
 		return err
 	}
-	d.ID = id
+	for i, d := range drills {
+		d.ID = ids[i]
+	}
 	return nil
 }
 
@@ -55,6 +49,28 @@ func written(d *drill.Drill) (document, position string, err error) {
 	}
 	position, err = digest(&d.Position)
 	return string(text), position, err
+}
+
+func addDrill(tx *sql.Tx, d *drill.Drill, c *card.Card, now int64) (id int64, err error) {
+	document, position, err := written(d)
+	if err != nil {
+		return 0, err
+	}
+	err = tx.QueryRow(`SELECT id FROM drills WHERE fingerprint = $1 AND kind = $2 AND position = $3 AND deleted IS NULL`,
+		d.Key.Fingerprint, string(d.Kind), position).Scan(&id)
+	if !errors.Is(err, sql.ErrNoRows) {
+		return id, err // it is there, or cannot be asked for
+	}
+	if err := keepCard(tx, c); err != nil {
+		return 0, err
+	}
+	if id, err = next(tx, "drills"); err != nil {
+		return 0, err
+	}
+	_, err = tx.Exec(`INSERT INTO drills (id, fingerprint, kind, position, document, sum, rating, deviation, volatility, made)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)`,
+		id, d.Key.Fingerprint, string(d.Kind), position, document, sum("", document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, now)
+	return id, err
 }
 
 func keepCard(tx *sql.Tx, c *card.Card) error {
@@ -142,12 +158,17 @@ func (s *Store) Drill(id int64) (d *drill.Drill, err error) {
 	return d, err
 }
 
-// DeleteDrill puts a drill away. What students did with it stays in their results.
-func (s *Store) DeleteDrill(id int64) error {
+// DeleteDrill puts drills away, all or none. What students did with them stays in their results.
+func (s *Store) DeleteDrill(ids ...int64) error {
 	now := s.Now().Unix()
 	return s.within(func(tx *sql.Tx) error {
-		res, err := tx.Exec(`UPDATE drills SET deleted = $1 WHERE id = $2 AND deleted IS NULL`, now, id)
-		return oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill))
+		for _, id := range ids {
+			res, err := tx.Exec(`UPDATE drills SET deleted = $1 WHERE id = $2 AND deleted IS NULL`, now, id)
+			if err := oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill)); err != nil {
+				return err
+			}
+		}
+		return nil
 	})
 }
 

@@ -225,10 +225,8 @@ type drillDeleteCmd struct {
 
 func (c *drillDeleteCmd) Run(g *command.Globals) error {
 	return g.WithStore(func(s store.Store) error {
-		for _, id := range c.Drill {
-			if err := s.DeleteDrill(id); err != nil {
-				return err
-			}
+		if err := s.DeleteDrill(c.Drill...); err != nil {
+			return err
 		}
 		if !g.JSON {
 			return nil
@@ -282,12 +280,12 @@ func (c *drillImportCmd) Run(g *command.Globals) error {
 		}
 	}
 	return g.WithStore(func(s store.Store) error {
+		if err := s.AddDrills(drills, crd); err != nil {
+			return err
+		}
 		for _, d := range drills {
-			if err := s.AddDrill(d, crd); err != nil {
-				return err
-			}
 			if !g.JSON {
-				continue
+				break
 			}
 			if err := g.Answer(newDrillLine(d)); err != nil {
 				return err

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"net/http"
 	"slices"
+	"strings"
 
 	"secondpass/engine/sim"
 )
@@ -167,7 +168,7 @@ type sent struct{ Name, Value string }
 // Fail answers with what went wrong in a sentence. A form that the disk would not take stays on the page, to be sent again.
 func (s *Site) Fail(w http.ResponseWriter, r *http.Request, err error) {
 	p, status := failedPage{Text: s.Sentence(err, "request failed", "method", r.Method, "path", r.URL.Path)}, s.Status(err)
-	if r.Method == http.MethodPost && r.PostForm != nil && r.MultipartForm == nil && ofDisk(status) {
+	if r.Method == http.MethodPost && ofDisk(status) && !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") && r.ParseForm() == nil {
 		p.Path = r.URL.RequestURI()
 		for _, name := range slices.Sorted(maps.Keys(r.PostForm)) {
 			for _, value := range r.PostForm[name] {

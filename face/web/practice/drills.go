@@ -295,10 +295,12 @@ func (s *Area) deleteDrills(w http.ResponseWriter, r *http.Request) error {
 	if len(drills) == 0 {
 		return page.Refused("No drill was chosen.")
 	}
-	for _, d := range drills {
-		if err := s.store.DeleteDrill(d.ID); err != nil {
-			return err
-		}
+	ids := make([]int64, len(drills))
+	for i, d := range drills {
+		ids[i] = d.ID
+	}
+	if err := s.store.DeleteDrill(ids...); err != nil {
+		return err
 	}
 	return page.SeeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+strconv.Itoa(len(drills)))
 }
@@ -359,16 +361,16 @@ func (s *Area) importDrills(w http.ResponseWriter, r *http.Request) error {
 	for _, d := range kept {
 		have[sameDrill{d.Kind, d.Position}] = true
 	}
-	n := 0
+	var fresh []*drill.Drill
 	for _, d := range drills {
-		if have[sameDrill{d.Kind, d.Position}] {
-			continue
+		if !have[sameDrill{d.Kind, d.Position}] {
+			have[sameDrill{d.Kind, d.Position}] = true
+			fresh = append(fresh, d)
 		}
-		have[sameDrill{d.Kind, d.Position}] = true
-		if err := s.store.AddDrill(d, c); err != nil {
-			return err
-		}
-		n++
 	}
+	if err := s.store.AddDrills(fresh, c); err != nil {
+		return err
+	}
+	n := len(fresh)
 	return page.SeeOther(w, r, drillsPath(id)+fmt.Sprintf("&done=imported&n=%d&here=%d", n, len(drills)-n))
 }

@@ -198,7 +198,11 @@ func (s *Area) choosePractice(w http.ResponseWriter, r *http.Request) error {
 		return page.SeeOther(w, r, "/practice")
 	}
 	if r.PostForm.Get("act") == "add" {
-		if err := s.addStudent(name); err != nil {
+		err := s.addStudent(name)
+		if trouble := (*store.Trouble)(nil); errors.As(err, &trouble) {
+			return err
+		}
+		if err != nil {
 			return s.renderPractice(w, r, http.StatusUnprocessableEntity, wording.Capital(err.Error())+".", name)
 		}
 	}
