@@ -93,12 +93,13 @@ type trialJSON struct {
 }
 
 type calibrationJSON struct {
-	Seats  int          `json:"seats"`
-	SEA    float64      `json:"se_a"`
-	SEB    float64      `json:"se_b"`
-	R      float64      `json:"r"`
-	AUC    float64      `json:"auc"`
-	Tenths [][2]float64 `json:"tenths"`
+	Seats int     `json:"seats"`
+	SEA   float64 `json:"se_a"`
+	SEB   float64 `json:"se_b"`
+	R     float64 `json:"r"`
+	AUC   float64 `json:"auc"`
+	// Tenths are the fitted chance and the share won, by rising worth.
+	Tenths [][2]unit.Chance `json:"tenths"`
 }
 
 func (c *cardTuneCmd) search(g *command.Globals, crd *card.Card, start player.Tuning) (*tuned, error) {
@@ -122,7 +123,7 @@ func (c *cardTuneCmd) search(g *command.Globals, crd *card.Card, start player.Tu
 func calibrationOf(c *sim.Calibrated) calibrationJSON {
 	j := calibrationJSON{Seats: c.N, SEA: c.SEA, SEB: c.SEB, R: c.R, AUC: c.AUC}
 	for _, t := range c.Tenths {
-		j.Tenths = append(j.Tenths, [2]float64{t.Chance, t.Won})
+		j.Tenths = append(j.Tenths, [2]unit.Chance{unit.Chance(t.Chance), unit.Chance(t.Won)})
 	}
 	return j
 }

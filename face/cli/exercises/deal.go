@@ -198,14 +198,15 @@ type dealJSON struct {
 	House     house.House `json:"house"`
 	Seed      uint64      `json:"seed"`
 	Condition string      `json:"condition"`
-	Share     float64     `json:"share"`
+	// Share is the exact chance of a random deal to have the jokers and tiles asked for.
+	Share unit.Chance `json:"share"`
 	// Accepted is the share of deals that fit, of those tried.
 	Accepted *stat.Interval[unit.Chance] `json:"accepted,omitempty"`
 	Tried    int                         `json:"tried,omitempty"`
 }
 
 func (d Dealt) json() dealJSON {
-	j := dealJSON{Rack: d.Rack.String(), Seat: d.Seat.String(), Card: d.Card.Name, House: d.House, Seed: d.Seed, Condition: d.Condition.String(), Share: d.Rarity.Share, Tried: d.Rarity.Tried}
+	j := dealJSON{Rack: d.Rack.String(), Seat: d.Seat.String(), Card: d.Card.Name, House: d.House, Seed: d.Seed, Condition: d.Condition.String(), Share: unit.Chance(d.Rarity.Share), Tried: d.Rarity.Tried}
 	if d.Typed != nil {
 		j.Share = 1
 	}

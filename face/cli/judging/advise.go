@@ -304,7 +304,8 @@ type adviceAnswer struct {
 	Games   int                                   `json:"games"`
 	Whole   int                                   `json:"whole_games"`
 	Bias    *stat.Interval[unit.ChanceDifference] `json:"bias,omitempty"`
-	Level   float64                               `json:"level,omitempty"`
+	// Level is the factor that sets the chances to the level of whole games.
+	Level unit.Ratio `json:"level,omitempty"`
 }
 
 type adviceCandidate struct {
@@ -321,7 +322,7 @@ type adviceCandidate struct {
 }
 
 func adviceJSON(c *card.Card, a *advice.Advice, on desk.Basis) adviceAnswer {
-	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: on.Seed, House: on.House, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: a.Level}
+	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: on.Seed, House: on.House, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: unit.Ratio(a.Level)}
 	for i := range a.Candidates {
 		o := &a.Candidates[i]
 		if o.Even {

@@ -10,6 +10,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/engine/prepared"
+	"secondpass/engine/unit"
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
@@ -129,7 +130,7 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 		}
 	}
 	if g.JSON {
-		return g.Answer(tried{Drill: d.ID, Answer: t.Answer, Right: t.Right, Late: t.Late(), Cost: 100 * float64(t.Cost.Value), Seconds: took.Seconds()})
+		return g.Answer(tried{Drill: d.ID, Answer: t.Answer, Right: t.Right, Late: t.Late(), Cost: t.Cost.Value, Seconds: took.Seconds()})
 	}
 	if t.Late() {
 		fmt.Fprintf(g.Stdout, "Late: %s, where %s was the limit.\n", took.Round(100*time.Millisecond), c.Limit)
@@ -140,12 +141,14 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 type tried struct {
 	Drill int64 `json:"drill,omitempty"`
 	// Rack and Seed are those of a reading.
-	Rack    string  `json:"rack,omitempty"`
-	Seed    uint64  `json:"seed,omitempty"`
-	Answer  string  `json:"answer"`
-	Right   bool    `json:"right"`
-	Late    bool    `json:"late"`
-	Cost    float64 `json:"cost_points"`
+	Rack   string `json:"rack,omitempty"`
+	Seed   uint64 `json:"seed,omitempty"`
+	Answer string `json:"answer"`
+	Right  bool   `json:"right"`
+	Late   bool   `json:"late"`
+	// Cost is how far the answer's chance is behind the best one's.
+	Cost unit.ChanceDifference `json:"cost"`
+	// Seconds is how long the decision took.
 	Seconds float64 `json:"seconds"`
 }
 
