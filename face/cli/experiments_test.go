@@ -67,7 +67,7 @@ func TestExperimentsPageLinks(t *testing.T) {
 		if err := os.MkdirAll(folder, 0o700); err != nil {
 			t.Fatal(err)
 		}
-		file := filepath.Join(folder, "page.md")
+		file := filepath.Join(folder, "page.text")
 		commandLine(t, data, "experiment", "report", "my results", "--plots", "-o", file)
 		page, err := os.ReadFile(file)
 		if err != nil {

@@ -153,7 +153,7 @@ var answerExamples = []answerExample{
 	{line: "experiment export kept.json -o figures.json"},
 	{line: "experiment repeat kept.json"},
 	{line: "experiment report kept.json"},
-	{line: "experiment report kept.json -o page.md"},
+	{line: "experiment report kept.json -o page.text"},
 	{line: "drill find -n 1 --kind stop --seed 3"},
 	{line: "drill list"},
 	{line: "drill show 1"},
@@ -258,7 +258,7 @@ func TestAnswersAreAsTheirSchemas(t *testing.T) {
 			t.Errorf("%s: %d values", e.line, n)
 		}
 	}
-	seen["serve"] = true // see TestServeEndsInOrder
+	seen["serve"] = true // see TestServeAnswers
 	for name := range nodes {
 		if !seen[name] {
 			t.Errorf("no answer of %s was validated", name)

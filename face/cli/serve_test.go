@@ -4,6 +4,7 @@ package cli
 
 import (
 	"bufio"
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,7 +18,14 @@ import (
 // serve starts a server over a data folder and waits until it says where it answers.
 func serve(t *testing.T, dir string) *exec.Cmd {
 	t.Helper()
-	cmd := exec.Command("secondpass", "serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir)
+	cmd, _ := serveSaying(t, dir)
+	return cmd
+}
+
+// serveSaying is that with more flags, and the first line that the server says.
+func serveSaying(t *testing.T, dir string, flags ...string) (*exec.Cmd, string) {
+	t.Helper()
+	cmd := exec.Command("secondpass", append([]string{"serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir}, flags...)...)
 	out, err := cmd.StdoutPipe()
 	if err == nil {
 		err = cmd.Start()
@@ -26,10 +34,26 @@ func serve(t *testing.T, dir string) *exec.Cmd {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { cmd.Process.Kill() })
-	if !bufio.NewScanner(out).Scan() {
+	said := bufio.NewScanner(out)
+	if !said.Scan() {
 		t.Fatal("the server says nothing")
 	}
-	return cmd
+	return cmd, said.Text()
+}
+
+// What a server tells programs is as its schema says.
+func TestServeAnswers(t *testing.T) {
+	s, err := schemaOf(docs, answering()["serve"])
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd, said := serveSaying(t, filepath.Join(t.TempDir(), "data"), "--json")
+	if n, err := validate(s, []byte(said)); err != nil || n != 1 || !strings.HasPrefix(said, `{"address":"http://127.0.0.1:`) {
+		t.Errorf("%s: %v", said, err)
+	}
+	if err := errors.Join(cmd.Process.Signal(syscall.SIGTERM), cmd.Wait()); err != nil {
+		t.Error(err)
+	}
 }
 
 // However a server is asked to end, it ends in order, and the data file alone holds everything. A second server of the
