@@ -176,7 +176,7 @@ func TestDrawRefuses(t *testing.T) {
 		{"more tiles than the deal", Condition{Has: tile.MustParse("1111222233334b N")}, "impossible: 14 tiles asked for"},
 		{"complete at the deal of 13", Condition{BestAway: &Range{0, 0}}, "impossible: 13 tiles are 1 to 14 away"},
 		{"further than any hand", Condition{BestAway: &Range{15, 99}}, "impossible: 13 tiles"},
-		{"one away at the deal", Condition{BestAway: &Range{1, 1}}, "too rare: none of 1000000 deals"},
+		{"one away at the deal", Condition{BestAway: &Range{1, 1}, Jokers: &Range{0, 0}}, "too rare: none of 1000000 deals"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -70,10 +70,8 @@ func share(name string, won, games int, even float64) Share {
 // Outside lists the names of the hands and sections whose share lies outside of a band.
 func (t *Table) Outside(b Band) []string {
 	var names []string
-	for _, s := range t.Hands {
-		if s.Ratio.Value < b.HandLow || s.Ratio.Value > b.HandHigh {
-			names = append(names, s.Name)
-		}
+	for _, i := range t.outside(b) {
+		names = append(names, t.Hands[i].Name)
 	}
 	for _, s := range t.Sections {
 		if s.Ratio.Value < b.SectionLow || s.Ratio.Value > b.SectionHigh {
@@ -81,6 +79,17 @@ func (t *Table) Outside(b Band) []string {
 		}
 	}
 	return names
+}
+
+// outside lists the hands whose shares lie outside of a band, by their indices.
+func (t *Table) outside(b Band) []int {
+	var list []int
+	for i, s := range t.Hands {
+		if s.Ratio.Value < b.HandLow || s.Ratio.Value > b.HandHigh {
+			list = append(list, i)
+		}
+	}
+	return list
 }
 
 // Extremes are the smallest and the largest share of a hand by the even share.

@@ -133,10 +133,11 @@ func (s *state) round(ctx context.Context) (more bool, err error) {
 	going := s.model.going(numbers, len(c.Sections))
 	if check {
 		t := Measure(c, w)
-		if s.settled = t.Within(Usual); s.settled {
+		// What lies at the edge by these games may lie beyond it by others, unless there is nothing better.
+		if s.settled = t.Within(Usual) && (s.stuck || len(t.outside(kept)) == 0); s.settled {
 			return true, nil
 		}
-		for _, i := range t.beyond(Usual) {
+		for _, i := range append(t.beyond(Usual), t.outside(kept)...) {
 			if !slices.Contains(going, numbers[i]) {
 				going = append(going, numbers[i])
 			}

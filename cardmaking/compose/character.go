@@ -45,7 +45,7 @@ func DrawCharacter(seed uint64, of Character, name string) (string, error) {
 		wish.Name = name
 		command += fmt.Sprintf(" --name %q", name)
 	}
-	if err := wish.filled().check(); err != nil {
+	if err := wish.filled(seed).check(); err != nil {
 		return "", err
 	}
 	var b strings.Builder

@@ -62,7 +62,7 @@ func drawAgain(seed uint64, themes []theme, s, again int) []*candidate {
 
 // draw picks a card; it has no further hands. Where no card comes of the hands drawn, more are drawn.
 func draw(seed uint64, wish Wish) (*Draft, error) {
-	wish = wish.filled()
+	wish = wish.filled(seed)
 	if err := wish.check(); err != nil {
 		return nil, err
 	}
@@ -229,7 +229,7 @@ season   %d
 // wish that draws the card; points are as in sorted.
 func (d *Draft) Text(flags string, points func(hand int) int) string {
 	command := fmt.Sprintf("secondpass card compose --seed %d", d.seed)
-	command += d.wish.flags()
+	command += d.wish.flags(d.seed)
 	if flags != "" {
 		command += " " + flags
 	}

@@ -29,6 +29,24 @@ func ExampleDraw() {
 	// Echoes: 4 hands
 }
 
+// The card built in meets the demands, and its head says what draws it.
+func TestPracticeMeetsDemands(t *testing.T) {
+	checkCard(t, card.PracticeText)
+	if seed, name := practiceSeed(t), card.Practice().Name; !strings.Contains(card.PracticeText, fmt.Sprintf("secondpass card compose --seed %d --name %q\n", seed, name)) {
+		t.Errorf("the head of the card built in does not say how it is drawn:\n%.400s", card.PracticeText)
+	}
+}
+
+// practiceSeed is the seed that the card built in says it is drawn by.
+func practiceSeed(t *testing.T) (seed uint64) {
+	t.Helper()
+	_, after, _ := strings.Cut(card.PracticeText, "card compose --seed ")
+	if _, err := fmt.Sscan(after, &seed); err != nil {
+		t.Fatal(err)
+	}
+	return seed
+}
+
 // The page for teachers gives the figures of the card that is built in.
 func TestPracticePage(t *testing.T) {
 	page, err := os.ReadFile("../../docs/practice-card.md")
@@ -95,7 +113,7 @@ func checkCard(t *testing.T, text string) {
 
 func checkCardOf(t *testing.T, text string, wish Wish) {
 	t.Helper()
-	wish = wish.filled()
+	wish = wish.filled(0)
 	c, warnings, err := card.Read("drawn.card", []byte(text), tile.Usual)
 	if err != nil || len(warnings) > 0 {
 		t.Fatal(err, warnings)
@@ -206,11 +224,12 @@ func checkApart(t *testing.T, c *card.Card) {
 // Whatever hands are exchanged for, the card of a draft meets the demands and can be read; sections of which no
 // hand should go stay as they are.
 func TestDraftStaysACard(t *testing.T) {
-	for seed := range uint64(1) {
+	for _, seed := range []uint64{practiceSeed(t)} {
 		d, err := NewDraft(seed, Wish{})
 		if err != nil {
 			t.Fatal(err)
 		}
+		checkDrawn(t, d, card.Practice())
 		before := d.Hands()
 		rng := rand.New(rand.NewPCG(seed, 99))
 		liking := make([]float64, d.Candidates())
@@ -243,6 +262,21 @@ func TestDraftStaysACard(t *testing.T) {
 			if alone := d.Alone(n).Hands[0]; alone.Pattern != c.Hands[i].Pattern || alone.Concealed != c.Hands[i].Concealed || d.Section(n) != c.Hands[i].Section {
 				t.Errorf("hand %d is %s, its number %s", i, c.Hands[i].Pattern, alone.Pattern)
 			}
+		}
+	}
+}
+
+// checkDrawn asks that all hands of a card are among those of a draft, in the same sections and with the same sentences.
+func checkDrawn(t *testing.T, d *Draft, c *card.Card) {
+	t.Helper()
+	drawn := map[string]string{}
+	key := func(h *card.Hand, section int) string { return fmt.Sprint(section, h.Pattern, h.Options, h.Concealed) }
+	for n, candidate := range d.all {
+		drawn[key(&d.Alone(n).Hands[0], d.Section(n))] = candidate.say
+	}
+	for i := range c.Hands {
+		if h := &c.Hands[i]; drawn[key(h, h.Section)] != h.Note {
+			t.Errorf("%s, %s, is not drawn with this sentence: %q, but %q", h.Name, h.Pattern, h.Note, drawn[key(h, h.Section)])
 		}
 	}
 }

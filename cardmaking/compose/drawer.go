@@ -37,8 +37,18 @@ func (d *drawer) fillWith(kind tailKind, letters string) (filler, bool) {
 	if !ok {
 		return f, false
 	}
-	f.tail, f.honours = []piece{p}, say
+	f.tail, f.honours = p, say
 	return f, true
+}
+
+// plan draws suits for the numbers; one number alone comes again in each suit of the plan.
+func (d *drawer) plan() (numbers, plan) {
+	n := d.numbers
+	if n.count() > 1 {
+		return n, pick(d, plansOf(n.count()))
+	}
+	p := pick(d, plansOfOne)
+	return n.times(len(p.letters)), p
 }
 
 // build draws sizes for a row of so many groups.

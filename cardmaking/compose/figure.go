@@ -2,10 +2,9 @@ package compose
 
 import "strings"
 
-// row is one group of every number, in order.
+// row is one group of every number, in order, or of one number in several suits.
 func row(d *drawer) (hand, bool) {
-	n := d.numbers
-	p := pick(d, plansOf(n.count()))
+	n, p := d.plan()
 	f, ok := d.fill(p.letters)
 	if !ok {
 		return hand{}, false
@@ -121,25 +120,6 @@ func unlessAlike(b build) string {
 		return ""
 	}
 	return b.say
-}
-
-// like is one number in two or three suits.
-func like(d *drawer) (hand, bool) {
-	letters := pick(d, []string{"xy", "xyz", "xyz"})
-	f, ok := d.fill(letters)
-	if !ok {
-		return hand{}, false
-	}
-	b, ok := d.build(len(letters), handTiles-f.size())
-	if !ok {
-		return hand{}, false
-	}
-	how := [...]string{2: "in two suits", 3: "in three suits"}[len(letters)]
-	h := assemble(f, drawn{figure: "like", numbers: oneNumber.say, build: b.say, plan: how},
-		fixed(terms(same(1, len(letters)), letters, b.sizes)...))
-	h.slide = oneNumber.slide
-	h.say = sentence(oneNumber.say+" "+how, b.say, f.say())
-	return h, true
 }
 
 // escort is a row with a number in every suit, each with the dragon of its suit. In

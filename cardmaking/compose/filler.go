@@ -52,11 +52,16 @@ const (
 	facingWinds
 	anyWind
 	fourWinds
+	// unevenWinds are two facing winds, the first once more than the other.
+	unevenWinds
+	// windsAndDragon are two facing winds and the dragon of another suit, compassAndDragon a single of each wind and a dragon.
+	windsAndDragon
+	compassAndDragon
 )
 
 // tail makes the honours of a kind, size tiles a group, for numbers that stand in the
 // suits of letters. ok is false where the kind does not go with them.
-func tail(kind tailKind, letters string, size int) (p piece, say string, ok bool) {
+func tail(kind tailKind, letters string, size int) (p []piece, say string, ok bool) {
 	used, spare := usedLetters(letters), spareLetters(letters)
 	switch kind {
 	case suitDragons:
@@ -68,22 +73,41 @@ func tail(kind tailKind, letters string, size int) (p piece, say string, ok bool
 		if len(used) == 1 {
 			say = "the dragon of its suit"
 		}
-		return fixed(terms...), say, len(used) > 0 && len(used) < 3
+		return []piece{fixed(terms...)}, say, len(used) > 0 && len(used) < 3
 	case spareDragon:
 		if spare == "" || used == "" {
 			return nil, "", false
 		}
-		return fixed(term{symbol: 'D', suit: spare[0], size: size}), "the dragon of another suit", true
+		return []piece{fixed(term{symbol: 'D', suit: spare[0], size: size})}, "the dragon of another suit", true
 	case anyDragon:
-		return anyOf("RG0", size), "any one dragon", true
+		return []piece{anyOf("RG0", size)}, "any one dragon", true
 	case facingWinds:
-		return piece{allOf("NS", size), allOf("EW", size)}, "two facing winds", true
+		return []piece{twoFacing(size, size)}, "two facing winds", true
+	case unevenWinds:
+		return []piece{twoFacing(size, size-1)}, "two facing winds, the second thinner", true
 	case anyWind:
-		return anyOf("NEWS", size), "any one wind", true
+		return []piece{anyOf("NEWS", size)}, "any one wind", true
 	case fourWinds:
-		return fixed(allOf("NEWS", size)...), "all four winds", true
+		return []piece{fixed(allOf("NEWS", size)...)}, "all four winds", true
+	case windsAndDragon:
+		winds, _, _ := tail(facingWinds, letters, size)
+		dragon, say, ok := tail(spareDragon, letters, size)
+		return append(winds, dragon...), "two facing winds and " + say, ok
+	case compassAndDragon:
+		winds, _, _ := tail(fourWinds, letters, 1)
+		dragon, say, ok := tail(spareDragon, letters, size)
+		if !ok {
+			dragon, say, ok = tail(anyDragon, letters, size)
+		}
+		return append(winds, dragon...), "a single of each wind and " + say, ok
 	}
 	return nil, "", false
+}
+
+// twoFacing is north and south, or east and west, in these sizes.
+func twoFacing(first, second int) piece {
+	sizes := []int{first, second}
+	return piece{honourRow("NS", sizes), honourRow("EW", sizes)}
 }
 
 // anyOf is one group of any of the symbols.

@@ -28,13 +28,16 @@ func honoursHand(d *drawer, f filler, symbols, say string) (hand, bool) {
 	return h, true
 }
 
-// facing is two facing winds around a few numbers.
+// facing is two facing winds around a few numbers, or around one number in several suits.
 func facing(d *drawer) (hand, bool) {
-	n := d.numbers
-	p := pick(d, plansOf(n.count()))
+	n, p := d.plan()
 	f := filler{lead: flowers(pick(d, d.theme.flowers))}
 	size := 2 + d.rng.IntN(3)
-	b, ok := d.build(n.count(), handTiles-f.size()-2*size)
+	second, winds := size, "facing winds"
+	if d.rng.IntN(2) == 0 {
+		second, winds = size-1, "facing winds, the second thinner"
+	}
+	b, ok := d.build(n.count(), handTiles-f.size()-size-second)
 	if !ok || len(n.choices) > 1 { // alternatives do not nest
 		return hand{}, false
 	}
@@ -42,10 +45,10 @@ func facing(d *drawer) (hand, bool) {
 	for _, two := range []string{"NS", "EW"} {
 		choice := allOf(two[:1], size)
 		choice = append(choice, terms(n.choices[0], p.letters, b.sizes)...)
-		around = append(around, append(choice, allOf(two[1:], size)...))
+		around = append(around, append(choice, allOf(two[1:], second)...))
 	}
-	h := assemble(f, drawn{figure: "facing", numbers: n.say, build: b.say, plan: p.say, tail: "facing winds"}, around)
+	h := assemble(f, drawn{figure: "facing", numbers: n.say, build: b.say, plan: p.say, tail: winds}, around)
 	h.slide = n.slide
-	h.say = sentence(n.say+" between facing winds", b.say, p.say, f.say())
+	h.say = sentence(n.say+" between "+winds, b.say, p.say, f.say())
 	return h, true
 }

@@ -77,7 +77,7 @@ func TestShared(t *testing.T) {
 // What is said of suits that change places saves work and changes nothing: drawn hands share what a comparison of all variants
 // finds.
 func TestSharedIsOfAllVariants(t *testing.T) {
-	for i, theme := range (Wish{}).filled().themes(1) {
+	for i, theme := range (Wish{}).filled(1).themes(1) {
 		d := &drawer{rng: rand.New(rand.NewPCG(3, uint64(i))), theme: &theme, builds: builder{}}
 		list, err := measure(d.pool()[:12], Middle)
 		if err != nil {

@@ -38,6 +38,9 @@ func plansOf(groups int) []plan {
 	return plans
 }
 
+// plansOfOne are the plans for one number; in three suits it can be laid out in more ways, and comes more often.
+var plansOfOne = []plan{{"xy", "in two suits"}, {"xyz", "in three suits"}, {"xyz", "in three suits"}}
+
 // spareLetters are the suit letters that a plan leaves free, in order.
 func spareLetters(letters string) string {
 	var spare []byte

@@ -62,7 +62,7 @@ func TestPlans(t *testing.T) {
 
 // Whatever is drawn can be read, keeps the limits of its section and has a sentence.
 func TestPoolsKeepLimits(t *testing.T) {
-	for i, theme := range (Wish{Motto: "7033"}).filled().themes(5) {
+	for i, theme := range (Wish{Motto: "7033"}).filled(5).themes(5) {
 		d := &drawer{rng: rand.New(rand.NewPCG(5, uint64(i))), theme: &theme, builds: builder{}}
 		list := d.pool()
 		if len(list) < theme.hands {

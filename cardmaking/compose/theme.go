@@ -22,6 +22,12 @@ func (n numbers) over(row func(ranks []int) []term) piece {
 	return p
 }
 
+// times is one number again and again, for as many groups.
+func (n numbers) times(groups int) numbers {
+	n.choices = [][]int{same(n.choices[0][0], groups)}
+	return n
+}
+
 // runOf is a run of so many neighbours, written from 1 and slid.
 func runOf(n int, say string) numbers {
 	run := make([]int, n)
@@ -95,10 +101,10 @@ func families(motto []int) []theme {
 	usual := limits{most: 4, largest: 3}
 	some := []int{0, 0, 0, 2, 2, 3, 4}
 	return []theme{
-		{"Big Groups", 0, []numbers{oneNumber, oneNumber, run2, run3, evens2, odds2, apart2, ends2},
-			[]figure{row, row, like}, []tailKind{suitDragons, facingWinds, facingWinds}, []int{0, 2, 3, 4}, limits{most: 5, largest: 5}},
-		{"Compass", 0, []numbers{run2, run3, evens2, odds2, ends2, apart2},
-			[]figure{windRow, dragonRow, facing, row}, []tailKind{anyDragon, facingWinds, fourWinds}, some, limits{most: 4, largest: 3, honours: 6}},
+		{"Big Groups", 0, []numbers{oneNumber, oneNumber, run2, run3, evens2, evens3, odds2, odds3, apart2, apart3, ends2},
+			[]figure{row, row, row, facing}, []tailKind{noTail, noTail, spareDragon, suitDragons, anyWind, facingWinds, facingWinds, unevenWinds}, []int{0, 2, 3, 4}, limits{most: 5, largest: 5}},
+		{"Compass", 0, []numbers{oneNumber, run2, run3, evens2, evens3, odds2, odds3, ends2, apart2, apart3},
+			[]figure{windRow, dragonRow, facing, row}, []tailKind{anyDragon, facingWinds, facingWinds, unevenWinds, windsAndDragon}, some, limits{most: 4, largest: 3, honours: 6}},
 		{"Echoes", 0, []numbers{run2, run3, run4, evens2, evens3, odds2, odds3, apart2},
 			[]figure{echo}, []tailKind{noTail, suitDragons, spareDragon, anyWind, facingWinds}, some, usual},
 		{"Ends", 0, []numbers{ends2, ends3, corners, outer2},
@@ -110,7 +116,7 @@ func families(motto []int) []theme {
 		{odds, 0, []numbers{odds2, odds3, odds4, odds5},
 			[]figure{row, row, echo, strip}, []tailKind{noTail, suitDragons, spareDragon, anyDragon, anyWind, facingWinds}, some, usual},
 		{"One Rank", 0, []numbers{oneNumber},
-			[]figure{like}, []tailKind{suitDragons, spareDragon, anyDragon, facingWinds, anyWind, fourWinds}, some, usual},
+			[]figure{row, row, facing}, []tailKind{noTail, suitDragons, spareDragon, facingWinds, unevenWinds, fourWinds, windsAndDragon, compassAndDragon}, some, usual},
 		{"Partners", 0, []numbers{run2, run3, evens2, evens3, odds2, odds3, apart2, ends2},
 			[]figure{escort, escort, row}, []tailKind{suitDragons, spareDragon}, some, limits{most: 4, largest: 3, honours: 4}},
 		{runs, 0, []numbers{run3, run4, run5},

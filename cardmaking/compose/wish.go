@@ -11,9 +11,8 @@ import (
 	"secondpass/rules/tile"
 )
 
-// What a card is called, is for, and has as its motto, without a word.
+// What a card is for and has as its motto, without a word.
 const (
-	UsualName   = "Lantern"
 	UsualSeason = 2026
 	UsualMotto  = "9041"
 )
@@ -26,8 +25,9 @@ const (
 	leastEach, mostEach = 3, 12
 )
 
-// Wish says what a card is to be. The zero value is the card called [UsualName] of [UsualSeason].
+// Wish says what a card is to be. The zero value is a card of [UsualSeason].
 type Wish struct {
+	// Name is what the card is called; "" is "Drawn" and the seed, so that cards of several seeds are told apart.
 	Name string
 	// Season is the year that the card says it is for, 1000 to 9999; no hand is made of it.
 	Season int
@@ -60,8 +60,8 @@ var levels = map[Level]struct{ easiest, hardest, aim float64 }{
 var ErrWish = errors.New("wrong options for a card")
 
 // filled puts the usual in the place of what is not said.
-func (o Wish) filled() Wish {
-	usual := Wish{Name: UsualName, Season: UsualSeason, Motto: UsualMotto, Hands: UsualHands, Sections: UsualSections, Difficulty: Middle}
+func (o Wish) filled(seed uint64) Wish {
+	usual := Wish{Name: usualName(seed), Season: UsualSeason, Motto: UsualMotto, Hands: UsualHands, Sections: UsualSections, Difficulty: Middle}
 	if o.Name != "" {
 		usual.Name = o.Name
 	}
@@ -82,6 +82,8 @@ func (o Wish) filled() Wish {
 	}
 	return usual
 }
+
+func usualName(seed uint64) string { return fmt.Sprintf("Drawn %d", seed) }
 
 // check refuses what no card can be drawn with; o is filled.
 func (o Wish) check() error {
@@ -134,9 +136,9 @@ func digits(motto string) []int {
 }
 
 // flags are the flags of the command that draws a card by this wish, beside its seed; o is filled.
-func (o Wish) flags() string {
+func (o Wish) flags(seed uint64) string {
 	var b strings.Builder
-	if o.Name != UsualName {
+	if o.Name != usualName(seed) {
 		fmt.Fprintf(&b, " --name %q", o.Name)
 	}
 	if o.Season != UsualSeason {

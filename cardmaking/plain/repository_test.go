@@ -6,7 +6,6 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 
@@ -33,10 +32,6 @@ func readLine(found []string) (c *card.Card, ok bool) {
 	return c, err == nil
 }
 
-// before are the files that the practice card drawn before there was this rule still stands in: its own, the results of
-// experiments on it, and the pages that quote it. None may be added; they go when the card is drawn again.
-var before = []string{"rules/card/practice/lantern.card", "docs/experiments/", "README.md", "docs/measures.md", "docs/racks.md", "docs/practice-card.md"}
-
 // No hand that stands in a file of the repository, be it in code, documents, examples or test data, is plain.
 func TestRepositoryHasNoPlainHand(t *testing.T) {
 	const root = "../.."
@@ -50,9 +45,8 @@ func TestRepositoryHasNoPlainHand(t *testing.T) {
 		case !d.Type().IsRegular():
 			return nil
 		}
-		name, err := filepath.Rel(root, path)
-		if err != nil || slices.ContainsFunc(before, func(b string) bool { return strings.HasPrefix(filepath.ToSlash(name), b) }) {
-			return err
+		if strings.HasPrefix(filepath.ToSlash(path), root+"/docs/experiments/") {
+			return nil // results on the card that was built in before, until they are played again
 		}
 		text, err := os.ReadFile(path)
 		if err != nil || bytes.IndexByte(text, 0) >= 0 {

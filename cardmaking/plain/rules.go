@@ -50,6 +50,12 @@ func pungs(s *shape) bool {
 	return slices.Equal(slices.Sorted(slices.Values(sizes(s.groups))), []int{2, 3, 3, 3, 3}) && (len(s.ranks()) <= 2 || together(s.ranks()))
 }
 
+// twoBesideTwo: two groups of numbers and two kinds of honours of one size, in whatever order.
+func twoBesideTwo(s *shape) bool {
+	honours := slices.DeleteFunc(slices.Concat(s.winds[:], s.dragons[:]), func(n int) bool { return n == 0 })
+	return len(s.numbers) == 2 && len(honours) == 2 && honours[0] == honours[1]
+}
+
 // oneRank: one number in all suits needs two kinds of honours or three different sizes beside it.
 func oneRank(s *shape) bool {
 	winds, dragons := s.honours()
@@ -94,6 +100,38 @@ func fiveNeighbours(s *shape) bool {
 		}
 	}
 	return false
+}
+
+// stairs: numbers side by side that lie as far apart, each group one larger or each one smaller than the one before: four of
+// them, or three in each of two suits.
+func stairs(s *shape) bool {
+	threes := 0
+	for i := range s.numbers {
+		if climbs(s.numbers[i:], 4) {
+			return true
+		}
+		if climbs(s.numbers[i:], 3) && suitOf(s.numbers[i]) == suitOf(s.numbers[i+2]) {
+			threes++
+		}
+	}
+	return threes > 1
+}
+
+// climbs says whether the first of these groups, so many, are stairs.
+func climbs(groups []card.Group, count int) bool {
+	if len(groups) < count {
+		return false
+	}
+	step, rise := groups[1].Kind.Rank()-groups[0].Kind.Rank(), groups[1].Size-groups[0].Size
+	if step == 0 || rise != 1 && rise != -1 || !steady(groups[:count], step) {
+		return false
+	}
+	for i := 1; i < count; i++ {
+		if groups[i].Size-groups[i-1].Size != rise {
+			return false
+		}
+	}
+	return true
 }
 
 // steady says that the ranks of groups differ by a step each.

@@ -18,7 +18,7 @@ import (
 // described is players of every kind, alone and held to rules.
 var described = []string{
 	"random", "nearest", "flexible", "thumb", "strong",
-	"strong+aim=Evens", "nearest+aim=Runs 1", "thumb+aim=Odds/Threes", "flexible+aim=Runs",
+	"strong+aim=Evens", "nearest+aim=Runs 1", "thumb+aim=Odds/Threes Apart", "flexible+aim=Runs",
 	"strong+passes=nearest", "strong+keep-flowers+one-of-each+no-pairs", "random+one-of-each+keep-flowers",
 	"nearest+blind=always+stop=always+courtesy=0", "thumb+blind-when=2+stop=never+courtesy=3",
 	"flexible+blind=2+no-pairs+joker-bait", "strong+joker-bait+blind=never", "strong+passes=thumb+aim=Evens+keep-flowers",

@@ -11,42 +11,71 @@ import (
 	"testing"
 
 	"secondpass/face/cli/command"
-	"secondpass/store"
 )
 
-const (
-	experimentsPage    = "experiments.md"
-	experimentsResults = "experiments"
-)
-
-// TestExperimentsPage wants docs/experiments.md to be what `experiment report` makes of the results stored in docs/experiments, so that its
-// figures are those that `experiment repeat` gives again. UPDATE_EXPERIMENTS=1 writes the page. Page and results come together: one
-// without the other is wrong.
+// TestExperimentsPage wants docs/experiments.md, and the pages it leads to, to be what `experiment report --pages` makes of the results
+// stored in docs/experiments, so that their figures are those that `experiment repeat` gives again. UPDATE_EXPERIMENTS=1 writes them.
 func TestExperimentsPage(t *testing.T) {
-	t.Chdir("../../docs")
-	page, pageErr := os.ReadFile(experimentsPage)
-	results, err := filepath.Glob(filepath.Join(experimentsResults, "*"+store.ResultExt))
+	const folder, index = "experiments", "experiments.md"
+	there, dir := map[string][]byte{}, t.TempDir()
+	read := func(name string) {
+		data, err := os.ReadFile(filepath.Join(docs, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		there[name] = data
+	}
+	entries, err := os.ReadDir(filepath.Join(docs, folder))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(results) == 0 {
-		if pageErr == nil {
-			t.Errorf("%s stands there without results in %s", experimentsPage, experimentsResults)
-		}
-		return
+	for _, e := range entries {
+		read(filepath.Join(folder, e.Name()))
 	}
+	read(index)
+	if err := os.Mkdir(filepath.Join(dir, folder), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	for name, data := range there {
+		if filepath.Ext(name) != ".md" {
+			if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	root, err := filepath.Abs(docs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Chdir(dir)
 	var out, complaints bytes.Buffer
-	if status := Main([]string{"experiment", "report", experimentsResults}, nil, &out, &complaints); status != command.ExitDone {
+	if status := Main([]string{"experiment", "report", folder, "--pages"}, nil, &out, &complaints); status != command.ExitDone {
 		t.Fatalf("experiment report: exit status %d\n%s", status, complaints.String())
 	}
-	if bytes.Equal(page, out.Bytes()) {
-		return
-	}
-	if os.Getenv("UPDATE_EXPERIMENTS") == "" {
-		t.Fatal("docs/experiments.md is not what the stored results say; UPDATE_EXPERIMENTS=1 go test ./face/cli -run ExperimentsPage mends it")
-	}
-	if err := os.WriteFile(experimentsPage, out.Bytes(), 0o644); err != nil {
+	made := map[string][]byte{index: out.Bytes()}
+	pages, err := filepath.Glob(filepath.Join(folder, "*.md"))
+	if err != nil {
 		t.Fatal(err)
+	}
+	for _, name := range pages {
+		if made[name], err = os.ReadFile(name); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name, data := range made {
+		if bytes.Equal(there[name], data) {
+			continue
+		}
+		if os.Getenv("UPDATE_EXPERIMENTS") == "" {
+			t.Errorf("docs/%s is not what the stored results say; UPDATE_EXPERIMENTS=1 go test ./face/cli -run ExperimentsPage mends it", name)
+		} else if err := os.WriteFile(filepath.Join(root, name), data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for name := range there {
+		if made[name] == nil && filepath.Ext(name) == ".md" {
+			t.Errorf("docs/%s is a page without a result", name)
+		}
 	}
 }
 

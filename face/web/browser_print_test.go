@@ -44,6 +44,31 @@ func TestPrintedSheet(t *testing.T) {
 	}
 }
 
+// A card on paper takes no more than two pages, and nothing of it is cut.
+func TestPrintedCard(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	p := b.see(browser.Desk, "/cards/Lantern")
+	pdf := p.Print()
+	if *pictures != "" {
+		if err := os.WriteFile(filepath.Join(*pictures, "card.pdf"), pdf, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	const dpi = 60
+	pages := browser.Rasterise(t, pdf, dpi)
+	if len(pages) > 2 {
+		t.Errorf("the practice card takes %d pages, wanted two at most", len(pages))
+	}
+	for n, file := range pages {
+		img := readPicture(t, file)
+		const margin = dpi * 8 / 25 // 8 mm
+		if ink := img.Bounds().Inset(margin); !inked(img).In(ink) {
+			t.Errorf("page %d has ink in %v, which reaches beyond %v: something is cut", n+1, inked(img), ink)
+		}
+	}
+}
+
 func readPicture(t *testing.T, file string) image.Image {
 	t.Helper()
 	f, err := os.Open(file)

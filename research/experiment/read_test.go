@@ -46,7 +46,7 @@ claim      less by 0.25
 deals      640
 until      verdict
 pairing    deal
-way "one; two" strong+aim=Winds and Dragons/Runs 1+keep=F0 ; second-charleston off ; blind off ; courtesy off ; points off ; fill gap
+way "one; two" strong+aim=Threes Apart/Runs 1+keep=F0 ; second-charleston off ; blind off ; courtesy off ; points off ; fill gap
 way "three" thumb ; fill short ; measure came 1b
 `
 
@@ -60,7 +60,7 @@ func TestReadEveryStatement(t *testing.T) {
 		Seat: "W", Others: "nearest+stop=never", Measure: experiment.Measure{Of: experiment.Passed, Tiles: "F0"},
 		Claim: experiment.Claim{Less: true, Effect: 0.25}, Deals: 640, UntilVerdict: true, Pairing: experiment.SameDeal,
 		Ways: []experiment.Way{
-			{Name: "one; two", Player: "strong+aim=Winds and Dragons/Runs 1+keep=F0", House: house.House{Tiles: house.Usual.Tiles}, Fill: experiment.FillGap},
+			{Name: "one; two", Player: "strong+aim=Threes Apart/Runs 1+keep=F0", House: house.House{Tiles: house.Usual.Tiles}, Fill: experiment.FillGap},
 			{Name: "three", Player: "thumb", House: house.Usual, Fill: experiment.FillShort, Measure: &experiment.Measure{Of: experiment.Came, Tiles: "1b"}},
 		},
 	}
@@ -88,7 +88,7 @@ func TestReadEarlierWord(t *testing.T) {
 func TestRoundTrip(t *testing.T) {
 	texts := []string{whole, `experiment X
 measure win with Runs 3
-split win with Winds and Dragons
+split win with Threes Apart
 among options 3..12
 claim more by .125 %
 way "w" strong

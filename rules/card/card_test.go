@@ -89,20 +89,20 @@ func TestExpandCounts(t *testing.T) {
 // The order is that of the notation: leftmost alternative slowest, then
 // bcd bdc cbd cdb dbc dcb, then shifts upward.
 func TestExpandOrder(t *testing.T) {
-	got := variantTexts(expandLine(t, "25 exposed FFFFF (N|S) (E|W) 333x 4444y ; slide 2"))
-	if want := "FFFFF N E 111b 2222c"; got[0] != want {
+	got := variantTexts(expandLine(t, "25 exposed FFFF (NN|SS) (E|W) 333x 4444y ; slide 2"))
+	if want := "FFFF NN E 111b 2222c"; got[0] != want {
 		t.Errorf("first variant %q, want %q", got[0], want)
 	}
-	if want := "FFFFF N E 333b 4444c"; got[1] != want {
+	if want := "FFFF NN E 333b 4444c"; got[1] != want {
 		t.Errorf("second variant %q, want %q", got[1], want)
 	}
-	if want := "FFFFF N E 111b 2222d"; got[4] != want {
+	if want := "FFFF NN E 111b 2222d"; got[4] != want {
 		t.Errorf("fifth variant %q, want %q", got[4], want)
 	}
-	if want := "FFFFF N W 111b 2222c"; got[24] != want {
+	if want := "FFFF NN W 111b 2222c"; got[24] != want {
 		t.Errorf("variant 25 is %q, want %q", got[24], want)
 	}
-	if want := "FFFFF S E 111b 2222c"; got[48] != want {
+	if want := "FFFF SS E 111b 2222c"; got[48] != want {
 		t.Errorf("variant 49 is %q, want %q", got[48], want)
 	}
 }

@@ -7,7 +7,7 @@ import (
 	"secondpass/rules/tile"
 )
 
-// PracticeText is the practice card in the notation of card files, as an earlier form of package compose drew it.
+// PracticeText is the practice card in the notation of card files, as `secondpass card compose` wrote it.
 // docs/practice-card.md tells how it came about.
 //
 //go:embed practice/lantern.card

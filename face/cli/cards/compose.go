@@ -18,7 +18,7 @@ import (
 
 type cardComposeCmd struct {
 	command.OutFlag
-	Name       string `help:"Name of the card (Lantern)."`
+	Name       string `help:"Name of the card (Drawn and the seed)."`
 	Season     int    `placeholder:"YEAR" help:"Year that the card is for (2026)."`
 	Motto      string `placeholder:"DIGITS" help:"Digits that the section Motto is made of, 3 to 5, a zero being the white dragon (9041)."`
 	Hands      int    `placeholder:"N" help:"How many hands (50)."`

@@ -1,6 +1,7 @@
 package experiments
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"io/fs"
@@ -16,12 +17,14 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 	"secondpass/store"
+	"secondpass/store/files"
 )
 
 type experimentReportCmd struct {
 	Results []string `arg:"" help:"Result files, folders of them, or names of results that are kept."`
 	Out     string   `short:"o" placeholder:"FILE" help:"New file for the page; without it, or with -, it is printed, with links that hold in the folder you are in."`
 	Plots   bool     `help:"Draw the differences of each result into NAME.svg beside it, in place of what was there; the page shows such files."`
+	Pages   bool     `help:"Write each experiment into NAME.md beside its result, in place of what was there; the page itself is then a table that leads there."`
 }
 
 // Run puts results together.
@@ -48,8 +51,15 @@ func (c *experimentReportCmd) Run(g *command.Globals) error {
 			}
 		}
 	}
+	if c.Pages {
+		for i, r := range results {
+			if err := writePageBeside(r, all[i]); err != nil {
+				return err
+			}
+		}
+	}
 	return to.Export(func(w io.Writer) error {
-		printExperimentsPage(w, results, all, filepath.Dir(c.Out)) // that of "" and - is the folder one is in
+		printExperimentsPage(w, results, all, filepath.Dir(c.Out), c.Pages) // that of "" and - is the folder one is in
 		return nil
 	})
 }
@@ -77,22 +87,54 @@ func (c *experimentReportCmd) read(g *command.Globals) (results []*experiment.Re
 	return results, all, nil
 }
 
-// printExperimentsPage puts results together as Markdown: a table of verdicts, then each experiment with its figures, a plot of its
-// differences, and how to repeat it. folder is where the page is to stand, so that its links lead from there.
-func printExperimentsPage(w io.Writer, results []*experiment.Result, files []string, folder string) {
+// printExperimentsPage puts results together as Markdown: a table of verdicts, then, unless they have pages of their own, each
+// experiment with its figures, a plot of its differences, and how to repeat it. folder is where the page is to stand, so that its
+// links lead from there.
+func printExperimentsPage(w io.Writer, results []*experiment.Result, files []string, folder string, apart bool) {
 	fmt.Fprintf(w, "# Experiments\n\nRules of thumb put to the test by simulated players. Each is played on the same deals and walls for every way of\n"+
 		"deciding. Intervals hold with a chance of 95 %% however often one looked. **holds**: the difference is at least the smallest\n"+
 		"one that matters. **does not hold**: it is smaller, or the other way. **not shown**: neither, with these deals.\n"+
 		"The page docs/experiment-files.md of secondpass says how to read, write and repeat an experiment.\n\n")
-	fmt.Fprintf(w, "| experiment | question | deals | verdict |\n| --- | --- | --- | --- |\n")
+	fmt.Fprintf(w, "| experiment | question | deals | difference | verdict |\n| --- | --- | --- | --- | --- |\n")
 	anchors := anchors{"experiments": 1} // the page itself
-	for _, r := range results {
+	for i, r := range results {
 		f := r.Findings()
-		fmt.Fprintf(w, "| [%s](#%s) | %s | %d | %s |\n", markdownCell(r.Of().Name), anchors.of(r.Of().Name), markdownCell(r.Of().Asks), r.Deals, f.Verdict)
+		link := "#" + anchors.of(r.Of().Name)
+		if apart {
+			link = linkFrom(folder, pageBeside(files[i]))
+		}
+		fmt.Fprintf(w, "| [%s](%s) | %s | %d | %s | %s |\n", markdownCell(r.Of().Name), link, markdownCell(r.Of().Asks), r.Deals, markdownCell(differences(r.Of().Measure, f.Comparisons)), f.Verdict)
+	}
+	if apart {
+		return
 	}
 	for i, r := range results {
-		printExperimentSection(w, r, files[i], folder)
+		fmt.Fprintf(w, "\n## %s\n\n", r.Of().Name)
+		printMarkdown(w, r, files[i], folder)
 	}
+}
+
+// differences are those of all comparisons, with their unit.
+func differences(m experiment.Measure, all []experiment.Comparison) string {
+	var list []string
+	for _, c := range all {
+		list = append(list, wording.ExperimentDifference(m, c.Difference))
+	}
+	return strings.Join(list, "; ") + " " + wording.ExperimentUnit(m)
+}
+
+// pageBeside is the page of a result file, which stands beside it.
+func pageBeside(file string) string { return strings.TrimSuffix(file, store.ResultExt) + ".md" }
+
+// writePageBeside writes that page.
+func writePageBeside(r *experiment.Result, file string) error {
+	var page bytes.Buffer
+	fmt.Fprintf(&page, "# %s\n\n", r.Of().Name)
+	printMarkdown(&page, r, file, filepath.Dir(file))
+	if err := files.Export(pageBeside(file), page.Bytes()); err != nil {
+		return command.Failed(fmt.Errorf("the page of %s could not be written: %w", file, err))
+	}
+	return nil
 }
 
 // anchors are how many headings there are of each address.
@@ -121,9 +163,9 @@ func (a anchors) of(heading string) string {
 // markdownCell is text in a cell of a table.
 func markdownCell(text string) string { return strings.ReplaceAll(text, "|", `\|`) }
 
-func printExperimentSection(w io.Writer, r *experiment.Result, file, folder string) {
+// printMarkdown is all of a result below its heading, on a page that stands in a folder.
+func printMarkdown(w io.Writer, r *experiment.Result, file, folder string) {
 	s, f := r.Of(), r.Findings()
-	fmt.Fprintf(w, "\n## %s\n\n", s.Name)
 	if s.Asks != "" {
 		fmt.Fprintf(w, "%s\n\n", s.Asks)
 	}
