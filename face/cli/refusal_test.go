@@ -24,7 +24,7 @@ import (
 const (
 	wrongCard = "card Wrong\nsection A\n25 exposed 111x 222q\n"
 	emptyCard = "card Empty\nsection A\n"
-	tinyCard  = "card Tiny\nsection Blocks\n25 exposed FFF 22b 444c 66d 8888b\nsection Winds\n30 concealed 11x 333x 55555y FFFF\n"
+	tinyCard  = "card Tiny\nsection Blocks\n25 exposed FFF 22b 444c 66d 8888b\nsection Winds\n30 concealed 11x 55555x 333y FFFF\n"
 )
 
 // shelf is a data folder with one of each thing, and files beside it, in the folder that the test is in.
