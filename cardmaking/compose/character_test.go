@@ -2,9 +2,14 @@ package compose
 
 import (
 	"errors"
+	"math/rand/v2"
 	"testing"
 
 	"secondpass/cardmaking/plain"
+	"secondpass/engine/fit"
+	"secondpass/engine/prepared"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
@@ -50,3 +55,43 @@ func TestDrawCharacter(t *testing.T) {
 }
 
 func second(_ string, err error) error { return err }
+
+// The table of docs/practice-card.md: how near a deal is to a card, and how many hands are options: fewer on a card to practise on
+// than on one where a hand is as good as the next.
+func TestDistanceOfDeals(t *testing.T) {
+	const deals = 4000
+	cards := []*card.Card{card.Practice()}
+	for _, of := range []Character{Clumsy, Orderly} {
+		text, err := DrawCharacter(1, of, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, _, err := card.Read(string(of), []byte(text), tile.Usual)
+		if err != nil {
+			t.Fatal(err)
+		}
+		cards = append(cards, c)
+	}
+	tiles, rng := tile.Usual.Tiles(), rand.New(rand.NewPCG(77, 0))
+	var away, options [3]stat.IntMoments
+	raters := [3]*fit.Rater{}
+	for i, c := range cards {
+		raters[i] = fit.NewRater(prepared.New(c).Index())
+	}
+	for range deals {
+		rng.Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
+		rack := tile.RackOf(tiles[:dealTiles]...)
+		for i, r := range raters {
+			near, n := r.Nearest(&rack, 1, nil)
+			away[i].Add(near[0].Away)
+			options[i].Add(n)
+		}
+	}
+	for i, c := range cards {
+		a, o := stat.MeanT[unit.Ratio](away[i]), stat.MeanT[unit.Ratio](options[i])
+		t.Logf("%s: away %.2f (%.2f-%.2f), options %.2f (%.2f-%.2f)", c.Name, a.Value, a.Low, a.High, o.Value, o.Low, o.High)
+	}
+	if practice, orderly := stat.MeanT[unit.Ratio](options[0]), stat.MeanT[unit.Ratio](options[2]); practice.High >= orderly.Low {
+		t.Errorf("options: %v, orderly %v", practice, orderly)
+	}
+}
