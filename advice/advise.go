@@ -32,12 +32,11 @@ type Counsel struct {
 }
 
 // Budget is how much may be played for one piece of advice: a number of games, which gives the same
-// advice every time, or a time. Every candidate gets two games at least and every finalist 128, so that it may be more.
+// advice every time, or a time. Every candidate gets two games at least and every one that is played to the end 128, so that
+// it may be more.
 type Budget struct {
 	Games int
 	Time  time.Duration
-	// shortOnly leaves the whole games out.
-	shortOnly bool
 }
 
 // Advice is what playing on makes of the decisions open at one moment.
@@ -45,14 +44,9 @@ type Advice struct {
 	// Candidates are all distinct legal decisions, best first; Top is the number of those that are Even.
 	Candidates []Candidate
 	Top        int
-	// Games is the number of short games played, Whole that of whole ones for each finalist.
+	// Games is the number of short games played, Whole that of whole games of each final candidate.
 	Games, Whole int
-	// Bias is the mean of the short estimate less that of whole games, of the best candidate. Level is the factor
-	// by which chances and differences were then set to the level of the whole games; 0 where no bias is shown
-	// and the figures are the estimate's.
-	Bias    stat.Interval[unit.ChanceDifference]
-	Level   float64
-	Stopped StopReason
+	Stopped      StopReason
 }
 
 // StopReason says why the games ended.
@@ -61,30 +55,41 @@ type StopReason string
 const (
 	// AllPlayed: the games of the budget were played.
 	AllPlayed StopReason = "all games were played"
-	// AllApart: every other finalist is shown to be worse.
-	AllApart StopReason = "every other finalist is shown to be worse"
+	// AllApart: every other candidate is shown to be worse.
+	AllApart StopReason = "every other one is shown to be worse"
 	// Interrupted: the person stopped it.
 	Interrupted StopReason = "it was stopped"
 	// OnlyOne: there is nothing to choose.
 	OnlyOne StopReason = "there is only one legal decision"
 )
 
+// Standing is how a candidate did against the others.
+type Standing struct {
+	// Final candidates were played to the end of whole games that are fresh, and only they have figures: Value is those
+	// games, Chance the chance to win that they come to, and Behind the best candidate's chance less this one's on the same
+	// games. The intervals stay valid under peeking.
+	Final  bool
+	Value  sim.Value
+	Chance stat.Interval[unit.Chance]
+	Behind stat.Interval[unit.ChanceDifference]
+	// Short is the number of games by which the final ones were picked, short ones in the passing. Round is the last round of
+	// them, counted from 1, that one which is not final took part in; Fell says that it was shown to be worse there, where
+	// others only made room.
+	Short, Round int
+	Fell         bool
+	// Even says that the games do not show it to be worse than the best one; the best is even itself.
+	Even bool
+}
+
+// standing is that of a candidate of a race.
+func standing(s *sim.Standings, i int) Standing {
+	return Standing{Final: s.Final[i], Value: s.Values[i], Chance: s.Chances[i], Behind: s.Behind[i], Short: s.Rounds[i], Round: s.Reached[i], Fell: s.Fell[i], Even: s.Even(i)}
+}
+
 // Candidate is one decision and what playing on made of it.
 type Candidate struct {
 	charleston.Action
-	// Chance is the estimated chance to win, from short games. Final candidates were played to fresh games, and
-	// only their intervals stay valid under peeking. Fell is the round of games, counted from 1, after which others fell out;
-	// 0 is one that was in play to the end, or until the games were stopped.
-	Chance stat.Interval[unit.Chance]
-	Final  bool
-	Fell   int
-	// Behind is the best candidate's chance less this one's, on the same games; only for final ones.
-	Behind stat.Interval[unit.ChanceDifference]
-	// Even says that the games do not show it to be worse than the best one; the best is even itself.
-	Even bool
-	// Won and Points are the share of whole games won and the mean net points, for final candidates.
-	Won    stat.Interval[unit.Chance]
-	Points stat.Interval[unit.NetPoints]
+	Standing
 	// Named says that the user asked for this candidate.
 	Named bool
 	// Facts is what the candidate keeps and gives up.
@@ -99,6 +104,7 @@ func (c *Counsel) Advise(ctx context.Context, v charleston.View, named []charles
 	if err != nil {
 		return Advice{}, err
 	}
+	q.facts = newFactFinder(c.Game.Card(), v)
 	return q.ask(ctx, named, budget, watch)
 }
 
@@ -112,9 +118,6 @@ func (q *question) ask(ctx context.Context, named []charleston.Action, budget Bu
 		q.named = append(q.named, i)
 	}
 	q.watch = watch
-	if !budget.shortOnly {
-		q.facts = newFactFinder(q.c.Game.Card(), q.v)
-	}
 	return q.answer(ctx, budget)
 }
 
@@ -127,11 +130,14 @@ type question struct {
 	named   []int
 	// facts says what candidates keep and give up; nil where nobody asks.
 	facts *factFinder
-	watch func(Advice)
+	// finalists is how many are played to the end with those named, each to so many games as the budget's by share. fixed is that of [sim.Race].
+	finalists, share int
+	fixed            bool
+	watch            func(Advice)
 }
 
 func (c *Counsel) question(v charleston.View) (*question, error) {
-	q := &question{c: c, v: v}
+	q := &question{c: c, v: v, finalists: sim.Finalists, share: wholeShare}
 	racks, _, err := sim.Fill(&v, c.Game.Set(), sim.Stream(c.Seed, 0, "legal"))
 	if err != nil {
 		return nil, err
@@ -186,11 +192,19 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 	if q.watch != nil && q.prior != nil {
 		q.watch(q.advice(nil))
 	}
-	race := sim.Race{Candidates: len(q.actions), Prior: q.prior, Keep: q.named, Games: games,
+	race := sim.Race{Candidates: len(q.actions), Prior: q.prior, Keep: q.named, Finalists: q.finalists, Games: games, Each: games / q.share, Fixed: q.fixed,
+		Margin: shownBeyond * sim.QuickDoubtOfTwo,
 		Worker: func() func(int, uint64) (sim.Score, error) {
 			w := l.Worker()
-			return func(i int, g uint64) (sim.Score, error) { return w.Short(&q.v, q.actions[i], q.c.Seed, g) }
+			return func(i int, g uint64) (sim.Score, error) { return w.Short(&q.v, q.actions[i], q.c.roundSeed(), g) }
+		},
+		Final: func() func(int, uint64) (sim.Whole, error) {
+			w := l.Worker()
+			return func(i int, g uint64) (sim.Whole, error) { return w.Whole(&q.v, q.actions[i], q.c.Seed, g) }
 		}}
+	if len(q.actions) <= q.finalists { // all are played to the end
+		race.Each = games / shortsAWhole / len(q.actions)
+	}
 	if q.watch != nil {
 		race.Watch = func(s sim.Standings) { q.watch(q.advice(&s)) }
 	}
@@ -200,42 +214,30 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 	}
 	a := q.advice(&standings)
 	a.Stopped = stopReason(standings.End)
-	if !budget.shortOnly {
-		if err := q.playOut(ctx, l, &a, games/wholeShare); err != nil {
-			return a, err
-		}
-	}
-	if ctx.Err() != nil {
-		a.Stopped = Interrupted
-	}
 	return a, nil
 }
+
+// roundSeed is the seed of the games by which candidates are picked: others than those that value them.
+func (c *Counsel) roundSeed() uint64 { return c.Seed + 1 }
+
+// shownBeyond is how many standard deviations of what the quick estimate is off a candidate must be worse in short games to
+// fall out: the estimate may be off that much for the two with a chance of one in twenty.
+const shownBeyond = 1.96
 
 // stopReason words how a race ended.
 func stopReason(e sim.RaceEnd) StopReason {
 	return map[sim.RaceEnd]StopReason{sim.PlayedOut: AllPlayed, sim.Settled: AllApart, sim.Cut: Interrupted}[e]
 }
 
-// value plays short games for one action alone.
-func (q *question) value(ctx context.Context, a charleston.Action, budget Budget) (stat.Interval[unit.Chance], error) {
-	l, err := q.c.inPassing(ctx, q.v.Seat)
-	if err != nil {
-		return stat.Interval[unit.Chance]{}, err
-	}
-	games, err := q.games(l, budget)
-	if err != nil {
-		return stat.Interval[unit.Chance]{}, err
-	}
-	return l.ShortGames(ctx, q.v, a, q.c.Seed, max(leastMean, games/sim.Finalists))
-}
-
 const (
-	// wholeShare is how many short games go with one whole game of each finalist.
-	wholeShare = 40
+	// wholeShare is how many short games go with one whole game of each final candidate.
+	wholeShare = 16
 	// trialGames tell how long a game takes.
 	trialGames = 24
-	// raceTime is the part of a time budget that goes to the race; the rest is for whole games.
-	raceTime = 0.7
+	// shortsAWhole is how many short games take as long as a whole one, and raceTime the part of a time budget that goes to
+	// short games.
+	shortsAWhole = 3
+	raceTime     = 0.55
 )
 
 // games is the number of short games that a budget is good for.
@@ -246,7 +248,7 @@ func (q *question) games(l *sim.Lookahead, b Budget) (int, error) {
 	start := time.Now()
 	w := l.Worker()
 	for g := range uint64(trialGames) {
-		if _, err := w.Short(&q.v, q.actions[0], q.c.Seed+1, g); err != nil {
+		if _, err := w.Short(&q.v, q.actions[0], q.c.roundSeed(), g); err != nil {
 			return 0, err
 		}
 	}
@@ -259,7 +261,7 @@ func (q *question) advice(s *sim.Standings) Advice {
 	var a Advice
 	var order []int
 	if s != nil {
-		order, a.Games = s.Order, s.Played
+		order, a.Games, a.Whole = s.Order, s.Played, s.Fresh
 	} else {
 		for i := range q.actions {
 			order = append(order, i)
@@ -274,7 +276,7 @@ func (q *question) advice(s *sim.Standings) Advice {
 			o.Facts = q.facts.find(q.actions[i])
 		}
 		if s != nil {
-			o.Final, o.Fell, o.Chance, o.Behind, o.Even = s.Final[i], s.Fell[i], s.Chances[i], s.Behind[i], s.Even(i)
+			o.Standing = standing(s, i)
 		}
 		if o.Even {
 			a.Top++
@@ -282,54 +284,4 @@ func (q *question) advice(s *sim.Standings) Advice {
 		a.Candidates = append(a.Candidates, o)
 	}
 	return a
-}
-
-// playOut plays whole games for the finalists: their share of wins, their points, and how far the
-// short estimate is off.
-func (q *question) playOut(ctx context.Context, l *sim.Lookahead, a *Advice, games int) error {
-	var finals []int
-	for i := range a.Candidates {
-		if a.Candidates[i].Final {
-			finals = append(finals, i)
-		}
-	}
-	if len(finals) == 0 || games == 0 {
-		return nil
-	}
-	actions := make([]charleston.Action, len(finals))
-	for i, at := range finals {
-		actions[i] = a.Candidates[at].Action
-	}
-	total, played, err := l.WholeGames(ctx, q.v, actions, q.c.Seed+1, games)
-	if err != nil || played == 0 {
-		return err
-	}
-	a.Whole = played
-	for i, at := range finals {
-		o := &a.Candidates[at]
-		o.Won, o.Points = total.Won(i), total.Points(i)
-	}
-	a.Bias = total.Bias(0)
-	a.setLevel()
-	return nil
-}
-
-// setLevel brings the estimates to the level of whole games, of which the best candidate won a share. The estimate
-// is made for a table of strong players; at another it is off by about the same factor for all passes of a
-// rack. The factor's own error, that of the share over the whole games, goes into the intervals of the chances.
-func (a *Advice) setLevel() {
-	won := float64(a.Candidates[0].Won.Value)
-	estimated := won + float64(a.Bias.Value)
-	if won == 0 || estimated <= 0 || a.Bias.Holds(0) {
-		return
-	}
-	a.Level = won / estimated
-	relative := (float64(a.Candidates[0].Won.High) - won) / won
-	for i := range a.Candidates {
-		o := &a.Candidates[i]
-		o.Chance = stat.TimesAbout(o.Chance, a.Level, relative)
-		if o.Behind.N > 0 {
-			o.Behind = stat.Times(o.Behind, a.Level).Within(-1, 1)
-		}
-	}
 }

@@ -47,12 +47,12 @@ func TestAdviceRegret(t *testing.T) {
 	var regret stat.Moments
 	for n := range uint64(*racks) {
 		v := randomView(t, n)
-		a, err := c.Advise(context.Background(), v, nil, Budget{Time: *budget, shortOnly: true}, nil)
+		a, err := c.Advise(context.Background(), v, nil, Budget{Time: *budget}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
 		advised := a.Candidates[0].Action
-		o, err := oracle.Advise(context.Background(), v, []charleston.Action{advised}, Budget{Games: 10 * a.Games, shortOnly: true}, nil)
+		o, err := oracle.Advise(context.Background(), v, []charleston.Action{advised}, Budget{Games: 10 * a.Games}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -83,7 +83,7 @@ func randomView(t *testing.T, n uint64) charleston.View {
 }
 
 // TestMeanSwing deals real tables of four strong players and takes the swing of one pass of South: the
-// value after what came less the mean of the values that could have come, each from a game of its own, which
+// value after what came less the value of what was passed, each from a game of its own, which
 // makes it noisy but not biased. Over many deals luck must average to nothing: at the first right, where the
 // layouts are exact, within two standard errors of 0 (three in the short run), later within the error of the
 // layouts besides.
@@ -182,7 +182,7 @@ func (w *swinger) deal(g uint64, part *swings) error {
 	}
 	v := s.View(charleston.South)
 	taken := sim.Decide(w.own, &v)
-	before, err := w.ahead.Next(&v, taken, 1, g)
+	before, err := w.ahead.Short(&v, taken, 1, g)
 	if err != nil {
 		return err
 	}

@@ -9,34 +9,31 @@ import (
 	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/rules/charleston"
+	"secondpass/rules/table"
 )
 
-// Review is what the decisions and the luck of a route's passing were worth.
+// Review is what the decisions and the luck of a route were worth.
 //
-// It is a ledger. Values are chances to win by short games with the counsel's player at the seat.
-// With V(t) the value before decision t when that player decides, Q(t) the value of what was taken, B(t) that of
-// the best decision found, and M(t) the mean of V(t+1) over what could have come,
+// It is a ledger of values: chances to win with the counsel's player deciding from there on. With B(t) the value of the best
+// decision found at decision t, and Q(t) that of what was taken,
 //
-//	cost(t) = B(t) - Q(t)        swing(t) = V(t+1) - M(t)
-//	rest(t) = B(t) - V(t) + M(t) - Q(t)
-//	Start - sum of costs + sum of swings + sum of rests = End
+//	cost(t) = B(t) - Q(t)        swing(t) = B(t+1) - Q(t)
+//	Start = B(0), each decision ends with the value the next begins with, and the last with End:
+//	Start - sum of costs + sum of swings = End
 //
-// Swings are luck alone and average to 0 where the tiles come from such players. The rests are the
-// remainder: what the best decisions found are better than the counsel's player's own, and how far Q, which
-// never looks again, is from M, which lays out afresh at the next decision what the seat then does not see.
+// The best is picked by other games than those that value it, so that it is not flattered: where there is nothing to gain
+// costs average to 0. Swings are what came, from the tiles and from what others chose; where the tiles come from such players
+// they average to 0 too, but for what laying out afresh what the seat does not see is off.
 //
 // Method: the split of results into skill and luck by telescoping values, as in advantage sum and
 // AIVAT estimators (N. Burch et al., AIVAT, AAAI-18), without their correction for the others' choices.
 type Review struct {
 	Entries []Entry
 	// Play are the decisions of the play that were judged: turns, claims, and discards let go that the
-	// counsel's player would have claimed. Values are then shares of whole games.
+	// counsel's player would have claimed.
 	Play []PlayEntry
-	// Start is the value of the deal, End that of the rack after the last decision.
+	// Start is the value of the deal, End that of the rack after the last decision, or in play the result.
 	Start, End stat.Interval[unit.Chance]
-	// Remainder is the sum of the rests and, where there is play, what the value at its start is off
-	// the estimate at the end of the passing.
-	Remainder unit.ChanceDifference
 	// Costliest is the place of the decision with the greatest cost that is shown to be one, counted over
 	// Entries and then Play; -1 for none.
 	Costliest int
@@ -51,22 +48,16 @@ type Entry struct {
 
 // Worth is what the ledger says of one decision.
 type Worth struct {
-	// Before is the value before the decision, V(t); Taken is Q(t).
-	Before, Taken stat.Interval[unit.Chance]
-	// BestValue is the value of the best decision found, and Cost what was taken fell short of it, on the
-	// same games.
-	BestValue stat.Interval[unit.Chance]
-	Cost      stat.Interval[unit.ChanceDifference]
-	// Expected is M(t), the mean value over what could have come; Swing is the value after what came
-	// less that.
-	Expected stat.Interval[unit.Chance]
-	Swing    stat.Interval[unit.ChanceDifference]
-	Rest     unit.ChanceDifference
+	// Before is the value that the decision begins with, that of the best one found; Taken is that of what was taken, and
+	// After that of what it led to.
+	Before, Taken, After stat.Interval[unit.Chance]
+	// Cost is Before less Taken, on the same games; it may be below 0 by chance. Swing is After less Taken.
+	Cost  stat.Interval[unit.ChanceDifference]
+	Swing stat.Interval[unit.ChanceDifference]
 }
 
 // Review judges the decisions of a route, of its passing and of its play. budget is for each decision. watch,
-// which may be nil, is told how many of the route's decisions are judged. The best decision is picked by the games that
-// give its value, so that costs come out a little too great on the whole.
+// which may be nil, is told how many of the route's decisions are judged.
 //
 // A review that ctx stops gives an error and, where two decisions or more were judged, the ledger of all but the
 // last of them, which ends with the value before that one.
@@ -75,14 +66,17 @@ func (c *Counsel) Review(ctx context.Context, e *exercise.Exercise, r *exercise.
 	if err != nil {
 		return nil, err
 	}
-	rev := &Review{Costliest: -1}
+	rev := &Review{}
+	stopped := func(done int) (*Review, error) {
+		return rev.cut(), fmt.Errorf("the review was stopped after %d of %d decisions", done, r.Len())
+	}
 	for i, s := range t.Snapshots {
 		entry, err := c.judge(ctx, s.View, s.Decision, budget)
+		if ctx.Err() != nil {
+			return stopped(i)
+		}
 		if err != nil {
 			return nil, err
-		}
-		if ctx.Err() != nil {
-			return rev.cut(), fmt.Errorf("the review was stopped after %d of %d decisions", i, len(t.Snapshots))
 		}
 		rev.Entries = append(rev.Entries, entry)
 		if watch != nil {
@@ -92,157 +86,200 @@ func (c *Counsel) Review(ctx context.Context, e *exercise.Exercise, r *exercise.
 	if len(rev.Entries) == 0 {
 		return nil, fmt.Errorf("route %s has no decision of the passing to review", r.Name)
 	}
-	if rev.End, err = c.valueOf(ctx, t.Now.View(), budget); err != nil {
-		return nil, err
+	if t.Game != nil {
+		if err := c.reviewPlay(ctx, e, r, rev, budget, watch); ctx.Err() == nil && err != nil {
+			return nil, err
+		}
 	}
 	if ctx.Err() != nil {
-		return rev.cut(), fmt.Errorf("the review was stopped before its end")
+		return stopped(len(rev.Worths()))
 	}
-	rev.close(rev.passing(), rev.End)
-	if t.Game != nil {
-		err = c.reviewPlay(ctx, e, r, &t, rev, budget, watch)
+	end, err := c.endOf(ctx, e.Seat, &t, rev.Worths())
+	if ctx.Err() != nil {
+		return stopped(r.Len())
 	}
+	rev.close(end)
 	return rev, err
 }
 
-// cut closes the ledger of a passing whose last decision judged has no value after it: it ends before that one.
+// cut closes the ledger of a route whose last decision judged has no value after it: it ends before that one.
 // It is nil where nothing is left.
 func (rev *Review) cut() *Review {
-	last := len(rev.Entries) - 1
+	worths := rev.Worths()
+	last := len(worths) - 1
 	if last < 1 {
 		return nil
 	}
-	rev.End = rev.Entries[last].Before
-	rev.Entries = rev.Entries[:last]
-	rev.close(rev.passing(), rev.End)
+	end := worths[last].Before
+	if plays := len(rev.Play); plays > 0 {
+		rev.Play = rev.Play[:plays-1]
+	} else {
+		rev.Entries = rev.Entries[:last]
+	}
+	rev.close(end)
 	return rev
 }
 
-// passing are the worths of the passing in order.
-func (rev *Review) passing() []*Worth {
+// Worths are those of the passing and then of the play, in order.
+func (rev *Review) Worths() []*Worth {
 	var worths []*Worth
 	for i := range rev.Entries {
 		worths = append(worths, &rev.Entries[i].Worth)
 	}
-	return worths
-}
-
-// judge values one decision, the counsel's own, and the best.
-func (c *Counsel) judge(ctx context.Context, v charleston.View, d exercise.Decision, budget Budget) (Entry, error) {
-	taken := d.Action(v.Seat)
-	own := sim.Decide(c.Own.New(), &v)
-	named := []charleston.Action{taken}
-	if own != taken {
-		named = append(named, own)
-	}
-	q, err := c.question(v)
-	if err != nil {
-		return Entry{}, err
-	}
-	a, err := q.ask(ctx, named, Budget{Games: budget.Games, Time: budget.Time, shortOnly: true}, nil)
-	if err != nil {
-		return Entry{}, err
-	}
-	e := Entry{Decision: d, Best: a.Candidates[0].Action, Worth: Worth{BestValue: a.Candidates[0].Chance}}
-	for i := range a.Candidates {
-		o := &a.Candidates[i]
-		if o.Action == taken {
-			e.Taken, e.Cost = o.Chance, o.Behind
-			e.Cost.N = o.Chance.N
-		}
-		if o.Action == own {
-			e.Before = o.Chance
-		}
-	}
-	if len(a.Candidates) == 1 { // nothing was to be chosen: one value serves for all
-		if e, err = c.forced(ctx, q, e, budget); err != nil {
-			return e, err
-		}
-	}
-	l, err := c.inPassing(ctx, v.Seat)
-	if err != nil {
-		return e, err
-	}
-	e.Expected, err = l.NextGames(ctx, v, taken, c.Seed+2, max(leastMean, e.Taken.N))
-	e.rest()
-	return e, err
-}
-
-// rest works out what the cost and the swing leave over.
-func (w *Worth) rest() {
-	w.Rest = w.BestValue.Value.Less(w.Before.Value) + w.Expected.Value.Less(w.Taken.Value)
-}
-
-// leastMean is the fewest games for the mean over what could have come.
-const leastMean = 128
-
-// forced values the only legal decision.
-func (c *Counsel) forced(ctx context.Context, q *question, e Entry, budget Budget) (Entry, error) {
-	m, err := q.value(ctx, q.actions[0], budget)
-	e.Before, e.Taken, e.BestValue = m, m, m
-	return e, err
-}
-
-// close adds the swings of decisions one after the other, of which the last led to a value, and their
-// remainder, and looks for the costliest.
-func (rev *Review) close(worths []*Worth, end stat.Interval[unit.Chance]) {
-	if rev.Start.N == 0 {
-		rev.Start = worths[0].Before
-	}
-	for i, w := range worths {
-		after := end
-		if i+1 < len(worths) {
-			after = worths[i+1].Before
-		}
-		w.Swing = stat.Less(after, w.Expected)
-		rev.Remainder += w.Rest
-	}
-	worst := unit.ChanceDifference(0)
-	rev.Costliest = -1
-	for i, w := range rev.all() {
-		if w.Cost.Low > 0 && w.Cost.Value > worst {
-			worst, rev.Costliest = w.Cost.Value, i
-		}
-	}
-}
-
-// all are the worths of the passing and then of the play.
-func (rev *Review) all() []*Worth {
-	worths := rev.passing()
 	for i := range rev.Play {
 		worths = append(worths, &rev.Play[i].Worth)
 	}
 	return worths
 }
 
-// valueOf is the value of what a seat knows with the counsel's player deciding; at the end of the
-// passing it is the estimate for the rack itself, which has no error of sampling.
-func (c *Counsel) valueOf(ctx context.Context, v charleston.View, budget Budget) (stat.Interval[unit.Chance], error) {
-	if v.Phase == charleston.Over {
-		level, err := c.Level(ctx)
+const (
+	// reviewShare is how many games of a decision's budget pick its best for one that values it and one that values what was
+	// taken.
+	reviewShare = 4
+	// leastValue is the fewest games of a value.
+	leastValue = 128
+)
+
+// judge values one decision and the best one found.
+func (c *Counsel) judge(ctx context.Context, v charleston.View, d exercise.Decision, budget Budget) (Entry, error) {
+	taken := d.Action(v.Seat)
+	e := Entry{Decision: d, Best: taken}
+	q, err := c.question(v)
+	if err != nil {
+		return e, err
+	}
+	if len(q.actions) == 1 { // nothing was to be chosen
+		l, err := c.inPassing(ctx, v.Seat)
+		if err != nil {
+			return e, err
+		}
+		games, err := q.games(l, budget)
+		if err != nil {
+			return e, err
+		}
+		var value sim.Value
+		err = l.Add(ctx, &value, max(leastValue, games/reviewShare), func(w *sim.Ahead, g uint64) (sim.Whole, error) { return w.Whole(&v, taken, c.Seed, g) })
+		e.only(value.Chance())
+		return e, err
+	}
+	q.finalists, q.share, q.fixed = 1, reviewShare, true
+	a, err := q.ask(ctx, []charleston.Action{taken}, budget, nil)
+	if err != nil {
+		return e, err
+	}
+	all := make([]Standing, len(a.Candidates))
+	for i := range a.Candidates {
+		all[i] = a.Candidates[i].Standing
+	}
+	best := e.weigh(all, func(i int) bool { return a.Candidates[i].Action == taken })
+	e.Best = a.Candidates[best].Action
+	return e, nil
+}
+
+// weigh takes the values of what was taken and of the best one found from the final ones of a race, of which there are no
+// others, and returns the place of the best.
+func (w *Worth) weigh(all []Standing, taken func(i int) bool) (best int) {
+	for i := range all {
+		if s := &all[i]; s.Final && taken(i) {
+			best = i
+			w.only(s.Value.Chance())
+		}
+	}
+	for i := range all {
+		s := &all[i]
+		if !s.Final || i == best {
+			continue
+		}
+		w.Before = s.Value.Chance()
+		// Of the two the one with the higher figure stands first.
+		if w.Cost = all[max(i, best)].Behind; best < i {
+			w.Cost = w.Cost.Negated()
+		}
+		return i
+	}
+	return best
+}
+
+// only is the worth of a decision that is its own best.
+func (w *Worth) only(value stat.Interval[unit.Chance]) {
+	w.Before, w.Taken = value, value
+	w.Cost = stat.Exact(unit.ChanceDifference(0), value.N)
+}
+
+// close ends the ledger with a value, adds the swings, and looks for the costliest decision.
+func (rev *Review) close(end stat.Interval[unit.Chance]) {
+	rev.End, rev.Costliest = end, -1
+	worst := unit.ChanceDifference(0)
+	worths := rev.Worths()
+	rev.Start = worths[0].Before
+	for i, w := range worths {
+		if w.After = end; i+1 < len(worths) {
+			w.After = worths[i+1].Before
+		}
+		w.Swing = stat.Less(w.After, w.Taken)
+		if w.Cost.Low > 0 && w.Cost.Value > worst {
+			worst, rev.Costliest = w.Cost.Value, i
+		}
+	}
+}
+
+// endOf is the value at the end of a route: the result of a finished game, else the share of whole games won from there, as
+// many as valued the last decision.
+func (c *Counsel) endOf(ctx context.Context, seat charleston.Seat, t *exercise.Trail, worths []*Worth) (stat.Interval[unit.Chance], error) {
+	if t.Game != nil && t.Game.Over() {
+		won := unit.Chance(0)
+		if r := t.Game.Result(); r.Ending.Won() && r.Winner == seat {
+			won = 1
+		}
+		return stat.Exact(won, 1), nil
+	}
+	games := worths[len(worths)-1].Taken.N
+	if t.Game == nil && t.Now.Phase() != charleston.Over {
+		v := t.Now.View()
+		own := sim.Decide(c.Own.New(), &v)
+		l, err := c.inPassing(ctx, seat)
 		if err != nil {
 			return stat.Interval[unit.Chance]{}, err
 		}
-		return stat.Exact(unit.Chance(level.Chance(c.Own.New(), &v)), 1), nil
+		return c.valueOf(ctx, l, games, func(w *sim.Ahead, g uint64) (sim.Whole, error) { return w.Whole(&v, own, c.Seed, g) })
 	}
-	q, err := c.question(v)
+	l, err := c.inPlay(ctx, seat)
 	if err != nil {
 		return stat.Interval[unit.Chance]{}, err
 	}
-	return q.value(ctx, sim.Decide(c.Own.New(), &v), budget)
+	play := func(w *sim.Ahead, g uint64) (table.Result, error) {
+		v := t.Now.View()
+		return w.Out(&v, c.Seed, g)
+	}
+	if t.Game != nil {
+		state := t.Game.State()
+		would := l.Worker().DecidePlay(&state, seat)
+		play = func(w *sim.Ahead, g uint64) (table.Result, error) { return w.Play(&state, would, c.Seed, g) }
+	}
+	return c.valueOf(ctx, l, games, func(w *sim.Ahead, g uint64) (sim.Whole, error) {
+		r, err := play(w, g)
+		return sim.WholeOf(r, seat), err
+	})
+}
+
+// valueOf is the value at a number of games.
+func (c *Counsel) valueOf(ctx context.Context, l *sim.Lookahead, games int, try sim.Try) (stat.Interval[unit.Chance], error) {
+	var value sim.Value
+	err := l.Add(ctx, &value, games, try)
+	return value.Chance(), err
 }
 
 // Sums adds up the costs and the swings of all decisions.
 func (rev *Review) Sums() (costs, swings unit.ChanceDifference) {
-	for _, w := range rev.all() {
+	for _, w := range rev.Worths() {
 		costs += w.Cost.Value
 		swings += w.Swing.Value
 	}
 	return costs, swings
 }
 
-// Balance is End less what Start, costs, swings and the remainder add up to: 0 but for rounding.
+// Balance is End less what Start, costs and swings add up to: 0 but for rounding.
 func (rev *Review) Balance() unit.ChanceDifference {
 	costs, swings := rev.Sums()
-	return rev.End.Value.Less(rev.Start.Value) + costs - swings - rev.Remainder
+	return rev.End.Value.Less(rev.Start.Value) + costs - swings
 }

@@ -22,32 +22,36 @@ type Judged struct {
 	// Name is that of an aim; Action the decision in play.
 	Name   string
 	Action table.Action
-	// Chance is the share of games won, Behind the best one's chance less this one's on the same games. Both
-	// stay valid under peeking for those that were Final. Fell is that of [Candidate].
-	Chance stat.Interval[unit.Chance]
-	Behind stat.Interval[unit.ChanceDifference]
-	Final  bool
-	Fell   int
-	// Even says that the games do not show it to be worse than the best one.
-	Even bool
+	Standing
 }
 
 // Verdict is the judgement on several decisions or plans, best first; Top of them are Even.
 type Verdict struct {
-	Judged  []Judged
-	Top     int
-	Games   int
-	Stopped StopReason
+	Judged []Judged
+	Top    int
+	// Games is the number of whole games by which the final ones were picked, over all candidates, Each that of fresh ones of
+	// each final candidate.
+	Games, Each int
+	Stopped     StopReason
 }
 
 // whole is a race by whole games.
 type whole struct {
 	names  []Judged
 	seat   charleston.Seat
-	worker func() func(i int, g uint64) (table.Result, error)
+	worker func() func(i int, seed, g uint64) (sim.Whole, error)
 	watch  func(Verdict)
 	budget Budget
 	keep   []int
+	// seed is that of the fresh games, roundSeed that of those that pick the final ones.
+	seed, roundSeed uint64
+	// finalists is how many are played to the end with those kept; fixed is that of [sim.Race].
+	finalists int
+	fixed     bool
+}
+
+func (c *Counsel) whole(seat charleston.Seat, budget Budget, watch func(Verdict)) *whole {
+	return &whole{seat: seat, budget: budget, watch: watch, seed: c.Seed, roundSeed: c.roundSeed(), finalists: sim.Finalists}
 }
 
 // games is the number of whole games that the budget is good for.
@@ -59,7 +63,7 @@ func (w *whole) games() (int, error) {
 	start := time.Now()
 	const tries = 6
 	for g := range uint64(tries) {
-		if _, err := play(0, 1<<32+g); err != nil {
+		if _, err := play(0, w.roundSeed, 1<<32+g); err != nil {
 			return 0, err
 		}
 	}
@@ -69,23 +73,28 @@ func (w *whole) games() (int, error) {
 
 func (w *whole) run(ctx context.Context) (Verdict, error) {
 	if len(w.names) == 1 {
-		w.names[0].Chance, w.names[0].Even = stat.Interval[unit.Chance]{High: 1}, true
+		w.names[0].Standing = Standing{Chance: stat.Interval[unit.Chance]{High: 1}, Even: true}
 		return Verdict{Judged: w.names, Top: 1, Stopped: OnlyOne}, nil
 	}
 	games, err := w.games()
 	if err != nil {
 		return Verdict{}, err
 	}
-	race := sim.Race{Candidates: len(w.names), Keep: w.keep, Games: games, Worker: func() func(int, uint64) (sim.Score, error) {
-		play := w.worker()
-		return func(i int, g uint64) (sim.Score, error) {
-			r, err := play(i, g)
-			if err != nil || !r.Ending.Won() || r.Winner != w.seat {
-				return 0, err
+	race := sim.Race{Candidates: len(w.names), Keep: w.keep, Finalists: w.finalists, Fixed: w.fixed, Games: games / 2, Each: games / 2 / (w.finalists + len(w.keep)),
+		Worker: func() func(int, uint64) (sim.Score, error) {
+			play := w.worker()
+			return func(i int, g uint64) (sim.Score, error) {
+				game, err := play(i, w.roundSeed, g)
+				return game.Result, err
 			}
-			return sim.Sure, nil
-		}
-	}}
+		},
+		Final: func() func(int, uint64) (sim.Whole, error) {
+			play := w.worker()
+			return func(i int, g uint64) (sim.Whole, error) { return play(i, w.seed, g) }
+		}}
+	if len(w.names) <= w.finalists { // all are played to the end
+		race.Each = games / len(w.names)
+	}
 	if w.watch != nil {
 		race.Watch = func(s sim.Standings) { w.watch(w.verdict(&s)) }
 	}
@@ -99,10 +108,10 @@ func (w *whole) run(ctx context.Context) (Verdict, error) {
 }
 
 func (w *whole) verdict(s *sim.Standings) Verdict {
-	v := Verdict{Games: s.Played}
+	v := Verdict{Games: s.Played, Each: s.Fresh}
 	for _, i := range s.Order {
 		j := w.names[i]
-		if j.Final, j.Fell, j.Chance, j.Behind, j.Even = s.Final[i], s.Fell[i], s.Chances[i], s.Behind[i], s.Even(i); j.Even {
+		if j.Standing = standing(s, i); j.Even {
 			v.Top++
 		}
 		v.Judged = append(v.Judged, j)
@@ -113,7 +122,8 @@ func (w *whole) verdict(s *sim.Standings) Verdict {
 // AdviseAims judges plans at a moment of the passing: each section of the card, and no aim at all. The seat
 // is played by a strong player held to the aim from here to the end of the game.
 func (c *Counsel) AdviseAims(ctx context.Context, v charleston.View, budget Budget, watch func(Verdict)) (Verdict, error) {
-	w := &whole{seat: v.Seat, budget: budget, watch: watch, names: []Judged{{Name: exercise.AimText(nil)}}}
+	w := c.whole(v.Seat, budget, watch)
+	w.names = []Judged{{Name: exercise.AimText(nil)}}
 	cast := prepared.Of(c.Game.Card()).Cast(c.Tuning)
 	free, err := cast.Player("strong")
 	if err != nil {
@@ -128,13 +138,13 @@ func (c *Counsel) AdviseAims(ctx context.Context, v charleston.View, budget Budg
 		w.names = append(w.names, Judged{Name: section})
 		ahead = append(ahead, c.aimed(v.Seat, func() player.Player { return aimed() }))
 	}
-	w.worker = func() func(int, uint64) (table.Result, error) {
+	w.worker = func() func(int, uint64, uint64) (sim.Whole, error) {
 		workers := make([]*sim.Ahead, len(ahead))
-		return func(i int, g uint64) (table.Result, error) {
+		return func(i int, seed, g uint64) (sim.Whole, error) {
 			if workers[i] == nil {
 				workers[i] = ahead[i].Worker()
 			}
-			return workers[i].Whole(&v, workers[i].Decide(&v), c.Seed, g)
+			return workers[i].Whole(&v, workers[i].Decide(&v), seed, g)
 		}
 	}
 	return w.run(ctx)
@@ -158,15 +168,19 @@ func (c *Counsel) aimed(seat charleston.Seat, own func() player.Player) *sim.Loo
 // AdvisePlay judges every legal action of a seat in play, with what it does not see laid out afresh in
 // every game.
 func (c *Counsel) AdvisePlay(ctx context.Context, state *table.State, seat charleston.Seat, budget Budget, watch func(Verdict)) (Verdict, error) {
-	return c.judgePlay(ctx, state, seat, nil, budget, watch)
+	w, err := c.playRace(ctx, state, seat, nil, budget, watch)
+	if err != nil {
+		return Verdict{}, err
+	}
+	return w.run(ctx)
 }
 
-// judgePlay is AdvisePlay in which some actions are judged to the end whatever becomes of them.
-func (c *Counsel) judgePlay(ctx context.Context, state *table.State, seat charleston.Seat, keep []table.Action, budget Budget, watch func(Verdict)) (Verdict, error) {
-	w := &whole{seat: seat, budget: budget, watch: watch}
+// playRace prepares the race of AdvisePlay; those of keep are judged to the end whatever becomes of them.
+func (c *Counsel) playRace(ctx context.Context, state *table.State, seat charleston.Seat, keep []table.Action, budget Budget, watch func(Verdict)) (*whole, error) {
+	w := c.whole(seat, budget, watch)
 	actions := state.Legal(seat)
 	if len(actions) == 0 {
-		return Verdict{}, fmt.Errorf("%s has nothing to decide now", seat.Name())
+		return nil, fmt.Errorf("%s has nothing to decide now", seat.Name())
 	}
 	for i, a := range actions {
 		if slices.Contains(keep, a) {
@@ -176,11 +190,14 @@ func (c *Counsel) judgePlay(ctx context.Context, state *table.State, seat charle
 	}
 	l, err := c.inPlay(ctx, seat)
 	if err != nil {
-		return Verdict{}, err
+		return nil, err
 	}
-	w.worker = func() func(int, uint64) (table.Result, error) {
+	w.worker = func() func(int, uint64, uint64) (sim.Whole, error) {
 		ahead := l.Worker()
-		return func(i int, g uint64) (table.Result, error) { return ahead.Play(state, actions[i], c.Seed, g) }
+		return func(i int, seed, g uint64) (sim.Whole, error) {
+			r, err := ahead.Play(state, actions[i], seed, g)
+			return sim.WholeOf(r, seat), err
+		}
 	}
-	return w.run(ctx)
+	return w, nil
 }

@@ -99,40 +99,6 @@ func (a *Ahead) Short(v *charleston.View, first charleston.Action, seed, g uint6
 	return scoreOf(a.chance(&end)), nil
 }
 
-// Next carries out an action of the seat in game number g, lets all seats act until the seat's next
-// decision (or the end of the passing), and values that in a short game of its own, in which what the
-// seat then does not see is laid out afresh. Its mean over games is the mean of the values that could come.
-func (a *Ahead) Next(v *charleston.View, first charleston.Action, seed, g uint64) (Score, error) {
-	state, _, err := a.lay(v, seed, g)
-	if err != nil {
-		return 0, err
-	}
-	lots := Stream(seed, g, "lots")
-	for _, p := range a.tables.Players {
-		p.Begin(lots)
-	}
-	if err := state.Apply(first, lots); err != nil {
-		return 0, err
-	}
-	for state.Phase() != charleston.Over && (state.Step() == v.Step && state.Phase() == v.Phase || !state.Waits(v.Seat)) {
-		for seat := range charleston.Seat(charleston.Seats) {
-			if seat == v.Seat || !state.Waits(seat) {
-				continue
-			}
-			view := state.View(seat)
-			if err := state.Apply(Decide(a.tables.Players[seat], &view), lots); err != nil {
-				return 0, err
-			}
-			break
-		}
-	}
-	next := state.View(v.Seat)
-	if next.Phase == charleston.Over {
-		return scoreOf(a.chance(&next)), nil
-	}
-	return a.Short(&next, Decide(a.tables.Players[v.Seat], &next), seed+1, g)
-}
-
 // Out plays game number g to its end from what a seat knows once the passing is over.
 func (a *Ahead) Out(v *charleston.View, seed, g uint64) (table.Result, error) {
 	s, err := a.begun(v, Stream(seed, g, "unseen"))
@@ -180,17 +146,23 @@ func (a *Ahead) finish(racks [charleston.Seats]tile.Rack, wall []tile.Kind) (tab
 	return o.Result, err
 }
 
-// Whole plays a game to its end.
-func (a *Ahead) Whole(v *charleston.View, first charleston.Action, seed, g uint64) (table.Result, error) {
+// Whole plays a game to its end, with the estimate of [Ahead.Short] on its way where there is a level for one.
+func (a *Ahead) Whole(v *charleston.View, first charleston.Action, seed, g uint64) (Whole, error) {
 	state, wall, err := a.passOn(v, first, seed, g)
 	if err != nil {
-		return table.Result{}, err
+		return Whole{}, err
 	}
 	var racks [charleston.Seats]tile.Rack
 	for seat := range racks {
 		racks[seat] = state.Rack(charleston.Seat(seat))
 	}
-	return a.finish(racks, wall)
+	r, err := a.finish(racks, wall)
+	w := WholeOf(r, v.Seat)
+	if a.l.Level != nil {
+		end := state.View(v.Seat)
+		w.Quick = scoreOf(a.chance(&end))
+	}
+	return w, err
 }
 
 // Play carries out an action of the seat in play, after what it does not see is laid out afresh, and plays
@@ -231,54 +203,6 @@ func (a *Ahead) after(state *table.State, first table.Action, seed, g uint64) (t
 		return s, fmt.Errorf("the action to judge: %w", err)
 	}
 	return s, nil
-}
-
-// NextPlay carries out an action of the seat in play and lets all play until it is the seat's turn again or it
-// would claim a discard; then what it does not see is laid out once more and the game is played to its end.
-// The mean over games is the mean of the values that could come.
-func (a *Ahead) NextPlay(state *table.State, first table.Action, seed, g uint64) (table.Result, error) {
-	s, err := a.after(state, first, seed, g)
-	if err != nil {
-		return table.Result{}, err
-	}
-	for s.Phase() != table.Over {
-		stop, err := a.round(&s, first.Seat)
-		if err != nil {
-			return table.Result{}, err
-		}
-		if stop {
-			break
-		}
-	}
-	if s.Phase() != table.Over {
-		if err := a.refill(&s, first.Seat, Stream(seed+1, g, "unseen")); err != nil {
-			return table.Result{}, err
-		}
-	}
-	var o Outcome
-	err = a.tables.Finish(&s, &o)
-	return o.Result, err
-}
-
-// round lets the others act once; stop says that it is up to the seat.
-func (a *Ahead) round(s *table.State, seat charleston.Seat) (stop bool, err error) {
-	turn := s.Turn()
-	if s.Phase() == table.Discarding {
-		if turn == seat {
-			return true, nil
-		}
-		return false, s.Apply(a.tables.Players[turn].Turn(s.View(turn)))
-	}
-	var claims [charleston.Seats]table.Claim
-	for other := range charleston.Seat(charleston.Seats) {
-		if s.Waits(other) {
-			claims[other] = a.tables.Players[other].Claim(s.View(other))
-		}
-	}
-	if claims[seat] != (table.Claim{}) {
-		return true, nil
-	}
-	return false, s.Settle(claims)
 }
 
 // DecidePlay is what the seat's own player would do in play.

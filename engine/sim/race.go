@@ -3,6 +3,7 @@ package sim
 import (
 	"cmp"
 	"context"
+	"math"
 	"math/bits"
 	"slices"
 
@@ -15,48 +16,68 @@ import (
 // pairs.
 //
 // First sequential halving: in each of about log2(K / Finalists) rounds the candidates still in play get equally many
-// new games, then the worse half falls out, until no more than Finalists are left. Source: Z. Karnin, T. Koren,
-// O. Somekh, Almost optimal exploration in multi-armed bandits, ICML 2013, with common games added.
+// new games; then those that are shown to be worse fall out, and of the rest the worse half rests, until no more than
+// Finalists play on. Source: Z. Karnin, T. Koren, O. Somekh, Almost optimal exploration in multi-armed bandits, ICML 2013,
+// with common games added. Resting says nothing against a candidate: games go where they help most, and one that rests is
+// not told apart from the best.
+//
 // Then the finalists play fresh games, since those that brought them there flatter the winner, and only
 // these give the figures and the intervals, which stay valid however often one looks. The best of a few finalists is
 // still picked by the games that give its figure, which flatters it a little.
+//
+// With a chance of 95 % no candidate that is as good as the best is ever called apart, in all rounds and looks together.
 type Race struct {
 	Candidates int
 	// Prior is what a quick look makes of each candidate, in proportion: the best has 1. In the rounds
 	// of halving it counts as priorGames games; the figures are without it. nil is no prior.
 	Prior []float64
-	// Keep are candidates that never fall out: those that the user named.
+	// Keep are candidates that never fall out nor rest: those that the user named.
 	Keep []int
-	// Games is the number of games to play in all, over all candidates. Each candidate gets two at least
-	// and each finalist 128, so that it may be more.
-	Games int
-	// Worker makes, once a core, the function that plays one game for one candidate and returns its score.
+	// Games is the number of games of the rounds, over all candidates. Each candidate gets two a round at least, so that it
+	// may be more. Each is the number of fresh games of each finalist, 128 at least, of all where there are no rounds.
+	Games, Each int
+	// Finalists is how many play for the figures, with those kept; 0 is Finalists.
+	Finalists int
+	// Fixed is for two finalists of whom nobody watches the figures: all fresh games are played, and the intervals are those
+	// for a number of games fixed in advance.
+	Fixed bool
+	// Worker makes, once a core, the function that plays one game of the rounds for one candidate and returns its score;
+	// Final that for the fresh games, which are numbered from 0 anew.
 	Worker func() func(candidate int, game uint64) (Score, error)
+	Final  func() func(candidate int, game uint64) (Whole, error)
+	// Margin is what scores of the rounds may be off for the difference of two candidates: one falls out only if it is shown
+	// to be worse by more.
+	Margin unit.Chance
 	// Watch, which may be nil, is told the standings so far after each round and now and then during
 	// the last.
 	Watch func(Standings)
 }
 
-// Finalists is the number of candidates that play for the figures.
+// Finalists is the number of candidates that play for the figures where nothing is said.
 const Finalists = 4
 
 // Standings are the candidates as far as a race has come.
 type Standings struct {
-	// Order lists the candidates, best first: finalists before those that fell out, each by its mean.
+	// Order lists the candidates, best first: those in play by their mean, then those that rest, then those that fell out,
+	// both by the round they reached.
 	Order []int
-	// Final says which candidates have played fresh games, Fell after which round of halving, counted from 1, the others
-	// fell out; 0 is a candidate in play.
-	Final []bool
-	Fell  []int
-	// Chances are their mean scores: of fresh games for finalists once there are any, with intervals that stay valid under
-	// peeking, else of the rounds they were in, for the number of games they have; anything from 0 to 1 without games.
+	// Final says which candidates have played fresh games. Reached is the round of halving, counted from 1, up to which the
+	// others played, 0 for a candidate in play; Fell says whether it was shown to be worse there.
+	Final   []bool
+	Reached []int
+	Fell    []bool
+	// Values are the fresh games of finalists, Chances what they come to, with intervals that stay valid under peeking;
+	// anything from 0 to 1 without such games.
+	Values  []Value
 	Chances []stat.Interval[unit.Chance]
+	// Rounds is the number of games that each candidate has played in the rounds.
+	Rounds []int
 	// Behind is, of finalists, the best one's chance less theirs on the same fresh games, with an interval that stays valid
 	// under peeking.
 	Behind []stat.Interval[unit.ChanceDifference]
-	// Played is the number of games so far over all candidates.
-	Played int
-	End    RaceEnd
+	// Played is the number of games of the rounds so far over all candidates, Fresh that of fresh ones of each finalist.
+	Played, Fresh int
+	End           RaceEnd
 }
 
 // RaceEnd says how a race ended; 0 while it goes on.
@@ -65,23 +86,14 @@ type RaceEnd int
 const (
 	// PlayedOut: all games were played.
 	PlayedOut RaceEnd = 1 + iota
-	// Settled: every other finalist is shown to be worse than the best.
+	// Settled: every other candidate is shown to be worse than the best.
 	Settled
 	// Cut: the context ended it.
 	Cut
 )
 
-// Even says whether a candidate is not shown to be worse than the best one. In a race that was cut short that is so of all
-// that were in play, unless the fresh games show otherwise; in one that goes on, of those that have fresh games.
-func (s *Standings) Even(candidate int) bool {
-	if candidate == s.Order[0] {
-		return true
-	}
-	if !s.Final[candidate] {
-		return s.End == Cut && s.Fell[candidate] == 0
-	}
-	return !s.Apart(candidate)
-}
+// Even says whether a candidate is not shown to be worse than the best one.
+func (s *Standings) Even(candidate int) bool { return !s.Fell[candidate] && !s.Apart(candidate) }
 
 // Apart says whether a finalist is shown to be worse than the best one: the interval of their
 // difference leaves out 0.
@@ -92,20 +104,27 @@ func (s *Standings) Apart(candidate int) bool {
 // raceRun is a race under way.
 type raceRun struct {
 	Race
-	alive  []int
-	fell   []int
-	rounds []stat.IntMoments // scores of the halving rounds
-	finals *ScoreTally       // scores of the fresh games of those in play, by their place; nil before
-	each   int               // the fresh games planned for each finalist
-	played int
-	game   int // the next game number
+	alive   []int
+	leaders []int // those in play that the others are compared with, picked before the games
+	reached []int
+	fell    []bool
+	rounds  []stat.IntMoments // scores of the rounds
+	short   []stat.IntMoments // of the same games, what each candidate was short of the leaders, all of them added up
+	finals  *ValueTally       // the fresh games of those in play, by their place; nil before
+	played  int
+	game    int // the next game number of the rounds
 }
 
-// Run runs the race until its games are played, the finalists are all apart, or ctx ends. The result
+// Run runs the race until its games are played, all but the best are shown to be worse, or ctx ends. The result
 // depends on nothing but the race, unless ctx cut it short.
 func (r Race) Run(ctx context.Context) (Standings, error) {
-	run := raceRun{Race: r, rounds: make([]stat.IntMoments, r.Candidates), fell: make([]int, r.Candidates)}
-	for c := range r.Candidates {
+	k := r.Candidates
+	if r.Finalists == 0 {
+		r.Finalists = Finalists
+	}
+	r.Each = max(r.Each, leastFinal)
+	run := raceRun{Race: r, rounds: make([]stat.IntMoments, k), short: make([]stat.IntMoments, k), reached: make([]int, k), fell: make([]bool, k)}
+	for c := range k {
 		run.alive = append(run.alive, c)
 	}
 	end, err := run.halve(ctx)
@@ -117,23 +136,30 @@ func (r Race) Run(ctx context.Context) (Standings, error) {
 	return s, err
 }
 
-// halve plays the rounds of sequential halving with half of the games.
+// halve plays the rounds of sequential halving.
 func (r *raceRun) halve(ctx context.Context) (RaceEnd, error) {
-	rounds := bits.Len(uint((len(r.alive) - 1) / Finalists))
+	rounds := bits.Len(uint((len(r.alive) - 1) / r.Finalists))
 	for round := range rounds {
-		each := max(2, r.Games/2/rounds/len(r.alive))
-		scores := newRoundScores(len(r.alive))
-		played, err := playAll(ctx, r, each, scores, newRoundScores)
+		if len(r.alive) <= r.Finalists {
+			break // as many were shown to be worse
+		}
+		each := max(2, r.Games/rounds/len(r.alive))
+		r.lead()
+		scores := newRoundScores(len(r.alive), r.leaders)
+		played, err := playAll(ctx, r.alive, r.Worker, r.game, each, scores, func(n int) *roundScores { return newRoundScores(n, r.leaders) })
 		if err != nil {
 			return 0, err
 		}
+		r.game += each
+		r.played += played * len(r.alive)
 		for i, c := range r.alive {
 			r.rounds[c].Merge(scores.Each[i])
+			r.short[c].Merge(scores.Short[i])
 		}
 		if played < each {
 			return Cut, nil // what there is ranks the candidates
 		}
-		r.cut(round+1, max(Finalists, (len(r.alive)+1)/2))
+		r.cut(round+1, max(r.Finalists, (len(r.alive)+1)/2))
 		if r.Watch != nil {
 			r.Watch(r.standings())
 		}
@@ -141,39 +167,76 @@ func (r *raceRun) halve(ctx context.Context) (RaceEnd, error) {
 	return 0, nil
 }
 
-// cut keeps the best n and those that never fall out; the others fall out after a round.
+// leading is how many candidates those of a round are compared with: the mean of a few varies less than one, and whoever is
+// best is no worse than the mean of any.
+const leading = 4
+
+// lead picks the leaders of the next round: places among those in play, by the games so far.
+func (r *raceRun) lead() {
+	rank := r.ranks()
+	places := make([]int, len(r.alive))
+	for i := range places {
+		places[i] = i
+	}
+	slices.SortStableFunc(places, func(i, j int) int { return cmp.Compare(rank[r.alive[j]], rank[r.alive[i]]) })
+	r.leaders = make([]int, leading)
+	for i := range r.leaders {
+		r.leaders[i] = places[i%len(places)]
+	}
+}
+
+const (
+	// families is how many kinds of statements share the chance of error: those of the rounds and those of the fresh games.
+	families = 2
+	// leastShown is the fewest games by which a candidate falls out: fewer say too little of how scores spread (our choice).
+	leastShown = 16
+)
+
+// worse says whether the rounds show a candidate to be worse than the best: it is shown to be short of the mean of the
+// leaders. They were picked before the games, so that no candidate that is as good as the best is short of them on average.
+func (r *raceRun) worse(c int) bool {
+	s := r.short[c]
+	return s.Count() >= leastShown && stat.StudentCSOf[millionths](s, max(leastShown, r.Games/r.Candidates), families*r.Candidates).Low > millionths(Sure)*millionths(r.Margin)
+}
+
+// cut lets those fall out that are shown to be worse after a round, keeps the best n of the others in play and those that
+// never fall out, and lets the rest rest.
 func (r *raceRun) cut(round, n int) {
 	rank := r.ranks()
 	slices.SortStableFunc(r.alive, func(a, b int) int { return cmp.Compare(rank[b], rank[a]) })
-	kept := r.alive[:min(n, len(r.alive))]
-	for _, c := range r.alive[len(kept):] {
-		if slices.Contains(r.Keep, c) {
+	var kept []int
+	for _, c := range r.alive {
+		named := slices.Contains(r.Keep, c)
+		if r.fell[c] = !named && r.worse(c); !r.fell[c] && (len(kept) < n || named) {
 			kept = append(kept, c)
 		} else {
-			r.fell[c] = round
+			r.reached[c] = round
 		}
 	}
-	r.alive = slices.Clone(kept)
+	r.alive = kept
 }
 
 // priorGames is the number of games that a prior counts for: about as many as tell two candidates apart
 // that a quick look does (our choice).
 const priorGames = 16
 
-// ranks is what the candidates in play are ranked by in the rounds: their mean, drawn towards the prior.
+// ranks is what the candidates are ranked by in the rounds: their mean, drawn towards the prior.
 func (r *raceRun) ranks() []float64 {
 	rank := make([]float64, r.Candidates)
-	var mean, prior float64
-	for _, c := range r.alive {
+	for c := range rank {
 		rank[c] = r.rounds[c].Mean()
-		if r.Prior != nil {
-			mean, prior = mean+rank[c], prior+r.Prior[c]
-		}
 	}
-	if prior == 0 {
+	if r.Prior == nil {
 		return rank
 	}
+	var mean, prior float64
 	for _, c := range r.alive {
+		mean, prior = mean+rank[c], prior+r.Prior[c]
+	}
+	if mean == 0 || prior == 0 { // before the first games, too
+		return slices.Clone(r.Prior)
+	}
+	for c := range rank {
 		n := float64(r.rounds[c].N)
 		rank[c] = (n*rank[c] + priorGames*r.Prior[c]*mean/prior) / (n + priorGames)
 	}
@@ -181,21 +244,19 @@ func (r *raceRun) ranks() []float64 {
 }
 
 const (
-	// looks is how often the last round is looked at.
+	// looks is how often the fresh games are looked at.
 	looks = 8
 	// leastFinal is the fewest fresh games of a finalist: from so many on an interval can be given.
 	leastFinal = 128
 )
 
-// final plays fresh games for the finalists: what is left of the games, and a quarter of them or a
-// few at least, where the rounds took more than their half.
+// final plays fresh games for the finalists.
 func (r *raceRun) final(ctx context.Context) (RaceEnd, error) {
-	n := len(r.alive)
-	r.finals = NewScoreTally(n)
-	r.each = max(max(r.Games-r.played, r.Games/4)/n, leastFinal)
+	r.finals = NewValueTally(len(r.alive))
 	for look := range looks {
-		part := r.each*(look+1)/looks - r.each*look/looks
-		played, err := playAll(ctx, r, part, r.finals, NewScoreTally)
+		first := r.Each * look / looks
+		part := r.Each*(look+1)/looks - first
+		played, err := playAll(ctx, r.alive, r.Final, first, part, r.finals, NewValueTally)
 		if err != nil {
 			return 0, err
 		}
@@ -206,59 +267,69 @@ func (r *raceRun) final(ctx context.Context) (RaceEnd, error) {
 		switch {
 		case played < part:
 			return Cut, nil
-		case r.settled(&s):
+		case !r.Fixed && r.settled(&s):
 			return Settled, nil
 		}
 	}
 	return PlayedOut, nil
 }
 
-// settled says that every finalist is shown to be worse than the best, so that more games would
-// change nothing.
+// settled says that every candidate but the best is shown to be worse, so that more games would change nothing.
 func (r *raceRun) settled(s *Standings) bool {
-	for _, c := range r.alive {
-		if c != s.Order[0] && !s.Apart(c) {
+	for c := range r.Candidates {
+		if c != s.Order[0] && s.Even(c) {
 			return false
 		}
 	}
 	return true
 }
 
-// roundScores are the scores of the candidates in play, by their place; without their pairs, since there may be many.
-type roundScores struct{ Each []stat.IntMoments }
+// roundScores are the scores of the candidates in play, by their place, without their pairs, since there may be many; and
+// what each is short of the leaders.
+type roundScores struct {
+	Each, Short []stat.IntMoments
+	leaders     []int
+}
 
-func newRoundScores(n int) *roundScores { return &roundScores{make([]stat.IntMoments, n)} }
+func newRoundScores(n int, leaders []int) *roundScores {
+	return &roundScores{make([]stat.IntMoments, n), make([]stat.IntMoments, n), leaders}
+}
 
 // Merge adds the games that follow.
 func (s *roundScores) Merge(next *roundScores) {
 	for i := range s.Each {
 		s.Each[i].Merge(next.Each[i])
+		s.Short[i].Merge(next.Short[i])
 	}
 }
 
 // Add takes in one game.
 func (s *roundScores) Add(scores []Score) {
+	led := 0
+	for _, place := range s.leaders {
+		led += int(scores[place])
+	}
 	for i, v := range scores {
 		s.Each[i].Add(int(v))
+		s.Short[i].Add((led - len(s.leaders)*int(v)) / max(1, len(s.leaders)))
 	}
 }
 
-// scoring is what scores of games are added to.
-type scoring[T any] interface {
-	Result[T]
-	Add([]Score)
+// adding is what scores of a game, one of each candidate, are added to.
+type adding[R, S any] interface {
+	Result[R]
+	Add([]S)
 }
 
-// playAll plays each of the next games for every candidate in play and adds their scores to a tally.
-func playAll[T scoring[T]](ctx context.Context, r *raceRun, each int, into T, empty func(candidates int) T) (int, error) {
-	first := r.game
-	played, err := runShards(ctx, shardOf(each, len(r.alive)), 0, each, into, func() func(Shard) (T, error) {
-		one := r.Worker()
-		scores := make([]Score, len(r.alive))
-		return func(s Shard) (T, error) {
-			part := empty(len(r.alive))
+// playAll plays games from number first on for every candidate in play and adds up what they bring.
+func playAll[R adding[R, S], S any](ctx context.Context, alive []int, worker func() func(int, uint64) (S, error), first, games int, into R, empty func(candidates int) R) (played int, err error) {
+	return runShards(ctx, shardOf(games, len(alive)), 0, games, into, func() func(Shard) (R, error) {
+		one := worker()
+		scores := make([]S, len(alive))
+		return func(s Shard) (R, error) {
+			part := empty(len(alive))
 			for g := s.First; g < s.First+s.Count; g++ {
-				for i, c := range r.alive {
+				for i, c := range alive {
 					if ctx.Err() != nil {
 						return part, ctx.Err()
 					}
@@ -272,9 +343,6 @@ func playAll[T scoring[T]](ctx context.Context, r *raceRun, each int, into T, em
 			return part, nil
 		}
 	}, nil)
-	r.game += each
-	r.played += played * len(r.alive)
-	return played, err
 }
 
 // shardOf gives each core several shards even of few games, and lets a stop lose little where many candidates play each.
@@ -282,39 +350,41 @@ func shardOf(games, candidates int) int { return max(1, min(ShardGames/candidate
 
 func (r *raceRun) standings() Standings {
 	k := r.Candidates
-	s := Standings{Final: make([]bool, k), Fell: slices.Clone(r.fell), Chances: make([]stat.Interval[unit.Chance], k), Behind: make([]stat.Interval[unit.ChanceDifference], k), Played: r.played}
-	scores, inPlay := slices.Clone(r.rounds), make([]bool, k)
+	s := Standings{Final: make([]bool, k), Reached: slices.Clone(r.reached), Fell: slices.Clone(r.fell), Values: make([]Value, k),
+		Chances: make([]stat.Interval[unit.Chance], k), Rounds: make([]int, k), Behind: make([]stat.Interval[unit.ChanceDifference], k), Played: r.played}
+	means := r.ranks()
+	for c := range k {
+		s.Order = append(s.Order, c)
+		s.Rounds[c] = r.rounds[c].Count()
+	}
 	for place, c := range r.alive {
-		inPlay[c] = true
-		if r.finals != nil && r.finals.Count() > 0 {
-			s.Final[c], scores[c] = true, r.finals.Scores.Each[place]
+		if r.finals != nil && r.finals.Each[place].Count() > 0 {
+			s.Final[c], s.Values[c], s.Fresh = true, r.finals.Each[place], r.finals.Each[place].Count()
 		}
 	}
 	for c := range k {
-		s.Order = append(s.Order, c)
-		switch {
-		case s.Final[c]:
-			s.Chances[c] = watchedChance(scores[c], r.each)
-		case scores[c].N == 0:
-			s.Chances[c].High = 1
-		default:
-			s.Chances[c] = meanChance(scores[c])
+		if s.Chances[c] = s.Values[c].Watched(r.Each); s.Final[c] {
+			means[c] = float64(s.Chances[c].Value)
 		}
 	}
 	slices.SortStableFunc(s.Order, func(a, b int) int {
-		if inPlay[a] != inPlay[b] {
-			if inPlay[a] {
-				return -1
-			}
-			return 1
-		}
-		return cmp.Compare(scores[b].Mean(), scores[a].Mean())
+		return cmp.Or(boolInt(s.Fell[a])-boolInt(s.Fell[b]), later(s.Reached[b])-later(s.Reached[a]), cmp.Compare(means[b], means[a]))
 	})
-	best := slices.Index(r.alive, s.Order[0])
+	best, pairs := slices.Index(r.alive, s.Order[0]), len(r.alive)*(len(r.alive)-1)/2
 	for place, c := range r.alive {
 		if s.Final[c] && place != best {
-			s.Behind[c], _ = r.finals.WatchedLess(best, place, r.each)
+			if s.Behind[c] = r.finals.WatchedLess(best, place, r.Each, families*pairs); r.Fixed {
+				s.Behind[c] = r.finals.Less(best, place)
+			}
 		}
 	}
 	return s
+}
+
+// later orders rounds: 0, to be in play, is the latest.
+func later(reached int) int {
+	if reached == 0 {
+		return math.MaxInt
+	}
+	return reached
 }

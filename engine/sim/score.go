@@ -26,20 +26,6 @@ func asDifference(i stat.Interval[millionths]) stat.Interval[unit.ChanceDifferen
 	return stat.Over[unit.ChanceDifference](i, float64(Sure)).Within(-1, 1)
 }
 
-// meanChance is the mean score of a number of games fixed in advance, as a chance.
-func meanChance(m stat.IntMoments) stat.Interval[unit.Chance] {
-	return asChance(stat.MeanT[millionths](m))
-}
-
-// watchedChance is the mean score of a run that is watched, narrowest near nOpt games, as a chance. Where the scores show no
-// spread, or are too few, its interval holds for any scores.
-func watchedChance(m stat.IntMoments, nOpt int) stat.Interval[unit.Chance] {
-	if i := stat.AsymptoticCS[millionths](m, nOpt); i.Bounded() {
-		return asChance(i)
-	}
-	return asChance(stat.BoundedCSOf[millionths](m, float64(Sure), m.Count(), 1))
-}
-
 // ScoreTally is the scores of several candidates on the same games.
 type ScoreTally struct {
 	Scores *stat.Paired

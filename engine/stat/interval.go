@@ -116,16 +116,17 @@ func Times[U unit.Unit](i Interval[U], by float64) Interval[U] {
 	return Interval[U]{Value: U(by * float64(i.Value)), Low: U(by * float64(i.Low)), High: U(by * float64(i.High)), N: i.N}
 }
 
-// TimesAbout is the interval of a chance times a factor above 0 that is only known up to a relative error, the half width of its
-// own interval divided by it; what would pass 0 or 1 is cut off. The chance and the factor are taken for independent.
+// Doubted is the interval of a number that may besides be off by an independent normal error with a standard deviation of
+// sd, in the same unit: the squared distances of the ends are added.
 //
-// Source: the errors of a product in quadrature (J. R. Taylor, An introduction to error analysis, 2nd ed. 1997, chapter 3),
-// for each side of the interval by itself.
-func TimesAbout(chance Interval[unit.Chance], factor, relative float64) Interval[unit.Chance] {
-	i := chance.Plain()
-	v := min(1, i.Value*factor)
-	low, high := math.Hypot(factor*(i.Value-i.Low), v*relative), math.Hypot(factor*(i.High-i.Value), v*relative)
-	return between[unit.Chance](v, max(0, v-low), min(1, v+high), i.N)
+// Source: as for [Less].
+func Doubted[U unit.Unit](i Interval[U], sd float64) Interval[U] {
+	if sd == 0 || !i.Bounded() {
+		return i
+	}
+	i.Low = i.Value - U(math.Hypot(float64(i.Value-i.Low), z95*sd))
+	i.High = i.Value + U(math.Hypot(float64(i.High-i.Value), z95*sd))
+	return i
 }
 
 // Exact is a number that is known.

@@ -31,6 +31,14 @@ var oracles = map[string]func(in []float64) []float64{
 		i := stat.DifferenceOfMeans[float64](first, second, in[0])
 		return []float64{i.Value, i.Low, i.High}
 	},
+	"student-cs": func(in []float64) []float64 {
+		var m stat.IntMoments
+		for _, x := range in[2:] {
+			m.Add(int(x))
+		}
+		i := stat.StudentCSOf[float64](m, int(in[0]), int(in[1]))
+		return []float64{i.Low, i.High}
+	},
 	"paired-t": func(in []float64) []float64 {
 		first, second := halves(in)
 		var m stat.IntMoments

@@ -166,3 +166,31 @@ func BoundedCSOf[U unit.Unit](s Sample, span float64, nOpt, several int) Interva
 	half := normalMixture(float64(n)*one, NormalMixtureR(float64(max(1, nOpt))*one), Alpha/float64(max(1, several))) / float64(n)
 	return between[U](mean, mean-half, mean+half, n)
 }
+
+// StudentCSOf is the mean of a sample with an interval that stays valid however often one looks and whenever one stops, for
+// normal observations of unknown spread at any number of them from 2 on, so for few games, where [AsymptoticCSOf] does not
+// speak yet; for paired data give it the sample of differences. It is narrowest near nOpt observations and one of several as
+// in AsymptoticCSOf. Too few observations for the level, or all equal ones, give the whole line, which [Interval.Bounded]
+// tells.
+//
+// Method: with Student's t of n observations for each mean m, the chance of t if the mean is m and a normal amount off, with
+// variance c^2 in standard deviations, over that if it is m, is a martingale that starts at 1:
+// (1+nc^2)^(-1/2) ((1+t^2/(n-1)) / (1+t^2/((n-1)(1+nc^2))))^(n/2). The interval is the set of m where it is within 1/alpha. c is
+// that of the known spread ([NormalMixtureR]).
+//
+// Source: T. L. Lai, On confidence sequences, Ann. Statist. 4 (1976) 265-280; H. Wang and A. Ramdas, Anytime-valid t-tests and
+// confidence sequences for Gaussian means with unknown variance, arXiv 2310.03722.
+func StudentCSOf[U unit.Unit](s Sample, nOpt, several int) Interval[U] {
+	n, mean := s.Count(), s.Mean()
+	if n < 2 || s.Variance() == 0 {
+		return Unknown(U(mean), n)
+	}
+	log := math.Log(float64(max(1, several)) / Alpha)
+	grown := 1 + float64(n)*(2*log+math.Log1p(2*log))/float64(max(1, nOpt))
+	ratio := math.Exp((2*log + math.Log(grown)) / float64(n))
+	if ratio >= grown {
+		return Unknown(U(mean), n)
+	}
+	half := math.Sqrt(float64(n-1)*(ratio-1)/(1-ratio/grown)) * standardError(s)
+	return between[U](mean, mean-half, mean+half, n)
+}

@@ -161,7 +161,7 @@ func TestSavedExerciseIsJudgedByItsSeed(t *testing.T) {
 	}
 }
 
-// figures is the chances on a page of advice: as they are shown, each with its interval or the games it fell out after.
+// figures is the chances on a page of advice: as they are shown, each with its interval.
 var figures = regexp.MustCompile(`<td class="num"><b>([^<]+ %)</b> <span class="cap">([^<]*)</span>`)
 
 // Advice in the passing and in play, and a review, are the same figures from both faces: each figure that the page shows is
@@ -185,15 +185,8 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 		N                int
 	}
 	type option struct {
-		Chance interval
-		Final  bool
-	}
-	shown := func(o option) string {
-		text := fmt.Sprintf("%.1f to %.1f", 100*o.Chance.Low, 100*o.Chance.High)
-		if !o.Final {
-			text = "after " + wording.Plural(o.Chance.N, "game")
-		}
-		return fmt.Sprintf("%.1f %% %s", 100*o.Chance.Value, text)
+		Chance *interval
+		Even   bool
 	}
 	for _, of := range []struct{ name, path string }{{"Passing", "/exercises/2"}, {"Lesson", "/exercises/3"}} {
 		var said struct {
@@ -201,6 +194,7 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 			Seed           uint64
 			Games          int
 			Whole          int `json:"whole_games"`
+			Each           int `json:"fresh_games"`
 		}
 		if err := json.Unmarshal([]byte(commandLine(t, dir, "advise", of.name, "--route", "A", "--json")), &said); err != nil {
 			t.Fatal(err)
@@ -209,7 +203,9 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 		all := append(said.Passes, said.Judged...)
 		var want, got []string
 		for _, o := range all {
-			want = append(want, shown(o))
+			if o.Chance != nil {
+				want = append(want, fmt.Sprintf("%.1f %% %.1f to %.1f", 100*o.Chance.Value, 100*o.Chance.Low, 100*o.Chance.High))
+			}
 		}
 		for _, m := range figures.FindAllStringSubmatch(page, -1) {
 			got = append(got, strings.ReplaceAll(m[1]+" "+m[2], "\u2212", "-"))
@@ -220,9 +216,9 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 		if len(want) < 2 || !slices.Equal(got, want) {
 			t.Errorf("%s: the page shows\n%q\nthe command line says\n%q", of.name, got, want)
 		}
-		count := fmt.Sprintf("%s, %d whole games", wording.Plural(len(all), "decision"), said.Games)
-		if said.Judged == nil {
-			count = fmt.Sprintf("%s, %d short games, %d whole games of each finalist", wording.Plural(len(all), "decision"), said.Games, said.Whole)
+		count := fmt.Sprintf("%d short games, then %d whole games of each", said.Games, said.Whole)
+		if said.Judged != nil {
+			count = fmt.Sprintf("then %d fresh ones of each", said.Each)
 		}
 		if !strings.Contains(page, count) || !strings.Contains(page, fmt.Sprintf("Seed %d.", said.Seed)) {
 			t.Errorf("%s: no %q by seed %d on the page", of.name, count, said.Seed)
@@ -232,7 +228,6 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 	var rev struct {
 		Seed       uint64
 		Start, End interval
-		Remainder  float64
 		Entries    []struct{ Cost, Swing interval }
 	}
 	if err := json.Unmarshal([]byte(commandLine(t, dir, "review", "Walked", "--route", "A", "--json")), &rev); err != nil {
@@ -244,7 +239,7 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 		swings += en.Swing.Value
 	}
 	points := func(v float64) string { return wording.Plus(unit.ChanceDifference(100*v), 1) }
-	sum := fmt.Sprintf("%.1f start, costs %s, swings %s, remainder %s, end %.1f.", 100*rev.Start.Value, points(-costs), points(swings), points(rev.Remainder), 100*rev.End.Value)
+	sum := fmt.Sprintf("%.1f start, costs %s, swings %s, end %.1f.", 100*rev.Start.Value, points(-costs), points(swings), 100*rev.End.Value)
 	page := strings.ReplaceAll(askBrowser(t, address+"/exercises/1/routes/A/review", url.Values{}), "\u2212", "-")
 	if page = html.UnescapeString(page); len(rev.Entries) != 3 || !strings.Contains(page, sum) || !strings.Contains(page, fmt.Sprintf("seed %d.", rev.Seed)) {
 		t.Errorf("no %q by seed %d on the page:\n%s", sum, rev.Seed, page)

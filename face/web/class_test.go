@@ -570,7 +570,7 @@ func TestCostsAreTold(t *testing.T) {
 		t.Errorf("the code still lets in: %d", status)
 	}
 	_, printed := h.get("/classes/1/sheet")
-	if !strings.Contains(printed, "Plum") || !strings.Contains(printed, "whole games of each finalist") {
+	if !strings.Contains(printed, "Plum") || !strings.Contains(printed, "whole games of each that was played to the end") {
 		t.Error(shorten(printed))
 	}
 }

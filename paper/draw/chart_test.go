@@ -65,8 +65,7 @@ func charts(width float64) map[string]*Scene {
 		{Kind: SwingEvent, What: "came 7b 4c 6d", Words: "swing +5.6", Amount: 5.6},
 		{Kind: CostEvent, Step: "2 First across", What: "passed 3b 7b 5d", Words: "no cost shown"},
 		{Kind: SwingEvent, What: "came 2b 5c 9d", Words: "swing −1.4", Amount: -1.4},
-		{Kind: RestEvent, What: "remainder", Words: "+0.3", Amount: .3},
-		{Kind: ValueEvent, Step: "End", What: "the rack after all passes", Words: "26.5 %", Amount: 26.5},
+		{Kind: ValueEvent, Step: "End", What: "the rack after all passes", Words: "26.2 %", Amount: 26.2},
 	}}.Scene()
 	return out
 }

@@ -14,13 +14,11 @@ type Waterfall struct {
 // EventKind says what a row of a Waterfall is.
 type EventKind uint8
 
-// The kinds of rows: a value reached, what a choice lost, what chance brought, and what remains when
-// the sums do not meet.
+// The kinds of rows: a value reached, what a choice lost, and what chance brought.
 const (
 	ValueEvent EventKind = iota
 	CostEvent
 	SwingEvent
-	RestEvent
 )
 
 // WaterfallEvent is a row of a Waterfall.
@@ -36,7 +34,7 @@ type WaterfallEvent struct {
 
 // Scene draws the chart.
 func (c Waterfall) Scene() *Scene {
-	s, y := c.begin([]string{"cost: what a choice lost", "swing: what came, against the mean", "value"}, func(s *Scene, x, y float64, n int) {
+	s, y := c.begin([]string{"cost: what a choice lost", "swing: what came, against what was to be expected", "value"}, func(s *Scene, x, y float64, n int) {
 		switch n {
 		case 0:
 			s.eventBar(x+2, y, 32, CostEvent)

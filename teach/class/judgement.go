@@ -12,8 +12,9 @@ type Cost struct {
 	// Best is the first of all, Even says that no difference from the best is shown.
 	Best bool `json:"best,omitempty"`
 	Even bool `json:"even,omitempty"`
-	// Final ones were played to fresh games, so that Behind holds; others fell out early.
+	// Final ones were played to the end, so that Chance and Behind hold; of others Short is the number of games so far.
 	Final bool `json:"final,omitempty"`
+	Short int  `json:"short,omitempty"`
 	// Chance is the chance to win, Behind what it is less than the best one's, 0..1 with 95 % intervals.
 	Chance stat.Interval[unit.Chance]           `json:"chance"`
 	Behind stat.Interval[unit.ChanceDifference] `json:"behind"`
@@ -40,8 +41,8 @@ func Judge(a *advice.Advice, seed uint64, asked []Choice) Judgement {
 	for place := range a.Candidates {
 		o := &a.Candidates[place]
 		c := ChoiceOf(o.Action)
-		if wanted[c] || place == 0 || o.Even && place < evenKept {
-			j.Costs = append(j.Costs, Cost{Choice: c, Best: place == 0, Even: o.Even, Final: o.Final, Chance: o.Chance, Behind: o.Behind})
+		if wanted[c] || place == 0 || o.Even && o.Final && place < evenKept {
+			j.Costs = append(j.Costs, Cost{Choice: c, Best: place == 0, Even: o.Even, Final: o.Final, Short: o.Short, Chance: o.Chance, Behind: o.Behind})
 		}
 	}
 	return j

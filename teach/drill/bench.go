@@ -10,7 +10,6 @@ import (
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/rules/charleston"
-	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
 
@@ -181,7 +180,7 @@ func (b *bench) scorer(d *Drill, seed uint64) (score, error) {
 		}
 		return func(i int, g uint64) (sim.Score, error) {
 			r, err := ahead.Play(&state, d.Choices[i].Play, seed, g)
-			return won(r, p.Seat), err
+			return sim.WholeOf(r, p.Seat).Result, err
 		}, nil
 	}
 	ahead, err := b.aheadOf(p.Seat)
@@ -203,14 +202,7 @@ func (b *bench) sectionScorer(d *Drill, seed uint64) (score, error) {
 		first[i] = aheads[i].Decide(&p.View)
 	}
 	return func(i int, g uint64) (sim.Score, error) {
-		r, err := aheads[i].Whole(&p.View, first[i], seed, g)
-		return won(r, p.Seat), err
+		game, err := aheads[i].Whole(&p.View, first[i], seed, g)
+		return game.Result, err
 	}, nil
-}
-
-func won(r table.Result, seat charleston.Seat) sim.Score {
-	if r.Ending.Won() && r.Winner == seat {
-		return sim.Sure
-	}
-	return 0
 }

@@ -14,7 +14,6 @@ import (
 	"secondpass/advice"
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
-	"secondpass/engine/stat"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -131,9 +130,6 @@ func TestKeyAgreesWithAdvice(t *testing.T) {
 		t.Errorf("the key has %s for best, advice %v", d.Choices[k.Best()], a.Candidates[0].Action)
 	}
 	key, advice := k.Answers[1-k.Best()].Cost.Plain(), a.Candidates[1].Behind.Plain()
-	if a.Level > 0 { // whole games have set the level of advice
-		advice = stat.Over[float64](advice, a.Level)
-	}
 	if gap, half := math.Abs(key.Value-advice.Value), math.Hypot(key.High-key.Low, advice.High-advice.Low)/2; gap > half {
 		t.Errorf("key %+v, advice %+v", key, advice)
 	}

@@ -55,3 +55,17 @@ for (s in list(list(c(1, 4, 9), c(0, 4, 5, 7)), list((1:60) %% 7, (1:80)^2 %% 9)
   w <- suppressWarnings(wilcox.test(s[[1]], s[[2]]))$statistic
   row("auc", c(length(s[[1]]), s[[1]], s[[2]]), w / (length(s[[1]]) * length(s[[2]])))
 }
+
+# An interval that stays valid, for normal observations of unknown spread: where the ratio of the density of Student's t, with
+# a normal prior of its noncentrality, to that without one is 1 over the level.
+for (s in list(list((1:12)^2 %% 7, 16, 1), list((1:40)^3 %% 11, 64, 20), list((1:200)^2 %% 17, 100, 364))) {
+  x <- s[[1]]; n <- length(x); alpha <- 0.05 / s[[3]]
+  l <- log(1 / alpha)
+  c2 <- (2 * l + log1p(2 * l)) / s[[2]]
+  excess <- function(t) {
+    mixed <- integrate(function(d) dt(t, n - 1, ncp = d * sqrt(n)) * dnorm(d, 0, sqrt(c2)), -10 * sqrt(c2), 10 * sqrt(c2), rel.tol = 1e-10, subdivisions = 1000)$value
+    log(mixed / dt(t, n - 1)) - l
+  }
+  t <- uniroot(excess, c(0.1, 30), tol = 1e-10)$root
+  row("student-cs", c(s[[2]], s[[3]], x), c(mean(x) - t * sd(x) / sqrt(n), mean(x) + t * sd(x) / sqrt(n)))
+}

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 	"time"
 
 	"secondpass/advice"
@@ -34,7 +33,7 @@ type Advise struct {
 	Give     int            `placeholder:"N" help:"At the courtesy: which N tiles to hand over, instead of the number to name."`
 	Pass     []string       `sep:"none" placeholder:"TILES" help:"A pass that is judged to the end whatever becomes of it; may be given several times."`
 	Players  string         `placeholder:"NAME" help:"Who sits at the other seats: a player of secondpass match (strong, or the exercise's own)."`
-	Games    *int           `placeholder:"N" help:"Games to play, short ones for a pass, whole ones with --plans and in play; the same number gives the same advice. Every option gets two at least, every finalist 128."`
+	Games    *int           `placeholder:"N" help:"Games to play, short ones for a pass, whole ones with --plans and in play; the same number gives the same advice. Every option gets two at least, each that is played to the end 128."`
 	Budget   *time.Duration `placeholder:"TIME" help:"Play for so long, as in 5s, in place of a number of games. Without either it is 8000 games, as in the browser; 5s with --plans."`
 	Plans    bool           `help:"Which section to steer for, by whole games, instead of what to pass."`
 	Top      int            `default:"8" placeholder:"N" help:"So many passes are printed for people."`
@@ -86,8 +85,8 @@ func (c *Advise) Run(g *command.Globals) error {
 
 // toldSomething says that games were stopped before there were any.
 func toldSomething(a *desk.Answer) error {
-	if a.Advice != nil && a.Advice.Stopped == advice.Interrupted && a.Advice.Games == 0 ||
-		a.Verdict != nil && a.Verdict.Stopped == advice.Interrupted && a.Verdict.Games == 0 {
+	if a.Advice != nil && a.Advice.Stopped == advice.Interrupted && a.Advice.Games+a.Advice.Whole == 0 ||
+		a.Verdict != nil && a.Verdict.Stopped == advice.Interrupted && a.Verdict.Games+a.Verdict.Each == 0 {
 		return command.Failed(errors.New("stopped before the first games were played"))
 	}
 	return nil
@@ -240,27 +239,20 @@ func Named(passes []string, v *charleston.View, set tile.Set) ([]charleston.Acti
 // PrintAdvice prints the top options of a decision in the passing.
 func PrintAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice, top int, on desk.Basis) {
 	fmt.Fprintf(w, "Rack %s, %s\n", v.Rack, wording.Step(v.Step))
-	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("%d decisions, %d short games, %d whole games of each finalist, seed %d, 95 %% intervals; %s.%s",
-		len(a.Candidates), a.Games, a.Whole, on.Seed, a.Stopped, wording.ByHouse(on.House)), 2))
-	printEven(w, a.Top)
+	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("%s. Seed %d, 95 %% intervals; %s.%s",
+		wording.AdvicePlayed(a), on.Seed, a.Stopped, wording.ByHouse(on.House)), 2))
+	printEven(w, wording.Passed(a), wording.Standings(a))
 	for i := range a.Candidates {
-		if o := &a.Candidates[i]; i < top || o.Named || o.Even && o.Final {
+		if o := &a.Candidates[i]; i < top || o.Named || o.Final {
 			printCandidate(w, c, o, i)
 		}
-	}
-	if a.Whole > 0 {
-		text := fmt.Sprintf("Check: for the first, the estimate by short games was %s percentage points from %s%s", wording.ChancePoints(a.Bias), wording.Plural(a.Whole, "whole game"), wording.Shown(a.Bias))
-		if a.Level > 0 {
-			text += fmt.Sprintf("; the chances above are set to the level of the whole games (times %.2f)", a.Level)
-		}
-		fmt.Fprintf(w, "%s\n", command.Wrap(w, text+".", 2))
 	}
 }
 
 // printEven says how many candidates are marked as not told apart.
-func printEven(w io.Writer, n int) {
-	if n > 1 {
-		fmt.Fprintf(w, "%s are marked =: these games do not show which of them is best.\n\n", strings.ToUpper(wording.Numeral(n)[:1])+wording.Numeral(n)[1:])
+func printEven(w io.Writer, noun wording.Noun, all []*advice.Standing) {
+	if text := wording.EvenText(noun, all); text != "" {
+		fmt.Fprintf(w, "%s\n\n", command.Wrap(w, text, 0))
 	}
 }
 
@@ -269,60 +261,68 @@ func printCandidate(w io.Writer, c *card.Card, o *advice.Candidate, place int) {
 	if o.Named {
 		text += " (yours)"
 	}
-	figure := "chance " + wording.Share(o.Chance)
-	if !o.Final {
-		figure = earlyFigure(o.Chance, o.Fell, 1)
+	printStanding(w, place, text, 22, &o.Standing)
+	if o.Final {
+		fmt.Fprintf(w, "      %s\n", command.Wrap(w, fmt.Sprintf("won %s of whole games, net points %s a game", wording.Share(o.Value.Won()), wording.Points(o.Value.Net())), 6))
 	}
-	fmt.Fprintf(w, "%s%3d  %-22s %s\n", command.Mark(o.Even), place+1, text, figure)
-	line := func(text string) { fmt.Fprintf(w, "      %s\n", command.Wrap(w, text, 6)) }
-	if o.Behind.N > 0 {
-		line(fmt.Sprintf("%s percentage points behind the first%s", wording.ChancePoints(o.Behind), wording.Shown(o.Behind)))
-	}
-	if o.Won.N > 0 {
-		line(fmt.Sprintf("whole games: won %s, points %s a game", wording.Share(o.Won), wording.Points(o.Points)))
-	}
-	line(wording.Why(c, o))
+	fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.Why(c, o), 6))
 }
 
-// earlyFigure is the chance of a candidate that fell out after a round, or that none had come to when the games were stopped.
-func earlyFigure(chance stat.Interval[unit.Chance], fell, places int) string {
-	switch {
-	case chance.N == 0:
-		return "no games yet"
-	case fell == 0:
-		return fmt.Sprintf("about %.*f %% (%s)", places, 100*chance.Value, wording.Plural(chance.N, "game"))
+// printStanding prints the line of a candidate, and how far it is behind the first.
+func printStanding(w io.Writer, place int, text string, wide int, s *advice.Standing) {
+	figure := wording.Early(s)
+	if s.Final {
+		figure = "chance " + wording.Share(s.Chance)
 	}
-	return fmt.Sprintf("about %.*f %% (%s, fell out)", places, 100*chance.Value, wording.Plural(chance.N, "game"))
+	fmt.Fprintf(w, "%s%3d  %-*s %s\n", command.Mark(s.Even), place+1, wide, command.Clip(text, 32), figure)
+	if s.Behind.N > 0 {
+		fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.Behind(s.Behind), 6))
+	}
 }
 
 type adviceAnswer struct {
-	Top     []string                              `json:"top"`
-	Passes  []adviceCandidate                     `json:"passes"`
-	Stopped string                                `json:"stopped"`
-	Seed    uint64                                `json:"seed"`
-	House   house.House                           `json:"house"`
-	Games   int                                   `json:"games"`
-	Whole   int                                   `json:"whole_games"`
-	Bias    *stat.Interval[unit.ChanceDifference] `json:"bias,omitempty"`
-	// Level is the factor that sets the chances to the level of whole games.
-	Level unit.Ratio `json:"level,omitempty"`
+	Top     []string          `json:"top"`
+	Passes  []adviceCandidate `json:"passes"`
+	Stopped string            `json:"stopped"`
+	Seed    uint64            `json:"seed"`
+	House   house.House       `json:"house"`
+	Games   int               `json:"games"`
+	Whole   int               `json:"whole_games"`
 }
 
-type adviceCandidate struct {
-	Pass   string                                `json:"pass"`
-	Blind  int                                   `json:"blind,omitempty"`
-	Chance stat.Interval[unit.Chance]            `json:"chance"`
+// standingJSON is a candidate's figures: the chance is null for one that was not played to the end, of which the round is
+// told that it reached; n of an interval counts whole games, short the games by which the final ones were picked.
+type standingJSON struct {
+	Chance *stat.Interval[unit.Chance]           `json:"chance"`
 	Points *stat.Interval[unit.NetPoints]        `json:"points,omitempty"`
 	Won    *stat.Interval[unit.Chance]           `json:"won,omitempty"`
 	Behind *stat.Interval[unit.ChanceDifference] `json:"behind,omitempty"`
 	Final  bool                                  `json:"final"`
-	Fell   int                                   `json:"fell_out,omitempty"`
-	Named  bool                                  `json:"named,omitempty"`
-	Why    string                                `json:"why"`
+	Even   bool                                  `json:"even"`
+	Short  int                                   `json:"short"`
+	Round  int                                   `json:"round,omitempty"`
+	Fell   bool                                  `json:"fell_out,omitempty"`
+}
+
+func standingOf(s *advice.Standing) standingJSON {
+	j := standingJSON{Behind: given(s.Behind), Final: s.Final, Even: s.Even, Short: s.Short, Round: s.Round, Fell: s.Fell}
+	if s.Final {
+		net, won := s.Value.Net(), s.Value.Won()
+		j.Chance, j.Points, j.Won = &s.Chance, &net, &won
+	}
+	return j
+}
+
+type adviceCandidate struct {
+	Pass  string `json:"pass"`
+	Blind int    `json:"blind,omitempty"`
+	standingJSON
+	Named bool   `json:"named,omitempty"`
+	Why   string `json:"why"`
 }
 
 func adviceJSON(c *card.Card, a *advice.Advice, on desk.Basis) adviceAnswer {
-	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: on.Seed, House: on.House, Games: a.Games, Whole: a.Whole, Bias: given(a.Bias), Level: unit.Ratio(a.Level)}
+	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: on.Seed, House: on.House, Games: a.Games, Whole: a.Whole}
 	for i := range a.Candidates {
 		o := &a.Candidates[i]
 		if o.Even {
@@ -332,8 +332,7 @@ func adviceJSON(c *card.Card, a *advice.Advice, on desk.Basis) adviceAnswer {
 		if o.Kind == charleston.Pass {
 			blind = o.Count
 		}
-		j.Passes = append(j.Passes, adviceCandidate{Pass: wording.Candidate(o), Blind: blind, Chance: o.Chance, Points: given(o.Points), Won: given(o.Won),
-			Behind: given(o.Behind), Final: o.Final, Fell: o.Fell, Named: o.Named, Why: wording.Why(c, o)})
+		j.Passes = append(j.Passes, adviceCandidate{wording.Candidate(o), blind, standingOf(&o.Standing), o.Named, wording.Why(c, o)})
 	}
 	return j
 }

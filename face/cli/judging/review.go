@@ -3,6 +3,7 @@ package judging
 import (
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"secondpass/advice"
@@ -26,7 +27,7 @@ type Review struct {
 
 // Help says what the figures mean.
 func (Review) Help() string {
-	return "The value of a rack is the estimated chance to win. Cost is what a decision fell short of the best one found, swing what came with luck, and all of them add up from the deal to the end (docs/judgement.md)."
+	return "Values are chances to win. Cost is what a decision fell short of the best one found, swing what came with luck; each decision begins with the value where the one before ended, from the deal to the end (docs/judgement.md)."
 }
 
 func (c *Review) Run(g *command.Globals) error {
@@ -57,42 +58,84 @@ func (c *Review) Run(g *command.Globals) error {
 
 // PrintReview prints what the decisions of a route cost.
 func PrintReview(w io.Writer, rev *desk.Reviewed, e *exercise.Exercise, r *exercise.Route) {
-	fmt.Fprintf(w, "Exercise %s, route %s. Values are estimated chances to win, in per cent;\ncosts and swings are in percentage points. Seed %d, 95 %% intervals in brackets.\n", e.Name, r.Name, rev.Seed)
+	fmt.Fprintf(w, "Exercise %s, route %s. Values are chances to win, in per cent;\ncosts and swings are in percentage points. Seed %d, 95 %% intervals in brackets.\n", e.Name, r.Name, rev.Seed)
 	if rules := wording.HouseRules(rev.House); rules != "" {
 		fmt.Fprintln(w, command.Wrap(w, rules, 0))
 	}
+	f := falling{w: w}
+	f.most = max(rev.Start.Value, rev.End.Value)
+	for _, worth := range rev.Worths() {
+		f.most = max(f.most, worth.Before.Value, worth.Taken.Value)
+	}
 	fmt.Fprintln(w)
-	fmt.Fprintf(w, "%-37s %s\n", "the deal", wording.Share(rev.Start))
+	f.value("the deal", rev.Start)
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
 		fmt.Fprintf(w, "\n%s: %s (%s)\n", wording.Step(en.Decision.Step), wording.Decision(en.Decision), wording.Plural(en.Taken.N, "game"))
-		printWorth(w, &en.Worth, wording.Action(en.Best))
+		f.worth(&en.Worth, wording.Action(en.Best))
 	}
 	for i := range rev.Play {
 		en := &rev.Play[i]
 		fmt.Fprintf(w, "\ndecision %d: %s (%s)\n", en.Number+1, en.Action, wording.Plural(en.Taken.N, "game"))
-		printWorth(w, &en.Worth, en.Best.String())
+		f.worth(&en.Worth, en.Best.String())
 	}
-	end := fmt.Sprintf("%.1f %%", 100*rev.End.Value)
-	if rev.End.High > rev.End.Low {
-		end = wording.Share(rev.End)
-	}
-	fmt.Fprintf(w, "\n%-37s %s\n\n", "the end", end)
+	fmt.Fprintln(w)
+	f.value("the end", rev.End)
 	costs, swings := rev.Sums()
-	fmt.Fprintf(w, "%.1f at the deal, %s costs, %s swings, %s remainder = %.1f at the end\n",
-		100*rev.Start.Value, wording.Plus(-100*costs, 1), wording.Plus(100*swings, 1), wording.Plus(100*rev.Remainder, 1), 100*rev.End.Value)
+	fmt.Fprintf(w, "\n%.1f at the deal, %s costs, %s swings = %.1f at the end\n",
+		100*rev.Start.Value, wording.Plus(-100*costs, 1), wording.Plus(100*swings, 1), 100*rev.End.Value)
 	fmt.Fprintf(w, "%s\n", command.Wrap(w, costliestText(rev.Review, e), 2))
 }
 
-func printWorth(w io.Writer, worth *advice.Worth, best string) {
-	fmt.Fprintf(w, "  value before                        %s\n", wording.Share(worth.Before))
-	if worth.Cost.Value > 0 {
-		fmt.Fprintf(w, "  cost                                %s%s\n", wording.ChancePoints(worth.Cost.Negated()), wording.Shown(worth.Cost))
-		fmt.Fprintf(w, "    best found: %s\n", best)
-	} else {
-		fmt.Fprintf(w, "  cost                                none: the best found\n")
+// falling prints a ledger as a waterfall lying down: each bar runs from the value where the one above ended to the next.
+type falling struct {
+	w    io.Writer
+	most unit.Chance // the greatest value
+}
+
+// barWide is how many columns the bars have.
+const barWide = 24
+
+func (f *falling) at(v unit.Chance) int {
+	return min(barWide-1, int(float64(v)/max(float64(f.most), 0.01)*(barWide-1)+0.5))
+}
+
+// bar runs from one value to the next: "-" down, "+" up, and "|" where it ends.
+func (f *falling) bar(from, to unit.Chance) string {
+	cells := []rune(strings.Repeat(" ", barWide))
+	a, b := f.at(from), f.at(to)
+	fill := '+'
+	if b < a {
+		fill = '-'
 	}
-	fmt.Fprintf(w, "  swing                               %s\n", wording.ChancePoints(worth.Swing))
+	for i := min(a, b); i <= max(a, b); i++ {
+		cells[i] = fill
+	}
+	cells[b] = '|'
+	return strings.TrimRight(string(cells), " ")
+}
+
+func (f *falling) value(name string, v stat.Interval[unit.Chance]) {
+	text := fmt.Sprintf("%.1f %%", 100*v.Value)
+	if v.High > v.Low {
+		text = wording.Share(v)
+	}
+	fmt.Fprintf(f.w, "%-8s %-*s %s\n", name, barWide, f.bar(v.Value, v.Value), text)
+}
+
+func (f *falling) worth(worth *advice.Worth, best string) {
+	cost := "none: the best found"
+	if worth.Cost.High > worth.Cost.Low {
+		cost = wording.ChancePoints(worth.Cost.Negated())
+		if worth.Cost.Low <= 0 {
+			cost += ", no cost shown"
+		}
+	}
+	fmt.Fprintf(f.w, "  %-6s %-*s %s\n", "cost", barWide, f.bar(worth.Before.Value, worth.Taken.Value), cost)
+	if worth.Cost.High > worth.Cost.Low {
+		fmt.Fprintf(f.w, "         best found: %s\n", best)
+	}
+	fmt.Fprintf(f.w, "  %-6s %-*s %s%s\n", "swing", barWide, f.bar(worth.Taken.Value, worth.After.Value), wording.ChancePoints(worth.Swing), wording.Doubted(worth.Swing))
 }
 
 // costliestText names the costliest decision and how to walk on from there.
@@ -118,7 +161,6 @@ type reviewAnswer struct {
 	House     house.House                `json:"house"`
 	Start     stat.Interval[unit.Chance] `json:"start"`
 	End       stat.Interval[unit.Chance] `json:"end"`
-	Remainder unit.ChanceDifference      `json:"remainder"`
 	Balance   unit.ChanceDifference      `json:"balance"`
 	Costliest int                        `json:"costliest"`
 	Entries   []reviewEntry              `json:"entries"`
@@ -129,15 +171,14 @@ type reviewEntry struct {
 	Decision string                               `json:"decision"`
 	Best     string                               `json:"best"`
 	Before   stat.Interval[unit.Chance]           `json:"before"`
-	Taken    stat.Interval[unit.Chance]           `json:"taken"`
 	Cost     stat.Interval[unit.ChanceDifference] `json:"cost"`
+	Taken    stat.Interval[unit.Chance]           `json:"taken"`
 	Swing    stat.Interval[unit.ChanceDifference] `json:"swing"`
-	Expected stat.Interval[unit.Chance]           `json:"expected"`
-	Rest     unit.ChanceDifference                `json:"rest"`
+	After    stat.Interval[unit.Chance]           `json:"after"`
 }
 
 func reviewJSON(rev *desk.Reviewed, route string) reviewAnswer {
-	j := reviewAnswer{Route: route, Seed: rev.Seed, House: rev.House, Start: rev.Start, End: rev.End, Remainder: rev.Remainder, Balance: rev.Balance(), Costliest: rev.Costliest}
+	j := reviewAnswer{Route: route, Seed: rev.Seed, House: rev.House, Start: rev.Start, End: rev.End, Balance: rev.Balance(), Costliest: rev.Costliest}
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
 		j.Entries = append(j.Entries, worthJSON(&en.Worth, en.Decision.Step.Key(), wording.Decision(en.Decision), wording.Action(en.Best)))
@@ -150,5 +191,5 @@ func reviewJSON(rev *desk.Reviewed, route string) reviewAnswer {
 }
 
 func worthJSON(w *advice.Worth, step, decision, best string) reviewEntry {
-	return reviewEntry{step, decision, best, w.Before, w.Taken, w.Cost, w.Swing, w.Expected, w.Rest}
+	return reviewEntry{step, decision, best, w.Before, w.Cost, w.Taken, w.Swing, w.After}
 }

@@ -159,7 +159,7 @@ func viewSpread(c *class.Class, r *class.Round, j *class.Judgement) spreadView {
 		v.Rows = append(v.Rows, row)
 	}
 	if j != nil {
-		v.Games = fmt.Sprintf("%d short games, %d whole games of each finalist, seed %d", j.Games, j.Whole, j.Seed)
+		v.Games = fmt.Sprintf("%d short games, then %d whole games of each that was played to the end, seed %d", j.Games, j.Whole, j.Seed)
 		for _, cost := range j.Costs {
 			if !cost.Even || hasGroup(groups, cost.Choice) {
 				continue
@@ -222,10 +222,10 @@ func costText(cost class.Cost) (text, interval string) {
 		return "best", ""
 	case cost.Even:
 		return "no difference from the best shown", behindRange(cost)
-	case cost.Final && cost.Behind.Bounded():
+	case cost.Final && cost.Behind.Low > 0:
 		return fmt.Sprintf("costs %.1f", 100*cost.Behind.Value), behindRange(cost)
 	}
-	return "fell out early", wording.Plural(cost.Chance.N, "game")
+	return "not played to the end", ""
 }
 
 // behindRange is the interval of a cost.
@@ -256,8 +256,8 @@ func ownResult(r *class.Round, student int) string {
 		return what + " is the best that was found."
 	case cost.Even:
 		return what + " cost nothing that could be shown."
-	case cost.Final && cost.Behind.Bounded():
+	case cost.Final && cost.Behind.Low > 0:
 		return fmt.Sprintf("%s cost %.1f games in a hundred (%s).", what, 100*cost.Behind.Value, behindRange(cost))
 	}
-	return fmt.Sprintf("%s fell out early: after %s it looked worse than others.", what, wording.Plural(cost.Chance.N, "game"))
+	return what + " was not played to the end: what it costs is not known."
 }

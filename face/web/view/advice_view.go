@@ -1,6 +1,7 @@
 package view
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"slices"
@@ -47,7 +48,6 @@ type advicePart struct {
 	Cands, Rest []cand
 	Even        string
 	EvenAfter   int // the place after which that is said
-	Note        string
 }
 
 // cand is one decision with its figures.
@@ -56,11 +56,12 @@ type cand struct {
 	In, Yours   bool
 	Tiles       template.HTML
 	Text        string
-	Chance      Figure
-	Behind      string
+	Final       bool
+	Chance      Figure // of a final one
+	Early       string // how far one came that is not final
+	Behind      string // against the best; "" where no difference is shown
 	BehindRange string
 	Best        bool
-	Early       bool // first so far, but not yet compared on fresh games
 	Why         string
 	Points      string
 }
@@ -110,84 +111,82 @@ func NewAdvicePage(m *Moment) advicePage {
 func NewAdvicePart(m *Moment, now queue.Shown) advicePart {
 	p := advicePart{ID: m.Exercise.ID, House: wording.HouseRules(m.Exercise.House), Path: m.Path() + "/advice", At: m.At, Seed: m.Exercise.Seed, Shown: now, Started: now.State != ""}
 	var cands []cand
+	var all []*advice.Standing
 	switch found := now.Data.(type) {
 	case *advice.Advice:
-		cands = passCands(m, found, &p)
-		p.Count = fmt.Sprintf("%s, %d short games, %d whole games of each finalist", wording.Plural(len(found.Candidates), "decision"), found.Games, found.Whole)
+		all = wording.Standings(found)
+		cands = passCands(m, found)
+		p.Count = wording.AdvicePlayed(found)
+		p.Even = wording.EvenText(wording.Passed(found), all)
 	case *advice.Verdict:
-		cands = playCands(m, found, &p)
-		p.Count = fmt.Sprintf("%s, %d whole games", wording.Plural(len(found.Judged), "decision"), found.Games)
+		all = wording.StandingsOf(found)
+		cands = playCands(m, found)
+		p.Count = wording.VerdictPlayed(found)
+		p.Even = wording.EvenText(wording.Chosen(found), all)
 	default:
 		return p
 	}
-	// One that is shown to be worse may have a better figure than one that is not: the top group stands together.
-	slices.SortStableFunc(cands, func(a, b cand) int { return Count(b.In) - Count(a.In) })
+	var chances []stat.Interval[unit.Chance]
+	for _, s := range all {
+		if s.Final {
+			chances = append(chances, s.Chance)
+		}
+	}
+	scale := ChanceScale(chances)
+	if len(chances) > 0 {
+		p.Axis = scale.Axis()
+	}
+	for i, s := range all {
+		cands[i].stand(s, scale)
+		cands[i].Best = i == 0 && s.Final
+	}
+	// One that is shown to be worse may have a better figure than one that is not: those marked stand together.
+	slices.SortStableFunc(cands, func(a, b cand) int {
+		return cmp.Or(Count(b.Final)-Count(a.Final), Count(b.In)-Count(a.In))
+	})
 	for i, c := range cands {
-		c.Place = i + 1
-		if i < CandsShown || c.In || c.Yours {
+		if c.Place = i + 1; i < CandsShown || c.Final || c.Yours {
 			p.Cands = append(p.Cands, c)
 		} else {
 			p.Rest = append(p.Rest, c)
 		}
-	}
-	top := 0
-	for _, c := range p.Cands {
-		top += Count(c.In)
-	}
-	if top > 1 {
-		p.EvenAfter = top
-		p.Even = fmt.Sprintf("Above: no difference shown among these %s. Any of them is a right answer.", wording.Numeral(top))
+		if c.In && c.Final {
+			p.EvenAfter = c.Place
+		}
 	}
 	return p
 }
 
-func passCands(m *Moment, a *advice.Advice, p *advicePart) []cand {
-	var chances []stat.Interval[unit.Chance]
-	for i := range a.Candidates {
-		chances = append(chances, a.Candidates[i].Chance)
+// stand fills in what the games made of a candidate.
+func (c *cand) stand(s *advice.Standing, scale Scale[unit.Chance]) {
+	if c.In, c.Final = s.Even, s.Final; !s.Final {
+		c.Early = wording.Capital(wording.Early(s))
+		return
 	}
-	s := ChanceScale(chances)
-	p.Axis = s.Axis()
+	c.Chance = ChanceFigure(scale, s.Chance)
+	c.behind(s.Behind)
+	c.Points = "Net points a game " + Minus(wording.Points(s.Value.Net()))
+}
+
+func passCands(m *Moment, a *advice.Advice) []cand {
 	cands := make([]cand, len(a.Candidates))
 	for i := range a.Candidates {
 		o := &a.Candidates[i]
-		c := &cands[i]
-		*c = cand{Place: i + 1, In: o.Even, Yours: o.Named, Chance: ChanceFigure(s, o.Chance), Best: i == 0, Why: wording.Capital(wording.Why(m.Exercise.Card, o)) + "."}
-		c.Tiles, c.Text = candidateTiles(o, m.Trail.Now.Step().Direction())
-		if !o.Final {
-			c.Chance.Range = fmt.Sprintf("after %s", wording.Plural(o.Chance.N, "game"))
-		}
-		c.behind(o.Behind)
-		c.Early = i == 0 && !o.Final && len(a.Candidates) > 1
-		if o.Points.N > 0 {
-			c.Points = "Points a game " + Minus(wording.Points(o.Points))
-		}
+		cands[i] = cand{Yours: o.Named, Why: wording.Capital(wording.Why(m.Exercise.Card, o)) + "."}
+		cands[i].Tiles, cands[i].Text = candidateTiles(o, m.Trail.Now.Step().Direction())
 	}
-	p.Note = biasNote(a)
 	return cands
 }
 
 // behind fills in how far a candidate is behind the best.
 func (c *cand) behind(i stat.Interval[unit.ChanceDifference]) {
-	if i.N == 0 || c.Best {
+	if i.N == 0 {
 		return
 	}
-	c.Behind = Minus(wording.Plus(-100*i.Value, 1))
-	if i.Bounded() {
-		c.BehindRange = Minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
+	if i.Low > 0 {
+		c.Behind = Minus(wording.Plus(-100*i.Value, 1))
 	}
-}
-
-// biasNote says how short games compare with whole ones.
-func biasNote(a *advice.Advice) string {
-	if a.Whole == 0 {
-		return ""
-	}
-	text := fmt.Sprintf("Check: for the first, the estimate by short games was %s percentage points from %s%s", wording.ChancePoints(a.Bias), wording.Plural(a.Whole, "whole game"), wording.Shown(a.Bias))
-	if a.Level > 0 {
-		text += fmt.Sprintf("; the chances above are set to the level of the whole games (times %.2f)", a.Level)
-	}
-	return Minus(text) + "."
+	c.BehindRange = Minus(fmt.Sprintf("%s to %s", wording.Plus(-100*i.High, 1), wording.Plus(-100*i.Low, 1)))
 }
 
 // candidateTiles is a decision as tiles, or in words where no tiles go.
@@ -206,27 +205,12 @@ func candidateTiles(o *advice.Candidate, d charleston.Direction) (template.HTML,
 	return Strip(wording.Candidate(o), faces), ""
 }
 
-func playCands(m *Moment, v *advice.Verdict, p *advicePart) []cand {
-	var chances []stat.Interval[unit.Chance]
-	for i := range v.Judged {
-		chances = append(chances, v.Judged[i].Chance)
-	}
-	if len(chances) == 0 {
-		return nil
-	}
-	s := ChanceScale(chances)
-	p.Axis = s.Axis()
+func playCands(m *Moment, v *advice.Verdict) []cand {
 	cands := make([]cand, len(v.Judged))
 	for i := range v.Judged {
-		j := &v.Judged[i]
-		cands[i] = cand{Place: i + 1, In: j.Even, Chance: ChanceFigure(s, j.Chance), Best: i == 0, Early: i == 0 && !j.Final && len(v.Judged) > 1,
-			Yours: m.Taken != nil && m.Taken.Action == j.Action}
-		cands[i].Text, cands[i].Tiles = actionWords(j.Action, m.Exercise.Seat)
-		cands[i].Why = m.whyPlay(j.Action)
-		if !j.Final {
-			cands[i].Chance.Range = fmt.Sprintf("after %s", wording.Plural(j.Chance.N, "game"))
-		}
-		cands[i].behind(j.Behind)
+		a := v.Judged[i].Action
+		cands[i] = cand{Yours: m.Taken != nil && m.Taken.Action == a, Why: m.whyPlay(a)}
+		cands[i].Text, cands[i].Tiles = actionWords(a, m.Exercise.Seat)
 	}
 	return cands
 }

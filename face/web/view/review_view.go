@@ -130,22 +130,21 @@ func (f *fall) fill(p *reviewPart) {
 	p.Axis = f.scale.Axis()
 	p.Rows = append(p.Rows, reviewRow{Class: "tot", Step: "Start", What: "the deal", Chart: f.ring(rev.Start.Value), Figure: shareText(rev.Start.Value), Range: shareRange(rev.Start)})
 	shownCosts := unit.ChanceDifference(0)
-	add := func(number int, w *advice.Worth, after unit.Chance, rows [2]reviewRow, last bool) {
+	add := func(number int, w *advice.Worth, rows [2]reviewRow, last bool) {
 		if w.Cost.Low > 0 {
 			shownCosts += w.Cost.Value
 		}
 		f.cost(&rows[0], w)
-		f.swing(&rows[1], w, after, last)
+		f.swing(&rows[1], w, last)
 		rows[0].Advice, rows[0].ForkAt = f.steps+"/advice?at="+strconv.Itoa(number), number
 		p.Rows = append(p.Rows, rows[:]...)
 	}
 	for i := range rev.Entries {
-		after, last := rev.Entries[i].Expected.Value.Plus(rev.Entries[i].Swing.Value), i == len(rev.Entries)-1
-		add(i, &rev.Entries[i].Worth, after, f.passRows(&rev.Entries[i]), last)
+		add(i, &rev.Entries[i].Worth, f.passRows(&rev.Entries[i]), i == len(rev.Entries)-1)
 	}
 	for i := range rev.Play {
 		en := &rev.Play[i]
-		add(en.Number, &en.Worth, en.Expected.Value.Plus(en.Swing.Value), f.playRows(en), i == len(rev.Play)-1)
+		add(en.Number, &en.Worth, f.playRows(en), i == len(rev.Play)-1)
 	}
 	f.end(p, shownCosts)
 }
@@ -171,7 +170,7 @@ func (f *fall) end(p *reviewPart, shownCosts unit.ChanceDifference) {
 	p.Rows = append(p.Rows, end)
 	costs, swings := rev.Sums()
 	p.ShownCosts, p.OtherCosts, p.Swings = fmt.Sprintf("%.1f", 100*shownCosts), fmt.Sprintf("%.1f", 100*(costs-shownCosts)), pointsText(swings)
-	p.Sum = fmt.Sprintf("%.1f start, costs %s, swings %s, remainder %s, end %.1f.", 100*rev.Start.Value, pointsText(-costs), pointsText(swings), pointsText(rev.Remainder), 100*rev.End.Value)
+	p.Sum = fmt.Sprintf("%.1f start, costs %s, swings %s, end %.1f.", 100*rev.Start.Value, pointsText(-costs), pointsText(swings), 100*rev.End.Value)
 	if rev.Costliest < 0 {
 		return
 	}
@@ -190,16 +189,8 @@ func (f *fall) open() bool {
 func (f *fall) span() Scale[unit.Chance] {
 	exact := func(v unit.Chance) stat.Interval[unit.Chance] { return stat.Exact(v, 1) }
 	all := []stat.Interval[unit.Chance]{exact(f.rev.Start.Value), exact(f.rev.End.Value)}
-	take := func(w *advice.Worth) {
-		for _, v := range []unit.Chance{w.Before.Value, w.BestValue.Value, w.Taken.Value, w.Expected.Value, w.Expected.Value.Plus(w.Swing.Value)} {
-			all = append(all, exact(v))
-		}
-	}
-	for i := range f.rev.Entries {
-		take(&f.rev.Entries[i].Worth)
-	}
-	for i := range f.rev.Play {
-		take(&f.rev.Play[i].Worth)
+	for _, w := range f.rev.Worths() {
+		all = append(all, exact(w.Before.Value), exact(w.Taken.Value))
 	}
 	return ScaleOf(100, all...)
 }
@@ -246,30 +237,30 @@ func (f *fall) playRows(en *advice.PlayEntry) [2]reviewRow {
 	return [2]reviewRow{decision, {What: "what followed"}}
 }
 
-// cost fills in the row of a decision: the value before it as a ring, and what was lost against the best one.
+// cost fills in the row of a decision: from the value before it, that of the best one found, to that of what was taken.
 func (f *fall) cost(r *reviewRow, w *advice.Worth) {
 	r.Kind, r.Before = "cost", shareText(w.Before.Value)+" before"
-	shownToBe := w.Cost.Low > 0
 	class := "cost"
 	r.Label, r.Figure = "cost", pointsText(-w.Cost.Value)
-	if w.Cost.N > 0 && w.Cost.Value != 0 {
+	if w.Cost.High > w.Cost.Low {
 		r.Range = pointsRange(w.Cost.Negated())
-	}
-	if !shownToBe {
-		class, r.Label, r.Unshown = "cost maybe", "no cost shown", true
-		r.Best, r.BestTiles = "", ""
-	}
-	if w.Cost.Value == 0 {
+	} else {
 		r.Class, r.Range = "nil", "the best found"
 	}
-	r.Chart = f.chart(w.Before.Value, f.rect(class, w.Taken.Value, w.BestValue.Value), true)
+	if w.Cost.Low <= 0 {
+		class, r.Label, r.Unshown = "cost maybe", "no cost shown", true
+	}
+	if r.Class == "nil" {
+		r.Best, r.BestTiles = "", ""
+	}
+	r.Chart = f.chart(w.Before.Value, f.rect(class, w.Before.Value, w.Taken.Value), true)
 }
 
-// swing fills in the row of what came: from the mean over all that could have come to the value that it led to.
-func (f *fall) swing(r *reviewRow, w *advice.Worth, after unit.Chance, last bool) {
+// swing fills in the row of what came: from the value of what was taken to the value that it led to.
+func (f *fall) swing(r *reviewRow, w *advice.Worth, last bool) {
 	r.Kind, r.Label, r.Figure, r.ForkAt, r.Last = "swing", "swing", pointsText(w.Swing.Value), -1, last
-	r.Range = pointsRange(w.Swing)
-	r.Chart = f.chart(w.Expected.Value, f.rect("sw", w.Expected.Value, after), false)
+	r.Range = pointsRange(w.Swing) + wording.Doubted(w.Swing)
+	r.Chart = f.chart(w.Taken.Value, f.rect("sw", w.Taken.Value, w.After.Value), false)
 }
 
 func (f *fall) ring(v unit.Chance) template.HTML { return f.chart(v, "", true) }
