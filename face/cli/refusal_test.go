@@ -79,7 +79,7 @@ type wrongRow struct {
 
 // samples are what stands for the arguments of commands, by their names.
 var samples = map[string]string{"exercise": "Monday", "lesson": "Evening", "student": "Ana", "drill": "1", "result": "result.json", "results": "result.json",
-	"rack": "3445b 17c 4668d FF J", "name": "Other", "title": "Other", "file": "tiny.card", "item": "1", "number": "1", "card": "Tiny", "text": "1"}
+	"rack": "3445b 17c 4668d FF J", "name": "Other", "title": "Other", "file": "tiny.card", "item": "1", "number": "1", "card": "Tiny", "text": "1", "shell": "bash"}
 
 // wrongByGrammar are command lines that are wrong whatever a command does: of each command, and each of its flags and arguments.
 func wrongByGrammar(t *testing.T) (rows []wrongRow) {

@@ -139,7 +139,7 @@ func (c *cardComposeCmd) write(g *command.Globals, made *composed, to, report *c
 	}
 	evenness := func(w io.Writer) error {
 		if g.JSON {
-			return command.WriteJSON(w, made.Balance)
+			return g.AnswerTo(w, made.Balance)
 		}
 		printBalance(w, made.Balance)
 		return nil

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
 	"sync"
 
 	"secondpass/engine/player"
@@ -70,7 +71,10 @@ func (b *basis) now() Basis {
 }
 
 // Answer prints a value for programs as one line; an object also says what it rests on.
-func (g *Globals) Answer(v any) error {
+func (g *Globals) Answer(v any) error { return g.AnswerTo(Verbatim(g.Stdout), v) }
+
+// AnswerTo is Answer into a file.
+func (g *Globals) AnswerTo(w io.Writer, v any) error {
 	var text bytes.Buffer
 	if err := WriteJSON(&text, v); err != nil {
 		return err
@@ -86,7 +90,7 @@ func (g *Globals) Answer(v any) error {
 		}
 		line = append(append(line, more[1:]...), '\n')
 	}
-	_, err := Verbatim(g.Stdout).Write(line)
+	_, err := w.Write(line)
 	return err
 }
 

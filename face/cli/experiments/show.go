@@ -134,7 +134,7 @@ func (c *experimentExportCmd) Run(g *command.Globals) error {
 	}
 	write := func(w io.Writer) error { return writeCSV(w, r) }
 	if c.Format == "json" || g.JSON {
-		write = func(w io.Writer) error { return command.WriteJSON(w, findings.AnswerOf(r)) }
+		write = func(w io.Writer) error { return g.AnswerTo(w, findings.AnswerOf(r)) }
 	}
 	return g.Export(c.Out, write)
 }

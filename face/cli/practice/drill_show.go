@@ -27,7 +27,7 @@ func (c *drillShowCmd) Run(g *command.Globals) error {
 		return err
 	}
 	if g.JSON {
-		return showDrillJSON(g.Stdout, d, crd, c.Key)
+		return showDrillJSON(g, d, crd, c.Key)
 	}
 	if err := printQuestion(g.Stdout, d, crd); err != nil {
 		return err
@@ -143,7 +143,7 @@ type shownChoice struct {
 	Why    string                                `json:"why,omitempty"`
 }
 
-func showDrillJSON(w io.Writer, d *drill.Drill, c *card.Card, key bool) error {
+func showDrillJSON(g *command.Globals, d *drill.Drill, c *card.Card, key bool) error {
 	rack, err := d.Position.Rack(c)
 	if err != nil {
 		return err
@@ -160,5 +160,5 @@ func showDrillJSON(w io.Writer, d *drill.Drill, c *card.Card, key bool) error {
 		}
 		shown.Choices = append(shown.Choices, s)
 	}
-	return command.WriteJSON(w, shown)
+	return g.Answer(shown)
 }
