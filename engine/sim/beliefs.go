@@ -24,6 +24,15 @@ import (
 // passed, discarded and let go is not taken into account beyond that.
 type Beliefs struct {
 	cells [beliefWalls][beliefOpen]beliefCell
+	// kin is where the tiles lie of which a seat has some, by stage.
+	kin [beliefWalls]kinship
+}
+
+// kinship is the naturals that a seat does not see of kinds that it has: how many, and how many of them lie in the wall. More
+// do than of other kinds: what it could not use it has given to the others, and these have thrown what they could not use.
+type kinship struct {
+	Unseen int `json:"unseen"`
+	Wall   int `json:"wall"`
 }
 
 const (
@@ -61,6 +70,8 @@ func beliefStage(wall int) int { return min(wall/beliefStep, beliefWalls-1) }
 // Merge adds the games that follow.
 func (b *Beliefs) Merge(next *Beliefs) {
 	for w := range b.cells {
+		b.kin[w].Unseen += next.kin[w].Unseen
+		b.kin[w].Wall += next.kin[w].Wall
 		for o := range b.cells[w] {
 			to, from := &b.cells[w][o], &next.cells[w][o]
 			for j := range to.Worths {
@@ -120,11 +131,16 @@ func thin(worths []float64) []float64 {
 }
 
 // MarshalJSON gives the beliefs as [Beliefs.UnmarshalJSON] reads them: the same layouts come of them.
-func (b *Beliefs) MarshalJSON() ([]byte, error) { return json.Marshal(b.cells) }
+func (b *Beliefs) MarshalJSON() ([]byte, error) { return json.Marshal(keptBeliefs{&b.cells, &b.kin}) }
+
+type keptBeliefs struct {
+	Cells *[beliefWalls][beliefOpen]beliefCell `json:"cells"`
+	Kin   *[beliefWalls]kinship                `json:"kin"`
+}
 
 // UnmarshalJSON reads kept beliefs.
 func (b *Beliefs) UnmarshalJSON(data []byte) error {
-	if err := json.Unmarshal(data, &b.cells); err != nil {
+	if err := json.Unmarshal(data, &keptBeliefs{&b.cells, &b.kin}); err != nil {
 		return fmt.Errorf("what the others may hold cannot be read; it is made anew where it is taken away: %w", err)
 	}
 	for w := range b.cells {
@@ -189,6 +205,7 @@ func (b *believer) play(part *Beliefs, seed, n uint64) error {
 func (b *believer) look(part *Beliefs, s *table.State, own charleston.Seat) {
 	turn := s.Turn()
 	v := s.View(turn)
+	part.kin[beliefStage(v.WallLeft())].look(s, v)
 	unseen := int(v.Unseen()[tile.Joker])
 	for seat := range charleston.Seat(charleston.Seats) {
 		unseen -= boolInt(seat != turn) * v.Jokers(seat)
@@ -206,6 +223,36 @@ func (b *believer) look(part *Beliefs, s *table.State, own charleston.Seat) {
 		c.Held += int(rack[tile.Joker]) - v.Jokers(seat)
 		c.Unseen += unseen
 	}
+}
+
+// look counts.
+func (k *kinship) look(s *table.State, v table.View) {
+	rack, unseen := naturals(v.Rack()), v.Unseen()
+	for kind, n := range rack {
+		if n > 0 {
+			k.Unseen += int(unseen[kind])
+		}
+	}
+	for _, tile := range s.Wall() {
+		k.Wall += boolInt(rack[tile] > 0)
+	}
+}
+
+// kinLeast is the fewest tiles from which a stage speaks for itself.
+const kinLeast = 200
+
+// share is the part of the unseen tiles of kinds that a seat has which lies in a wall, or in the nearest that games often
+// came to; ok is false where there is none.
+func (b *Beliefs) share(wall int) (share float64, ok bool) {
+	at := beliefStage(wall)
+	for off := range beliefWalls {
+		for _, w := range [...]int{at + off, at - off} {
+			if w >= 0 && w < beliefWalls && b.kin[w].Unseen >= kinLeast {
+				return float64(b.kin[w].Wall) / float64(b.kin[w].Unseen), true
+			}
+		}
+	}
+	return 0, false
 }
 
 func boolInt(b bool) int {

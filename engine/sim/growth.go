@@ -42,6 +42,7 @@ func (b *Beliefs) layout(v table.View, known *[charleston.Seats]tile.Rack, judge
 		l.hidden = l.hidden.Minus(l.floor[other])
 	}
 	l.placeJokers()
+	l.shun()
 	l.deal()
 	var targets [charleston.Seats]float64
 	order := rng.Perm(charleston.Seats)
@@ -76,6 +77,9 @@ type growing struct {
 	racks, floor [charleston.Seats]tile.Rack
 	// spare is tiles of racks that have grown, which they can do without.
 	spare [charleston.Seats]tile.Rack
+	// own is the seat's tiles; one of their kinds is taken by another seat so often as against others, at most 1.
+	own   tile.Rack
+	often float64
 	// wall is the naturals of the wall, jokers the number of jokers in it.
 	wall   []tile.Kind
 	jokers int
@@ -120,7 +124,7 @@ func (l *growing) placeJokers() {
 	}
 }
 
-// deal deals the naturals, each order equally likely.
+// deal deals the naturals: each order is equally likely, but for tiles of kinds that the seat has.
 func (l *growing) deal() {
 	tiles := l.hidden.Tiles()
 	l.rng.Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
@@ -128,9 +132,14 @@ func (l *growing) deal() {
 		if other == l.v.Seat() {
 			continue
 		}
-		n := l.room(other)
-		l.racks[other] = l.racks[other].Plus(tile.RackOf(tiles[:n]...))
-		tiles = tiles[n:]
+		for range l.room(other) {
+			at := 0
+			for at < len(tiles)-1 && !l.takes(tiles[at]) {
+				at++
+			}
+			l.racks[other][tiles[at]]++
+			tiles = slices.Delete(tiles, at, at+1)
+		}
 	}
 	l.wall = tiles
 }
@@ -213,8 +222,28 @@ func (l *growing) grow(seat charleston.Seat, target float64, later []int) {
 	l.spare[seat] = g.scales.Spare(&l.floor[seat], growthSpare)
 }
 
-// refused is the kinds, one bit each, that others have thrown since a seat had its tiles together, and that it let go: it does
-// not wait for one of them. What was thrown before its last turn says less, since its tiles were others.
+// shun works out how much seldomer a tile of a kind that the seat has is given to another than one of other kinds.
+func (l *growing) shun() {
+	l.own, l.often = naturals(l.v.Rack()), 1
+	share, ok := l.b.share(l.v.WallLeft())
+	elsewhere := 0
+	for other := range charleston.Seat(charleston.Seats) {
+		if other != l.v.Seat() {
+			elsewhere += l.v.Hidden(other)
+		}
+	}
+	if ok && share > 0 && l.v.WallLeft() > 0 {
+		odds := (1 - share) / share * float64(l.v.WallLeft()) / float64(max(elsewhere, 1))
+		l.often = min(1, odds*odds) // squared: racks that grow seek such tiles all the same
+	}
+}
+
+// takes says by lot whether another seat takes a tile that is offered to it.
+func (l *growing) takes(k tile.Kind) bool { return l.own[k] == 0 || l.rng.Float64() < l.often }
+
+// refused is the kinds, one bit each, that have been thrown since a seat had its tiles together and that it let go, its own
+// among them: it does not wait for one of them. It has them together since its last turn at least; that it had them at the
+// turn before is likely each time, since hands that wait do so for long, or they would have won.
 func (l *growing) refused(seat charleston.Seat) (kinds uint64) {
 	n := l.v.Discards()
 	if _, waits := l.v.Claimable(); waits {
@@ -222,7 +251,7 @@ func (l *growing) refused(seat charleston.Seat) (kinds uint64) {
 	}
 	for i := n - 1; i >= 0; i-- {
 		d := l.v.Discard(i)
-		if d.Seat == seat {
+		if d.Seat == seat && l.rng.Float64() > growthWaits {
 			break
 		}
 		if !d.Claimed && d.Tile != tile.Joker {
@@ -250,6 +279,11 @@ const (
 	// growthStall is how many exchanges in a row may bring nothing before the rack is shaken: growthShaken of its tiles change
 	// places with others.
 	growthStall, growthShaken = 20, 6
+	// growthWaits is how likely a hand that waits has waited a turn before. Set by how many of the discards of all seats
+	// win in layouts and in truth.
+	growthWaits = 0.8
+	// growthOffers bounds how many tiles in a row are not taken.
+	growthOffers = 8
 	// growthTries is how often a rack that waits for what its seat has let go is sought anew.
 	growthTries = 4
 	// growthSpare is the part of its worth that a rack which has grown may lose by a tile that another may have.
@@ -266,7 +300,7 @@ func (g *grower) run() {
 	worth := g.weigh()
 	best, bestWorth, stalled := g.rack, worth, 0
 	for step := 0; step < growthSteps && worth != g.target; step++ {
-		before, at := g.rack, g.l.rng.IntN(len(g.pool))
+		before, at := g.rack, g.offered()
 		var next float64
 		var gone tile.Kind
 		var ok bool
@@ -313,6 +347,16 @@ func (g *grower) run() {
 	if worth < bestWorth && bestWorth < g.target {
 		g.take(best)
 	}
+}
+
+// offered is a random place of the pool.
+func (g *grower) offered() int {
+	for range growthOffers {
+		if at := g.l.rng.IntN(len(g.pool)); g.l.takes(g.pool[at].tile) {
+			return at
+		}
+	}
+	return g.l.rng.IntN(len(g.pool))
 }
 
 // better exchanges the one of the rack that is missed least for a tile of the pool, and says what the rack is worth then.

@@ -155,7 +155,7 @@ func TestBeliefsAreTheSameAgain(t *testing.T) {
 		}
 	}
 	t.Logf("%d bytes", len(kept))
-	for _, broken := range []string{`{}`, `[[{"worths":[[2,1]]}]]`, `7`} {
+	for _, broken := range []string{`[]`, `{"cells":[[{"worths":[[2,1]]}]]}`, `7`} {
 		if err := json.Unmarshal([]byte(broken), &back); err == nil {
 			t.Errorf("%s is read as beliefs", broken)
 		}

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	"secondpass/cardmaking/compose"
@@ -27,8 +29,25 @@ var (
 	stageSeed = flag.Uint64("stageseed", 31, "seed of TestPredictedIsTrue and TestDangerIsSeen")
 	uniform   = flag.Bool("uniform", false, "in TestPredictedIsTrue and TestDangerIsSeen, lay out uniformly what a seat does not see")
 	stageCard = flag.String("stagecard", "practice", "the card of TestPredictedIsTrue and TestDangerIsSeen: practice, clumsy or orderly")
+	stageList = flag.String("stages", "", "the stages of TestPredictedIsTrue, as in 60,40; 100 is after the passing; all where none is named")
 	cardSeed  = flag.Uint64("cardseed", 7, "the seed by which a clumsy or orderly card is drawn for them")
 )
+
+// stages are those that the flag names, or all.
+func stages(t *testing.T) []int {
+	if *stageList == "" {
+		return []int{afterPassing, 99, 80, 60, 40}
+	}
+	var list []int
+	for word := range strings.SplitSeq(*stageList, ",") {
+		stage, err := strconv.Atoi(word)
+		if err != nil {
+			t.Fatalf("-stages %s: %v", *stageList, err)
+		}
+		list = append(list, stage)
+	}
+	return list
+}
 
 // afterPassing is the stage before the first turn, as [Ahead.Out] plays on from it; the others are walls, of which so many
 // tiles or fewer are left at a seat's own turn.
@@ -69,7 +88,7 @@ func staged(t *testing.T, beliefs bool) *Lookahead {
 // the share of games that nobody wins have to add up to 100 %.
 func TestPredictedIsTrue(t *testing.T) {
 	l := staged(t, !*uniform)
-	for _, stage := range []int{afterPassing, 99, 80, 60, 40} {
+	for _, stage := range stages(t) {
 		seen := &predictions{}
 		if _, err := runShards(context.Background(), 8, 0, *positions, seen, func() func(Shard) (*predictions, error) {
 			w := l.Worker()
