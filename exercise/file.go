@@ -3,6 +3,7 @@ package exercise
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -149,7 +150,7 @@ func Read(r io.Reader) (*Exercise, error) {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
-		return nil, fmt.Errorf("no exercise file: %w", jsonError(data, err))
+		return nil, fmt.Errorf("no exercise file: %w", JSONError(data, err))
 	}
 	if dec.More() {
 		return nil, fmt.Errorf("no exercise file: more text after its end")
@@ -163,14 +164,17 @@ func Read(r io.Reader) (*Exercise, error) {
 	return f.exercise()
 }
 
-// jsonError words an error of the JSON reader, with the line where it knows the place.
-func jsonError(data []byte, err error) error {
+// JSONError words an error of the JSON reader, with the line where it knows the place; files of other things are read alike.
+func JSONError(data []byte, err error) error {
 	line := func(offset int64) int { return 1 + bytes.Count(data[:min(offset, int64(len(data)))], []byte("\n")) }
 	switch e := err.(type) {
 	case *json.SyntaxError:
-		return fmt.Errorf("line %d: %w", line(e.Offset), err)
+		return fmt.Errorf("line %d is no JSON", line(e.Offset))
 	case *json.UnmarshalTypeError:
 		return fmt.Errorf("line %d: %s is a %s where a %s is right", line(e.Offset), e.Field, e.Value, e.Type)
+	}
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		return errors.New("it ends before its JSON does")
 	}
 	return fmt.Errorf("%s", strings.TrimPrefix(err.Error(), "json: "))
 }

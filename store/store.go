@@ -90,6 +90,8 @@ type Drills interface {
 	Drill(id int64) (*drill.Drill, error)
 	// DeleteDrill puts drills away, all or none. What students did with them stays in their results.
 	DeleteDrill(ids ...int64) error
+	// RestoreDrill brings a deleted drill back.
+	RestoreDrill(id int64) error
 	// DrillCard is the card for which a key was made, by its fingerprint.
 	DrillCard(fingerprint string) (*card.Card, error)
 }
@@ -99,6 +101,8 @@ type DrillFilter struct {
 	// Fingerprint is that of the card for which they are keyed.
 	Fingerprint string
 	Kind        drill.Kind
+	// Deleted asks for those that were deleted instead.
+	Deleted bool
 }
 
 // Students are asked for by name, in capitals or not.

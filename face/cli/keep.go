@@ -124,6 +124,9 @@ func (c *checkDataCmd) Run(g *command.Globals) error {
 	if _, err := os.Stat(dir); err != nil {
 		return fmt.Errorf("nothing is kept in %s yet; --data names another folder", dir)
 	}
+	if c.Out != "" && command.FileExists(c.Out) {
+		return fmt.Errorf("%s is there already; name a new folder", c.Out)
+	}
 	found := folder.Check(dir)
 	told := checkedData{Sound: append([]string{}, found.Counts...), Damaged: append([]string{}, found.Problems...), Saved: []string{}, SavedTo: c.Out}
 	if c.Out != "" {

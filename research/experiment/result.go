@@ -10,6 +10,7 @@ import (
 	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
@@ -201,7 +202,7 @@ func ReadResult(file string, data []byte) (*Result, error) {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&read); err != nil {
-		return nil, fmt.Errorf("%s is no result of an experiment: %w; right would be a file that experiment run has written", file, err)
+		return nil, fmt.Errorf("%s is no result of an experiment: %w; right would be a file that experiment run has written", file, exercise.JSONError(data, err))
 	}
 	if r.Format == earlierFormat {
 		r.Format, r.Experiment = resultFormat, read.Study

@@ -132,8 +132,8 @@ func scanDrill(row interface{ Scan(...any) error }) (*drill.Drill, error) {
 // Drills lists drills by number.
 func (s *Store) Drills(f store.DrillFilter) (list []*drill.Drill, err error) {
 	defer unread(&err)
-	rows, err := s.db.Query(`SELECT `+drillColumns+` FROM drills WHERE deleted IS NULL
-		AND ($1 = '' OR fingerprint = $1) AND ($2 = '' OR kind = $2) ORDER BY id`, f.Fingerprint, string(f.Kind))
+	rows, err := s.db.Query(`SELECT `+drillColumns+` FROM drills WHERE (deleted IS NOT NULL) = $3
+		AND ($1 = '' OR fingerprint = $1) AND ($2 = '' OR kind = $2) ORDER BY id`, f.Fingerprint, string(f.Kind), f.Deleted)
 	if err != nil {
 		return nil, err
 	}
@@ -169,6 +169,14 @@ func (s *Store) DeleteDrill(ids ...int64) error {
 			}
 		}
 		return nil
+	})
+}
+
+// RestoreDrill brings a deleted drill back.
+func (s *Store) RestoreDrill(id int64) error {
+	return s.within(func(tx *sql.Tx) error {
+		res, err := tx.Exec(`UPDATE drills SET deleted = NULL WHERE id = $1 AND deleted IS NOT NULL`, id)
+		return oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill))
 	})
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
+	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -69,7 +70,7 @@ func ReadFile(r io.Reader) (*card.Card, []*Drill, error) {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
-		return nil, nil, fmt.Errorf("no drill file: %w", err)
+		return nil, nil, fmt.Errorf("no drill file: %w", exercise.JSONError(data, err))
 	}
 	if f.Format != fileFormat {
 		return nil, nil, fmt.Errorf("no drill file: its format is %q, not %q", f.Format, fileFormat)

@@ -250,7 +250,7 @@ func Read(r io.Reader) (*Lesson, error) {
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(&f); err != nil {
-		return nil, fmt.Errorf("no lesson file: %w", err)
+		return nil, fmt.Errorf("no lesson file: %w", exercise.JSONError(data, err))
 	}
 	if f.Format != fileFormat || f.Version != FileVersion {
 		return nil, fmt.Errorf("no lesson file of version %d: format %q, version %d", FileVersion, f.Format, f.Version)

@@ -38,6 +38,9 @@ func (a *cardArg) load(g *command.Globals) (*card.Card, error) {
 	if a.File == "" {
 		return g.LoadCard(set)
 	}
+	if err := g.HasOwn("a card named", "card"); err != nil {
+		return nil, err
+	}
 	return g.ReadCard(a.File, set)
 }
 

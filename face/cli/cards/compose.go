@@ -49,7 +49,7 @@ type composed struct {
 }
 
 func (c *cardComposeCmd) Run(g *command.Globals) error {
-	if err := c.check(); err != nil {
+	if err := c.check(g); err != nil {
 		return err
 	}
 	to, report, err := c.open(g)
@@ -74,13 +74,15 @@ func (c *cardComposeCmd) Run(g *command.Globals) error {
 }
 
 // check refuses flags that do not go together and files that are there, before games are played.
-func (c *cardComposeCmd) check() error {
+func (c *cardComposeCmd) check(g *command.Globals) error {
 	if c.Character != "" && (c.Season != 0 || c.Motto != "" || c.Hands != 0 || c.Sections != 0 || c.Difficulty != "" || c.Report != "") {
 		return errors.New("--character draws a card as it comes; --season, --motto, --hands, --sections, --difficulty and --report do not go with it")
 	}
 	switch {
 	case !c.NoBalance && (c.Games < balance.LeastGames || c.Check < 1):
 		return fmt.Errorf("--games %d --check %d: at least %d and 1 are right", c.Games, c.Check, balance.LeastGames)
+	case (c.NoBalance || c.Character != "") && (g.Given("games") || g.Given("check")):
+		return errors.New("--games and --check: a card that is not balanced plays no games; leave them out, or --no-balance and --character")
 	case c.NoBalance && c.Report != "":
 		return errors.New("--no-balance plays no games, so that there is nothing for --report to tell; leave one of them out")
 	}

@@ -132,6 +132,9 @@ func (c *cardReportCmd) load(g *command.Globals) (*card.Card, house.House, error
 		return nil, rules, err
 	}
 	if c.File != "" {
+		if err := g.HasOwn("a card named", "card"); err != nil {
+			return nil, rules, err
+		}
 		g.Card, g.CardGiven = c.File, true
 	}
 	crd, err := g.LoadHands(set)

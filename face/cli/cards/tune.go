@@ -30,15 +30,15 @@ func (cardTuneCmd) Help() string {
 }
 
 func (c *cardTuneCmd) Run(g *command.Globals) error {
-	if c.Games < 1 || c.Budget < 0 {
-		return fmt.Errorf("--games %d --budget %v: positive ones are right", c.Games, c.Budget)
+	if err := command.First(command.Above(g, "games", c.Games, "200000"), command.Above(g, "budget", c.Budget, "60s")); err != nil {
+		return err
 	}
 	crd, err := c.load(g)
 	if err != nil {
 		return err
 	}
 	if len(crd.Hands) == 0 {
-		return fmt.Errorf("card %q has no hands yet", crd.Name)
+		return fmt.Errorf("card %q has no hands yet; write its hands down first (secondpass card new shows how)", crd.Name)
 	}
 	to, err := g.Create(c.Out)
 	if err != nil {

@@ -30,6 +30,8 @@ func DiskError(err error) error {
 // BudgetOf is a budget of games where a number is given, of time where one is given, else the usual one.
 func BudgetOf(games *int, time *time.Duration, usual advice.Budget) (advice.Budget, error) {
 	switch {
+	case games != nil && time != nil:
+		return advice.Budget{}, fmt.Errorf("--games %d and --budget %s: leave out one of the two", *games, *time)
 	case games != nil && *games < 1:
 		return advice.Budget{}, fmt.Errorf("--games %d: a positive number is right", *games)
 	case games != nil:

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 
+	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/tile"
 )
@@ -73,7 +74,7 @@ func DecodeLine(text []byte, v any) error {
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(v); err != nil {
-		return fmt.Errorf("no such object: %w", err)
+		return fmt.Errorf("no such object: %w", exercise.JSONError(text, err))
 	}
 	if dec.More() {
 		return fmt.Errorf("more than one object in the line")

@@ -13,6 +13,7 @@ import (
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
+	"secondpass/store"
 	"secondpass/work"
 )
 
@@ -37,8 +38,8 @@ func (Compare) Help() string {
 }
 
 func (c *Compare) Run(g *command.Globals) error {
-	if c.Repeats < 0 || c.Games < 0 {
-		return fmt.Errorf("--repeats %d, --games %d: positive numbers are right", c.Repeats, c.Games)
+	if err := c.check(g); err != nil {
+		return err
 	}
 	e, routes, head, err := c.routes(g)
 	if err != nil {
@@ -85,15 +86,32 @@ func (c *Compare) Run(g *command.Globals) error {
 	return nil
 }
 
+// check refuses numbers and names that cannot be, and what does not go together.
+func (c *Compare) check(g *command.Globals) error {
+	if err := command.First(command.Above(g, "repeats", c.Repeats, "10000"), command.Above(g, "games", c.Games, "1000")); err != nil {
+		return err
+	}
+	if c.Exercise != "" {
+		return g.OfExercise("aim", "players", "save", "incoming")
+	}
+	if c.Save == "" {
+		return nil
+	}
+	if err := exercise.CheckName(c.Save); err != nil {
+		return fmt.Errorf("--save: %w", err)
+	}
+	return g.WithStore(func(s store.Store) error {
+		free, err := s.FreeName(c.Save)
+		if err == nil && free != c.Save {
+			err = command.WrongInput(fmt.Errorf("--save %q: an exercise has this name; %q is free", c.Save, free))
+		}
+		return err
+	})
+}
+
 // routes gives the routes to compare and the lines that stand above them.
 func (c *Compare) routes(g *command.Globals) (*exercise.Exercise, []*exercise.Route, string, error) {
 	if c.Exercise != "" {
-		if len(c.Aim) > 0 {
-			return nil, nil, "", fmt.Errorf("a saved exercise and --aim: its routes have their own aims; leave out one of the two")
-		}
-		if c.Players != "" {
-			return nil, nil, "", ErrOwnPlayers
-		}
 		x, err := g.LoadExercise(c.Exercise)
 		if err != nil {
 			return nil, nil, "", err

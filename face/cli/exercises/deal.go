@@ -1,7 +1,6 @@
 package exercises
 
 import (
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -164,9 +163,6 @@ type IncomingFlags struct {
 	Players string `placeholder:"NAME" help:"With --incoming table: who the three others are, as in strong, nearest or strong+keep-flowers (default strong)."`
 }
 
-// errOwnPlayers refuses to change who sits at the table of a saved exercise.
-var ErrOwnPlayers = errors.New("a saved exercise and --players: it has its own players; leave out one of the two")
-
 // Make makes the exercise of a deal.
 func (f *IncomingFlags) Make(name string, d Dealt, in exercise.Incoming) (*exercise.Exercise, error) {
 	if in != exercise.TablePasses && f.Players != "" {
@@ -179,6 +175,9 @@ func (f *IncomingFlags) Make(name string, d Dealt, in exercise.Incoming) (*exerc
 type Deal struct{ DealFlags }
 
 func (c *Deal) Run(g *command.Globals) error {
+	if err := g.Together("rack", "seed", "a rack typed in is not drawn"); err != nil {
+		return err
+	}
 	g.FreshSeed()
 	d, err := c.Deal(g)
 	if err != nil {

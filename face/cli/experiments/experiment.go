@@ -93,7 +93,7 @@ func (c *experimentRunCmd) Run(g *command.Globals) error {
 	switch {
 	case given != 1:
 		return errors.New("what to run: an experiment file, --ready NAME, or --resume RESULT is right, one of the three")
-	case c.Deals < 0:
+	case g.Given("deals") && c.Deals < 1:
 		return fmt.Errorf("--deals %d: 1 or more is right", c.Deals)
 	case c.Resume != "":
 		return c.resume(g)
@@ -136,6 +136,9 @@ func startExperiment(g *command.Globals, s *experiment.Experiment, crd *card.Car
 func (c *experimentRunCmd) resume(g *command.Globals) error {
 	if c.Out != "" {
 		return fmt.Errorf("--resume goes on in its own file; leave out -o %s", c.Out)
+	}
+	if err := g.HasOwn("--resume", "card", "seed"); err != nil {
+		return err
 	}
 	if c.Resume == command.Std {
 		return errors.New("--resume -: a result is gone on with where it is kept; its file, or its name, is right")

@@ -65,6 +65,8 @@ func (c *Match) Run(g *command.Globals) error {
 func (c *Match) match(g *command.Globals) (*work.Match, error) {
 	names := strings.Split(c.Seats, ",")
 	switch {
+	case g.Given("effect") && !c.Test:
+		return nil, fmt.Errorf("--effect %v and no --test: only a test has an effect to look for; add --test, or leave it out", c.Effect)
 	case len(names) != charleston.Seats:
 		return nil, fmt.Errorf("--seats %q names %s; a table has four, as in strong,nearest,nearest,nearest", c.Seats, wording.Plural(len(names), "player"))
 	case c.Deals < 1:

@@ -19,6 +19,9 @@ type experimentShowCmd struct {
 
 // Run shows a result.
 func (c *experimentShowCmd) Run(g *command.Globals) error {
+	if g.Given("of") && c.Out == "" {
+		return fmt.Errorf("--of %s and no -o: it says which plot to write; add -o FILE, or leave it out", c.Of)
+	}
 	place, r, err := findResult(g, c.Result)
 	if err != nil {
 		return err

@@ -97,8 +97,8 @@ const plansBudget = 5 * time.Second
 
 // saved is the decision that a route of a saved exercise waits for.
 func (c *Advise) saved(g *command.Globals) (q desk.Question, err error) {
-	if c.Rack != "" || c.Step != "" || c.Vote || c.Give != 0 || c.Dealer || c.Given() || g.CardGiven {
-		return q, fmt.Errorf("a saved exercise and --rack, --step, --dealer, --vote, --give, --card or house rules: the exercise has its own; leave out one of the two")
+	if err := g.OfExercise("step", "vote", "give"); err != nil {
+		return q, err
 	}
 	x, r, err := g.LoadRoute(c.Exercise, c.Route)
 	if err != nil {
@@ -107,6 +107,9 @@ func (c *Advise) saved(g *command.Globals) (q desk.Question, err error) {
 	t, err := x.Replay(r)
 	if err != nil {
 		return q, err
+	}
+	if t.Game == nil && t.Now.Phase() == charleston.Over {
+		return q, fmt.Errorf("route %s: there is nothing to decide, the passing is over; name another route, or fork it in secondpass walk", r.Name)
 	}
 	return desk.Question{Exercise: x.Exercise, Card: x.Exercise.Card, House: x.House, View: t.Now.View(), Game: t.Game, By: g.Judge(c.Players)}, nil
 }
@@ -169,7 +172,7 @@ func (c *Advise) typed(g *command.Globals) (q desk.Question, err error) {
 		return q, err
 	}
 	if c.Rack == "" || c.Step == "" {
-		return q, fmt.Errorf("--rack and --step are needed, or the name of a saved exercise")
+		return q, fmt.Errorf("what is to be judged: --rack and --step are right, or the name of a saved exercise")
 	}
 	if c.Route != "" {
 		return q, fmt.Errorf("--route %s: routes belong to a saved exercise", c.Route)
@@ -189,21 +192,27 @@ func (c *Advise) typed(g *command.Globals) (q desk.Question, err error) {
 		return q, err
 	}
 	v.Rules, v.Phase = rules.Passing, charleston.Passing
-	return q, c.phase(v)
+	return q, c.phase(g, v)
 }
 
 // phase says which decision of the step is meant.
-func (c *Advise) phase(v *charleston.View) error {
+func (c *Advise) phase(g *command.Globals, v *charleston.View) error {
+	second := v.Step == charleston.SecondLeft || v.Step == charleston.SecondAcross || v.Step == charleston.LastRight
+	if err := command.First(g.Together("vote", "give", "only one decision is judged at a time"), g.Together("vote", "plans", "plans are judged before a pass")); err != nil {
+		return err
+	}
 	switch {
-	case c.Vote && c.Give != 0:
-		return fmt.Errorf("--vote and --give: only one decision is judged at a time")
+	case !v.Rules.SecondCharleston && (second || c.Vote):
+		return fmt.Errorf("--no-second-charleston: there is no vote and no second Charleston then; another step is right, or leave the rule out")
+	case !v.Rules.Courtesy && v.Step == charleston.Courtesy:
+		return fmt.Errorf("--no-courtesy and --step courtesy: there is no courtesy then; leave out one of the two")
 	case c.Vote && v.Step != charleston.FirstLeft:
 		return fmt.Errorf("--vote at the %s: the vote is after the first left", v.Step)
 	case c.Vote:
 		v.Phase = charleston.Voting
 	case c.Give != 0 && v.Step != charleston.Courtesy:
 		return fmt.Errorf("--give at the %s: tiles are handed over at the courtesy", v.Step)
-	case c.Give < 0 || c.Give > charleston.PassTiles:
+	case g.Given("give") && (c.Give < 1 || c.Give > charleston.PassTiles):
 		return fmt.Errorf("--give %d: 1 to %d is right", c.Give, charleston.PassTiles)
 	case c.Give > 0:
 		v.Phase, v.Exchange = charleston.Giving, c.Give

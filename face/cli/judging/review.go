@@ -27,10 +27,13 @@ type Review struct {
 
 // Help says what the figures mean.
 func (Review) Help() string {
-	return "Values are chances to win. Cost is what a decision fell short of the best one found, swing what came with luck; each decision begins with the value where the one before ended, from the deal to the end (docs/judgement.md)."
+	return "Values are chances to win. Cost is what a decision fell short of the best one found, swing what came with luck; each decision begins with the value where the one before ended, from the deal to the end (docs/judgement.md). Stopped by Ctrl-C, it tells of the decisions judged by then."
 }
 
 func (c *Review) Run(g *command.Globals) error {
+	if err := g.OfExercise(); err != nil {
+		return err
+	}
 	budget, err := command.BudgetOf(c.Games, c.Budget, advice.Budget{Games: desk.ReviewGames})
 	if err != nil {
 		return err
@@ -46,14 +49,25 @@ func (c *Review) Run(g *command.Globals) error {
 		}
 	})
 	done()
-	if err != nil {
-		return command.DiskError(err)
+	if rev.Review == nil { // stopped or not
+		return stopped(g, err)
 	}
 	if g.JSON {
-		return g.Answer(reviewJSON(&rev, r.Name))
+		if err := g.Answer(reviewJSON(&rev, r.Name)); err != nil {
+			return err
+		}
+	} else {
+		PrintReview(g.Stdout, &rev, x.Exercise, r)
 	}
-	PrintReview(g.Stdout, &rev, x.Exercise, r)
-	return nil
+	return stopped(g, err)
+}
+
+// stopped marks the error of a review that Ctrl-C cut short as one of the work.
+func stopped(g *command.Globals, err error) error {
+	if err != nil && g.Context.Err() != nil {
+		return command.Failed(err)
+	}
+	return command.DiskError(err)
 }
 
 // PrintReview prints what the decisions of a route cost.

@@ -7,16 +7,17 @@ import (
 	"secondpass/teach/lesson"
 )
 
-func (*drillFindCmd) Answers() command.Answers   { return command.EachLine(drillLine{}) }
-func (*drillListCmd) Answers() command.Answers   { return command.One([]drillLine{}) }
-func (*drillShowCmd) Answers() command.Answers   { return command.One(shownDrill{}) }
-func (*drillTryCmd) Answers() command.Answers    { return command.One(tried{}) }
-func (*drillReadCmd) Answers() command.Answers   { return command.One(tried{}) }
-func (*drillKeyCmd) Answers() command.Answers    { return command.EachLine(remadeLine{}) }
-func (*drillRenewCmd) Answers() command.Answers  { return command.EachLine(renewedLine{}) }
-func (*drillDeleteCmd) Answers() command.Answers { return command.One(deletedDrills{}) }
-func (*drillExportCmd) Answers() command.Answers { return command.One(drill.File{}, command.Made{}) }
-func (*drillImportCmd) Answers() command.Answers { return command.EachLine(drillLine{}) }
+func (*drillFindCmd) Answers() command.Answers    { return command.EachLine(drillLine{}) }
+func (*drillListCmd) Answers() command.Answers    { return command.One([]drillLine{}) }
+func (*drillShowCmd) Answers() command.Answers    { return command.One(shownDrill{}) }
+func (*drillTryCmd) Answers() command.Answers     { return command.One(tried{}) }
+func (*drillReadCmd) Answers() command.Answers    { return command.One(tried{}) }
+func (*drillKeyCmd) Answers() command.Answers     { return command.EachLine(remadeLine{}) }
+func (*drillRenewCmd) Answers() command.Answers   { return command.EachLine(renewedLine{}) }
+func (*drillDeleteCmd) Answers() command.Answers  { return command.One(deletedDrills{}) }
+func (*drillRestoreCmd) Answers() command.Answers { return command.One(restoredDrills{}) }
+func (*drillExportCmd) Answers() command.Answers  { return command.One(drill.File{}, command.Made{}) }
+func (*drillImportCmd) Answers() command.Answers  { return command.EachLine(drillLine{}) }
 
 func (*lessonListCmd) Answers() command.Answers    { return command.One([]command.ListedLine{}) }
 func (*lessonNewCmd) Answers() command.Answers     { return command.One(command.Made{}) }

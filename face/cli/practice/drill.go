@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -23,16 +24,17 @@ import (
 
 // Drill is the command drill.
 type Drill struct {
-	Find   drillFindCmd   `cmd:"" help:"Search random deals for decisions that teach, and keep them with their keys."`
-	List   drillListCmd   `cmd:"" help:"The drills of a card."`
-	Show   drillShowCmd   `cmd:"" help:"One drill: the question, and with --key the answers."`
-	Try    drillTryCmd    `cmd:"" help:"Decide, then see what it cost and why."`
-	Read   drillReadCmd   `cmd:"" help:"A rack to read: which sections, or hands, is it near?"`
-	Key    drillKeyCmd    `cmd:"" help:"Make keys again with more games and another seed, and say what changed."`
-	Renew  drillRenewCmd  `cmd:"" help:"Judge the drills of one card for another: the season's new card."`
-	Delete drillDeleteCmd `cmd:"" help:"Put drills away; what students did with them is kept."`
-	Export drillExportCmd `cmd:"" help:"Write the drills of a card to a file."`
-	Import drillImportCmd `cmd:"" help:"Read drills from a file."`
+	Find    drillFindCmd    `cmd:"" help:"Search random deals for decisions that teach, and keep them with their keys."`
+	List    drillListCmd    `cmd:"" help:"The drills of a card."`
+	Show    drillShowCmd    `cmd:"" help:"One drill: the question, and with --key the answers."`
+	Try     drillTryCmd     `cmd:"" help:"Decide, then see what it cost and why."`
+	Read    drillReadCmd    `cmd:"" help:"A rack to read: which sections, or hands, is it near?"`
+	Key     drillKeyCmd     `cmd:"" help:"Make keys again with more games and another seed, and say what changed."`
+	Renew   drillRenewCmd   `cmd:"" help:"Judge the drills of one card for another: the season's new card."`
+	Delete  drillDeleteCmd  `cmd:"" help:"Put drills away; what students did with them is kept, and restore brings them back."`
+	Restore drillRestoreCmd `cmd:"" help:"Bring deleted drills back."`
+	Export  drillExportCmd  `cmd:"" help:"Write the drills of a card to a file."`
+	Import  drillImportCmd  `cmd:"" help:"Read drills from a file."`
 }
 
 // judged is the card asked for, whose drills are to be judged against players.
@@ -66,8 +68,9 @@ func (c *drillFindCmd) Run(g *command.Globals) error {
 		return fmt.Errorf("--count %d: 1 to 10000 is right", c.Count)
 	case c.Deals < 1 || c.Deals > 1_000_000:
 		return fmt.Errorf("--deals %d: 1 to 1000000 is right", c.Deals)
-	case c.Budget < 0:
-		return fmt.Errorf("--budget %s: a time above 0 is right, as in 60s", c.Budget)
+	}
+	if err := command.Above(g, "budget", c.Budget, "60s"); err != nil {
+		return err
 	}
 	crd, err := g.LoadHands(tile.Usual)
 	if err != nil {
@@ -163,12 +166,16 @@ func printDrills(w io.Writer, drills []*drill.Drill) {
 }
 
 type drillListCmd struct {
-	Kind string `placeholder:"KIND" help:"Only of this kind."`
-	All  bool   `help:"Those of every card."`
+	Kind    string `placeholder:"KIND" help:"Only of this kind."`
+	All     bool   `help:"Those of every card."`
+	Deleted bool   `help:"Those that were deleted instead."`
 }
 
 func (c *drillListCmd) Run(g *command.Globals) error {
-	drills, err := drills(g, c.Kind, c.All)
+	if err := g.Together("all", "card", "all are those of every card"); err != nil {
+		return err
+	}
+	drills, err := drills(g, c.Kind, c.All, c.Deleted)
 	if err != nil {
 		return err
 	}
@@ -187,8 +194,8 @@ func (c *drillListCmd) Run(g *command.Globals) error {
 }
 
 // drills are those of the card asked for, or of every card, and of a kind where one is named.
-func drills(g *command.Globals, kind string, all bool) (drills []*drill.Drill, err error) {
-	f := store.DrillFilter{Kind: drill.Kind(kind)}
+func drills(g *command.Globals, kind string, all, deleted bool) (drills []*drill.Drill, err error) {
+	f := store.DrillFilter{Kind: drill.Kind(kind), Deleted: deleted}
 	if kind != "" {
 		if _, err := kindsOf([]string{kind}); err != nil {
 			return nil, err
@@ -226,13 +233,50 @@ type drillDeleteCmd struct {
 func (c *drillDeleteCmd) Run(g *command.Globals) error {
 	return g.WithStore(func(s store.Store) error {
 		if err := s.DeleteDrill(c.Drill...); err != nil {
+			return fmt.Errorf("%w; secondpass drill list shows them", err)
+		}
+		if g.JSON {
+			return g.Answer(deletedDrills{c.Drill})
+		}
+		g.Remark("deleted: %s; secondpass drill restore %s brings back", wording.Plural(len(c.Drill), "drill"), numbers(c.Drill))
+		return nil
+	})
+}
+
+// numbers are the numbers of drills as they are typed.
+func numbers(ids []int64) string { return strings.Trim(fmt.Sprint(ids), "[]") }
+
+type drillRestoreCmd struct {
+	Drill []int64 `arg:"" help:"Numbers of drills, as drill list --deleted shows them."`
+}
+
+func (c *drillRestoreCmd) Run(g *command.Globals) error {
+	return g.WithStore(func(s store.Store) error {
+		gone, err := s.Drills(store.DrillFilter{Deleted: true})
+		if err != nil {
 			return err
 		}
-		if !g.JSON {
-			return nil
+		for _, id := range c.Drill { // all of them or none
+			if !slices.ContainsFunc(gone, func(d *drill.Drill) bool { return d.ID == id }) {
+				return command.WrongInput(fmt.Errorf("no drill %d was deleted; secondpass drill list --deleted shows those that were", id))
+			}
 		}
-		return g.Answer(deletedDrills{c.Drill})
+		for _, id := range c.Drill {
+			if err := s.RestoreDrill(id); err != nil {
+				return err
+			}
+		}
+		if g.JSON {
+			return g.Answer(restoredDrills{c.Drill})
+		}
+		g.Remark("restored: %s", wording.Plural(len(c.Drill), "drill"))
+		return nil
 	})
+}
+
+// restoredDrills are the numbers of drills that were brought back.
+type restoredDrills struct {
+	Restored []int64 `json:"restored"`
 }
 
 // deletedDrills are the numbers of drills that were put away.
@@ -250,12 +294,12 @@ func (c *drillExportCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	drills, err := drills(g, c.Kind, false)
+	drills, err := drills(g, c.Kind, false, false)
 	if err != nil {
 		return err
 	}
 	if len(drills) == 0 {
-		return fmt.Errorf("no drills for card %q to export", crd.Name)
+		return fmt.Errorf("no drills for card %q to export; secondpass drill find searches for some", crd.Name)
 	}
 	return g.Export(c.Out, func(w io.Writer) error { return drill.Write(w, crd, drills) })
 }

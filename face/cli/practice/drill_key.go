@@ -164,7 +164,7 @@ func (c *drillRenewCmd) Run(g *command.Globals) error {
 	return g.WithDesk(func(d *desk.Desk) error {
 		drills, err := d.Store.Drills(f)
 		if err == nil && len(drills) == 0 {
-			err = command.WrongInput(fmt.Errorf("no drills for card %q to renew", old.Name))
+			err = command.WrongInput(fmt.Errorf("no drills for card %q to renew; secondpass drill find searches for some", old.Name))
 		}
 		if err != nil {
 			return err

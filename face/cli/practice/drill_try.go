@@ -26,11 +26,11 @@ type practice struct {
 	Took    time.Duration `placeholder:"TIME" help:"How long the decision took, when --answer gives it."`
 }
 
-func (p *practice) check() error {
-	if p.Limit < 0 || p.Took < 0 {
-		return fmt.Errorf("--limit %s, --took %s: times above 0 are right, as in 15s", p.Limit, p.Took)
+func (p *practice) check(g *command.Globals) error {
+	if g.Given("took") && !g.Given("answer") {
+		return fmt.Errorf("--took %s and no --answer: who is asked is timed; add --answer, or leave it out", p.Took)
 	}
-	return nil
+	return command.First(command.Above(g, "limit", p.Limit, "15s"), command.Above(g, "took", p.Took, "9s"))
 }
 
 // asking is where a person is asked: standard output is for the machine where that gets an answer.
@@ -92,11 +92,11 @@ func (drillTryCmd) Help() string {
 }
 
 func (c *drillTryCmd) Run(g *command.Globals) error {
-	if err := c.check(); err != nil {
+	if err := c.check(g); err != nil {
 		return err
 	}
 	if c.Drill == 0 && c.Student == "" {
-		return fmt.Errorf("the number of a drill or --student is needed")
+		return fmt.Errorf("which drill: its number is right, or --student NAME for the next one of a student")
 	}
 	d, crd, err := c.next(g)
 	if err != nil {
@@ -220,7 +220,7 @@ func (drillReadCmd) Help() string {
 }
 
 func (c *drillReadCmd) Run(g *command.Globals) error {
-	if err := c.check(); err != nil {
+	if err := c.check(g); err != nil {
 		return err
 	}
 	if c.Answer != "" && !g.Seeded {

@@ -111,6 +111,11 @@ func (c *lessonAddCmd) Run(g *command.Globals) error {
 	if (c.Drill == 0) == (c.Exercise == "") {
 		return fmt.Errorf("--drill N or --exercise NAME: one of the two is right")
 	}
+	if c.Drill != 0 {
+		if err := g.HasOwn("--drill", "route", "at"); err != nil {
+			return err
+		}
+	}
 	return c.open(g, func(s store.Store, x *store.SavedLesson) error {
 		var err error
 		if c.Drill != 0 {

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -166,6 +167,9 @@ type dueLine struct {
 }
 
 func (c *studentDueCmd) Run(g *command.Globals) error {
+	if c.New < 0 {
+		return fmt.Errorf("--new %d: 0 or more is right", c.New)
+	}
 	crd, err := g.LoadHands(tile.Usual)
 	if err != nil {
 		return err
@@ -217,6 +221,9 @@ type studentRecordCmd struct {
 }
 
 func (c *studentRecordCmd) Run(g *command.Globals) error {
+	if err := g.OfExercise(); err != nil {
+		return err
+	}
 	budget, err := command.BudgetOf(c.Games, c.Budget, advice.Budget{Games: desk.ReviewGames})
 	if err != nil {
 		return err
@@ -228,12 +235,26 @@ func (c *studentRecordCmd) Run(g *command.Globals) error {
 	if err := knowStudent(g, c.Student); err != nil {
 		return err
 	}
-	rev, err := g.Desk().Review(g.Context, x.Exercise, r, g.Judge(""), budget, nil)
-	if err != nil {
-		return command.DiskError(err)
+	progress, done := g.Progress(r.Len(), "decisions")
+	rev, cut := g.Desk().Review(g.Context, x.Exercise, r, g.Judge(""), budget, func(n, _ int) {
+		if progress != nil {
+			progress(n)
+		}
+	})
+	done()
+	if cut != nil && g.Context.Err() != nil {
+		cut = command.Failed(cut) // what was judged by then is kept
 	}
+	if rev.Review == nil {
+		return command.DiskError(cut)
+	}
+	return cmp.Or(c.keep(g, x, r, rev.Review), cut)
+}
+
+// keep keeps what a review says; the same route, recorded again, takes its place.
+func (c *studentRecordCmd) keep(g *command.Globals, x *store.Saved, r *exercise.Route, rev *advice.Review) error {
 	return g.WithDesk(func(d *desk.Desk) error {
-		kept, err := d.Record(c.Student, x, r, rev.Review)
+		kept, err := d.Record(c.Student, x, r, rev)
 		if err != nil {
 			return err
 		}
@@ -267,13 +288,30 @@ func (c *studentExportCmd) Run(g *command.Globals) error {
 	return g.Export(c.Out, data.Write)
 }
 
-type studentDeleteCmd struct{ studentArg }
+type studentDeleteCmd struct {
+	studentArg
+	Yes bool `help:"Do not ask."`
+}
+
+// Help says that nothing is left.
+func (studentDeleteCmd) Help() string {
+	return "What is deleted cannot be restored; secondpass student export keeps it as a file before. You are asked first, unless --yes says so."
+}
 
 func (c *studentDeleteCmd) Run(g *command.Globals) error {
+	data, err := c.data(g)
+	if err != nil {
+		return err
+	}
+	name := data.Student.Name
+	what := fmt.Sprintf("%s with %s and %s", name, triesText(len(data.Tries)), wording.Plural(len(data.Charlestons), "Charleston"))
+	if sure, err := g.Sure(c.Yes, fmt.Sprintf("Delete %s for good?", what)); err != nil || !sure {
+		return err
+	}
 	return g.WithStore(func(s store.Store) error {
-		if err := s.DeleteStudent(c.Student); err != nil || !g.JSON {
+		if err := s.DeleteStudent(name); err != nil {
 			return err
 		}
-		return g.Answer(command.Made{Name: c.Student})
+		return g.Made(command.Made{Name: name}, "deleted for good: %s", what)
 	})
 }

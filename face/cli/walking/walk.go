@@ -68,8 +68,8 @@ func (c *Walk) Run(g *command.Globals) error {
 // open loads the exercise asked for or begins a new one.
 func (c *Walk) open(g *command.Globals, s store.Store) (*store.Saved, string, error) {
 	if c.Exercise != "" {
-		if c.Players != "" {
-			return nil, "", exercises.ErrOwnPlayers
+		if err := g.OfExercise("players", "name", "incoming", "seed"); err != nil {
+			return nil, "", err
 		}
 		x, err := s.Load(c.Exercise)
 		if err != nil {
@@ -80,6 +80,11 @@ func (c *Walk) open(g *command.Globals, s store.Store) (*store.Saved, string, er
 			head += "\n" + command.Wrap(g.Stdout, rules, 2)
 		}
 		return x, head, nil
+	}
+	if c.Name != "" {
+		if err := exercise.CheckName(c.Name); err != nil {
+			return nil, "", err
+		}
 	}
 	g.FreshSeed()
 	d, err := c.Deal(g)
@@ -95,9 +100,6 @@ func (c *Walk) open(g *command.Globals, s store.Store) (*store.Saved, string, er
 		if name, err = s.FreeName(wanted); err != nil {
 			return nil, "", command.Failed(err)
 		}
-	}
-	if err := exercise.CheckName(name); err != nil {
-		return nil, "", err
 	}
 	e, err := c.Make(name, d, exercise.Incoming(c.Incoming))
 	if err != nil {
