@@ -195,7 +195,7 @@ func TestWalkToTheEnd(t *testing.T) {
 		data := t.TempDir()
 		run := func(stdin string, args ...string) string {
 			var out bytes.Buffer
-			args = append([]string{"--data", data, "--seed", "5"}, args...)
+			args = append([]string{"--data", data}, args...)
 			if status := Main(args, strings.NewReader(stdin), &out, &out); status != command.ExitDone {
 				t.Fatalf("%v: exit status %d\n%s", args, status, out.String())
 			}
@@ -210,7 +210,7 @@ func TestWalkToTheEnd(t *testing.T) {
 			}
 			return text
 		}
-		walk("", "--incoming", "table", "--players", "nearest", "--seat", seat, "--name", "Game")
+		walk("", "--seed", "5", "--incoming", "table", "--players", "nearest", "--seat", seat, "--name", "Game")
 		var export string
 		commands := 0
 		for ; commands < 300; commands++ {

@@ -168,7 +168,7 @@ func TestDrillPages(t *testing.T) {
 		b.answerDrill(i, b.showing(fmt.Sprintf("/practice/drills/%d", i)), "2")
 	}
 	_, page := b.get("/practice/reading?seed=5")
-	read := b.post("/practice/reading", url.Values{"shown": {first(shownField, page)}, "seed": {"5"}, "name": {"Runs", "Pairs"}})
+	read := b.post("/practice/reading", url.Values{"shown": {first(shownField, page)}, "seed": {"5"}, "name": {"Runs", "Twos"}})
 	tries := b.dataOf("Ana").Tries
 	tried := func(back int) string { return fmt.Sprintf("/practice/tries/%d?was=1520", len(tries)-back) }
 	all := []screen{{"drills", "/drills"}, {"drill-pass", "/drills/1"}, {"drill-play", "/drills/3"}, {"practice", "/practice"}, {"try-pass", "/practice/drills/1?limit=20"},

@@ -85,7 +85,7 @@ func TestWholeGames(t *testing.T) {
 	t.Parallel()
 	b := open(t)
 	done := map[string]int{}
-	for n, deal := range [][]string{{"seat", "E", "seed", "21"}, {"seat", "S", "seed", "11"}} {
+	for n, deal := range [][]string{{"seat", "E", "seed", "22"}, {"seat", "S", "seed", "11"}} {
 		step := atPlay(b, deal...)
 		_, text := b.get(step)
 		for turn := 0; !strings.Contains(text, `class="how"`); turn++ {

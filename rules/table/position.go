@@ -192,7 +192,10 @@ func (s *State) Redeal(seat charleston.Seat, racks *[charleston.Seats]tile.Rack,
 // Laid is a state that agrees with a view, in which all that its seat does not see is laid out as [State.Redeal] has it.
 func (v View) Laid(racks *[charleston.Seats]tile.Rack, wall []tile.Kind) (State, error) {
 	s := *v.s
-	return s, s.Redeal(v.seat, racks, wall)
+	if err := s.Redeal(v.seat, racks, wall); err != nil {
+		return State{}, err // never the state as it is, which holds what the seat does not see
+	}
+	return s, nil
 }
 
 // checkHidden says why a seat cannot hold a rack, as far as all can see, or nil.
