@@ -26,7 +26,7 @@ import (
 //
 // and in short without flags.
 var (
-	racks  = flag.Int("racks", 2, "racks on which advice is compared with the oracle")
+	racks  = flag.Int("racks", 1, "racks on which advice is compared with the oracle")
 	budget = flag.Duration("advice", 200*time.Millisecond, "time of the advice that is judged; 5s with -racks above 10")
 	deals  = flag.Int("deals", 150, "deals over which swings are averaged")
 )
