@@ -21,9 +21,6 @@ func (l level) String() string { return [...]string{"portable", "AVX2", "AVX-512
 // using is the level of the kernels in use; tests alone change it.
 var using = fastest
 
-// Kernels names the instructions that whole cards are compared with: portable, AVX2 or AVX-512.
-func Kernels() string { return using.String() }
-
 // blockBytes is what a kernel takes at a time: memory that kernels work on is aligned to it and filled up to it.
 const blockBytes = 64
 

@@ -111,11 +111,6 @@ func Over[To, From unit.Unit](i Interval[From], by float64) Interval[To] {
 	return Interval[To]{Value: To(float64(i.Value) / by), Low: To(float64(i.Low) / by), High: To(float64(i.High) / by), N: i.N}
 }
 
-// Times is the interval of the number times a known one above 0.
-func Times[U unit.Unit](i Interval[U], by float64) Interval[U] {
-	return Interval[U]{Value: U(by * float64(i.Value)), Low: U(by * float64(i.Low)), High: U(by * float64(i.High)), N: i.N}
-}
-
 // Doubted is the interval of a number that may besides be off by an independent normal error with a standard deviation of
 // sd, in the same unit: the squared distances of the ends are added.
 //
