@@ -24,7 +24,8 @@ var (
 	bandGames = flag.Int("band", 0, "games of TestPracticeHolds; 0 is a quick look, 40000 shows that the band holds")
 )
 
-// The hands of the card built in are won as often as the band says, on games that no choice was made by. A
+// The hands of the card built in are won as often as the band says, on games that no choice was made by, and the points
+// of each are within a step of those that its share asks for. A
 // quick look asks that no interval contradicts it, with one slip allowed, as 62 intervals of 95 % have; a
 // long one that all lie in it.
 func TestPracticeHolds(t *testing.T) {
@@ -44,13 +45,18 @@ func TestPracticeHolds(t *testing.T) {
 		t.Errorf("outside of the band, or reaching out of it: %v; %v", table.Outside(Usual), table)
 	}
 	slips := 0
-	for _, s := range table.Hands {
+	for i, s := range table.Hands {
 		if s.Ratio.High < Usual.HandLow || s.Ratio.Low > Usual.HandHigh {
 			slips++
 			t.Logf("%s: %+v", s.Name, s.Ratio)
 		}
 		if s.Won.Value == 0 {
 			t.Errorf("%s was never won", s.Name)
+		}
+		// No end of a share's interval asks for points that are more than a step away.
+		dearest, cheapest := points(math.Log(float64(s.Ratio.Low))), points(math.Log(float64(s.Ratio.High)))
+		if set := c.Hands[i].Points; set > dearest+pointStep || set < cheapest-pointStep {
+			t.Errorf("%s has %d points; by its share it were %d to %d", s.Name, set, cheapest, dearest)
 		}
 	}
 	for _, s := range table.Sections {

@@ -235,6 +235,7 @@ func (s *state) text() string {
 // The points by how often a hand is won, all steps of five from 20 to 80; our choice.
 const (
 	leastPoints, mostPoints = 20, 80
+	pointStep               = 5
 	// cheapest is the factor of the even share from which on a hand is worth the least, dearest that below which it is worth
 	// the most. Between them every five points stand for the same factor.
 	cheapest, dearest = 1.8, 0.4
@@ -242,7 +243,7 @@ const (
 
 // points grow the more seldom a hand is won; off is the logarithm of its share by the even share.
 func points(off float64) int {
-	const steps = (mostPoints-leastPoints)/5 - 1
+	const steps = (mostPoints-leastPoints)/pointStep - 1
 	step := math.Log(cheapest/dearest) / steps
-	return min(mostPoints, leastPoints+5*int(max(0, math.Ceil((math.Log(cheapest)-off)/step))))
+	return min(mostPoints, leastPoints+pointStep*int(max(0, math.Ceil((math.Log(cheapest)-off)/step))))
 }
