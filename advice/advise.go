@@ -27,6 +27,10 @@ type Counsel struct {
 	// Tuning is what strong players go by.
 	Tuning player.Tuning
 	Seed   uint64
+	// Shelf keeps what games have shown of the table for other programs; nil keeps it for this one alone. Waits, which may be nil, is
+	// called, with the context of who asked, where such games are to be played first, which takes a second or two.
+	Shelf Shelf
+	Waits func(context.Context)
 
 	company company
 }

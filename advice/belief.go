@@ -2,6 +2,8 @@ package advice
 
 import (
 	"context"
+	"encoding/json"
+	"fmt"
 	"sync"
 
 	lru "github.com/hashicorp/golang-lru/v2"
@@ -48,6 +50,36 @@ func (t *company) known() *known {
 	return fresh
 }
 
+// Shelf is where what games have shown of a table outlives the program, by keys that stand for all it depends on but the program
+// itself. What it gives is what was put there, or nil where that is gone or damaged: then the games are played again.
+type Shelf interface {
+	Take(key string) []byte
+	Put(key string, data []byte)
+}
+
+// shown is what games have shown of a table: what stands on the shelf, else what they show when they are played now, which is put
+// there. Either is the same to the last byte.
+func shown[T any](ctx context.Context, c *Counsel, sort string, play func() (*T, error)) (*T, error) {
+	key := fmt.Sprintf("%s-%016x", sort, c.company.seed())
+	if c.Shelf != nil {
+		kept := new(T)
+		if data := c.Shelf.Take(key); data != nil && json.Unmarshal(data, kept) == nil {
+			return kept, nil
+		}
+	}
+	if c.Waits != nil {
+		c.Waits(ctx)
+	}
+	fresh, err := play()
+	if err != nil || c.Shelf == nil {
+		return fresh, err
+	}
+	if data, err := json.Marshal(fresh); err == nil { // what cannot be kept is played again the next time
+		c.Shelf.Put(key, data)
+	}
+	return fresh, nil
+}
+
 // seed is that of the games by which a table is come to know.
 func (t *company) seed() uint64 {
 	return sim.TableSeed(t.card.Card(), t.rules, t.tuning.Params, t.others)
@@ -64,7 +96,9 @@ func (c *Counsel) Level(ctx context.Context) (*sim.Level, error) {
 		if c.company.others == "strong" {
 			others = nil // four alike
 		}
-		level, err := sim.FitLevel(ctx, c.Game, c.Own, others, c.company.seed())
+		level, err := shown(ctx, c, "level", func() (*sim.Level, error) {
+			return sim.FitLevel(ctx, c.Game, c.Own, others, c.company.seed())
+		})
 		if err != nil {
 			return nil, err
 		}
@@ -80,7 +114,9 @@ func (c *Counsel) Believe(ctx context.Context, l *sim.Lookahead) error {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.beliefs == nil {
-		beliefs, err := sim.Believe(ctx, c.Game, c.Own, c.Others, c.company.seed(), sim.BeliefGames)
+		beliefs, err := shown(ctx, c, "beliefs", func() (*sim.Beliefs, error) {
+			return sim.Believe(ctx, c.Game, c.Own, c.Others, c.company.seed(), sim.BeliefGames)
+		})
 		if err != nil {
 			return err
 		}

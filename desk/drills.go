@@ -30,7 +30,7 @@ func (d *Desk) DrillSearch(c *card.Card, w DrillWish) (*work.DrillSearch, error)
 		return nil, err
 	}
 	s := &work.DrillSearch{Card: work.TextOf(c), Tuning: tuning, Players: w.Players, Seed: w.Seed, Kinds: w.Kinds,
-		Each: drill.EachKind(w.Count, len(w.Kinds)), Total: w.Count, From: w.From, Deals: w.Deals}
+		Each: drill.EachKind(w.Count, len(w.Kinds)), Total: w.Count, From: w.From, Deals: w.Deals, Shelf: d.Files.Shelf}
 	return s, s.Check()
 }
 
@@ -57,7 +57,7 @@ func (d *Desk) FindDrills(ctx context.Context, c *card.Card, s *work.DrillSearch
 
 // maker judges drills of a card against players, by the user's tuning of the card.
 func (d *Desk) maker(c *card.Card, players string) (*drill.Maker, error) {
-	counsel, err := d.counsel(c, house.Usual, players, 0) // makers are told the seed of each judgement
+	counsel, err := d.counsel(c, house.Usual, Judge{Players: players, Seed: new(uint64)}) // makers are told the seed of each judgement
 	if err != nil {
 		return nil, err
 	}

@@ -25,6 +25,9 @@ type Judge struct {
 	Players string
 	// Seed draws the games; nil is the exercise's own.
 	Seed *uint64
+	// Waits, which may be nil, is called where a card and players are judged for the first time, before games are played that show how
+	// the card goes with them, for a second or two.
+	Waits func(context.Context)
 }
 
 // Basis is what a judgement rests on, beside the card and the tuning.
@@ -52,15 +55,20 @@ func (d *Desk) Counsel(e *exercise.Exercise, by Judge) (*advice.Counsel, error) 
 	if by.Seed != nil {
 		seed = *by.Seed
 	}
-	return d.counsel(e.Card, e.House, players, seed)
+	return d.counsel(e.Card, e.House, Judge{players, &seed, by.Waits})
 }
 
-func (d *Desk) counsel(c *card.Card, rules house.House, players string, seed uint64) (*advice.Counsel, error) {
+// counsel judges by players and a seed that are named.
+func (d *Desk) counsel(c *card.Card, rules house.House, by Judge) (*advice.Counsel, error) {
 	tuning, err := d.Tuning(c)
 	if err != nil {
 		return nil, err
 	}
-	return advice.NewCounsel(c, rules, tuning, players, seed)
+	counsel, err := advice.NewCounsel(c, rules, tuning, by.Players, *by.Seed)
+	if err == nil {
+		counsel.Shelf, counsel.Waits = d.Files.Shelf, by.Waits
+	}
+	return counsel, err
 }
 
 // Question is a decision that is to be judged.
@@ -120,7 +128,7 @@ func (d *Desk) asked(q *Question) (*advice.Counsel, error) {
 	if q.Exercise != nil {
 		return d.Counsel(q.Exercise, q.By)
 	}
-	return d.counsel(q.Card, q.House, q.By.Players, *q.By.Seed)
+	return d.counsel(q.Card, q.House, q.By)
 }
 
 // Reviewed is a review and what it rests on.

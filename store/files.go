@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/advice"
 	"secondpass/engine/player"
 	"secondpass/research/cardreport"
 	"secondpass/research/experiment"
@@ -18,6 +19,8 @@ type Files struct {
 	Results Results
 	Reports Reports
 	Jobs    Jobs
+	// Shelf is what games have shown of tables, which can be played again any time; nil where that is not kept.
+	Shelf advice.Shelf
 }
 
 // Endings of files.

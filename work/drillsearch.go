@@ -22,6 +22,8 @@ type DrillSearch struct {
 	Total int          `json:"total"`
 	From  uint64       `json:"from"`
 	Deals uint64       `json:"deals"`
+	// Shelf is that of the counsel; it changes no drill, and may be nil.
+	Shelf advice.Shelf `json:"-"`
 }
 
 // Kind is KindDrillSearch.
@@ -42,6 +44,7 @@ func (s *DrillSearch) search() (*drill.Search, error) {
 	if err != nil {
 		return nil, err
 	}
+	counsel.Shelf = s.Shelf
 	m, err := drill.NewMaker(counsel, s.Players)
 	return &drill.Search{Maker: m, Seed: s.Seed, Kinds: s.Kinds, Each: s.Each, Total: s.Total, Deals: s.Deals}, err
 }

@@ -25,14 +25,15 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// unconfigured runs tests without the configuration of whoever runs them.
+// unconfigured runs tests without the configuration of whoever runs them, and with a cache of their own, which all share: what games
+// have shown of a table is played once.
 type unconfigured struct{ *testing.M }
 
 func (u unconfigured) Run() int {
 	dir, err := os.MkdirTemp("", "unconfigured")
 	if err == nil {
 		defer os.RemoveAll(dir)
-		err = os.Setenv("XDG_CONFIG_HOME", dir)
+		err = errors.Join(os.Setenv("XDG_CONFIG_HOME", dir), os.Setenv("XDG_CACHE_HOME", filepath.Join(dir, "cache")))
 	}
 	if err != nil {
 		panic(err)
@@ -77,6 +78,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("XDG_DATA_HOME", e.WorkDir+"/data")
 			e.Setenv("XDG_CONFIG_HOME", e.WorkDir+"/config")
+			e.Setenv("XDG_CACHE_HOME", os.Getenv("XDG_CACHE_HOME"))
 			e.Setenv(schemaFolder, schemas)
 			return nil
 		},

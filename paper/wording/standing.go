@@ -90,6 +90,9 @@ func finals(all []*advice.Standing) (n int) {
 	return n
 }
 
+// FirstTime says what is waited for where a card and players are judged for the first time.
+const FirstTime = "The card is judged with these players for the first time: games are played that show how it goes, for a few seconds."
+
 // AdvicePlayed is what was played for an advice: "242 passes: 8000 short games, then 500 whole games of each of the best 4".
 func AdvicePlayed(a *advice.Advice) string {
 	return played(Passed(a), Standings(a), Plural(a.Games, "short game"), a.Games, a.Whole, "whole game")

@@ -39,6 +39,7 @@ type Job struct {
 	state    State
 	data     any
 	failure  string // of one that failed
+	note     string // what it does before it finds anything more
 	rounds   int    // how often it was started
 	watchers int
 	idle     *time.Timer
@@ -88,7 +89,7 @@ func (j *Jobs) Start(key string, begin func(round int, before any) Work) {
 	ctx, stop := context.WithCancel(sim.WithGate(context.Background(), j.gate))
 	do := begin(w.rounds, w.data)
 	w.rounds++
-	w.state, w.stop, w.failure, w.used = Waiting, stop, "", time.Now()
+	w.state, w.stop, w.failure, w.note, w.used = Waiting, stop, "", "", time.Now()
 	w.watchIdle()
 	w.tellAll()
 	go j.run(ctx, key, w, do)
@@ -98,7 +99,8 @@ func (j *Jobs) run(ctx context.Context, key string, w *Job, do Work) {
 	err := j.room.Acquire(ctx, 1)
 	if err == nil {
 		w.set(func() { w.state = Running })
-		err = do(ctx, func(data any) { w.set(func() { w.data = data }) })
+		noted := context.WithValue(ctx, noteKey{}, func(text string) { w.set(func() { w.note = text }) })
+		err = do(noted, func(data any) { w.set(func() { w.data, w.note = data, "" }) })
 		j.room.Release(1)
 	}
 	failure := ""
@@ -208,6 +210,16 @@ type Shown struct {
 	Data  any
 	// Error is a sentence on why it failed, "" where it did not.
 	Error string
+	note  string
+}
+
+type noteKey struct{}
+
+// Note tells those who watch the job that a context is of, in a sentence, what it does until it publishes again.
+func Note(ctx context.Context, text string) {
+	if note, ok := ctx.Value(noteKey{}).(func(string)); ok {
+		note(text)
+	}
 }
 
 // Active says whether figures still change.
@@ -216,12 +228,23 @@ func (s Shown) Active() bool { return s.State == Running || s.State == Waiting }
 // Waiting says that other simulations go first.
 func (s Shown) Waiting() bool { return s.State == Waiting }
 
+// Meanwhile says in a sentence what is done first, "" where figures come.
+func (s Shown) Meanwhile() string {
+	switch s.State {
+	case Waiting:
+		return "Other simulations go first."
+	case Running:
+		return s.note
+	}
+	return ""
+}
+
 // Show is the job as it is now, and a channel that closes when that changes.
 func (w *Job) Show() (Shown, <-chan struct{}) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.used = time.Now()
-	return Shown{State: w.state, Data: w.data, Error: w.failure}, w.changed
+	return Shown{State: w.state, Data: w.data, Error: w.failure, note: w.note}, w.changed
 }
 
 // Now is what a key's job has so far; the zero shown where there is none.

@@ -177,3 +177,34 @@ func TestSeldom(t *testing.T) {
 		}
 	})
 }
+
+// Those who watch are told what is done first, until there is something to show; outside of a job a note goes nowhere.
+func TestNote(t *testing.T) {
+	Note(context.Background(), "Nobody hears this.")
+	synctest.Test(t, func(t *testing.T) {
+		jobs := newJobs(1)
+		jobs.KeepOn("first", until)
+		synctest.Wait()
+		jobs.KeepOn("noting", func(ctx context.Context, publish func(any)) error {
+			Note(ctx, "Making ready.")
+			time.Sleep(time.Second)
+			return until(ctx, publish)
+		})
+		synctest.Wait()
+		said := func() string { return jobs.Now("noting").Meanwhile() }
+		if got := said(); got != "Other simulations go first." {
+			t.Errorf("without room: %q", got)
+		}
+		jobs.End("first")
+		synctest.Wait()
+		if got := said(); got != "Making ready." {
+			t.Errorf("at its beginning: %q", got)
+		}
+		time.Sleep(2 * time.Second)
+		synctest.Wait()
+		if got := said(); got != "" {
+			t.Errorf("once something is found: %q", got)
+		}
+		jobs.Drain()
+	})
+}

@@ -132,6 +132,9 @@ func (g *Globals) DataDir() string {
 	return filepath.Join(xdg.DataHome, "secondpass")
 }
 
+// CacheDir is where stands what can be made again: the usual place of the system.
+func CacheDir() string { return filepath.Join(xdg.CacheHome, "secondpass") }
+
 // UsualSeat is the seat that the configuration names where none is asked for, or else another one. dealt is the number of tiles
 // that the seat must be dealt, 0 for any.
 func (g *Globals) UsualSeat(seat charleston.Seat, dealt int) charleston.Seat {

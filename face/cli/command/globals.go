@@ -175,6 +175,7 @@ func (g *Globals) LoadRoute(ref, name string) (*store.Saved, *exercise.Route, er
 func (g *Globals) Files() store.Files {
 	f := files.In(g.DataDir(), func(sentence string) { g.Remark("secondpass: warning: %s", sentence) })
 	f.Tunings = noting{f.Tunings, g}
+	f.Shelf = files.Shelf(CacheDir())
 	return f
 }
 

@@ -1,6 +1,7 @@
 package command
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -8,15 +9,29 @@ import (
 
 	"secondpass/advice"
 	"secondpass/desk"
+	"secondpass/paper/wording"
 )
 
 // Judge is how a judgement of an exercise is asked for: by its own seed unless --seed was given, against its own players where
 // none are named.
 func (g *Globals) Judge(players string) desk.Judge {
+	by := desk.Judge{Players: players, Waits: g.waits}
 	if g.Seeded {
-		return desk.Judge{Players: players, Seed: &g.Seed}
+		by.Seed = &g.Seed
 	}
-	return desk.Judge{Players: players}
+	return by
+}
+
+// JudgeBySeed is that for what has no seed of its own.
+func (g *Globals) JudgeBySeed(players string) desk.Judge {
+	return desk.Judge{Players: players, Seed: &g.Seed, Waits: g.waits}
+}
+
+// waits tells whoever waits that a card is judged for the first time.
+func (g *Globals) waits(context.Context) {
+	if IsTerminal(g.Stderr) {
+		g.Remark("%s", wording.FirstTime)
+	}
 }
 
 // DiskError marks an error of the work where a file cannot be read or written, and leaves others as they are.

@@ -177,7 +177,7 @@ func (c *Advise) typed(g *command.Globals) (q desk.Question, err error) {
 	if c.Route != "" {
 		return q, fmt.Errorf("--route %s: routes belong to a saved exercise", c.Route)
 	}
-	q = desk.Question{Card: crd, House: rules, By: desk.Judge{Players: cmp.Or(c.Players, exercise.DefaultPlayers), Seed: &g.Seed}}
+	q = desk.Question{Card: crd, House: rules, By: g.JudgeBySeed(cmp.Or(c.Players, exercise.DefaultPlayers))}
 	v := &q.View
 	if v.Rack, err = command.ParseRack(c.Rack, set); err != nil {
 		return q, err

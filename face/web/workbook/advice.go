@@ -11,6 +11,7 @@ import (
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
+	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/work/queue"
 )
@@ -73,6 +74,10 @@ func (s *Area) startAdvice(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, m.Path()+"/advice?at="+strconv.Itoa(m.At))
 }
 
+// usually is how judgements are asked for: by the exercise's own players and seed. Where a card is judged for the first time the
+// page says so.
+var usually = desk.Judge{Waits: func(ctx context.Context) { queue.Note(ctx, wording.FirstTime) }}
+
 // advise judges the decision of a moment; each "go on" has four times the budget.
 func (s *Area) advise(m *view.Moment, budget advice.Budget) queue.Work {
 	return func(ctx context.Context, publish func(any)) error {
@@ -83,7 +88,7 @@ func (s *Area) advise(m *view.Moment, budget advice.Budget) queue.Work {
 				publish(a.Advice)
 			}
 		}
-		q := desk.Question{Exercise: m.Exercise.Exercise, View: m.Trail.Now.View(), Game: m.Trail.Game, Named: m.Named(), Budget: budget}
+		q := desk.Question{Exercise: m.Exercise.Exercise, View: m.Trail.Now.View(), Game: m.Trail.Game, Named: m.Named(), By: usually, Budget: budget}
 		a, err := s.desk.Advise(ctx, q, show)
 		if err == nil {
 			show(a)

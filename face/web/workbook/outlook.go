@@ -8,7 +8,6 @@ import (
 	"strconv"
 
 	"secondpass/advice"
-	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
@@ -75,7 +74,7 @@ func (s *Area) startOutlook(w http.ResponseWriter, r *http.Request) error {
 		for _, i := range picked {
 			routes = append(routes, x.Routes[i])
 		}
-		run, _, err := s.desk.Outlook(x.Exercise, routes, desk.Judge{})
+		run, _, err := s.desk.Outlook(x.Exercise, routes, usually)
 		if err != nil {
 			return page.Refused("%s.", wording.Capital(err.Error()))
 		}

@@ -8,7 +8,6 @@ import (
 	"net/url"
 
 	"secondpass/advice"
-	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
@@ -151,7 +150,7 @@ func (s *Area) reviewed(ctx context.Context, x *store.Saved, route *exercise.Rou
 		return rev, nil
 	}
 	publish(&recordFound{of: route.Len()})
-	rev, err := s.desk.Review(ctx, x.Exercise, route, desk.Judge{}, advice.Budget{Games: reviewGames}, func(done, of int) { publish(&recordFound{done: done, of: of}) })
+	rev, err := s.desk.Review(ctx, x.Exercise, route, usually, advice.Budget{Games: reviewGames}, func(done, of int) { publish(&recordFound{done: done, of: of}) })
 	return rev.Review, err
 }
 

@@ -1,0 +1,88 @@
+package files
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"secondpass/advice"
+	"secondpass/store"
+)
+
+// shelf is what games have shown of tables: KEY.PROGRAM.json, each file a checksum in its first line and the data after it. Nothing
+// of it is worth an error: what cannot be read is made again, and what cannot be written as well, the next time.
+type shelf struct{ dir string }
+
+// shelfHolds is how many files a shelf has room for, more than the tables that anybody judges at; of more the oldest go.
+const shelfHolds = 256
+
+// Shelf is the shelf in a folder, which need not be there yet. Every build of the program has its own files there, since what
+// another one makes of the same games may differ.
+func Shelf(dir string) advice.Shelf { return shelf{dir} }
+
+func (s shelf) path(key string) string { return filepath.Join(s.dir, key+"."+build()+".json") }
+
+// build tells builds of the program apart in a few letters.
+var build = sync.OnceValue(func() string {
+	of := store.Program()
+	if path, err := os.Executable(); err == nil {
+		if info, err := os.Stat(path); err == nil {
+			of += fmt.Sprint(info.Size(), info.ModTime().UnixNano())
+		}
+	}
+	return checksum([]byte(of))[:8]
+})
+
+// Take is what was put there whole, or nil.
+func (s shelf) Take(key string) []byte {
+	text, err := os.ReadFile(s.path(key))
+	if err != nil {
+		return nil
+	}
+	sum, data, _ := bytes.Cut(text, []byte("\n"))
+	if string(sum) != checksum(data) {
+		return nil
+	}
+	return data
+}
+
+// Put puts data there, and makes room.
+func (s shelf) Put(key string, data []byte) {
+	if Write(s.path(key), []byte(checksum(data)+"\n"+string(data))) == nil {
+		s.makeRoom()
+	}
+}
+
+func checksum(data []byte) string {
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}
+
+// makeRoom removes the files that were put there longest ago where there are too many.
+func (s shelf) makeRoom() {
+	entries, err := os.ReadDir(s.dir)
+	if err != nil || len(entries) <= shelfHolds {
+		return
+	}
+	Sweep(s.dir, time.Hour)
+	age := func(e fs.DirEntry) (t time.Time) {
+		if info, err := e.Info(); err == nil {
+			t = info.ModTime()
+		}
+		return t
+	}
+	entries = slices.DeleteFunc(entries, func(e fs.DirEntry) bool { return strings.HasPrefix(e.Name(), Saving) })
+	slices.SortFunc(entries, func(a, b fs.DirEntry) int { return cmp.Or(age(b).Compare(age(a)), cmp.Compare(a.Name(), b.Name())) })
+	for _, e := range entries[min(shelfHolds, len(entries)):] {
+		os.Remove(filepath.Join(s.dir, e.Name())) // one that stays is removed another time
+	}
+}
