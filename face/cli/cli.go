@@ -169,10 +169,13 @@ func answers(n *kong.Node) bool {
 	return ok
 }
 
-// complain says what went wrong; that Ctrl-C was pressed is known to whoever did.
+// complain says what went wrong; that Ctrl-C was pressed at a prompt is known to whoever did.
 func complain(stderr io.Writer, err error) {
-	if err == nil || errors.Is(err, command.ErrInterrupted) || errors.Is(err, context.Canceled) {
+	if err == nil || errors.Is(err, command.ErrInterrupted) {
 		return
+	}
+	if errors.Is(err, context.Canceled) {
+		err = command.ErrStopped
 	}
 	for line := range strings.Lines(err.Error()) {
 		fmt.Fprintf(stderr, "secondpass: %s\n", strings.TrimRight(line, "\n"))

@@ -3,6 +3,7 @@
 package cli
 
 import (
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -25,6 +26,14 @@ func TestInterrupted(t *testing.T) {
 	commandLine(t, data, "exercise", "import", saveAs(t, halfPlayed(t, charleston.South, 1)))
 	commandLine(t, data, "student", "add", "Ana")
 	commandLine(t, data, "drill", "find", "-n", "1", "--kind", "courtesy", "--players", "nearest", "--seed", "12", "--from", "1", "--deals", "3")
+	repeated, err := filepath.Abs("../../docs/experiments/clean-best.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	another := filepath.Join(dir, "other.card")
+	if err := os.WriteFile(another, []byte("card Other\nseason 2030\nsection Evens\n25 exposed FFF 22x 444y 66z 8888x\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	const decision = "advise --rack '228b 14699c 7d EW F J' --step first-right "
 	for _, c := range []struct {
 		line string
@@ -54,6 +63,14 @@ func TestInterrupted(t *testing.T) {
 		{"card compose", "", time.Second, "stopped "},
 		{"experiment run --ready keep-flowers --deals 1000000", "deals ", time.Second, "go on with: secondpass experiment run --resume"},
 		{"experiment run --ready all --deals 1000000", "deals ", time.Second, "the same command goes on"},
+		{"experiment repeat " + repeated, "deals ", time.Second / 2, "whether it gives the same bytes is seen at its end"},
+		{"drill renew --card " + another + " --fill", "", time.Second / 2, "stopped after 0 of 1 drill"},
+		{"exercise import -", "", time.Second / 2, ""},
+		{"lesson import -", "", time.Second / 2, ""},
+		{"drill import -", "", time.Second / 2, ""},
+		{"experiment check -", "", time.Second / 2, ""},
+		{"experiment run -", "", time.Second / 2, ""},
+		{"restore -", "", time.Second / 2, ""},
 	} {
 		t.Run(strings.ReplaceAll(c.line, " ", "_"), func(t *testing.T) {
 			for try := 1; ; try++ {
@@ -77,6 +94,9 @@ func TestInterrupted(t *testing.T) {
 	}
 	if text := commandLine(t, data, "student", "list"); !strings.Contains(text, "Ana") {
 		t.Error("a question that was left has deleted a student")
+	}
+	if list := commandLine(t, data, "exercise", "list"); strings.Count(list, "\n") != 2 {
+		t.Errorf("there were two exercises, and after imports that were left there are\n%s", list)
 	}
 }
 

@@ -5,9 +5,12 @@ package cli
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
+	"runtime"
+	"strconv"
 	"strings"
 	"sync"
 	"syscall"
@@ -29,6 +32,7 @@ type session struct {
 	shown    bytes.Buffer
 	read     chan struct{} // closed when all that it printed is shown
 	pressed  time.Time     // the last Ctrl-C
+	worked   time.Duration // what it had worked by then
 }
 
 // atTerminal starts a program at a pseudo-terminal, over a data folder.
@@ -85,17 +89,41 @@ func (s *session) typed(text string) {
 // interrupt presses Ctrl-C.
 func (s *session) interrupt() {
 	s.t.Helper()
-	s.pressed = time.Now()
+	s.pressed, s.worked = time.Now(), workedBy(s.cmd.Process.Pid)
 	s.typed("\x03")
 }
 
-// ended waits for the end, and says the status as a shell does and how long it took from the last Ctrl-C on.
+// workedBy is how long the processors have worked for a process, 0 where the system does not tell.
+func workedBy(process int) time.Duration {
+	text, _ := os.ReadFile(fmt.Sprintf("/proc/%d/stat", process))
+	_, fields, _ := strings.Cut(string(text), ") ") // the name before it may hold anything
+	var ticks [2]int
+	if f := strings.Fields(fields); len(f) > 12 {
+		for i := range ticks {
+			ticks[i], _ = strconv.Atoi(f[11+i]) // utime and stime of proc(5), at 100 a second
+		}
+	}
+	return time.Duration(ticks[0]+ticks[1]) * time.Second / 100
+}
+
+// crowded says that the machine has had more to do in the last minute than it has processors.
+func crowded() bool {
+	text, _ := os.ReadFile("/proc/loadavg")
+	var load float64
+	fmt.Sscan(string(text), &load)
+	return load > float64(runtime.NumCPU())
+}
+
+// ended waits for the end, and says the status as a shell does and how long it took from the last Ctrl-C on. Where other work
+// keeps the machine busy, that is the command's own part of it.
 func (s *session) ended() (status int, took time.Duration, shown string) {
 	s.t.Helper()
 	late := time.AfterFunc(time.Minute, func() { s.cmd.Process.Kill() })
 	defer late.Stop()
 	err := s.cmd.Wait()
-	took = time.Since(s.pressed)
+	if took = time.Since(s.pressed); crowded() {
+		took = min(took, s.cmd.ProcessState.UserTime()+s.cmd.ProcessState.SystemTime()-s.worked)
+	}
 	<-s.read
 	var exit *exec.ExitError
 	if err != nil && !errors.As(err, &exit) {
@@ -136,6 +164,8 @@ func TestInterruptedPrompts(t *testing.T) {
 	}{
 		{append([]string{"walk", "--seed", "5"}, rack...), []string{"> "}, `walk "Rack 228b`},
 		{append([]string{"walk", "--incoming", "entered", "--name", "Came"}, rack...), []string{"> ", "14c 7d\n", "What came?"}, `walk "Came"`},
+		{append([]string{"walk", "--seed", "5", "--name", "Advised"}, rack...), []string{"> ", "advise\n", "advise"}, `walk "Advised"`},
+		{append([]string{"walk", "--seed", "5", "--name", "Reviewed"}, rack...), []string{"> ", "14c 7d\n", "> ", "review\n", "review"}, `walk "Reviewed"`},
 		{[]string{"drill", "read"}, []string{"Your answer (or quit): "}, ""},
 		{[]string{"fit", "-"}, []string{"", "123b\n", "error"}, ""},
 		{[]string{"rules", "pass"}, []string{"", "{}\n", "error"}, ""},

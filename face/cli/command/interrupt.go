@@ -12,6 +12,9 @@ import (
 // ErrInterrupted says that a person pressed Ctrl-C while something was read.
 var ErrInterrupted = errors.New("interrupted")
 
+// ErrStopped says that Ctrl-C ended work that had nothing to show yet.
+var ErrStopped = errors.New("stopped before there was anything to show")
+
 // Heed makes Ctrl-C end the command: the first one ends g.Context, so that work stops and says what it has, and ends what is
 // read from standard input at once, so that every prompt is left. A second one calls atOnce. done ends the heeding, and says
 // whether Ctrl-C was pressed.

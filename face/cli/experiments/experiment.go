@@ -3,6 +3,7 @@
 package experiments
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -314,6 +315,10 @@ func (c *experimentRepeatCmd) Run(g *command.Globals) error {
 	show, done := g.Progress(r.Deals, "deals")
 	same, err := desk.RepeatExperiment(g.Context, r, show)
 	done()
+	if errors.Is(err, context.Canceled) {
+		g.Remark("stopped before its %s were played; whether it gives the same bytes is seen at its end", wording.Plural(r.Deals, "deal"))
+		return nil
+	}
 	if err != nil {
 		return command.Failed(err)
 	}

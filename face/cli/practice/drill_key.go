@@ -83,6 +83,7 @@ func (c *drillKeyCmd) remake(g *command.Globals, d *desk.Desk, crd *card.Card, d
 		return nil
 	})
 	finish()
+	stopped(g, done, len(drills))
 	if err != nil || g.JSON {
 		return err
 	}
@@ -96,6 +97,13 @@ func (c *drillKeyCmd) remake(g *command.Globals, d *desk.Desk, crd *card.Card, d
 	}
 	fmt.Fprintln(g.Stdout)
 	return nil
+}
+
+// stopped says how far work on drills came where Ctrl-C ended it.
+func stopped(g *command.Globals, done, of int) {
+	if done < of && g.Context.Err() != nil {
+		g.Remark("stopped after %d of %s", done, wording.Plural(of, "drill"))
+	}
 }
 
 // rightText is the right answers of a key.
@@ -196,6 +204,7 @@ func (c *drillRenewCmd) renew(g *command.Globals, d *desk.Desk, crd *card.Card, 
 		return nil
 	})
 	finish()
+	stopped(g, done, len(drills))
 	if err != nil {
 		return err
 	}

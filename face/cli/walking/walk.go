@@ -4,6 +4,7 @@ package walking
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -141,6 +142,9 @@ func (w *walk) run() error {
 		err := w.command(strings.TrimSpace(line))
 		if errors.Is(err, errQuit) {
 			break
+		}
+		if errors.Is(err, context.Canceled) { // Ctrl-C; the prompt that comes now is left too
+			err = command.ErrStopped
 		}
 		if f := (command.Failure{}); errors.As(err, &f) {
 			return err
