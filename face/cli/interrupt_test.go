@@ -167,6 +167,7 @@ func TestInterruptedPrompts(t *testing.T) {
 		{append([]string{"walk", "--seed", "5", "--name", "Advised"}, rack...), []string{"> ", "advise\n", "advise"}, `walk "Advised"`},
 		{append([]string{"walk", "--seed", "5", "--name", "Reviewed"}, rack...), []string{"> ", "14c 7d\n", "> ", "review\n", "review"}, `walk "Reviewed"`},
 		{[]string{"drill", "read"}, []string{"Your answer (or quit): "}, ""},
+		{[]string{"drill", "read"}, []string{"Your answer (or quit): ", "Nonesuch\n", "quit.\r\nYour answer"}, "is not on the card"},
 		{[]string{"fit", "-"}, []string{"", "123b\n", "error"}, ""},
 		{[]string{"rules", "pass"}, []string{"", "{}\n", "error"}, ""},
 		{[]string{"rules", "pay"}, []string{"", "{}\n", "error"}, ""},

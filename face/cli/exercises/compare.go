@@ -1,6 +1,8 @@
 package exercises
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -171,6 +173,7 @@ func (c *Compare) save(g *command.Globals, e *exercise.Exercise) (*command.Made,
 	return &command.Made{ID: x.ID, Name: e.Name}, nil
 }
 
+// repeat walks the routes again; nil where it was stopped before the first games.
 func (c *Compare) repeat(g *command.Globals, e *exercise.Exercise, routes []*exercise.Route) (*exercise.Repeated, error) {
 	aims := make([][]string, len(routes))
 	for i, r := range routes {
@@ -183,11 +186,12 @@ func (c *Compare) repeat(g *command.Globals, e *exercise.Exercise, routes []*exe
 	progress, done := g.Progress(c.Repeats, "games")
 	repeated, err := work.Run[*exercise.Repeated](g.Context, work.New(repeats), command.Told(progress))
 	done()
-	if err != nil {
+	if err != nil && !errors.Is(err, context.Canceled) {
 		return nil, err
 	}
-	if repeated.Games == 0 {
-		return nil, command.Failed(fmt.Errorf("stopped before the first games were played"))
+	if err != nil || repeated.Games == 0 {
+		g.Remark(stoppedEarly)
+		return nil, nil
 	}
 	if repeated.Games < c.Repeats {
 		g.Remark("stopped: %d of %d games were played and count", repeated.Games, c.Repeats)

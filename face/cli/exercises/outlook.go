@@ -1,6 +1,8 @@
 package exercises
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 
@@ -13,7 +15,7 @@ import (
 	"secondpass/paper/wording"
 )
 
-// outlook plays whole games from the end of every route.
+// outlook plays whole games from the end of every route; there are no looks where it was stopped before the first games.
 func (c *Compare) outlook(g *command.Globals, e *exercise.Exercise, routes []*exercise.Route) ([]advice.Outlook, []advice.OutlookGap, desk.Basis, error) {
 	run, on, err := g.Desk().Outlook(e, routes, g.Judge(""))
 	if err != nil {
@@ -22,18 +24,20 @@ func (c *Compare) outlook(g *command.Globals, e *exercise.Exercise, routes []*ex
 	progress, done := g.Progress(c.Games, "games")
 	err = run.Play(g.Context, c.Games, progress)
 	done()
-	if err != nil {
+	if err != nil && !errors.Is(err, context.Canceled) {
 		return nil, nil, on, err
 	}
 	looks, gaps := run.Looks()
 	if len(looks) == 0 {
-		return nil, nil, on, command.Failed(fmt.Errorf("stopped before the first games were played"))
-	}
-	if looks[0].Chance.N < c.Games {
+		g.Remark(stoppedEarly)
+	} else if looks[0].Chance.N < c.Games {
 		g.Remark("stopped: %d of %d games were played and count", looks[0].Chance.N, c.Games)
 	}
 	return looks, gaps, on, nil
 }
+
+// stoppedEarly is said where Ctrl-C came before anything that the routes could be compared by.
+const stoppedEarly = "stopped before the first games were played; the routes are compared without them"
 
 func printOutlook(w io.Writer, looks []advice.Outlook, gaps []advice.OutlookGap, seed uint64) {
 	fmt.Fprintf(w, "\nPlayed on from the end of each route, the same random numbers for all.\n")

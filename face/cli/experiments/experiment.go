@@ -64,6 +64,23 @@ func readExperiment(g *command.Globals, file string) (*experiment.Experiment, *c
 	return parseExperiment(g, file, data)
 }
 
+// readReady reads a ready-made experiment against the card.
+func readReady(g *command.Globals, name string) (*experiment.Experiment, *card.Card, error) {
+	ready, err := experiment.FindReady(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	c, err := g.LoadHands(tile.Usual)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, ofSet, err := parseExperiment(g, ready.Name+experiment.Ext, []byte(ready.Text))
+	if err != nil { // the texts are right, so that it is the card
+		err = fmt.Errorf("%s does not fit card %s: %s; secondpass experiment ready %[1]s prints it, to be written for your card", ready.Name, c.Name, firstOf(err))
+	}
+	return s, ofSet, err
+}
+
 func parseExperiment(g *command.Globals, file string, data []byte) (*experiment.Experiment, *card.Card, error) {
 	return experiment.Read(file, data, func(set tile.Set) (*card.Card, error) { return g.LoadHands(set) })
 }
@@ -105,11 +122,7 @@ func (c *experimentRunCmd) Run(g *command.Globals) error {
 	var crd *card.Card
 	var err error
 	if c.Ready != "" {
-		var ready experiment.Ready
-		if ready, err = experiment.FindReady(c.Ready); err != nil {
-			return err
-		}
-		s, crd, err = parseExperiment(g, ready.Name+experiment.Ext, []byte(ready.Text))
+		s, crd, err = readReady(g, c.Ready)
 	} else {
 		s, crd, err = readExperiment(g, c.File)
 	}
@@ -172,6 +185,12 @@ type skipped struct {
 	Skipped    string `json:"skipped"`
 }
 
+// firstOf is the first of the mistakes of an experiment, each of which has a line.
+func firstOf(mistakes error) string {
+	first, _, _ := strings.Cut(mistakes.Error(), "\n")
+	return first
+}
+
 // all runs every ready-made experiment that fits the card into a folder; results that are there already are gone on with.
 func (c *experimentRunCmd) all(g *command.Globals) error {
 	if c.Out == command.Std {
@@ -219,8 +238,7 @@ func (c *experimentRunCmd) prepare(g *command.Globals) (fits []prepared, left []
 	for _, one := range experiment.ReadyMade() {
 		s, crd, err := parseExperiment(g, one.Name+experiment.Ext, []byte(one.Text))
 		if err != nil { // the texts are right, so that it is the card
-			first, _, _ := strings.Cut(err.Error(), "\n")
-			left = append(left, skipped{one.Name, first})
+			left = append(left, skipped{one.Name, firstOf(err)})
 			continue
 		}
 		p := prepared{one.Name, nil, resultPlace{results: g.Files().Results, name: store.ReadyFolder + "/" + one.Name}}

@@ -53,31 +53,50 @@ func quit(g *command.Globals, err error) error {
 	return err
 }
 
-// ask is the answer and how long it took: the one given, or a line from standard input; errQuit is for who wants to leave.
-func (p *practice) ask(g *command.Globals, given string) (answer string, took time.Duration, err error) {
-	if given != "" {
-		return given, p.Took, nil
-	}
+// ask shows a question, hands its answer to take, and says how long that took: the one given, or a line from standard input;
+// errQuit is for who wants to leave. Who types what take refuses is told why and asked again.
+func (p *practice) ask(g *command.Globals, given string, show func(io.Writer) error, take func(answer string) error) (took time.Duration, err error) {
 	prompt := asking(g)
+	if given != "" { // wrong input prints nothing but the error
+		if err := take(given); err != nil || g.JSON {
+			return p.Took, err
+		}
+		return p.Took, show(prompt)
+	}
+	if err := show(prompt); err != nil {
+		return 0, err
+	}
 	if p.Limit > 0 {
 		fmt.Fprintf(prompt, "You have %s. ", p.Limit)
 	}
-	fmt.Fprint(prompt, "Your answer (or quit): ")
-	start := time.Now()
-	line, err := bufio.NewReader(g.Stdin).ReadString('\n')
-	took = time.Since(start)
-	if errors.Is(err, command.ErrInterrupted) {
-		fmt.Fprintln(prompt)
-		return "", 0, err
+	start, lines := time.Now(), bufio.NewReader(g.Stdin)
+	for {
+		fmt.Fprint(prompt, "Your answer (or quit): ")
+		line, ended := lines.ReadString('\n')
+		took = time.Since(start)
+		if errors.Is(ended, command.ErrInterrupted) {
+			fmt.Fprintln(prompt)
+			return 0, ended
+		}
+		trouble := errors.New("no answer was given; nothing is kept")
+		switch answer := strings.TrimSpace(line); strings.ToLower(answer) {
+		case "": // at the end of the input
+			if ended == nil {
+				trouble = errors.New("the line is empty")
+			}
+		case "quit", "exit":
+			return 0, errQuit
+		default:
+			if trouble = take(answer); trouble == nil {
+				fmt.Fprintln(prompt)
+				return took, nil
+			}
+		}
+		if ended != nil {
+			return 0, trouble
+		}
+		fmt.Fprintln(prompt, command.Wrap(prompt, fmt.Sprintf("Not taken: %v. Once more, or quit.", trouble), 2))
 	}
-	switch answer = strings.TrimSpace(line); strings.ToLower(answer) {
-	case "":
-		return "", 0, fmt.Errorf("no answer was given; nothing is kept")
-	case "quit", "exit":
-		return "", 0, errQuit
-	}
-	fmt.Fprintln(prompt)
-	return answer, took, nil
 }
 
 type drillTryCmd struct {
@@ -102,23 +121,13 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	if c.Answer != "" { // wrong input prints nothing but the error
-		if _, err := d.Choose(c.Answer); err != nil {
-			return err
-		}
-	}
-	if !g.JSON || c.Answer == "" {
-		if err := printQuestion(asking(g), d, crd); err != nil {
-			return err
-		}
-	}
-	text, took, err := c.ask(g, c.Answer)
+	var choice int
+	took, err := c.ask(g, c.Answer, func(w io.Writer) error { return printQuestion(w, d, crd) }, func(text string) (err error) {
+		choice, err = d.Choose(text)
+		return err
+	})
 	if err != nil {
 		return quit(g, err)
-	}
-	choice, err := d.Choose(text)
-	if err != nil {
-		return err
 	}
 	t, err := d.Answered(choice, time.Now(), took, c.Limit)
 	if err != nil {
@@ -240,26 +249,23 @@ func (c *drillReadCmd) Run(g *command.Globals) error {
 			return err
 		}
 	}
-	if c.Answer != "" {
-		if _, err := r.Mark(crd, strings.Split(c.Answer, ","), c.Hands); err != nil {
-			return err
-		}
-	}
-	if !g.JSON || c.Answer == "" {
+	show := func(w io.Writer) error {
 		what := "Which sections hold the hands that are nearest"
 		if c.Hands {
 			what = "Which hands are nearest, or one tile further away"
 		}
-		fmt.Fprintf(asking(g), "%s?\n\n  rack  %s\n  seed  %d\n\n", what, r.Rack, g.Seed)
+		_, err := fmt.Fprintf(w, "%s?\n\n  rack  %s\n  seed  %d\n\n", what, r.Rack, g.Seed)
+		return err
 	}
-	text, took, err := c.ask(g, c.Answer)
+	var names []string
+	var marks drill.Marks
+	took, err := c.ask(g, c.Answer, show, func(text string) (err error) {
+		names = strings.Split(text, ",")
+		marks, err = r.Mark(crd, names, c.Hands)
+		return err
+	})
 	if err != nil {
 		return quit(g, err)
-	}
-	names := strings.Split(text, ",")
-	marks, err := r.Mark(crd, names, c.Hands)
-	if err != nil {
-		return err
 	}
 	t := r.Answered(&marks, names, time.Now(), took, c.Limit)
 	if c.Student != "" {
