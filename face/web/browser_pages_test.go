@@ -99,6 +99,9 @@ func TestPages(t *testing.T) {
 				t.Parallel()
 				p := browser.Open(t, browser.Desk, b.address+"/help")
 				for i := part; i < len(all); i += 2 {
+					if *only != "" && !regexp.MustCompile(*only).MatchString(all[i].name) {
+						continue
+					}
 					p.Go(b.address + all[i].path)
 					judge(t, p, all[i].name)
 				}
@@ -130,6 +133,14 @@ func judge(t *testing.T, p *browser.Page, name string) {
 		blame("beyond the window"+where, p.Sideways())
 		blame("too small to read"+where, p.Small(16))
 		blame("too small to tap"+where, p.Cramped(tap))
+		if name != "sheet-three-routes" {
+			blame("a word a line"+where, p.Stacked())
+		}
+		if look.Width < 640 {
+			if head := browser.Eval[float64](p, `document.querySelector("nav.bar")?.getBoundingClientRect().height ?? 0`); head > 80 {
+				t.Errorf("%s: the head takes %.0f px of a phone, wanted 80 at most", name, head)
+			}
+		}
 	}
 	take := func(look browser.Look) {
 		if *pictures != "" {
@@ -141,6 +152,10 @@ func judge(t *testing.T, p *browser.Page, name string) {
 	dark.Dark, night.Dark = true, true
 	p.As(light)
 	blame("barrier in light", p.Barriers())
+	if name != "pictures" {
+		blame("links of one name", p.Namesakes())
+	}
+	blame("no minus sign", p.Hyphened())
 	measures(light, 24)
 	take(light)
 	p.As(dark) // what differs are colours

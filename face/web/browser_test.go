@@ -19,7 +19,10 @@ import (
 	"secondpass/store/sql"
 )
 
-var pictures = flag.String("pictures", "", "folder to write a picture of every page to")
+var (
+	pictures = flag.String("pictures", "", "folder to write a picture of every page to")
+	only     = flag.String("only", "", "look only at the pages whose name matches a pattern")
+)
 
 func TestMain(m *testing.M) { browser.Main(m) }
 

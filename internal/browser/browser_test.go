@@ -25,6 +25,7 @@ func serve(t *testing.T, html string) string {
 func TestJudgesSeeFaults(t *testing.T) {
 	t.Parallel()
 	p := Open(t, Phone, serve(t, `<h1>A page</h1><img src="data:,"><p style="color:#ccc;background:#fff">pale</p>
+		<h4>No third before it</h4><p class=cap style="width:3em;overflow-wrap:normal">a caption stands alone</p><p>It came to -3.5 points.</p><a href=/one>More</a> <a href=/two>More</a>
 		<div id=wide style="width:900px">too wide</div><small style="font-size:9px">tiny</small><button style="width:8px;height:8px;padding:0">x</button>`))
 	has := func(what string, lines []string, want string) {
 		t.Helper()
@@ -35,11 +36,15 @@ func TestJudgesSeeFaults(t *testing.T) {
 	barriers := p.Barriers()
 	has("barriers", barriers, "image-alt")
 	has("barriers", barriers, "color-contrast")
+	has("barriers", barriers, "heading-order")
+	has("stacked", p.Stacked(), "a caption stands alone")
+	has("hyphened", p.Hyphened(), "-3.5")
+	has("namesakes", p.Namesakes(), "more")
 	has("sideways", p.Sideways(), "div#wide")
 	has("small", p.Small(16), "tiny")
 	has("cramped", p.Cramped(24), "8 x 8")
 	p.Go(serve(t, `<h1>A page</h1><p>Nothing is wrong here.</p>`))
-	for what, lines := range map[string][]string{"barriers": p.Barriers(), "sideways": p.Sideways(), "small": p.Small(16), "cramped": p.Cramped(24)} {
+	for what, lines := range map[string][]string{"barriers": p.Barriers(), "sideways": p.Sideways(), "small": p.Small(16), "cramped": p.Cramped(24), "stacked": p.Stacked(), "hyphened": p.Hyphened(), "namesakes": p.Namesakes()} {
 		if len(lines) > 0 {
 			t.Errorf("%s on a clean page: %q", what, lines)
 		}

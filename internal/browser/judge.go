@@ -19,8 +19,7 @@ import (
 //go:embed testdata/axe.min.js
 var axe string
 
-// Barriers are the serious and critical findings of axe-core on the page, a line for each of the first elements: by all its rules, or
-// by those named.
+// Barriers are the findings of axe-core on the page, a line for each of the first elements: by all its rules, or by those named.
 func (p *Page) Barriers(rules ...string) []string {
 	p.t.Helper()
 	ctx, cancel := context.WithTimeout(p.ctx, patience)
@@ -31,7 +30,7 @@ func (p *Page) Barriers(rules ...string) []string {
 	}
 	run := `(async () => {
 		const found = await axe.run(document, ` + options + `);
-		return found.violations.filter(v => v.impact === "serious" || v.impact === "critical").flatMap(v =>
+		return found.violations.flatMap(v =>
 			v.nodes.slice(0, 3).map(n => v.impact + ", " + v.id + ": " + n.target.join(" ") + ": " + n.html.slice(0, 160) + ": " + n.failureSummary.replace(/\s+/g, " ")).concat(v.nodes.length > 3 ? [v.id + ": and " + (v.nodes.length - 3) + " more"] : []));
 	})()`
 	there, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`"axe" in window`))
@@ -97,6 +96,52 @@ func (p *Page) Cramped(least float64) []string {
 		}
 		return [...found];
 	})()`, least))
+}
+
+// Stacked is captions of two words and more that stand one word a line: their column is too narrow for them.
+func (p *Page) Stacked() []string {
+	p.t.Helper()
+	return Eval[[]string](p, `(() => {
+		const found = new Set(), range = document.createRange();
+		for (const e of document.querySelectorAll("main :is(.cap, th, td, dt, dd, legend, label, p, span, h1, h2, h3, a, button)")) {
+			if (!e.checkVisibility() || e.closest("svg, .skip") || [...e.children].some(c => c.innerText?.trim())) continue;
+			const words = e.innerText.trim().split(/\s+/);
+			if (words.length < 2 || words.length < 3 && !e.matches(".cap, td, dd")) continue;
+			range.selectNodeContents(e);
+			const lines = new Set([...range.getClientRects()].filter(r => r.width > 1).map(r => Math.round(r.top / 4))).size;
+			if (lines >= words.length) found.add(e.tagName.toLowerCase() + "." + e.className + " has " + lines + " lines: " + words.join(" "));
+		}
+		return [...found];
+	})()`)
+}
+
+// Namesakes is links that are called alike and lead to different places.
+func (p *Page) Namesakes() []string {
+	p.t.Helper()
+	return Eval[[]string](p, `(() => {
+		const to = new Map(), found = new Set();
+		for (const a of document.querySelectorAll("a[href]")) {
+			if (!a.checkVisibility()) continue;
+			const drawn = [...a.querySelectorAll("svg[aria-label]")].map(s => s.getAttribute("aria-label")).join(" ");
+			const name = (a.getAttribute("aria-label") ?? a.innerText + " " + drawn).trim().replace(/\s+/g, " ").toLowerCase();
+			if (to.has(name) && to.get(name) !== a.href) found.add("\"" + name + "\" leads to " + to.get(name) + " and to " + a.href);
+			to.set(name, a.href);
+		}
+		return [...found];
+	})()`)
+}
+
+// Hyphened is numbers below zero that are written with a hyphen in place of the minus sign (Unicode, U+2212).
+func (p *Page) Hyphened() []string {
+	p.t.Helper()
+	return Eval[[]string](p, `(() => {
+		const found = [], walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+		while (walk.nextNode()) {
+			const e = walk.currentNode.parentElement;
+			if (!e.closest("script, style, pre, code, .code, textarea") && e.checkVisibility() && /(^|[\s(])-\d/.test(walk.currentNode.data)) found.push(walk.currentNode.data.trim().slice(0, 60));
+		}
+		return found;
+	})()`)
 }
 
 // Picture writes the whole page to a PNG file.

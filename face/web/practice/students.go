@@ -191,11 +191,11 @@ func progressRowOf(f *drill.Figures, costs view.Scale[unit.ChanceDifference]) pr
 	}
 	switch {
 	case f.Cost.N > 0:
-		row.Cost = view.Figure{Value: fmt.Sprintf("%.2f", 100*f.Cost.Value), Range: fmt.Sprintf("%.2f to %.2f", 100*f.Cost.Low, 100*f.Cost.High), Bar: costs.Bar(f.Cost)}
+		row.Cost = view.Figure{Value: view.Minus(fmt.Sprintf("%.2f", 100*f.Cost.Value)), Range: view.Minus(fmt.Sprintf("%.2f to %.2f", 100*f.Cost.Low, 100*f.Cost.High)), Bar: costs.Bar(f.Cost)}
 	case f.Name == drill.OfReading:
 		row.NoCost = "a reading has none"
 	default:
-		row.Cost.Value, row.NoCost = fmt.Sprintf("%.2f", 100*f.Cost.Value), "too few for an interval"
+		row.Cost.Value, row.NoCost = view.Minus(fmt.Sprintf("%.2f", 100*f.Cost.Value)), "too few for an interval"
 	}
 	row.Change = changeText(&f.Change, true)
 	if f.Name == drill.OfReading {

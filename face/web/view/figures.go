@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -172,8 +173,10 @@ func RangeText[U unit.Unit](low, high U, bounded bool) string {
 	return Minus(fmt.Sprintf("%.1f to %.1f", low, high))
 }
 
-// Minus writes the sign that belongs to figures.
-func Minus(text string) string { return strings.ReplaceAll(text, "-", "−") }
+var hyphened = regexp.MustCompile(`(^|[\s(])-(\d)`)
+
+// Minus writes the sign that belongs to figures below zero.
+func Minus(text string) string { return hyphened.ReplaceAllString(text, "${1}−$2") }
 
 // ChanceGap is a difference of chances in percentage points with its interval.
 func ChanceGap(i stat.Interval[unit.ChanceDifference]) string { return Minus(wording.ChancePoints(i)) }

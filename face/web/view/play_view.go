@@ -163,7 +163,7 @@ func LineOf(x Exercise, g *exercise.Game, e *exercise.Event) playLine {
 	case exercise.Dies:
 		l.Does = does("have a dead hand: your open groups fit no hand", "has a dead hand: its open groups fit no hand")
 	case exercise.Ends:
-		l.Who, l.Does, l.Own = "", wording.End(x.Exercise, g), false
+		l.Who, l.Does, l.Own = "", Minus(wording.End(x.Exercise, g)), false
 	case exercise.Acts:
 		switch a.Kind {
 		case table.Discard:
@@ -392,7 +392,7 @@ func playPicks(v table.View, near []fit.Reading, events []exercise.Event) []Pick
 // over fills in how the play ended. All that was hidden may now be seen.
 func (p *playPage) over(x Exercise, route *exercise.Route, g *exercise.Game) error {
 	res, state := g.Result(), g.State()
-	end := &playEnd{Text: wording.End(x.Exercise, g), First: len(route.Decisions)}
+	end := &playEnd{Text: Minus(wording.End(x.Exercise, g)), First: len(route.Decisions)}
 	p.Heading = "Wall game: nobody wins"
 	var err error
 	if end.Record, err = g.Record().Text(); err != nil {

@@ -157,7 +157,7 @@ func (f *fall) end(p *reviewPart, shownCosts unit.ChanceDifference) {
 	case p.Part:
 		what = "where the review was stopped"
 	case f.game != nil && f.game.Over():
-		what = wording.End(f.x.Exercise, f.game)
+		what = Minus(wording.End(f.x.Exercise, f.game))
 	case p.Played:
 		what = "where the play stands"
 	case len(f.rev.Entries) > 0 && f.open():

@@ -109,6 +109,8 @@ type sheetCell struct {
 	Route    string
 	StepPath string
 	None     bool
+	// Branches is how the lines look that leave here, one for each further route.
+	Branches []string
 }
 
 // nearWord is a hand and how far the rack is from it.
@@ -178,7 +180,11 @@ func sheetRows(x Exercise, heads []RouteHead, columns []exercise.Column) []sheet
 
 func forkRows(heads []RouteHead) []sheetRow {
 	fork, names := sheetRow{Fork: true}, sheetRow{Heads: true}
-	fork.Cells = []sheetCell{{Span: len(heads), Text: "The routes part here."}}
+	trunk := sheetCell{Span: len(heads), Class: heads[0].Class, Text: "The routes part here."}
+	for _, h := range heads[1:] {
+		trunk.Branches = append(trunk.Branches, h.Class)
+	}
+	fork.Cells = []sheetCell{trunk}
 	for _, h := range heads {
 		names.Cells = append(names.Cells, sheetCell{Class: h.Class, Head: h, Span: 1})
 	}
@@ -306,7 +312,7 @@ func endRow(x Exercise, heads []RouteHead, columns []exercise.Column) sheetRow {
 		if g := c.Trail.Game; g != nil {
 			cell.Text = "The play is on."
 			if g.Over() {
-				cell.Text = wording.End(x.Exercise, g)
+				cell.Text = Minus(wording.End(x.Exercise, g))
 			}
 		}
 		row.Cells = append(row.Cells, cell)

@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"net/http"
@@ -137,12 +138,12 @@ func (s *Area) newExercise(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := readStart(r.PostForm)
-	if r.PostForm.Get("act") == "deal" {
-		f.Rack = ""
+	e, err := (*exercise.Exercise)(nil), f.act(r.PostForm.Get("act"))
+	if err == nil {
+		e, err = s.make(&f)
 	}
-	e, err := s.make(&f)
 	if err != nil {
-		f.Error, f.Open = wording.Capital(err.Error())+".", f.Rack == ""
+		f.Error, f.Open = wording.Capital(err.Error())+".", f.asks()
 		return s.showStart(w, r, http.StatusUnprocessableEntity, f)
 	}
 	x, err := s.store.AddFree(e)
@@ -150,6 +151,23 @@ func (s *Area) newExercise(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, x.Routes[0].ID))
+}
+
+// act is what the button pressed means for the rack: a deal forgets what was typed, and nothing typed is no rack. Enter in a field
+// begins with whatever the form asks for.
+func (f *startForm) act(button string) error {
+	switch {
+	case button == "deal":
+		f.Rack = ""
+	case f.Rack == "" && (button == "rack" || button == "enter" && !f.asks()):
+		return errors.New("no tile is typed; 13 are right, or 14 for the dealer")
+	}
+	return nil
+}
+
+// asks says that something about the deal is filled in.
+func (f *startForm) asks() bool {
+	return f.Jokers+f.Has+f.BestAway+f.Seed+f.Name != "" || f.TwoPlans
 }
 
 func (s *Area) make(f *startForm) (*exercise.Exercise, error) {
@@ -262,7 +280,11 @@ func (s *Area) rackPreview(w http.ResponseWriter, r *http.Request) error {
 		set, _ = rules.Set()
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	html, err := s.Text("start", "rack-preview", view.PreviewRack(r.FormValue("rack"), set))
+	part, typed := "rack-preview", r.FormValue("rack")
+	if r.URL.Query().Has("came") {
+		part, typed = "came-preview", r.FormValue("came")
+	}
+	html, err := s.Text("start", part, view.PreviewRack(typed, set))
 	if err != nil {
 		return err
 	}
