@@ -7,42 +7,52 @@ import (
 	"secondpass/engine/prepared"
 	"secondpass/engine/sim"
 	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
 )
 
 // Column is one route beside others: its account before the first decision and after each.
 type Column struct {
 	Route *Route
 	Trail Trail
-	// Accounts has one entry more than Trail.Snapshots: the deal first, the end last.
+	// Accounts has one entry more than Trail.Snapshots: the deal first, then the rack after each decision, under the plan that
+	// was pinned when it was taken.
 	Accounts []Account
+
+	end Account
 }
 
-// End is the account at the end of the route so far.
-func (c *Column) End() *Account { return &c.Accounts[len(c.Accounts)-1] }
+// End is the account at the end of the route so far, under the plan that is pinned there.
+func (c *Column) End() *Account { return &c.end }
 
 // Over says whether the route has come to the end of the passing.
 func (c *Column) Over() bool { return c.Trail.Now.Phase() == charleston.Over }
 
-// Column replays a route and reads the rack at every step under the route's aim.
+// Column replays a route and reads the rack at every step under the plan of that step.
 func (e *Exercise) Column(r *Route) (Column, error) {
 	t, err := e.Replay(r)
 	if err != nil {
 		return Column{}, err
 	}
-	j, err := NewAccountant(e.Card, r.Aim)
-	if err != nil {
-		return Column{}, err
-	}
 	c := Column{Route: r, Trail: t}
-	add := func(a Account) {
+	var j *Accountant
+	read := func(moment int, rack tile.Rack) Account {
+		if aim := r.AimAt(moment); j == nil || !slices.Equal(j.Aim, aim) {
+			if j, err = NewAccountant(e.Card, aim); err != nil {
+				return Account{}
+			}
+		}
+		a := j.Account(rack)
 		a.Plan = slices.Clone(a.Plan)
-		c.Accounts = append(c.Accounts, a)
+		return a
 	}
-	add(j.Account(e.Deal))
-	for _, s := range t.Snapshots {
-		add(j.Account(s.After))
+	c.Accounts = append(c.Accounts, read(0, e.Deal))
+	for i := 0; i < len(t.Snapshots) && err == nil; i++ {
+		c.Accounts = append(c.Accounts, read(i, t.Snapshots[i].After))
 	}
-	return c, nil
+	if err == nil {
+		c.end = read(r.Len(), t.Now.Rack())
+	}
+	return c, err
 }
 
 // WalkAll adds a route for each aim, walked from the deal to the end of the passing by
@@ -76,7 +86,7 @@ func (e *Exercise) WalkOn(route string, decisions int) error {
 	if err != nil {
 		return err
 	}
-	hands, err := Hands(e.Card, r.Aim)
+	hands, err := Hands(e.Card, r.Aim())
 	if err != nil {
 		return err
 	}

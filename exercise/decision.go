@@ -39,8 +39,9 @@ func (d *Decision) Action(seat charleston.Seat) charleston.Action {
 	return a
 }
 
-// Snapshot is one step of a route: what was held before, what was decided, what is held after.
+// Snapshot is one step of a route: what was held and noted before, what was decided, what is held after.
 type Snapshot struct {
+	Note Note
 	// View is what the seat knew before the decision.
 	View     charleston.View
 	Before   tile.Rack
@@ -83,7 +84,7 @@ func (e *Exercise) replay(r *Route) (Trail, *replay, error) {
 	}
 	t := Trail{Now: charleston.NewSolo(e.Seat, e.Deal, e.House.Passing, incoming)}
 	for i, d := range r.Decisions {
-		s := Snapshot{View: t.Now.View(), Before: t.Now.Rack(), Decision: d}
+		s := Snapshot{Note: r.Note(i), View: t.Now.View(), Before: t.Now.Rack(), Decision: d}
 		done, err := src.act(&t.Now, d)
 		if err == nil && done != d {
 			err = differs(done, d)
@@ -94,10 +95,9 @@ func (e *Exercise) replay(r *Route) (Trail, *replay, error) {
 		s.After = t.Now.Rack()
 		t.Snapshots = append(t.Snapshots, s)
 	}
-	if src.table == nil {
-		return t, src, nil
+	if src.table != nil {
+		src.table.ask = true
 	}
-	src.table.ask = true
 	var err error
 	if t.Game, err = e.startGame(&t, src.table, r); err != nil || t.Game == nil {
 		return t, src, err
@@ -147,6 +147,7 @@ func (e *Exercise) Do(route string, d Decision) (Decision, error) {
 		}
 	}
 	r.Decisions = append(r.Decisions, done)
+	r.went()
 	return done, nil
 }
 

@@ -43,6 +43,8 @@ type Exercise struct {
 	Players string
 	Hidden  Hidden
 	Routes  []*Route
+	// Removed are routes that were removed and can be brought back, the last one last.
+	Removed []*Route
 	// Letters is how many letters its routes have been given; those of removed routes are not given again.
 	Letters int
 
@@ -58,13 +60,19 @@ type Route struct {
 	// From and At say where it was forked: after At decisions of the route with the ID From; "" if it was not.
 	From string
 	At   int
-	// Aim is what the player steers for: names of sections or hands; empty for the whole card.
-	Aim []string
+	// Notes are the plans, remarks and advice of its moments, by the number of the player's decisions before, from the deal
+	// on. A moment beyond them has the plan of the last one and nothing else.
+	Notes []Note
+	// Ahead are decisions that were taken back or do not fit any more, the next first.
+	Ahead []Taken
 	// Decisions are those of the passing.
 	Decisions []Decision
-	// Play is, in a table exercise, what all seats did after it, in the order of time. Left out is what goes without
+	// Play is what all seats did after it, in the order of time. Left out is what goes without
 	// saying: that others declined a discard, and that the player did where nothing else was legal.
 	Play []table.Action
+	// Unseen is what the others held when the play began, and the wall, where nobody sat there during the passing: laid out
+	// in agreement with what the player knows. nil in a table exercise, and where the play has not begun.
+	Unseen *Hidden
 	// Seat is that of the exercise: its actions in Play are the player's decisions.
 	Seat charleston.Seat
 }
@@ -116,7 +124,7 @@ func blank(name string, c *card.Card, rules house.House, seat charleston.Seat, d
 	if in != MockPasses && in != EnteredPasses && in != TablePasses {
 		return nil, fmt.Errorf("incoming tiles %q: mock, entered or table are right", in)
 	}
-	e := &Exercise{Name: name, Card: c, House: rules, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in}
+	e := &Exercise{Name: name, Card: c, House: rules, Set: set, Seat: seat, Seed: seed, Deal: deal, Incoming: in, kit: newKit(c, rules, DefaultPlayers)}
 	e.firstRoute()
 	return e, nil
 }
@@ -208,37 +216,6 @@ func (e *Exercise) RenameRoute(from, to string) error {
 		}
 	}
 	r.Name = to
-	return nil
-}
-
-// RemoveRoute deletes a route; the last one stays.
-func (e *Exercise) RemoveRoute(name string) error {
-	r, err := e.Route(name)
-	if err != nil {
-		return err
-	}
-	if len(e.Routes) == 1 {
-		return fmt.Errorf("route %s is the only one; an exercise keeps one at least", r.Name)
-	}
-	e.Routes = slices.DeleteFunc(e.Routes, func(other *Route) bool { return other == r })
-	for _, other := range e.Routes {
-		if other.From == r.ID {
-			other.From, other.At = "", 0
-		}
-	}
-	return nil
-}
-
-// SetAim sets what a route steers for; no names at all free it. Unknown names are an error.
-func (e *Exercise) SetAim(route string, aim []string) error {
-	r, err := e.Route(route)
-	if err != nil {
-		return err
-	}
-	if _, err := Hands(e.Card, aim); err != nil {
-		return err
-	}
-	r.Aim = slices.Clone(aim)
 	return nil
 }
 

@@ -134,7 +134,9 @@ func drawExercise(t *rapid.T) *Exercise {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r.Aim = rapid.SampledFrom([][]string{nil, {"Runs"}, {"Evens", "Runs 1"}}).Draw(t, "aim")
+		if err := e.SetAim(r.Name, rapid.SampledFrom([][]string{nil, {"Runs"}, {"Evens", "Runs 1"}}).Draw(t, "aim")); err != nil {
+			t.Fatal(err)
+		}
 		for range rapid.IntRange(0, 30).Draw(t, "steps") {
 			if !step(t, e, r) {
 				break
@@ -235,7 +237,7 @@ func TestReadRefuses(t *testing.T) {
 	tests := []struct{ name, from, to, want string }{
 		{"no JSON", `{`, `[`, "no exercise file: line"},
 		{"other format", `"secondpass exercise"`, `"x"`, `its format is "x"`},
-		{"later version", `"version": 1`, `"version": 2`, "version 2; this program reads version 1"},
+		{"later version", `"version": 1`, `"version": 3`, "version 3; this program reads versions 1 to 2"},
 		{"unknown field", `"version": 1`, `"version": 1, "extra": 1`, "extra"},
 		{"wrong type", `"version": 1`, `"version": "one"`, "no exercise file: line 3"},
 		{"text after the end", "\n}\n", "\n}\n{}", "more text after its end"},

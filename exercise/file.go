@@ -15,8 +15,9 @@ import (
 	"secondpass/rules/tile"
 )
 
-// FileVersion is the version of the exercise file that Write writes and Read takes.
-const FileVersion = 1
+// FileVersion is the latest version of the exercise file. Read takes it and those before; Write writes the first that holds
+// what is to be written, so that earlier programs read it where they can.
+const FileVersion = 2
 
 // maxFile bounds an exercise file, in bytes: a card and hundreds of routes stay far below.
 const maxFile = 16 << 20
@@ -41,6 +42,8 @@ type fileExercise struct {
 	Wall      string                `json:"wall,omitempty"`
 	Letters   int                   `json:"letters,omitempty"`
 	Routes    []fileRoute           `json:"routes"`
+	// From version 2 on.
+	Removed []fileRoute `json:"removed,omitempty"`
 }
 
 type fileCard struct {
@@ -59,7 +62,14 @@ type fileRoute struct {
 	Aim       []string       `json:"aim,omitempty"`
 	Decisions []fileDecision `json:"decisions"`
 	Play      []string       `json:"play,omitempty"`
+	// From version 2 on.
+	Unseen *fileUnseen `json:"unseen,omitempty"`
+	Notes  []fileNote  `json:"notes,omitempty"`
+	Ahead  []fileTaken `json:"ahead,omitempty"`
 }
+
+// later says whether the route has something that came with version 2.
+func (f *fileRoute) later() bool { return f.Unseen != nil || len(f.Notes) > 0 || len(f.Ahead) > 0 }
 
 type fileDecision struct {
 	Step string `json:"step"`
@@ -82,7 +92,7 @@ const fileFormat = "secondpass exercise"
 // Write writes the exercise as a file that Read takes back.
 func (e *Exercise) Write(w io.Writer) error {
 	f := fileExercise{
-		Format: fileFormat, Version: FileVersion, Name: e.Name,
+		Format: fileFormat, Version: 1, Name: e.Name,
 		Card:  fileCard{e.Card.Name, e.Card.Source},
 		House: &e.House, Seat: e.Seat.String(), Seed: e.Seed, Condition: e.Condition,
 		Deal: e.Deal.String(), Incoming: e.Incoming, Letters: e.Letters, Routes: []fileRoute{},
@@ -99,15 +109,13 @@ func (e *Exercise) Write(w io.Writer) error {
 		f.hidden(e)
 	}
 	for _, r := range e.Routes {
-		fr := fileRoute{ID: r.ID, Name: r.Name, From: r.From, At: r.At, Aim: r.Aim, Decisions: []fileDecision{}, Play: playToFile(r.Play)}
-		for _, d := range r.Decisions {
-			fd := toFile(d)
-			if e.Incoming == TablePasses {
-				fd.Others = othersToFile(d, e.Seat)
-			}
-			fr.Decisions = append(fr.Decisions, fd)
-		}
-		f.Routes = append(f.Routes, fr)
+		f.Routes = append(f.Routes, routeToFile(r, e))
+	}
+	for _, r := range e.Removed {
+		f.Removed = append(f.Removed, routeToFile(r, e))
+	}
+	if len(f.Removed) > 0 || slices.ContainsFunc(f.Routes, func(r fileRoute) bool { return r.later() }) {
+		f.Version = FileVersion
 	}
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
@@ -118,7 +126,16 @@ func (e *Exercise) Write(w io.Writer) error {
 // JSONForm is a value of the type that Write writes.
 func (Exercise) JSONForm() any { return fileExercise{} }
 
-func toFile(d Decision) fileDecision {
+func routeToFile(r *Route, e *Exercise) fileRoute {
+	f := fileRoute{ID: r.ID, Name: r.Name, From: r.From, At: r.At, Aim: r.AimAt(0), Decisions: []fileDecision{}, Play: playToFile(r.Play),
+		Unseen: r.Unseen.toFile(e.Seat), Notes: notesToFile(r.Notes, r.AimAt(0)), Ahead: takenToFile(r.Ahead, e, r.Aim())}
+	for _, d := range r.Decisions {
+		f.Decisions = append(f.Decisions, decisionToFile(d, e))
+	}
+	return f
+}
+
+func decisionToFile(d Decision, e *Exercise) fileDecision {
 	f := fileDecision{Step: d.Step.Key(), Came: d.Came.String(), OthersStop: d.OthersStop, Exchanged: d.Exchanged}
 	own := d.Own.String()
 	switch d.Phase {
@@ -130,6 +147,9 @@ func toFile(d Decision) fileDecision {
 		f.Offer = &d.Count
 	case charleston.Giving:
 		f.Give = &own
+	}
+	if e.Incoming == TablePasses {
+		f.Others = othersToFile(d, e.Seat)
 	}
 	return f
 }
@@ -158,8 +178,11 @@ func Read(r io.Reader) (*Exercise, error) {
 	if f.Format != fileFormat {
 		return nil, fmt.Errorf("no exercise file: its format is %q, not %q", f.Format, fileFormat)
 	}
-	if f.Version != FileVersion {
-		return nil, fmt.Errorf("an exercise file of version %d; this program reads version %d", f.Version, FileVersion)
+	if f.Version < 1 || f.Version > FileVersion {
+		return nil, fmt.Errorf("an exercise file of version %d; this program reads versions 1 to %d", f.Version, FileVersion)
+	}
+	if f.Version < 2 && (len(f.Removed) > 0 || slices.ContainsFunc(f.Routes, func(r fileRoute) bool { return r.later() })) {
+		return nil, fmt.Errorf("no exercise file: notes, ahead, unseen and removed are for version 2; it says version 1")
 	}
 	return f.exercise()
 }
@@ -266,6 +289,20 @@ func (f *fileExercise) routes(e *Exercise) error {
 		}
 		e.Routes = append(e.Routes, r)
 	}
+	if len(f.Removed) > removedKept {
+		return fmt.Errorf("removed: %d routes; %d are the most", len(f.Removed), removedKept)
+	}
+	for i := range f.Removed {
+		if f.Removed[i].ID == "" {
+			return fmt.Errorf("removed: a route without an id; the letter it had is right")
+		}
+		r, err := f.Removed[i].route(&Exercise{Card: e.Card, House: e.House, Set: e.Set, Seat: e.Seat, Seed: e.Seed, Deal: e.Deal, Incoming: e.Incoming,
+			Mock: e.Mock, Players: e.Players, Hidden: e.Hidden, kit: e.kit}) // its name may be another route's by now
+		if err != nil {
+			return fmt.Errorf("removed: %w", err)
+		}
+		e.Removed = append(e.Removed, r)
+	}
 	if f.Letters == 0 && !slices.ContainsFunc(e.Routes, func(r *Route) bool { return r.ID != "" }) {
 		e.giveLetters()
 	} else {
@@ -279,8 +316,8 @@ func (f *fileExercise) routes(e *Exercise) error {
 
 // readOrigins looks up where routes were forked; files from before routes had letters say it by name.
 func (e *Exercise) readOrigins() error {
-	for _, r := range e.Routes {
-		if r.From == "" || e.Origin(r) != nil {
+	for _, r := range slices.Concat(e.Routes, e.Removed) {
+		if r.From == "" || e.Origin(r) != nil || e.removed(r.From) != nil {
 			continue
 		}
 		from, err := e.Route(r.From)
@@ -297,21 +334,21 @@ func (f *fileRoute) route(e *Exercise) (*Route, error) {
 	if err != nil || f.Name == "" {
 		return nil, fmt.Errorf("routes: a route with %w", orEmpty(err))
 	}
-	r := &Route{ID: f.ID, Name: name, From: f.From, At: f.At, Aim: f.Aim, Seat: e.Seat}
-	if _, err := Hands(e.Card, f.Aim); err != nil {
-		return nil, fmt.Errorf("route %s: aim: %w", name, err)
-	}
+	r := &Route{ID: f.ID, Name: name, From: f.From, At: f.At, Seat: e.Seat}
 	for i := range f.Decisions {
-		d, err := f.Decisions[i].decision(e.Set)
-		if err == nil {
-			err = f.Decisions[i].readOthers(&d, e)
-		}
+		d, err := f.Decisions[i].read(e)
 		if err != nil {
 			return nil, fmt.Errorf("route %s, decision %d: %w", name, i+1, err)
 		}
 		r.Decisions = append(r.Decisions, d)
 	}
-	if r.Play, err = f.readPlay(e); err != nil {
+	if r.Unseen, err = f.Unseen.hidden(e); err != nil {
+		return nil, fmt.Errorf("route %s: %w", name, err)
+	}
+	if len(f.Play) > 0 && e.Incoming != TablePasses && r.Unseen == nil {
+		return nil, fmt.Errorf("route %s, play: there is none where incoming tiles are %q", name, e.Incoming)
+	}
+	if r.Play, err = readPlay(f.Play); err != nil {
 		return nil, fmt.Errorf("route %s, %w", name, err)
 	}
 	if _, err := e.Replay(r); err != nil {
@@ -319,6 +356,12 @@ func (f *fileRoute) route(e *Exercise) (*Route, error) {
 	}
 	if n := r.Len(); f.At < 0 || f.At > n {
 		return nil, fmt.Errorf("route %s: at: %d, but it has %d decisions", name, f.At, n)
+	}
+	if err = f.readNotes(r, e); err == nil {
+		err = f.readAhead(r, e)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("route %s: %w", name, err)
 	}
 	return r, nil
 }
@@ -328,6 +371,15 @@ func orEmpty(err error) error {
 		return fmt.Errorf("an empty name")
 	}
 	return err
+}
+
+// read reads a decision with what the other seats did.
+func (f *fileDecision) read(e *Exercise) (Decision, error) {
+	d, err := f.decision(e.Set)
+	if err == nil {
+		err = f.readOthers(&d, e)
+	}
+	return d, err
 }
 
 func (f *fileDecision) decision(set tile.Set) (Decision, error) {

@@ -23,17 +23,22 @@ type fileMove struct {
 // hidden writes the hidden tiles.
 func (f *fileExercise) hidden(e *Exercise) {
 	f.Players = e.Players
-	f.Racks = map[string]string{}
-	for seat, r := range e.Hidden.Racks {
-		if charleston.Seat(seat) != e.Seat {
-			f.Racks[charleston.Seat(seat).String()] = r.String()
+	f.Racks, f.Wall = hiddenToFile(&e.Hidden, e.Seat)
+}
+
+// hiddenToFile is the racks of the others by seat, and the wall.
+func hiddenToFile(h *Hidden, own charleston.Seat) (map[string]string, string) {
+	racks := map[string]string{}
+	for seat, r := range h.Racks {
+		if charleston.Seat(seat) != own {
+			racks[charleston.Seat(seat).String()] = r.String()
 		}
 	}
-	wall := make([]string, len(e.Hidden.Wall))
-	for i, k := range e.Hidden.Wall {
+	wall := make([]string, len(h.Wall))
+	for i, k := range h.Wall {
 		wall[i] = k.String()
 	}
-	f.Wall = strings.Join(wall, " ")
+	return racks, strings.Join(wall, " ")
 }
 
 // readHidden reads the hidden tiles and who the others are; an exercise of another kind must have none.
@@ -47,24 +52,32 @@ func (f *fileExercise) readHidden(e *Exercise) error {
 	if err := e.seatPlayers(f.Players); err != nil {
 		return err
 	}
+	if err := e.Hidden.read(f.Racks, f.Wall, e); err != nil {
+		return err
+	}
+	return e.Hidden.check(e.Deal, e)
+}
+
+// read reads the racks of the three others and the wall. Whether they make up the set is for others to say.
+func (h *Hidden) read(racks map[string]string, wall string, e *Exercise) error {
 	for seat := range charleston.Seat(charleston.Seats) {
-		text, there := f.Racks[seat.String()]
+		text, there := racks[seat.String()]
 		if there == (seat == e.Seat) {
 			return fmt.Errorf("racks: those of the three seats other than %s are right", e.Seat.Name())
 		}
 		var err error
-		if e.Hidden.Racks[seat], err = tile.Parse(text, e.Set); err != nil {
+		if h.Racks[seat], err = tile.Parse(text, e.Set); err != nil {
 			return fmt.Errorf("racks: %s: %w", seat.Name(), err)
 		}
 	}
-	if len(f.Racks) != charleston.Seats-1 {
-		return fmt.Errorf("racks: %d of them; %d are right", len(f.Racks), charleston.Seats-1)
+	if len(racks) != charleston.Seats-1 {
+		return fmt.Errorf("racks: %d of them; %d are right", len(racks), charleston.Seats-1)
 	}
 	var err error
-	if e.Hidden.Wall, err = tile.ParseList(f.Wall); err != nil {
+	if h.Wall, err = tile.ParseList(wall); err != nil {
 		return fmt.Errorf("wall: %w", err)
 	}
-	return e.Hidden.check(e)
+	return nil
 }
 
 // othersToFile writes what the other seats did. At the courtesy only those that gave something stand there.
@@ -177,12 +190,9 @@ func playToFile(play []table.Action) []string {
 }
 
 // readPlay reads the play; whether it is possible is for the replay to say.
-func (f *fileRoute) readPlay(e *Exercise) ([]table.Action, error) {
-	if len(f.Play) > 0 && e.Incoming != TablePasses {
-		return nil, fmt.Errorf("play: there is none where incoming tiles are %q", e.Incoming)
-	}
+func readPlay(lines []string) ([]table.Action, error) {
 	var play []table.Action
-	for i, line := range f.Play {
+	for i, line := range lines {
 		a, err := table.ParseAction(line)
 		if err != nil {
 			return nil, fmt.Errorf("play %d: %w", i+1, err)

@@ -22,13 +22,17 @@ func (r *Route) Len() int {
 }
 
 // Upto is the route as it was after the player's first keep decisions, 0 to Len, with what the others
-// did until the next one. It shares no slice with r.
+// did until the next one and what was noted up to there. It shares no slice with r.
 func (r *Route) Upto(keep int) Route {
 	cut := *r
-	cut.Aim = slices.Clone(r.Aim)
+	cut.Ahead, cut.Notes = nil, nil
+	for _, n := range r.Notes[:min(keep+1, len(r.Notes))] {
+		cut.Notes = append(cut.Notes, n.clone())
+	}
 	cut.Decisions = slices.Clone(r.Decisions[:min(keep, len(r.Decisions))])
-	cut.Play = nil
+	cut.Play, cut.Unseen = nil, nil
 	if keep >= len(r.Decisions) {
+		cut.Unseen = r.Unseen
 		cut.Play = slices.Clone(r.Play[:r.playUpto(keep-len(r.Decisions))])
 	}
 	return cut
@@ -63,22 +67,6 @@ func (r *Route) Choice(n int) Choice {
 		return Choice{Decision: r.Decisions[n]}
 	}
 	return Choice{Action: r.Play[r.playUpto(n-len(r.Decisions))]}
-}
-
-// Undo takes back the player's last decision of a route, with what the others did after it, and returns it.
-func (e *Exercise) Undo(route string) (Choice, error) {
-	r, err := e.Route(route)
-	if err != nil {
-		return Choice{}, err
-	}
-	n := r.Len()
-	if n == 0 {
-		return Choice{}, fmt.Errorf("route %s is at the deal; there is nothing to take back", r.Name)
-	}
-	last := r.Choice(n - 1)
-	*r = r.Upto(n - 1)
-	r.At = min(r.At, n-1)
-	return last, nil
 }
 
 // Fork starts a new route from the player's first keep decisions of another. An empty name takes the next

@@ -8,7 +8,7 @@ import (
 	"secondpass/rules/table"
 )
 
-// Game is the play of a route of a table exercise, replayed.
+// Game is the play of a route, replayed.
 type Game struct {
 	seat   charleston.Seat
 	state  table.State
@@ -123,21 +123,34 @@ func (g *Game) take(a table.Action) error {
 // waits says whether the player is to decide.
 func (g *Game) waits() bool { return !g.Over() && g.next() == g.seat }
 
-// startGame sets the table for a route's play. It gives nil where the passing is not over, unless the
-// dealer declares the hand it was dealt.
+// startGame sets the table for a route's play. It gives nil where the play has not begun: where the passing is not over, unless
+// the dealer declares the hand it was dealt, and where nobody sits at the other seats.
 func (e *Exercise) startGame(t *Trail, n *neighbours, r *Route) (*Game, error) {
-	dealt := len(r.Decisions) == 0 && len(r.Play) == 1 && e.Seat == charleston.East && r.Play[0].Kind == table.Declare
-	if t.Now.Phase() != charleston.Over && !dealt {
-		if len(r.Play) > 0 {
-			return nil, fmt.Errorf("route %s: it is played before the passing is over", r.Name)
-		}
+	dealt := n != nil && len(r.Decisions) == 0 && len(r.Play) == 1 && e.Seat == charleston.East && r.Play[0].Kind == table.Declare
+	over := t.Now.Phase() == charleston.Over
+	switch {
+	case !over && !dealt && (len(r.Play) > 0 || r.Unseen != nil):
+		return nil, fmt.Errorf("route %s: it is played before the passing is over", r.Name)
+	case !over && !dealt:
+		return nil, nil
+	case n == nil && r.Unseen == nil && len(r.Play) > 0:
+		return nil, fmt.Errorf("route %s: it is played, but nobody has tiles to play against", r.Name)
+	case n == nil && r.Unseen == nil:
 		return nil, nil
 	}
-	var err error
 	g := &Game{seat: e.Seat, record: table.Record{Game: e.kit.game(), Wall: e.Hidden.Wall}}
-	for seat := range charleston.Seat(charleston.Seats) {
-		g.record.Racks[seat] = n.state.Rack(seat)
+	if n != nil {
+		for seat := range charleston.Seat(charleston.Seats) {
+			g.record.Racks[seat] = n.state.Rack(seat)
+		}
+	} else {
+		own := t.Now.Rack()
+		if err := r.Unseen.check(own, e); err != nil {
+			return nil, fmt.Errorf("route %s: unseen: %w", r.Name, err)
+		}
+		g.record.Racks, g.record.Wall = r.Unseen.beside(own, e.Seat), r.Unseen.Wall
 	}
+	var err error
 	g.state, err = g.record.Game.Start(g.record.Racks, g.record.Wall)
 	return g, err
 }
@@ -190,9 +203,9 @@ func (e *Exercise) Act(route string, a table.Action) (*Game, error) {
 	a = plain(a, e.Seat)
 	g := t.Game
 	switch {
-	case e.Incoming != TablePasses:
-		return nil, fmt.Errorf("incoming tiles are %q in this exercise; only one with %q goes on after the passing", e.Incoming, TablePasses)
-	case g == nil && a.Kind == table.Declare && e.Seat == charleston.East && len(r.Decisions) == 0:
+	case g == nil && t.Now.Phase() == charleston.Over:
+		return nil, fmt.Errorf("the play of route %s has not begun: play on first", r.Name)
+	case g == nil && e.Incoming == TablePasses && a.Kind == table.Declare && e.Seat == charleston.East && len(r.Decisions) == 0:
 		return e.declareDealt(r, a)
 	case g == nil:
 		return nil, fmt.Errorf("the passing is not over: the %s is due", t.Now.Step())
@@ -205,6 +218,7 @@ func (e *Exercise) Act(route string, a table.Action) (*Game, error) {
 		return nil, err
 	}
 	r.Play = append(append(r.Play, a), kept...)
+	r.went()
 	return g, nil
 }
 
@@ -216,6 +230,7 @@ func (e *Exercise) declareDealt(r *Route, a table.Action) (*Game, error) {
 		return nil, fmt.Errorf("the tiles dealt make no hand of the card")
 	}
 	r.Play = try.Play
+	r.went()
 	return t.Game, nil
 }
 

@@ -2,6 +2,7 @@ package exercise
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -85,7 +86,7 @@ func (e *Exercise) checkLetters() error {
 		return fmt.Errorf("letters: %d given; %d are the most", e.Letters, maxLetters)
 	}
 	seen := map[string]*Route{}
-	for _, r := range e.Routes {
+	for _, r := range slices.Concat(e.Routes, e.Removed) {
 		i, ok := letterNumber(r.ID)
 		if !ok {
 			return fmt.Errorf("route %s: id: %q; a letter, as A or B2, is right", r.Name, r.ID)
@@ -104,7 +105,7 @@ func (e *Exercise) checkLetters() error {
 // Fresh is the same deal with nothing decided yet: one empty route.
 func (e *Exercise) Fresh() *Exercise {
 	fresh := *e
-	fresh.Routes, fresh.Letters = nil, 0
+	fresh.Routes, fresh.Removed, fresh.Letters = nil, nil, 0
 	fresh.firstRoute()
 	return &fresh
 }

@@ -43,9 +43,9 @@ func (e *Exercise) drawHidden() (Hidden, error) {
 	}
 }
 
-// check says why the hidden tiles and the deal do not make up the set, or nil.
-func (h *Hidden) check(e *Exercise) error {
-	racks := h.racks(e)
+// check says why the hidden tiles and the player's rack do not make up the set, or nil.
+func (h *Hidden) check(own tile.Rack, e *Exercise) error {
+	racks := h.beside(own, e.Seat)
 	counts := [tile.Kinds]int{}
 	for seat, r := range racks {
 		if n, want := r.Size(), charleston.Seat(seat).DealtTiles(); n != want {
@@ -66,10 +66,10 @@ func (h *Hidden) check(e *Exercise) error {
 	return nil
 }
 
-// racks is all four racks as they were dealt.
-func (h *Hidden) racks(e *Exercise) [charleston.Seats]tile.Rack {
+// beside is all four racks, with the player's.
+func (h *Hidden) beside(own tile.Rack, seat charleston.Seat) [charleston.Seats]tile.Rack {
 	racks := h.Racks
-	racks[e.Seat] = e.Deal
+	racks[seat] = own
 	return racks
 }
 
@@ -96,7 +96,7 @@ type neighbours struct {
 }
 
 func newNeighbours(e *Exercise) (*neighbours, error) {
-	s, err := charleston.Start(e.Hidden.racks(e), e.House.Passing, e.Set)
+	s, err := charleston.Start(e.Hidden.beside(e.Deal, e.Seat), e.House.Passing, e.Set)
 	return &neighbours{e: e, state: s}, err
 }
 

@@ -203,7 +203,7 @@ func TestUndoInPlay(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if fmt.Sprint(*r) != fmt.Sprint(cut) {
+		if stands(r) != stands(&cut) {
 			t.Fatalf("taken back to %d decisions\n%v\nwhere\n%v was right", keep, *r, cut)
 		}
 		choices = append(choices, choice)
@@ -214,6 +214,14 @@ func TestUndoInPlay(t *testing.T) {
 	if again := write(t, e); again != want {
 		t.Errorf("first\n%s\nafter taking back and the same decisions\n%s", want, again)
 	}
+}
+
+// stands is where a route stands, without what was taken back and can be done again.
+func stands(r *Route) string {
+	now := r.Upto(r.Len())
+	unseen := now.Unseen
+	now.Unseen = nil
+	return fmt.Sprint(now, unseen)
 }
 
 func redo(t *testing.T, e *Exercise, c Choice) {
@@ -242,12 +250,12 @@ func TestBackAndForkAtRandom(t *testing.T) {
 			}
 		}
 		first := r.Len()
-		states := []string{fmt.Sprint(*r)}
+		states := []string{stands(r)}
 		for range rapid.IntRange(0, 25).Draw(t, "steps") {
 			if !step(t, e, r) {
 				break
 			}
-			states = append(states, fmt.Sprint(*r))
+			states = append(states, stands(r))
 		}
 		whole := states[len(states)-1]
 		keep := rapid.IntRange(first, r.Len()).Draw(t, "keep")
@@ -259,15 +267,23 @@ func TestBackAndForkAtRandom(t *testing.T) {
 			t.Fatalf("the fork begins with %v %v, not with %v %v", b.Decisions, b.Play, a.Decisions, a.Play)
 		}
 		step(t, e, fork)
-		if fmt.Sprint(*r) != whole {
+		if stands(r) != whole {
 			t.Fatal("going on with a fork changed the route it came from")
 		}
 		for i := len(states) - 2; i >= 0; i-- {
 			if _, err := e.Undo(r.Name); err != nil {
 				t.Fatal(err)
 			}
-			if fmt.Sprint(*r) != states[i] {
+			if stands(r) != states[i] {
 				t.Fatalf("taken back\n%v\nwhere it was\n%s", *r, states[i])
+			}
+		}
+		for i := range states[1:] {
+			if _, err := e.Redo(r.Name); err != nil {
+				t.Fatal(err)
+			}
+			if stands(r) != states[i+1] {
+				t.Fatalf("done again\n%v\nwhere it was\n%s", *r, states[i+1])
 			}
 		}
 	})
@@ -355,7 +371,7 @@ func TestDealtHand(t *testing.T) {
 		t.Errorf("an incomplete hand declared: %v", err)
 	}
 	mock := newExercise(t, charleston.East, MockPasses, 3)
-	if _, err := mock.Act("A", table.Action{Kind: table.Declare}); err == nil || !strings.Contains(err.Error(), "goes on after the passing") {
+	if _, err := mock.Act("A", table.Action{Kind: table.Declare}); err == nil || !strings.Contains(err.Error(), "the passing is not over") {
 		t.Errorf("play with mock passes: %v", err)
 	}
 }

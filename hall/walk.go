@@ -230,7 +230,9 @@ func putRoute(x *store.Saved, st class.Student, decided []class.Choice) error {
 	if err != nil {
 		return err
 	}
-	route.Aim = nil
+	if err := x.SetAim(route.Name, nil); err != nil {
+		return err
+	}
 	for _, c := range decided {
 		t, err := x.Replay(route)
 		if err != nil {

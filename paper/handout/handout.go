@@ -266,7 +266,7 @@ func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack) error {
 		if c.Over() {
 			clean = map[bool]string{true: ", clean", false: ", not clean"}[end.CleanPlan()]
 		}
-		t.Rows = append(t.Rows, []string{r.Name, exercise.AimText(r.Aim), decided,
+		t.Rows = append(t.Rows, []string{r.Name, exercise.AimText(r.Aim()), decided,
 			wording.Near(&end.Nearest) + plan + fmt.Sprintf("; %d spare for the plan%s", end.SparePlan.Size(), clean)})
 	}
 	d.Table(t)

@@ -81,8 +81,8 @@ func drawComparison(columns []exercise.Column, figures []Figure, width float64) 
 
 // aimWords is what a route steers for, behind its name where that is more than a letter.
 func aimWords(r *exercise.Route) string {
-	aim := exercise.AimText(r.Aim)
-	if len(r.Aim) == 0 {
+	aim := exercise.AimText(r.Aim())
+	if len(r.Aim()) == 0 {
 		aim = "the whole card"
 	}
 	if len([]rune(r.Name)) > 2 {

@@ -168,7 +168,7 @@ func blocksOf(rows []row, blocks int) [][]row {
 func (p *routesSheet) title() string {
 	var names []string
 	for i := range p.columns {
-		names = append(names, p.columns[i].Route.Name+" ("+exercise.AimText(p.columns[i].Route.Aim)+")")
+		names = append(names, p.columns[i].Route.Name+" ("+exercise.AimText(p.columns[i].Route.Aim())+")")
 	}
 	return fmt.Sprintf("%s: routes %s", p.exercise.Name, strings.Join(names, ", "))
 }
@@ -338,11 +338,11 @@ func (p *routesSheet) dealt() row {
 func (p *routesSheet) heads(s *draw.Scene, y float64, column int) {
 	r := p.columns[column].Route
 	drawBadge(s, p.lineX(column), y+26, p.looks[column], r.ID)
-	name, caption := r.Name, "plan: "+exercise.AimText(r.Aim)
+	name, caption := r.Name, "plan: "+exercise.AimText(r.Aim())
 	if len([]rune(name)) <= 2 {
 		name = "Route " + name
 	}
-	if len(r.Aim) == 0 {
+	if len(r.Aim()) == 0 {
 		caption = "plan: the whole card"
 	}
 	s.Write(draw.Text{X: p.cellX(column), Y: y + 24, Text: draw.Clip(name, draw.Serif, draw.HeadSize, p.width), Font: draw.Serif, Size: draw.HeadSize})

@@ -123,7 +123,7 @@ func TestSpriteHasEveryTile(t *testing.T) {
 func TestAnyName(t *testing.T) {
 	e, columns := walked(t, "", "")
 	for _, name := range []string{"", "雀 🀄 العربية", strings.Repeat("long", 200), "\x00\xff\u202e", strings.Repeat("word ", 100), "👩‍👩‍👧‍👦 e\u0301"} {
-		e.Name, columns[1].Route.Name, columns[1].Route.Aim = name, name, []string{name}
+		e.Name, columns[1].Route.Name, columns[1].Route.Notes = name, name, []exercise.Note{{Aim: []string{name}}}
 		for _, s := range []*draw.Scene{Routes(e, columns, nil, Natural), Routes(e, columns, nil, Widescreen), Comparison(name, columns, nil, Natural), Rack(name, nil, name, Square)} {
 			if err := picture.WellFormed(s.SVG(&draw.Light)); err != nil {
 				t.Errorf("%q: %v", name, err)

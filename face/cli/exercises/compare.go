@@ -177,7 +177,7 @@ func (c *Compare) save(g *command.Globals, e *exercise.Exercise) (*command.Made,
 func (c *Compare) repeat(g *command.Globals, e *exercise.Exercise, routes []*exercise.Route) (*exercise.Repeated, error) {
 	aims := make([][]string, len(routes))
 	for i, r := range routes {
-		aims[i] = r.Aim
+		aims[i] = r.Aim()
 	}
 	repeats, err := work.RepeatsOf(e, aims, c.Repeats)
 	if err != nil {
@@ -235,7 +235,7 @@ func printBlock(w io.Writer, e *exercise.Exercise, columns []exercise.Column) {
 		}
 	}
 	row("route", func(c *exercise.Column) string { return c.Route.Name })
-	row("aim", func(c *exercise.Column) string { return exercise.AimText(c.Route.Aim) })
+	row("aim", func(c *exercise.Column) string { return exercise.AimText(c.Route.Aim()) })
 	fmt.Fprintf(w, "%s\nthe deal\n", strings.Repeat("-", command.Columns(w)-1))
 	accountRows(row, func(c *exercise.Column) *exercise.Account { return &c.Accounts[0] })
 	for step := charleston.FirstRight; step < charleston.Steps; step++ {

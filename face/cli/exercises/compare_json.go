@@ -121,7 +121,7 @@ func compareJSON(e *exercise.Exercise, columns []exercise.Column, repeated *exer
 		Players: e.Players, Parts: []part{}, Repeated: repeated}
 	for i := range columns {
 		col := &columns[i]
-		r := comparedRoute{Route: col.Route.Name, Aim: append([]string{}, col.Route.Aim...), Start: standing{standingOf(&col.Accounts[0], false)}, Steps: []stepped{}, End: standing{standingOf(col.End(), col.Over())}}
+		r := comparedRoute{Route: col.Route.Name, Aim: append([]string{}, col.Route.Aim()...), Start: standing{standingOf(&col.Accounts[0], false)}, Steps: []stepped{}, End: standing{standingOf(col.End(), col.Over())}}
 		for n, s := range col.Trail.Snapshots {
 			r.Steps = append(r.Steps, stepped{stepJSON(s.Decision, &col.Accounts[n+1])})
 		}

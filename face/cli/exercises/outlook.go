@@ -43,7 +43,7 @@ func printOutlook(w io.Writer, looks []advice.Outlook, gaps []advice.OutlookGap,
 	fmt.Fprintf(w, "\nPlayed on from the end of each route, the same random numbers for all.\n")
 	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", seed, wording.Plural(looks[0].Chance.N, "game"))
 	for _, l := range looks {
-		fmt.Fprintf(w, "%s (%s)\n", l.Route.Name, exercise.AimText(l.Route.Aim))
+		fmt.Fprintf(w, "%s (%s)\n", l.Route.Name, exercise.AimText(l.Route.Aim()))
 		fmt.Fprintf(w, "  chance             %s\n  points a game      %s\n", wording.Share(l.Chance), wording.Points(l.Points))
 	}
 	for _, p := range gaps {

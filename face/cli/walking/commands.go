@@ -219,7 +219,7 @@ func (w *walk) change(name string) error {
 
 func (w *walk) routes() {
 	for _, r := range w.x.Routes {
-		text := fmt.Sprintf("%s: %s, aim %s", r.Name, wording.Plural(r.Len(), "decision"), exercise.AimText(r.Aim))
+		text := fmt.Sprintf("%s: %s, aim %s", r.Name, wording.Plural(r.Len(), "decision"), exercise.AimText(r.Aim()))
 		if from := w.x.Origin(r); from != nil {
 			text += fmt.Sprintf(", forked from %s after %d", from.Name, r.At)
 		}
@@ -252,7 +252,7 @@ func (w *walk) plan() error {
 	if t.Game != nil {
 		return w.planPlay(r, t.Game)
 	}
-	j, err := exercise.NewAccountant(w.x.Exercise.Card, r.Aim)
+	j, err := exercise.NewAccountant(w.x.Exercise.Card, r.Aim())
 	if err != nil {
 		return err
 	}

@@ -216,7 +216,7 @@ func (w *walk) showPlay(r *exercise.Route, g *exercise.Game) {
 	if near := w.nearPlay(nil, g, player.PlanHands); near != "" {
 		w.print("  nearest  %s\n", command.Wrap(w.g.Stdout, near, 11))
 	}
-	if plan := w.nearPlay(r.Aim, g, player.PlanHands); len(r.Aim) > 0 {
+	if plan := w.nearPlay(r.Aim(), g, player.PlanHands); len(r.Aim()) > 0 {
 		w.print("  plan     %s\n", command.Wrap(w.g.Stdout, wording.OrNone(plan), 11))
 	}
 	for seat := range charleston.Seat(charleston.Seats) {
@@ -269,7 +269,7 @@ func (w *walk) playDue(g *exercise.Game) string {
 // planPlay prints the nearest hands with what they lack.
 func (w *walk) planPlay(r *exercise.Route, g *exercise.Game) error {
 	c := w.x.Exercise.Card
-	hands, err := exercise.Hands(c, r.Aim)
+	hands, err := exercise.Hands(c, r.Aim())
 	if err != nil {
 		return err
 	}

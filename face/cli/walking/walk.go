@@ -296,7 +296,7 @@ func (w *walk) show() {
 }
 
 func (w *walk) showPassing(r *exercise.Route, t *exercise.Trail) {
-	j, err := exercise.NewAccountant(w.x.Exercise.Card, r.Aim)
+	j, err := exercise.NewAccountant(w.x.Exercise.Card, r.Aim())
 	if err != nil {
 		w.print("%v\n", err)
 		return
@@ -306,7 +306,7 @@ func (w *walk) showPassing(r *exercise.Route, t *exercise.Trail) {
 	w.print("  rack     %s\n", w.rackText(&a))
 	if a.Aimed {
 		w.print("  nearest  %s\n", wording.Near(&a.Nearest))
-		w.print("  plan     %s (aim %s)\n", command.Wrap(w.g.Stdout, nearList(a.Plan), 11), exercise.AimText(r.Aim))
+		w.print("  plan     %s (aim %s)\n", command.Wrap(w.g.Stdout, nearList(a.Plan), 11), exercise.AimText(r.Aim()))
 	} else {
 		w.print("  nearest  %s\n", command.Wrap(w.g.Stdout, nearList(a.Plan), 11))
 	}

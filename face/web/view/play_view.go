@@ -100,14 +100,14 @@ type playEnd struct {
 
 func NewPlayPage(x Exercise, route *exercise.Route, t *exercise.Trail) (*playPage, error) {
 	g, v := t.Game, t.Game.View()
-	p := &playPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), HasPlan: len(route.Aim) > 0, WallLeft: v.WallLeft()}
+	p := &playPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), HasPlan: len(route.Aim()) > 0, WallLeft: v.WallLeft()}
 	p.Routes, p.Route = HeadsOf(x.ID, x.Exercise, route.ID)
 	events, err := g.Events(len(route.Decisions))
 	if err != nil {
 		return nil, err
 	}
 	p.tell(x, route, g, events)
-	hands, err := exercise.Hands(x.Card, route.Aim)
+	hands, err := exercise.Hands(x.Card, route.Aim())
 	if err != nil {
 		return nil, err
 	}

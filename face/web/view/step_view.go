@@ -74,7 +74,7 @@ func ClassesOf(e *exercise.Exercise, shown []int) []string {
 
 func HeadOf(id int64, e *exercise.Exercise, i int) RouteHead {
 	r := e.Routes[i]
-	return RouteHead{Name: r.Name, Badge: r.ID, Class: classes[sheet.Looks([]*exercise.Route{r})[0]], Aim: exercise.AimText(r.Aim), Path: StepPath(id, r.ID)}
+	return RouteHead{Name: r.Name, Badge: r.ID, Class: classes[sheet.Looks([]*exercise.Route{r})[0]], Aim: exercise.AimText(r.Aim()), Path: StepPath(id, r.ID)}
 }
 
 // HeadsOf is all routes, with the one of a letter marked.
@@ -195,7 +195,7 @@ const nearShown = 4
 
 // near fills in how the rack stands and the nearest hands, with what changed since the step before.
 func (p *StepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) error {
-	j, err := exercise.NewAccountant(x.Card(), route.Aim)
+	j, err := exercise.NewAccountant(x.Card(), route.Aim())
 	if err != nil {
 		return err
 	}
@@ -212,11 +212,11 @@ func (p *StepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) 
 	if n := a.SparePlan.Size(); before != rack && n != oldSpares {
 		p.Standing.Changed = fmt.Sprintf("was %d", oldSpares)
 	}
-	pinned, err := exercise.Hands(x.Card(), route.Aim)
+	pinned, err := exercise.Hands(x.Card(), route.Aim())
 	if err != nil {
 		return err
 	}
-	if len(route.Aim) == 0 {
+	if len(route.Aim()) == 0 {
 		pinned = nil
 	}
 	all := x.Hands(rack)
@@ -312,7 +312,7 @@ func LeastAway(s SectionHands) int {
 // NewStepPage is the decision that is due on a route; x is the fit index of the exercise's card.
 func NewStepPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercise.Trail) (*StepPage, error) {
 	p := &StepPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), Entered: x.Incoming == exercise.EnteredPasses,
-		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim) > 0, Ladder: ladder(x.House.Passing, t)}
+		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim()) > 0, Ladder: ladder(x.House.Passing, t)}
 	p.Routes, p.Route = HeadsOf(x.ID, x.Exercise, route.ID)
 	p.Due(&t.Now)
 	p.Rack = RackStrip("Your rack", t.Now.Rack())

@@ -125,7 +125,7 @@ func (s *Area) pin(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	aim, err := pinned(x.Card, route.Aim, r.PostForm.Get("hand"))
+	aim, err := pinned(x.Card, route.Aim(), r.PostForm.Get("hand"))
 	if err == nil {
 		err = x.SetAim(route.Name, aim)
 	}

@@ -48,7 +48,7 @@ func (s *Area) renderStep(w http.ResponseWriter, code int, x *store.Saved, route
 	if p.Phase == "pass" || p.Phase == "give" {
 		chosen, _, _ := view.ReadTiles(sent["tile"])
 		var plan *fit.Reading
-		if j, err := exercise.NewAccountant(x.Card, route.Aim); err == nil {
+		if j, err := exercise.NewAccountant(x.Card, route.Aim()); err == nil {
 			a := j.Account(t.Now.Rack())
 			plan = &a.Plan[0]
 		}
@@ -66,8 +66,8 @@ func (s *Area) showHands(w http.ResponseWriter, r *http.Request) error {
 	}
 	rack := t.Now.Rack()
 	pinned := map[int]bool{}
-	if len(route.Aim) > 0 {
-		hands, err := exercise.Hands(x.Card, route.Aim)
+	if len(route.Aim()) > 0 {
+		hands, err := exercise.Hands(x.Card, route.Aim())
 		if err != nil {
 			return err
 		}
