@@ -29,7 +29,7 @@ func (w *walk) due(phases ...charleston.Phase) error {
 		if t.Game != nil {
 			return w.playIsOn(t.Game)
 		}
-		return fmt.Errorf("the passing is over; back takes the last decision back, fork begins another route")
+		return fmt.Errorf("the passing is over; back takes the last decision back, fork begins another route, play goes on against three players")
 	}
 	return fmt.Errorf("at the %s tiles are due", t.Now.Step())
 }
@@ -144,23 +144,6 @@ func (w *walk) offer(rest string) error {
 		}
 	}
 	return w.do(d)
-}
-
-func (w *walk) back() error {
-	last, err := w.x.Undo(w.route)
-	if err != nil {
-		return err
-	}
-	if err := w.save(); err != nil {
-		return err
-	}
-	if last.InPlay() {
-		w.print("taken back: %s\n", last.Action)
-	} else {
-		w.print("taken back: %s at the %s\n", wording.Decision(last.Decision), last.Decision.Step)
-	}
-	w.show()
-	return nil
 }
 
 // fork reads "[NAME] [at STEP]" or "[NAME] [at NUMBER]" and changes to the new route.
@@ -315,6 +298,19 @@ func (w *walk) remove(name string) error {
 	if err := w.save(); err != nil {
 		return err
 	}
-	w.print("removed: route %s\n", r.Name)
+	w.print("removed: route %s; restore brings it back\n", r.Name)
+	return nil
+}
+
+// restore brings a removed route back; without a name the one removed last.
+func (w *walk) restore(name string) error {
+	r, err := w.x.RestoreRoute(name)
+	if err != nil {
+		return err
+	}
+	if err := w.save(); err != nil {
+		return err
+	}
+	w.print("back: route %s\n", r.Name)
 	return nil
 }

@@ -14,7 +14,9 @@ import (
 )
 
 // playHelp is the part of the help about the play.
-const playHelp = `After the passing with --incoming table:
+const playHelp = `After the passing, with --incoming table or play:
+  play              go on against three simulated players; their tiles are
+                    dealt in agreement with what you know
   discard 4c        end your turn
   claim 444c J      claim the last discard for this group, itself among it
   mahjong           claim the last discard to win, or declare on your turn
@@ -39,6 +41,8 @@ func (w *walk) playCommand(word, rest string) (known bool, err error) {
 		return true, w.exchange(rest)
 	case "declare":
 		return true, w.act(table.Action{Kind: table.Declare})
+	case "play":
+		return true, w.playOn()
 	case "record":
 		return true, w.record()
 	}
@@ -51,10 +55,27 @@ func (w *walk) game() (*exercise.Game, error) {
 	if err == nil && t.Game == nil {
 		err = fmt.Errorf("the play has not begun: the passing comes first")
 		if w.x.Incoming != exercise.TablePasses {
-			err = fmt.Errorf("there is no play in this exercise; one with --incoming table has")
+			err = fmt.Errorf("the play has not begun: once the passing is over, play begins it")
 		}
 	}
 	return t.Game, err
+}
+
+// playOn begins the play of an exercise where nobody sat at the other seats.
+func (w *walk) playOn() error {
+	g, err := w.x.PlayOn(w.route)
+	if err != nil {
+		return err
+	}
+	if err := w.save(); err != nil {
+		return err
+	}
+	w.print("%s\n", command.Wrap(w.g.Stdout, wording.PlayedOn, 2))
+	if err := w.tell(g, 0); err != nil {
+		return err
+	}
+	w.show()
+	return nil
 }
 
 // act carries out an action, saves it and tells what happened since.

@@ -30,18 +30,23 @@ type Walk struct {
 }
 
 // Help says what can be typed during a walk.
-func (Walk) Help() string { return "During the walk:\n" + walkHelp + judgeHelp + playHelp }
+func (Walk) Help() string { return "During the walk:\n" + wholeHelp }
+
+// wholeHelp is all that can be typed.
+const wholeHelp = walkHelp + mendHelp + judgeHelp + playHelp
 
 const walkHelp = `  17c W             pass these tiles: three, at the courtesy those due
   blind 1 17c       hand on 1 incoming tile unseen and pass these two
   offer 2           name a number at the courtesy, 0 to 3
   go, stop          after the first left: go on, or stop the Charleston
   back              take the last decision back
+  redo              do again what was taken back last
   fork [NAME]       begin another route here; fork NAME at first-left:
                     at that step; fork NAME at 12: after 12 decisions
   route NAME        change to another route; routes lists them
   rename NAME       give this route another name
   remove NAME       delete a route that is not this one
+  restore NAME      bring a removed route back; restore alone the last one
   aim NAME          steer for a section or hand, several with +, or free
   plan              the nearest hands of the aim: keep, needed, spare
   sort suit         show the rack by suit, by rank or by plan
@@ -193,10 +198,18 @@ func (w *walk) command(line string) error {
 	case "quit", "exit":
 		return errQuit
 	case "help", "?":
-		w.print("%s", walkHelp+judgeHelp+playHelp)
+		w.print("%s", wholeHelp)
 		return nil
 	case "back":
 		return w.back()
+	case "redo":
+		return w.redo()
+	case "remark":
+		return w.remark(rest)
+	case "mend":
+		return w.mend(rest)
+	case "restore":
+		return w.restore(rest)
 	case "fork":
 		return w.fork(rest)
 	case "route":
