@@ -16,7 +16,7 @@ var floors = [][]string{
 	{"deal", "exercise", "exercise/comparison", "advice"},
 	{"cardmaking/plain", "cardmaking/compose", "cardmaking/balance"},
 	{"research/cardreport", "research/experiment"},
-	{"teach/drill", "teach/lesson", "teach/class"},
+	{"teach/drill", "teach/lesson", "teach/class", "teach/reply"},
 	{"paper/wording", "paper/draw", "paper/sheet", "paper/findings", "paper/handout"},
 	{"store", "store/files", "store/sql", "store/folder"},
 	{"work/queue", "work"},

@@ -236,16 +236,21 @@ func (s *State) Legal(seat Seat) []Action {
 	if !s.Waits(seat) {
 		return nil
 	}
+	return legal(seat, s.phase, s.step, s.rules, &s.racks[seat], s.exchanged(seat))
+}
+
+// legal lists what a seat may do where its decision is due.
+func legal(seat Seat, phase Phase, step Step, rules house.Passing, rack *tile.Rack, exchanged int) []Action {
 	var actions []Action
 	give := func(kind ActionKind, tiles, blind int) {
-		for _, p := range Parcels(s.racks[seat], tiles) {
+		for _, p := range Parcels(*rack, tiles) {
 			actions = append(actions, Action{Seat: seat, Kind: kind, Own: p, Count: blind})
 		}
 	}
-	switch s.phase {
+	switch phase {
 	case Passing:
 		give(Pass, PassTiles, 0)
-		if s.rules.Blind && s.step.BlindAllowed() {
+		if rules.Blind && step.BlindAllowed() {
 			for blind := 1; blind <= PassTiles; blind++ {
 				give(Pass, PassTiles-blind, blind)
 			}
@@ -257,7 +262,7 @@ func (s *State) Legal(seat Seat) []Action {
 			actions = append(actions, Action{Seat: seat, Kind: Name, Count: n})
 		}
 	case Giving:
-		give(Give, s.exchanged(seat), 0)
+		give(Give, exchanged, 0)
 	}
 	return actions
 }
@@ -304,6 +309,11 @@ type View struct {
 
 // Second says whether the second Charleston has begun.
 func (v *View) Second() bool { return v.Gave[SecondLeft].Len()+v.Blind[SecondLeft] > 0 }
+
+// Legal lists every distinct action of the seat, as [State.Legal] does, where the passing waits for it.
+func (v *View) Legal() []Action {
+	return legal(v.Seat, v.Phase, v.Step, v.Rules, &v.Rack, v.Exchange)
+}
 
 // View is what the seat may know now.
 func (s *State) View(seat Seat) View {
