@@ -155,11 +155,11 @@ func TestCodesOfOthers(t *testing.T) {
 	body, _ := body(code)
 	word := symbols(body)
 	later := sealed(append([]int{version + 1}, word[1:len(word)-checks]...))
-	if _, err := NewReader(e).Read(Sign+"-"+spelt(later)); !errors.Is(err, ErrVersion) {
+	if _, err := NewReader(e).Read(Sign + "-" + spelt(later)); !errors.Is(err, ErrVersion) {
 		t.Errorf("of a later version: %v", err)
 	}
 	many := sealed(append(append([]int{version}, mark(e)...), packed([]digit{{15, mostDecisions}, {0, 1}})...))
-	if _, err := NewReader(e).Read(Sign+"-"+spelt(many)); err == nil || errors.Is(err, ErrDamaged) {
+	if _, err := NewReader(e).Read(Sign + "-" + spelt(many)); err == nil || errors.Is(err, ErrDamaged) {
 		t.Errorf("15 decisions: %v", err)
 	}
 	entered := dealt(t, charleston.South, exercise.EnteredPasses, 1)
