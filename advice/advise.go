@@ -31,6 +31,8 @@ type Counsel struct {
 	// called, with the context of who asked, where such games are to be played first, which takes a second or two.
 	Shelf Shelf
 	Waits func(context.Context)
+	// Games keeps the whole games that are played; nil keeps none.
+	Games Shelf
 
 	company company
 }
@@ -41,6 +43,8 @@ type Counsel struct {
 type Budget struct {
 	Games int
 	Time  time.Duration
+	// Kept asks for as many whole games as are kept of any decision there, where these are more.
+	Kept bool
 }
 
 // Advice is what playing on makes of the decisions open at one moment.
@@ -189,6 +193,8 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 	if err != nil {
 		return Advice{}, err
 	}
+	at := q.c.decided(&q.v)
+	defer at.keep()
 	games, err := q.games(l, budget)
 	if err != nil {
 		return Advice{}, err
@@ -204,10 +210,13 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 		},
 		Final: func() func(int, uint64) (sim.Whole, error) {
 			w := l.Worker()
-			return func(i int, g uint64) (sim.Whole, error) { return w.Whole(&q.v, q.actions[i], q.c.Seed, g) }
+			return func(i int, g uint64) (sim.Whole, error) { return at.try(named(q.actions[i]), q.whole(i))(w, g) }
 		}}
 	if len(q.actions) <= q.finalists { // all are played to the end
 		race.Each = games / shortsAWhole / len(q.actions)
+	}
+	if budget.Kept {
+		race.Least = at.most()
 	}
 	if q.watch != nil {
 		race.Watch = func(s sim.Standings) { q.watch(q.advice(&s)) }
@@ -219,6 +228,11 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 	a := q.advice(&standings)
 	a.Stopped = stopReason(standings.End)
 	return a, nil
+}
+
+// whole plays a whole game after a decision.
+func (q *question) whole(i int) sim.Try {
+	return func(w *sim.Ahead, g uint64) (sim.Whole, error) { return w.Whole(&q.v, q.actions[i], q.c.Seed, g) }
 }
 
 // roundSeed is the seed of the games by which candidates are picked: others than those that value them.

@@ -43,16 +43,16 @@ func (o *outlooks) Merge(next *outlooks) {
 type OutlookRun struct {
 	routes  []*exercise.Route
 	views   []charleston.View
+	at      []*moment
 	counsel *Counsel
 	ahead   *sim.Lookahead
-	seed    uint64
 	total   *outlooks
 	played  int
 }
 
 // NewOutlookRun prepares the games. Routes that have not come to the end of the passing are an error.
 func (c *Counsel) NewOutlookRun(e *exercise.Exercise, routes []*exercise.Route) (*OutlookRun, error) {
-	o := &OutlookRun{routes: routes, views: make([]charleston.View, len(routes)), counsel: c, ahead: c.ownAhead(e.Seat), seed: c.Seed, total: newOutlooks(len(routes))}
+	o := &OutlookRun{routes: routes, views: make([]charleston.View, len(routes)), counsel: c, ahead: c.ownAhead(e.Seat), total: newOutlooks(len(routes))}
 	for i, r := range routes {
 		t, err := e.Replay(r)
 		if err != nil {
@@ -62,6 +62,7 @@ func (c *Counsel) NewOutlookRun(e *exercise.Exercise, routes []*exercise.Route) 
 			return nil, fmt.Errorf("route %s has not come to the end of the passing", r.Name)
 		}
 		o.views[i] = t.Now.View()
+		o.at = append(o.at, c.decided(&o.views[i]))
 	}
 	return o, nil
 }
@@ -75,9 +76,14 @@ func (o *OutlookRun) Play(ctx context.Context, games int, watch func(played int)
 			return err
 		}
 	}
+	defer func() {
+		for _, at := range o.at {
+			at.keep()
+		}
+	}()
 	played, err := sim.Run(ctx, o.played, games, o.total, func() func(sim.Shard) (*outlooks, error) {
 		w := o.ahead.Worker()
-		return func(s sim.Shard) (*outlooks, error) { return playOutlooks(w, o.views, o.seed, s) }
+		return func(s sim.Shard) (*outlooks, error) { return o.shard(w, s) }
 	}, func(played int) bool {
 		o.played = played
 		if watch != nil {
@@ -87,6 +93,15 @@ func (o *OutlookRun) Play(ctx context.Context, games int, watch func(played int)
 	})
 	o.played = max(o.played, played)
 	return err
+}
+
+// Kept is the greatest number of games that are kept of a route.
+func (o *OutlookRun) Kept() int {
+	most := 0
+	for _, at := range o.at {
+		most = max(most, at.most())
+	}
+	return most
 }
 
 // Played is the number of games so far, of each route.
@@ -131,19 +146,21 @@ func (o *OutlookRun) looks(share func(won, games int) stat.Interval[unit.Chance]
 	return looks, gaps
 }
 
-func playOutlooks(w *sim.Ahead, views []charleston.View, seed uint64, s sim.Shard) (*outlooks, error) {
-	part := newOutlooks(len(views))
-	wins, points := make([]int, len(views)), make([]int, len(views))
+// shard plays some games of every route.
+func (o *OutlookRun) shard(w *sim.Ahead, s sim.Shard) (*outlooks, error) {
+	part := newOutlooks(len(o.views))
+	wins, points := make([]int, len(o.views)), make([]int, len(o.views))
+	var tries []sim.Try
+	for i := range o.views {
+		tries = append(tries, o.at[i].try(ended, o.counsel.out(&o.views[i])))
+	}
 	for g := s.First; g < s.First+s.Count; g++ {
-		for i := range views {
-			r, err := w.Out(&views[i], seed, uint64(g))
+		for i, try := range tries {
+			one, err := try(w, uint64(g))
 			if err != nil {
 				return nil, err
 			}
-			wins[i], points[i] = 0, r.Net[views[i].Seat]
-			if r.Ending.Won() && r.Winner == views[i].Seat {
-				wins[i] = 1
-			}
+			wins[i], points[i] = int(one.Result/sim.Sure), one.Points
 		}
 		part.Wins.Add(wins)
 		part.Points.Add(points)

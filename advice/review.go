@@ -94,7 +94,7 @@ func (c *Counsel) Review(ctx context.Context, e *exercise.Exercise, r *exercise.
 	if ctx.Err() != nil {
 		return stopped(len(rev.Worths()))
 	}
-	end, err := c.endOf(ctx, e.Seat, &t, rev.Worths())
+	end, err := c.endOf(ctx, e.Seat, r, &t, rev.Worths(), budget)
 	if ctx.Err() != nil {
 		return stopped(r.Len())
 	}
@@ -157,9 +157,9 @@ func (c *Counsel) judge(ctx context.Context, v charleston.View, d exercise.Decis
 		if err != nil {
 			return e, err
 		}
-		var value sim.Value
-		err = l.Add(ctx, &value, max(leastValue, games/reviewShare), func(w *sim.Ahead, g uint64) (sim.Whole, error) { return w.Whole(&v, taken, c.Seed, g) })
-		e.only(value.Chance())
+		at := c.decided(&v)
+		value, err := c.valueOf(ctx, l, at, named(taken), budget.enough(max(leastValue, games/reviewShare), at), q.whole(0))
+		e.only(value)
 		return e, err
 	}
 	q.finalists, q.share, q.fixed = 1, reviewShare, true
@@ -224,8 +224,8 @@ func (rev *Review) close(end stat.Interval[unit.Chance]) {
 }
 
 // endOf is the value at the end of a route: the result of a finished game, else the share of whole games won from there, as
-// many as valued the last decision.
-func (c *Counsel) endOf(ctx context.Context, seat charleston.Seat, t *exercise.Trail, worths []*Worth) (stat.Interval[unit.Chance], error) {
+// many as valued the last decision, or as are kept.
+func (c *Counsel) endOf(ctx context.Context, seat charleston.Seat, r *exercise.Route, t *exercise.Trail, worths []*Worth, budget Budget) (stat.Interval[unit.Chance], error) {
 	if t.Game != nil && t.Game.Over() {
 		won := unit.Chance(0)
 		if r := t.Game.Result(); r.Ending.Won() && r.Winner == seat {
@@ -241,32 +241,38 @@ func (c *Counsel) endOf(ctx context.Context, seat charleston.Seat, t *exercise.T
 		if err != nil {
 			return stat.Interval[unit.Chance]{}, err
 		}
-		return c.valueOf(ctx, l, games, func(w *sim.Ahead, g uint64) (sim.Whole, error) { return w.Whole(&v, own, c.Seed, g) })
+		at := c.decided(&v)
+		return c.valueOf(ctx, l, at, named(own), budget.enough(games, at), func(w *sim.Ahead, g uint64) (sim.Whole, error) { return w.Whole(&v, own, c.Seed, g) })
 	}
 	l, err := c.inPlay(ctx, seat)
 	if err != nil {
 		return stat.Interval[unit.Chance]{}, err
 	}
-	play := func(w *sim.Ahead, g uint64) (table.Result, error) {
+	if t.Game == nil || r.Len() == len(r.Decisions) { // a game that has begun by itself is no decision of the route
 		v := t.Now.View()
-		return w.Out(&v, c.Seed, g)
+		at := c.decided(&v)
+		return c.valueOf(ctx, l, at, ended, budget.enough(games, at), c.out(&v))
 	}
-	if t.Game != nil {
-		state := t.Game.State()
-		would := l.Worker().DecidePlay(&state, seat)
-		play = func(w *sim.Ahead, g uint64) (table.Result, error) { return w.Play(&state, would, c.Seed, g) }
-	}
-	return c.valueOf(ctx, l, games, func(w *sim.Ahead, g uint64) (sim.Whole, error) {
-		r, err := play(w, g)
-		return sim.WholeOf(r, seat), err
-	})
+	state := t.Game.State()
+	would := l.Worker().DecidePlay(&state, seat)
+	at := c.inGame(&state)
+	return c.valueOf(ctx, l, at, would.String(), budget.enough(games, at), c.played(&state, would))
 }
 
-// valueOf is the value at a number of games.
-func (c *Counsel) valueOf(ctx context.Context, l *sim.Lookahead, games int, try sim.Try) (stat.Interval[unit.Chance], error) {
-	var value sim.Value
-	err := l.Add(ctx, &value, games, try)
-	return value.Chance(), err
+// out plays a whole game from the end of the passing.
+func (c *Counsel) out(v *charleston.View) sim.Try {
+	return func(w *sim.Ahead, g uint64) (sim.Whole, error) {
+		r, err := w.Out(v, c.Seed, g)
+		return sim.WholeOf(r, v.Seat), err
+	}
+}
+
+// played plays a game to its end after an action.
+func (c *Counsel) played(state *table.State, a table.Action) sim.Try {
+	return func(w *sim.Ahead, g uint64) (sim.Whole, error) {
+		r, err := w.Play(state, a, c.Seed, g)
+		return sim.WholeOf(r, a.Seat), err
+	}
 }
 
 // Sums adds up the costs and the swings of all decisions.

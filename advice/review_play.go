@@ -60,10 +60,7 @@ func (c *Counsel) judgeAction(ctx context.Context, ahead *sim.Lookahead, state *
 		if err != nil {
 			return entry, err
 		}
-		value, err := c.valueOf(ctx, ahead, max(leastValue, games/reviewShare), func(a *sim.Ahead, g uint64) (sim.Whole, error) {
-			r, err := a.Play(state, taken, c.Seed, g)
-			return sim.WholeOf(r, taken.Seat), err
-		})
+		value, err := c.valueOf(ctx, ahead, w.at, taken.String(), budget.enough(max(leastValue, games/reviewShare), w.at), c.played(state, taken))
 		entry.only(value)
 		return entry, err
 	}

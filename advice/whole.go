@@ -40,6 +40,7 @@ type whole struct {
 	names  []Judged
 	seat   charleston.Seat
 	worker func() func(i int, seed, g uint64) (sim.Whole, error)
+	at     *moment
 	watch  func(Verdict)
 	budget Budget
 	keep   []int
@@ -90,10 +91,16 @@ func (w *whole) run(ctx context.Context) (Verdict, error) {
 		},
 		Final: func() func(int, uint64) (sim.Whole, error) {
 			play := w.worker()
-			return func(i int, g uint64) (sim.Whole, error) { return play(i, w.seed, g) }
+			return func(i int, g uint64) (sim.Whole, error) {
+				return w.at.game(w.at.what(w.names[i].Name), g, func() (sim.Whole, error) { return play(i, w.seed, g) })
+			}
 		}}
 	if len(w.names) <= w.finalists { // all are played to the end
 		race.Each = games / len(w.names)
+	}
+	defer w.at.keep()
+	if w.budget.Kept {
+		race.Least = w.at.most()
 	}
 	if w.watch != nil {
 		race.Watch = func(s sim.Standings) { w.watch(w.verdict(&s)) }
@@ -123,6 +130,7 @@ func (w *whole) verdict(s *sim.Standings) Verdict {
 // is played by a strong player held to the aim from here to the end of the game.
 func (c *Counsel) AdviseAims(ctx context.Context, v charleston.View, budget Budget, watch func(Verdict)) (Verdict, error) {
 	w := c.whole(v.Seat, budget, watch)
+	w.at = c.moment("plans", fmt.Sprintf("%+v", v))
 	w.names = []Judged{{Name: exercise.AimText(nil)}}
 	cast := prepared.Of(c.Game.Card()).Cast(c.Tuning)
 	free, err := cast.Player("strong")
@@ -178,6 +186,7 @@ func (c *Counsel) AdvisePlay(ctx context.Context, state *table.State, seat charl
 // playRace prepares the race of AdvisePlay; those of keep are judged to the end whatever becomes of them.
 func (c *Counsel) playRace(ctx context.Context, state *table.State, seat charleston.Seat, keep []table.Action, budget Budget, watch func(Verdict)) (*whole, error) {
 	w := c.whole(seat, budget, watch)
+	w.at = c.inGame(state)
 	actions := state.Legal(seat)
 	if len(actions) == 0 {
 		return nil, fmt.Errorf("%s has nothing to decide now", seat.Name())

@@ -66,7 +66,7 @@ func (d *Desk) counsel(c *card.Card, rules house.House, by Judge) (*advice.Couns
 	}
 	counsel, err := advice.NewCounsel(c, rules, tuning, by.Players, *by.Seed)
 	if err == nil {
-		counsel.Shelf, counsel.Waits = d.Files.Shelf, by.Waits
+		counsel.Shelf, counsel.Games, counsel.Waits = d.Files.Shelf, d.Files.Games, by.Waits
 	}
 	return counsel, err
 }

@@ -21,6 +21,8 @@ type Files struct {
 	Jobs    Jobs
 	// Shelf is what games have shown of tables, which can be played again any time; nil where that is not kept.
 	Shelf advice.Shelf
+	// Games is the whole games that decisions were judged by, by decision.
+	Games advice.Shelf
 }
 
 // Endings of files.

@@ -36,6 +36,8 @@ type Race struct {
 	// Games is the number of games of the rounds, over all candidates. Each candidate gets two a round at least, so that it
 	// may be more. Each is the number of fresh games of each finalist, 128 at least, of all where there are no rounds.
 	Games, Each int
+	// Least is the fewest fresh games of each finalist, of which there are no fewer then even where fewer settle it.
+	Least int
 	// Finalists is how many play for the figures, with those kept; 0 is Finalists.
 	Finalists int
 	// Fixed is for two finalists of whom nobody watches the figures: all fresh games are played, and the intervals are those
@@ -122,7 +124,7 @@ func (r Race) Run(ctx context.Context) (Standings, error) {
 	if r.Finalists == 0 {
 		r.Finalists = Finalists
 	}
-	r.Each = max(r.Each, leastFinal)
+	r.Each = max(r.Each, r.Least, leastFinal)
 	run := raceRun{Race: r, rounds: make([]stat.IntMoments, k), short: make([]stat.IntMoments, k), reached: make([]int, k), fell: make([]bool, k)}
 	for c := range k {
 		run.alive = append(run.alive, c)
@@ -267,7 +269,7 @@ func (r *raceRun) final(ctx context.Context) (RaceEnd, error) {
 		switch {
 		case played < part:
 			return Cut, nil
-		case !r.Fixed && r.settled(&s):
+		case !r.Fixed && first+part >= r.Least && r.settled(&s):
 			return Settled, nil
 		}
 	}

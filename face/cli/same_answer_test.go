@@ -225,6 +225,16 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 		}
 	}
 
+	// What a comparison has played for the end of the passing is what a review, from either face, ends with.
+	var compared struct {
+		Outlook []struct {
+			Route  string
+			Chance interval
+		}
+	}
+	if err := json.Unmarshal([]byte(commandLine(t, dir, "compare", "Walked", "--games", "700", "--json")), &compared); err != nil {
+		t.Fatal(err)
+	}
 	var rev struct {
 		Seed       uint64
 		Start, End interval
@@ -232,6 +242,9 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 	}
 	if err := json.Unmarshal([]byte(commandLine(t, dir, "review", "Walked", "--route", "A", "--json")), &rev); err != nil {
 		t.Fatal(err)
+	}
+	if a := compared.Outlook[0]; a.Route != "A" || a.Chance.N != 700 || rev.End.N != 700 || rev.End.Value != a.Chance.Value {
+		t.Errorf("route %s ends with %v by %d games in the comparison, with %v by %d in the review", a.Route, a.Chance.Value, a.Chance.N, rev.End.Value, rev.End.N)
 	}
 	costs, swings := 0.0, 0.0
 	for _, en := range rev.Entries {

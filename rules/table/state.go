@@ -50,6 +50,12 @@ type State struct {
 	variant int32
 }
 
+// Mark is a text that two states have in common where they are equal, games by the same rules taken as one, and no others.
+func (s State) Mark() string {
+	s.game = nil
+	return fmt.Sprintf("%v", s)
+}
+
 // maxTiles is the most tiles a set may have; maxDiscards is the most discards there can be with
 // them: one a tile of the wall, East's first, and one a claimed group.
 const (

@@ -36,6 +36,12 @@ var sorts = []struct {
 	{[]string{"reports"}, ".json", "count of a card report", func(_ string, data []byte) error {
 		return json.Unmarshal(data, &cardreport.Counts{})
 	}},
+	{[]string{"games"}, ".json", "decision judged", func(_ string, data []byte) error {
+		if _, whole := unsealed(data); !whole {
+			return fmt.Errorf("it is not what was kept; its games are played again when they are asked for")
+		}
+		return nil
+	}},
 	{[]string{"unfinished"}, ".json", "unfinished work", func(_ string, data []byte) error {
 		if !json.Valid(data) {
 			return fmt.Errorf("it is no JSON")

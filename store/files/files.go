@@ -27,6 +27,7 @@ func In(dir string, told func(sentence string)) store.Files {
 		Results: results{filepath.Join(dir, "experiments"), filepath.Join(dir, "studies")},
 		Reports: reports{filepath.Join(dir, "reports")},
 		Jobs:    jobs{filepath.Join(dir, "unfinished")},
+		Games:   shelf{filepath.Join(dir, "games"), gamesHeld},
 	}
 }
 
@@ -40,7 +41,7 @@ const (
 const Saving = "saving-"
 
 // Folders are the folders of a data folder in which files stand.
-var Folders = []string{"cards", "tuned", "experiments", "studies", "reports", "unfinished"}
+var Folders = []string{"cards", "tuned", "experiments", "studies", "reports", "unfinished", "games"}
 
 // Write puts a whole file in place of another, making its folder where it is not there; a program that is killed
 // meanwhile leaves the one or the other whole. It is its owner's alone.

@@ -18,16 +18,20 @@ import (
 	"secondpass/store"
 )
 
-// shelf is what games have shown of tables: KEY.PROGRAM.json, each file a checksum in its first line and the data after it. Nothing
+// shelf is what games have shown of tables, and the games of decisions: KEY.PROGRAM.json, each file a checksum in its first line and the data after it. Nothing
 // of it is worth an error: what cannot be read is made again, and what cannot be written as well, the next time.
-type shelf struct{ dir string }
+type shelf struct {
+	dir  string
+	room int // for so many files; of more the oldest go
+}
 
-// shelfHolds is how many files a shelf has room for, more than the tables that anybody judges at; of more the oldest go.
-const shelfHolds = 256
+// tablesHeld is how many levels and beliefs there is room for, more than the tables that anybody judges at; gamesHeld how many
+// decisions with their games, of a few thousand bytes each.
+const tablesHeld, gamesHeld = 256, 4096
 
 // Shelf is the shelf in a folder, which need not be there yet. Every build of the program has its own files there, since what
 // another one makes of the same games may differ.
-func Shelf(dir string) advice.Shelf { return shelf{dir} }
+func Shelf(dir string) advice.Shelf { return shelf{dir, tablesHeld} }
 
 func (s shelf) path(key string) string { return filepath.Join(s.dir, key+"."+build()+".json") }
 
@@ -48,11 +52,16 @@ func (s shelf) Take(key string) []byte {
 	if err != nil {
 		return nil
 	}
-	sum, data, _ := bytes.Cut(text, []byte("\n"))
-	if string(sum) != checksum(data) {
-		return nil
+	if data, whole := unsealed(text); whole {
+		return data
 	}
-	return data
+	return nil
+}
+
+// unsealed is the data of a file, and whether they are what was put there.
+func unsealed(text []byte) (data []byte, whole bool) {
+	sum, data, _ := bytes.Cut(text, []byte("\n"))
+	return data, string(sum) == checksum(data)
 }
 
 // Put puts data there, and makes room.
@@ -70,7 +79,7 @@ func checksum(data []byte) string {
 // makeRoom removes the files that were put there longest ago where there are too many.
 func (s shelf) makeRoom() {
 	entries, err := os.ReadDir(s.dir)
-	if err != nil || len(entries) <= shelfHolds {
+	if err != nil || len(entries) <= s.room {
 		return
 	}
 	Sweep(s.dir, time.Hour)
@@ -82,7 +91,7 @@ func (s shelf) makeRoom() {
 	}
 	entries = slices.DeleteFunc(entries, func(e fs.DirEntry) bool { return strings.HasPrefix(e.Name(), Saving) })
 	slices.SortFunc(entries, func(a, b fs.DirEntry) int { return cmp.Or(age(b).Compare(age(a)), cmp.Compare(a.Name(), b.Name())) })
-	for _, e := range entries[min(shelfHolds, len(entries)):] {
+	for _, e := range entries[min(s.room, len(entries)):] {
 		os.Remove(filepath.Join(s.dir, e.Name())) // one that stays is removed another time
 	}
 }

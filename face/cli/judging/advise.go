@@ -52,7 +52,7 @@ func (c *Advise) Run(g *command.Globals) error {
 	if c.Top < 1 {
 		return fmt.Errorf("--top %d: a positive number is right", c.Top)
 	}
-	usual := advice.Budget{Games: desk.AdviceGames}
+	usual := advice.Budget{Games: desk.AdviceGames, Kept: c.Exercise != ""}
 	if c.Plans {
 		usual = advice.Budget{Time: plansBudget}
 	}

@@ -34,7 +34,7 @@ func (c *Review) Run(g *command.Globals) error {
 	if err := g.OfExercise(); err != nil {
 		return err
 	}
-	budget, err := command.BudgetOf(c.Games, c.Budget, advice.Budget{Games: desk.ReviewGames})
+	budget, err := command.BudgetOf(c.Games, c.Budget, advice.Budget{Games: desk.ReviewGames, Kept: true})
 	if err != nil {
 		return err
 	}

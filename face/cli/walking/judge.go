@@ -30,7 +30,7 @@ func (w *walk) advise(rest string) error {
 	if t.Game != nil && rest != "" {
 		return fmt.Errorf("advise %s: in play every action is judged; advise alone is right", rest)
 	}
-	q := desk.Question{Exercise: w.x.Exercise, View: t.Now.View(), Game: t.Game, By: w.g.Judge(""), Budget: advice.Budget{Time: walkBudget}}
+	q := desk.Question{Exercise: w.x.Exercise, View: t.Now.View(), Game: t.Game, By: w.g.Judge(""), Budget: advice.Budget{Time: walkBudget, Kept: true}}
 	if rest != "" {
 		if q.Named, err = judging.Named([]string{rest}, &q.View, w.x.Set); err != nil {
 			return err
@@ -57,7 +57,7 @@ func (w *walk) review() error {
 	if err != nil {
 		return err
 	}
-	rev, err := w.g.Desk().Review(w.g.Context, w.x.Exercise, r, w.g.Judge(""), advice.Budget{Time: reviewBudget}, nil)
+	rev, err := w.g.Desk().Review(w.g.Context, w.x.Exercise, r, w.g.Judge(""), advice.Budget{Time: reviewBudget, Kept: true}, nil)
 	if err != nil {
 		return err
 	}

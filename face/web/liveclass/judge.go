@@ -50,7 +50,7 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 	key := judgeKey(rm, n)
 	c.jobs.Start(key, func(int, any) queue.Work {
 		return func(ctx context.Context, publish func(any)) error {
-			q := desk.Question{Exercise: x.Exercise, View: vote.View, Named: vote.Actions, Budget: advice.Budget{Games: desk.AdviceGames}}
+			q := desk.Question{Exercise: x.Exercise, View: vote.View, Named: vote.Actions, Budget: advice.Budget{Games: desk.AdviceGames, Kept: true}}
 			a, err := c.desk.Advise(ctx, q, func(a desk.Answer) { publish(judged(a.Advice)) })
 			if err == nil && ctx.Err() == nil {
 				publish(judged(a.Advice))

@@ -68,7 +68,7 @@ func (s *Area) startAdvice(w http.ResponseWriter, r *http.Request) error {
 		s.jobs.Halt(momentKey(m))
 	} else {
 		s.jobs.Start(momentKey(m), func(round int, _ any) queue.Work {
-			return s.advise(m, advice.Budget{Games: desk.AdviceGames << (2 * min(round, 6))})
+			return s.advise(m, advice.Budget{Games: desk.AdviceGames << (2 * min(round, 6)), Kept: true})
 		})
 	}
 	return page.SeeOther(w, r, m.Path()+"/advice?at="+strconv.Itoa(m.At))

@@ -93,7 +93,7 @@ func playOutlook(run *advice.OutlookRun, before any) queue.Work {
 			looks, gaps := run.WatchedLooks(outlookTuned)
 			publish(&view.OutlookFound{Run: run, Looks: looks, Gaps: gaps})
 		}
-		return run.Play(ctx, run.Played()+outlookGames, tell)
+		return run.Play(ctx, max(run.Played()+outlookGames, run.Kept()), tell)
 	}
 }
 

@@ -78,7 +78,7 @@ func (s *Area) judge(e *exercise.Exercise, route *exercise.Route, before any) qu
 			publish(&now)
 		}
 		show()
-		rev, err := s.desk.Review(ctx, e, route, usually, advice.Budget{Games: found.Games}, func(done, of int) {
+		rev, err := s.desk.Review(ctx, e, route, usually, advice.Budget{Games: found.Games, Kept: true}, func(done, of int) {
 			found.Done, found.Of = done, of
 			show()
 		})
