@@ -39,6 +39,7 @@ type grammar struct {
 	Deal       exercises.Deal         `cmd:"" help:"Deal a rack, at random or to a condition."`
 	Card       cards.Card             `cmd:"" help:"Check, show, expand or begin a card."`
 	Exercise   exercises.Exercise     `cmd:"" help:"List, show, rename, delete, export or import saved exercises."`
+	Replies    exercises.Replies      `cmd:"" help:"Find reply codes in a text, and count what readers did at each step."`
 	Drill      practice.Drill         `cmd:"" help:"Decisions that teach: find, try, key again, renew for another card."`
 	Lesson     practice.Lesson        `cmd:"" help:"Lessons of exercises and drills: handouts, answer sheets, drills for a phone."`
 	Student    practice.Student       `cmd:"" help:"Students by name: their progress, what is due, their data."`

@@ -112,6 +112,8 @@ var answerExamples = []answerExample{
 	{line: "compare monday"},
 	{line: "exercise list"},
 	{line: "exercise show Monday"},
+	{line: "exercise code Monday"},
+	{line: "replies Monday -", typed: "Tom: 2P-2PR4-PBS3\n"},
 	{line: "exercise export Monday"},
 	{line: "exercise export Table"},
 	{line: "exercise export Monday -o monday.json"},

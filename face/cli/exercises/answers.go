@@ -21,6 +21,8 @@ func (*exerciseExportCmd) Answers() command.Answers {
 	return command.One(exercise.Exercise{}, command.Made{})
 }
 func (*exerciseImportCmd) Answers() command.Answers { return command.One(command.Made{}) }
+func (*exerciseCodeCmd) Answers() command.Answers   { return command.One(codeJSON{}) }
+func (*Replies) Answers() command.Answers           { return command.One(repliesJSON{}) }
 
 // standingFields are the fields of how a rack stands, as standingOf writes them.
 func standingFields() []reflect.StructField {

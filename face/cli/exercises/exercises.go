@@ -20,6 +20,7 @@ type Exercise struct {
 	Restore exerciseRestoreCmd `cmd:"" help:"Bring a deleted exercise back."`
 	Export  exerciseExportCmd  `cmd:"" help:"Write an exercise to a file."`
 	Import  exerciseImportCmd  `cmd:"" help:"Read an exercise from a file, checked all through."`
+	Code    exerciseCodeCmd    `cmd:"" help:"The reply code of a route: its passing in about 30 letters."`
 }
 
 type exerciseListCmd struct {

@@ -1,0 +1,170 @@
+package reply
+
+import (
+	"slices"
+	"strings"
+
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
+	"secondpass/exercise"
+	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
+)
+
+// Reply is one code of a text and what came of it.
+type Reply struct {
+	Found
+	// Walked is the exercise with the reader's route alone, nil where the code was not read; Err says why not.
+	Walked *exercise.Exercise
+	Err    error
+	// Later says that the same reader sent another one later, which counts in its place.
+	Later bool
+}
+
+// Counts says whether the reply is in the tally.
+func (r *Reply) Counts() bool { return r.Err == nil && !r.Later }
+
+// Route is the reader's route; only for a reply that was read.
+func (r *Reply) Route() *exercise.Route { return r.Walked.Routes[0] }
+
+// Collect reads all codes of a text. Of a reader with a name the last route counts that was read; who gave none counts with each code.
+func Collect(e *exercise.Exercise, text string) []Reply {
+	reader := NewReader(e)
+	var all []Reply
+	last := map[string]int{}
+	for _, found := range Find(text) {
+		r := Reply{Found: found}
+		r.Walked, r.Err = reader.Read(found.Code)
+		if name := strings.ToLower(r.Name); name != "" && r.Err == nil {
+			if before, again := last[name]; again {
+				all[before].Later = true
+			}
+			last[name] = len(all)
+		}
+		all = append(all, r)
+	}
+	return all
+}
+
+// Tally is what a room of readers chose.
+type Tally struct {
+	// Readers is how many replies count, Over how many of these came to the end of the passing.
+	Readers, Over int
+	// Steps are the decisions in their order.
+	Steps []Step
+	// Ends are the replies that count and came to the end of the passing, nearest first.
+	Ends []End
+	// Away, Spare and Options are the means of these, with 95 % intervals for such readers at large.
+	Away, Spare stat.Interval[unit.Tiles]
+	Options     stat.Interval[unit.Count]
+	// Clean is the share of clean Charlestons, for the nearest hand.
+	Clean stat.Interval[unit.Chance]
+}
+
+// Step is what readers did when something was due.
+type Step struct {
+	Step  charleston.Step
+	Phase charleston.Phase
+	// Readers is how many came here, Racks how many different racks they held: 1 where nobody has parted yet.
+	Readers, Racks int
+	// Choices are what they did, the most frequent first.
+	Choices []Choice
+}
+
+// Choice is a decision and how many made it, their replies by place.
+type Choice struct {
+	Decision exercise.Decision
+	Replies  []int
+}
+
+// End is a reply at the end of the passing.
+type End struct {
+	// Reply is its place among all.
+	Reply int
+	exercise.Account
+}
+
+// Count counts replies as [Collect] gives them.
+func Count(replies []Reply) (*Tally, error) {
+	t := &Tally{}
+	racks := map[moment]map[tile.Rack]bool{}
+	var away, spare, options stat.IntMoments
+	clean := 0
+	for i := range replies {
+		r := &replies[i]
+		if !r.Counts() {
+			continue
+		}
+		t.Readers++
+		column, err := r.Walked.Column(r.Route())
+		if err != nil {
+			return nil, err
+		}
+		for _, s := range column.Trail.Snapshots {
+			at := moment{s.Decision.Step, s.Decision.Phase}
+			if racks[at] == nil {
+				racks[at] = map[tile.Rack]bool{}
+			}
+			racks[at][s.Before] = true
+			t.add(at, s.Decision, i)
+		}
+		if !column.Over() {
+			continue
+		}
+		end := *column.End()
+		t.Ends = append(t.Ends, End{i, end})
+		away.Add(end.Nearest.Away)
+		spare.Add(end.SpareBest.Size())
+		options.Add(end.Options)
+		if end.CleanBest() {
+			clean++
+		}
+	}
+	t.Over = len(t.Ends)
+	for i := range t.Steps {
+		s := &t.Steps[i]
+		s.Racks = len(racks[moment{s.Step, s.Phase}])
+		slices.SortStableFunc(s.Choices, func(a, b Choice) int { return len(b.Replies) - len(a.Replies) })
+	}
+	slices.SortFunc(t.Steps, func(a, b Step) int { return moment{a.Step, a.Phase}.order() - moment{b.Step, b.Phase}.order() })
+	slices.SortStableFunc(t.Ends, func(a, b End) int {
+		if a.Nearest.Away != b.Nearest.Away {
+			return a.Nearest.Away - b.Nearest.Away
+		}
+		return a.SpareBest.Size() - b.SpareBest.Size()
+	})
+	t.Away, t.Spare = stat.MeanT[unit.Tiles](away), stat.MeanT[unit.Tiles](spare)
+	t.Options = stat.MeanT[unit.Count](options)
+	t.Clean = stat.Wilson(clean, t.Over)
+	return t, nil
+}
+
+// moment is when a decision was due.
+type moment struct {
+	step  charleston.Step
+	phase charleston.Phase
+}
+
+// order puts moments in the order of time: the vote comes after the pass of its step.
+func (m moment) order() int { return int(m.step)*10 + int(m.phase) }
+
+// add counts one decision.
+func (t *Tally) add(at moment, d exercise.Decision, reply int) {
+	i := slices.IndexFunc(t.Steps, func(s Step) bool { return s.Step == at.step && s.Phase == at.phase })
+	if i < 0 {
+		i = len(t.Steps)
+		t.Steps = append(t.Steps, Step{Step: at.step, Phase: at.phase})
+	}
+	s := &t.Steps[i]
+	s.Readers++
+	alike := func(c Choice) bool { return decided(c.Decision) == decided(d) }
+	k := slices.IndexFunc(s.Choices, alike)
+	if k < 0 {
+		k = len(s.Choices)
+		s.Choices = append(s.Choices, Choice{Decision: d})
+	}
+	s.Choices[k].Replies = append(s.Choices[k].Replies, reply)
+}
+
+// decided is a decision without what it brought.
+func decided(d exercise.Decision) charleston.Action { return d.Action(charleston.East) }
