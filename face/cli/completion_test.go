@@ -4,6 +4,7 @@ package cli
 
 import (
 	"bytes"
+	"fmt"
 	"os/exec"
 	"slices"
 	"strings"
@@ -146,8 +147,65 @@ func TestCompletionScripts(t *testing.T) {
 			t.Errorf("%s:\n%s", shell, script)
 		}
 	}
+	if problem := formOfPowerShell(commandLine(t, t.TempDir(), "completion", "powershell")); problem != "" {
+		t.Error(problem)
+	}
+	for _, torn := range []string{"& { 'a }", "if ($a) { b ]", "\"$(a\"", "a }", "<# never ended"} {
+		if formOfPowerShell(torn) == "" {
+			t.Errorf("%s is in form", torn)
+		}
+	}
 	var out, complaints bytes.Buffer
 	if status := Main([]string{"completion", "sh"}, nil, &out, &complaints); status != command.ExitInput || out.Len() > 0 {
 		t.Errorf("sh: status %d\n%s", status, &complaints)
 	}
+}
+
+// formOfPowerShell says what is out of form in a script: a quote, comment or bracket that is never closed, or closed as another.
+// Debian has no PowerShell that could run it. Quotes, escapes and comments are those of Microsoft's language specification,
+// 2.2.3 and 2.3.5.2.
+func formOfPowerShell(script string) string {
+	var open []byte
+	closes := map[byte]byte{')': '(', ']': '[', '}': '{'}
+	for i := 0; i < len(script); i++ {
+		inText := len(open) > 0 && open[len(open)-1] == '"'
+		rest := script[i:]
+		switch c := script[i]; {
+		case c == '`':
+			i++
+		case c == '"' && inText:
+			open = open[:len(open)-1]
+		case inText && strings.HasPrefix(rest, "$("):
+			open = append(open, '(')
+			i++
+		case inText:
+		case c == '\'': // two within are one that is meant
+			end := strings.IndexByte(rest[1:], '\'')
+			if end < 0 {
+				return "a quote is never closed: " + rest
+			}
+			i += end + 1
+		case strings.HasPrefix(rest, "<#"):
+			end := strings.Index(rest, "#>")
+			if end < 0 {
+				return "a comment never ends: " + rest
+			}
+			i += end + 1
+		case c == '#':
+			if end := strings.IndexByte(rest, '\n'); end >= 0 {
+				i += end
+			}
+		case strings.IndexByte("([{\"", c) >= 0:
+			open = append(open, c)
+		case closes[c] != 0:
+			if len(open) == 0 || open[len(open)-1] != closes[c] {
+				return fmt.Sprintf("%c closes nothing, or another bracket, before %q", c, rest[:min(len(rest), 40)])
+			}
+			open = open[:len(open)-1]
+		}
+	}
+	if len(open) > 0 {
+		return fmt.Sprintf("never closed: %q", open)
+	}
+	return ""
 }

@@ -72,6 +72,11 @@ func TestOneSourceOfHelp(t *testing.T) {
 			if f.Help == "" {
 				t.Errorf("%s --%s has no help", n.Path(), f.Name)
 			}
+			for _, between := range []string{", ", "|"} {
+				if f.Enum != "" && strings.Contains(f.Help, strings.Join(f.EnumSlice(), between)) {
+					t.Errorf("%s --%s: what it can be stands in its name and again in its help: %s", n.Path(), f.Name, f.Help)
+				}
+			}
 			says("--" + f.Name)
 			says(f.Help)
 			if f.HasDefault && f.Default != "" {

@@ -23,7 +23,7 @@ type cardComposeCmd struct {
 	Motto      string `placeholder:"DIGITS" help:"Digits that the section Motto is made of, 3 to 5, a zero being the white dragon (9041)."`
 	Hands      int    `placeholder:"N" help:"How many hands (50)."`
 	Sections   int    `placeholder:"N" help:"How many sections (12); with fewer the seed says which, Runs, Evens and Odds always."`
-	Difficulty string `enum:",easy,middle,hard" default:"" help:"How far the hands are from a deal: easy, middle or hard (middle)."`
+	Difficulty string `enum:",easy,middle,hard" default:"" help:"How far the hands are from a deal. Without it: middle."`
 	Character  string `enum:",clumsy,orderly" default:"" help:"A card to try players on, neither measured nor balanced: clumsy (scattered hands, hard to get) or orderly (families of neighbouring and like ranks)."`
 	NoBalance  bool   `help:"Draw the card and play no games; hands are then won very unevenly."`
 	Games      int    `default:"200000" placeholder:"N" help:"The most games to search with."`

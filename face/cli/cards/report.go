@@ -24,7 +24,7 @@ type cardReportCmd struct {
 	Aimed   int      `default:"400" placeholder:"N" help:"Games in which one strong player steers for each hand and each section."`
 	Section string   `aliases:"hand" placeholder:"NAME" help:"Only this section or hand, in detail; --hand is the same."`
 	Out     []string `short:"o" sep:"none" placeholder:"FILE" help:"New file for everything in JSON, or as a PDF with charts where its name ends in .pdf, beside what is printed; - prints the JSON instead. May be given several times."`
-	Paper   string   `default:"letter" enum:"letter,a4" help:"Paper size of the PDF (letter, a4)."`
+	Paper   string   `default:"letter" enum:"letter,a4" help:"Paper size of the PDF."`
 	command.HouseFlags
 }
 

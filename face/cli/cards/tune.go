@@ -20,7 +20,7 @@ type cardTuneCmd struct {
 	Games  int           `default:"200000" placeholder:"N" help:"Games to search with."`
 	Budget time.Duration `placeholder:"TIME" help:"Search no longer than this, as in 60s; by games alone the same seed finds the same values."`
 	Points bool          `help:"Look for net points, not for games won."`
-	From   string        `default:"known" enum:"known,general" help:"Begin with the values known for the card, or with the general ones (known, general)."`
+	From   string        `default:"known" enum:"known,general" help:"Begin with the values known for the card, or with the general ones."`
 	Out    string        `short:"o" placeholder:"FILE" help:"New file for the values, - for standard output in place of the report; without it the data folder keeps them, where match finds them."`
 }
 

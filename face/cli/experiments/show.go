@@ -126,7 +126,7 @@ func printWonWith(w io.Writer, r *experiment.Result, ways []experiment.Standing)
 type experimentExportCmd struct {
 	Result string `arg:"" help:"Result file, or the name of a result that is kept."`
 	command.OutFlag
-	Format string `default:"csv" enum:"csv,json" help:"Form of the figures (csv, json)."`
+	Format string `default:"csv" enum:"csv,json" help:"Form of the figures."`
 }
 
 // Run writes the figures of a result.

@@ -249,7 +249,7 @@ func (c *lessonRestoreCmd) Run(g *command.Globals) error {
 
 // paperFlags say what is printed on and where it goes.
 type paperFlags struct {
-	Paper string `default:"letter" enum:"letter,a4" help:"Paper size (letter, a4)."`
+	Paper string `default:"letter" enum:"letter,a4" help:"Paper size."`
 	Black bool   `help:"In black, for a printer without colour."`
 	Out   string `short:"o" required:"" placeholder:"FILE" help:"New PDF file to write, - for standard output."`
 }
