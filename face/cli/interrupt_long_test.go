@@ -57,6 +57,8 @@ func TestInterrupted(t *testing.T) {
 		{"advise Lesson --route A --games 10000000", "", 2 * time.Second, ""},
 		{"review Monday --route A --games 100000000", "", 2 * time.Second, "stopped after 0 of"},
 		{"student record Ana Monday --route A --games 100000000", "", 2 * time.Second, "stopped after 0 of"},
+		{"review Monday --route A --games 2000 --players nearest", "(2/", 0, "1 first right: "},
+		{"student record Ana Monday --route A --games 1000", "(2/", 0, " kept for Ana"},
 		{"drill find -n 10000 --deals 1000000", "", 2 * time.Second, "the next search with this seed"},
 		{"drill key --times 1000 --seed 5", "", 2 * time.Second, ""},
 		{"card report --deals 100000000", "deals ", time.Second, "the same command goes on"},
