@@ -167,11 +167,12 @@ func (c *cardExpandCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
+	t := command.NewTable(17, 4, 11)
 	for i := range crd.Variants {
 		v := &crd.Variants[i]
 		h := &crd.Hands[v.Hand]
 		if !g.JSON {
-			fmt.Fprintf(g.Stdout, "%-16s %3d %-10s %s\n", h.Name, h.Points, wording.Exposed(h.Concealed), wording.Groups(v.Groups))
+			t.Row(h.Name, fmt.Sprintf("%3d", h.Points), wording.Exposed(h.Concealed), wording.Groups(v.Groups))
 			continue
 		}
 		err := g.Answer(expanded{h.Name, wording.GroupList(v.Groups), h.Points, h.Concealed, crd.TakesJokers(v)})
@@ -179,6 +180,7 @@ func (c *cardExpandCmd) Run(g *command.Globals) error {
 			return err
 		}
 	}
+	t.Print(g.Stdout)
 	return nil
 }
 

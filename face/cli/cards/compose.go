@@ -188,18 +188,23 @@ func printBalance(w io.Writer, r *balance.Report) {
 	fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("Band: a hand wins from %.3g to %.3g times its even share (%.2f %%), a section from %.3g to %.3g times. %s",
 		r.Band.HandLow, r.Band.HandHigh, 100/float64(len(r.After.Hands)), r.Band.SectionLow, r.Band.SectionHigh, heldText(r)), 0))
 	fmt.Fprintf(w, "\nGames nobody won: before %s, after %s\n", wording.Share(r.Before.Wall), wording.Share(r.After.Wall))
-	fmt.Fprintf(w, "\n%-18s %-30s %s\n", "Section", "before", "after, % of wins (times even)")
+	fmt.Fprintln(w)
+	sections := command.NewTable(19, 31)
+	sections.Row("Section", "before", "after, % of wins (times even)")
 	for i, s := range r.After.Sections {
-		fmt.Fprintf(w, "%-18s %-30s %s\n", s.Name, wonText(r.Before.Sections[i]), wonText(s))
+		sections.Row(s.Name, wonText(r.Before.Sections[i]), wonText(s))
 	}
+	sections.Print(w)
 	for _, t := range []struct {
 		title string
 		table *balance.Table
 	}{{"Hands before", r.Before}, {"Hands after", r.After}} {
 		fmt.Fprintf(w, "\n%s\n", t.title)
+		hands := command.NewTable(20, 4, 27)
 		for _, h := range t.table.Hands {
-			fmt.Fprintf(w, "%-19s %3d %-26s %s\n", h.Name, h.Points, wonText(h), command.Wrap(w, h.Pattern, 51))
+			hands.Row(h.Name, fmt.Sprintf("%3d", h.Points), wonText(h), h.Pattern)
 		}
+		hands.Print(w)
 	}
 }
 

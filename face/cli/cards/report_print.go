@@ -97,22 +97,23 @@ func (p *reportPrinter) print(detail bool) {
 	}
 }
 
-// each prints a row for the sections shown, then for the hands; a row may be "".
-func (p *reportPrinter) each(row func(f *cardreport.Figures) string) {
-	printed := false
-	for _, s := range p.sections() {
-		if text := row(&p.r.Sections[s].Figures); text != "" {
-			p.line("%s", text)
-			printed = true
+// each adds a row for the sections shown, then for the hands; a row may be nil.
+func (p *reportPrinter) each(t *command.Table, row func(f *cardreport.Figures) []string) {
+	added := false
+	add := func(f *cardreport.Figures) {
+		if cells := row(f); cells != nil {
+			t.Row(append([]string{command.Clip(f.Name, nameColumns)}, cells...)...)
+			added = true
 		}
 	}
-	if printed {
-		p.line("")
+	for _, s := range p.sections() {
+		add(&p.r.Sections[s].Figures)
+	}
+	if added {
+		t.Line(0, "")
 	}
 	for _, h := range p.shown {
-		if text := row(&p.r.Hands[h].Figures); text != "" {
-			p.line("%s", text)
-		}
+		add(&p.r.Hands[h].Figures)
 	}
 }
 
@@ -125,18 +126,20 @@ func (p *reportPrinter) standings() {
 	}
 	p.line("\nFrom the deal, and in play")
 	p.text("Away is tiles away at the deal, with the middle eight of ten deals; nearest and level are the deals, in %%, to which it is the nearest, and to which nothing is nearer; won is the games, in %%, that somebody wins with it, and turns the discards before.")
-	p.line("\n%-*s %-10s %-6s %-9s %-9s %-9s %s", nameColumns, "", "away", "80 %", "nearest", "level", "won", "turns")
-	p.each(func(f *cardreport.Figures) string {
+	t := command.NewTable(nameColumns+1, 11, 7, 10, 10, 10)
+	t.Row("", "away", "80 %", "nearest", "level", "won", "turns")
+	p.each(t, func(f *cardreport.Figures) []string {
 		spread := "-"
 		if f.Away.Counts.Count() > 0 {
 			spread = fmt.Sprintf("%d-%d", f.Away.Counts.Percentile(10), f.Away.Counts.Percentile(90))
 		}
-		return fmt.Sprintf("%-*s %-10s %-6s %-9s %-9s %-9s %s", nameColumns, command.Clip(f.Name, nameColumns), plusMinus(f.Away.Mean, 1, 2), spread,
-			percent(f.Nearest), percent(f.Among), percent(f.Won), plusMinus(f.Turns.Mean, 1, 1))
+		return []string{plusMinus(f.Away.Mean, 1, 2), spread, percent(f.Nearest), percent(f.Among), percent(f.Won), plusMinus(f.Turns.Mean, 1, 1)}
 	})
 	if p.r.Games > 0 {
-		p.line("%-*s %-10s %-6s %-9s %-9s %s", nameColumns, "nobody (wall game)", "", "", "", "", percent(p.r.Wall))
+		t.Row("nobody (wall game)", "", "", "", "", percent(p.r.Wall))
 	}
+	p.line("")
+	t.Print(p.w)
 }
 
 func (p *reportPrinter) aims() {
@@ -144,20 +147,23 @@ func (p *reportPrinter) aims() {
 		return
 	}
 	p.line("\nOne strong player steers for it and nothing else, against three who are free")
-	p.line("\n%-*s %-26s %s", nameColumns, "", "wins", "points a game")
-	p.each(func(f *cardreport.Figures) string {
+	t := command.NewTable(nameColumns+1, 27)
+	t.Row("", "wins", "points a game")
+	p.each(t, func(f *cardreport.Figures) []string {
 		if f.Aimed == nil {
-			return ""
+			return nil
 		}
-		return fmt.Sprintf("%-*s %-26s %s", nameColumns, command.Clip(f.Name, nameColumns), wording.Share(f.Aimed.Wins), wording.Points(f.Aimed.Points))
+		return []string{wording.Share(f.Aimed.Wins), wording.Points(f.Aimed.Points)}
 	})
 	if p.r.Games > 0 {
-		p.line("%-*s %-26s %s", nameColumns, "without an aim", wording.Share(p.r.Free.Wins), wording.Points(p.r.Free.Points))
+		t.Row("without an aim", wording.Share(p.r.Free.Wins), wording.Points(p.r.Free.Points))
 	}
+	p.line("")
+	t.Print(p.w)
 }
 
 func (p *reportPrinter) restrictions() {
-	rows := 0
+	t, rows := command.NewTable(nameColumns+1, 11, 23), 0
 	row := func(name, what string, r *cardreport.Restriction) {
 		if r == nil || r.Wins == nil && r.Away == nil {
 			return
@@ -165,22 +171,26 @@ func (p *reportPrinter) restrictions() {
 		if rows == 0 {
 			p.line("\nWhat it costs to be concealed, or to take no jokers")
 			p.text("The hand on a card that lifts it, less the hand as written, on the same deals: wins (percentage points) and points a game of a player who aims at it, and tiles nearer at the deal. ~ is no difference shown.")
-			p.line("\n%-*s %-10s %-22s %s", nameColumns, "", "", "wins", "points a game")
+			t.Row("", "", "wins", "points a game")
 		}
 		rows++
 		wins, points := "-", "-"
 		if r.Wins != nil {
 			wins, points = unlessShown(r.Wins, wording.ChancePoints(*r.Wins)), unlessShown(r.Points, wording.Points(*r.Points))
 		}
-		p.line("%-*s %-10s %-22s %s", nameColumns, command.Clip(name, nameColumns), what, wins, points)
+		t.Row(command.Clip(name, nameColumns), what, wins, points)
 		if r.Away != nil {
-			p.line("%-*s tiles nearer %s", nameColumns, "", unlessShown(r.Away, wording.Signed(*r.Away)))
+			t.Line(nameColumns+1, "tiles nearer %s", unlessShown(r.Away, wording.Signed(*r.Away)))
 		}
 	}
 	for _, h := range p.shown {
 		hand := &p.r.Hands[h]
 		row(hand.Name, "concealed", hand.Concealed)
 		row(hand.Name, "no jokers", hand.Jokerless)
+	}
+	if rows > 0 {
+		p.line("")
+		t.Print(p.w)
 	}
 }
 
@@ -205,12 +215,13 @@ func (p *reportPrinter) detail(f *cardreport.Figures) {
 
 func (p *reportPrinter) bar(label string, i stat.Interval[unit.Chance]) {
 	if i.Value > 0 {
-		p.line("%7s  %-24s %s", label, wording.Share(i), strings.Repeat("#", int(40*i.Value+0.5)))
+		most := min(40, command.Columns(p.w)-34)
+		p.line("%7s  %-24s %s", label, wording.Share(i), strings.Repeat("#", int(float64(most)*float64(i.Value)+0.5)))
 	}
 }
 
 func (p *reportPrinter) neighbours() {
-	p.line("\nNeighbours: hands that share most tiles, 0 to 14 (worked out, not simulated)\n")
+	p.text("\nNeighbours: hands that share most tiles, 0 to 14 (worked out, not simulated)\n")
 	for _, h := range p.shown {
 		hand := &p.r.Hands[h]
 		var list []string
@@ -240,7 +251,8 @@ func (p *reportPrinter) signsOf(title string, signs []cardreport.Sign, all stat.
 	if all.N == 0 {
 		return
 	}
-	p.line("\n%s", title)
+	p.text("\n%s", title)
+	t := command.NewTable(35, 23)
 	for _, s := range signs {
 		lift := "-"
 		if s.Lift.Bounded() {
@@ -249,8 +261,9 @@ func (p *reportPrinter) signsOf(title string, signs []cardreport.Sign, all stat.
 		if s.Lift.Holds(1) {
 			lift = "~" + lift
 		}
-		p.line("  %-32s %-22s %s %% of %d", command.Clip(s.Name, 32), lift, percent(s.Share), s.Racks)
+		t.Row("  "+command.Clip(s.Name, 32), lift, fmt.Sprintf("%s %% of %d", percent(s.Share), s.Racks))
 	}
+	t.Print(p.w)
 	if len(signs) == 0 {
 		p.line("  no sign found")
 	}
@@ -266,9 +279,9 @@ func (p *reportPrinter) kinds() {
 	naturals := slices.Clone(p.r.Kinds[:tile.Joker])
 	slices.SortStableFunc(naturals, func(a, b cardreport.Kind) int { return cmp.Compare(b.Tiles, a.Tiles) })
 	p.line("")
-	p.line("Wanted most:  %s", kindNames(naturals[:6]))
+	p.line("Wanted most:  %s", command.Wrap(p.w, kindNames(naturals[:6]), 14))
 	slices.Reverse(naturals)
-	p.line("Wanted least: %s", kindNames(naturals[:6]))
+	p.line("Wanted least: %s", command.Wrap(p.w, kindNames(naturals[:6]), 14))
 }
 
 func kindNames(kinds []cardreport.Kind) string {
@@ -285,21 +298,27 @@ func (p *reportPrinter) steps() {
 	}
 	p.line("\nWhat four strong players pass")
 	p.text("Of the tiles of a kind held at a step, those chosen to be passed, in %%; then the games, in %%, in which the step took place, the tiles chosen in all, and those handed on unseen a game.")
-	cells := func(label string, cell func(s *cardreport.Step) string) {
-		line := fmt.Sprintf("%-6s", label)
-		for i := range p.r.Steps {
-			line += fmt.Sprintf(" %-9s", cell(&p.r.Steps[i]))
-		}
-		p.line("%s", line)
+	widths := []int{7}
+	for range len(p.r.Steps) - 1 {
+		widths = append(widths, 10)
 	}
-	p.line("")
+	t := command.NewTable(widths...)
+	cells := func(label string, cell func(s *cardreport.Step) string) {
+		row := []string{label}
+		for i := range p.r.Steps {
+			row = append(row, cell(&p.r.Steps[i]))
+		}
+		t.Row(row...)
+	}
 	step := 0
 	cells("", func(s *cardreport.Step) string { step++; return fmt.Sprintf("%d %s", step, s.Direction) })
 	for k := range tile.Joker {
 		cells(k.String(), func(s *cardreport.Step) string { return percent(s.Passed[k]) })
 	}
-	p.line("")
+	t.Line(0, "")
 	cells("taken", func(s *cardreport.Step) string { return percent(s.Taken) })
 	cells("tiles", func(s *cardreport.Step) string { return fmt.Sprint(s.Tiles) })
 	cells("blind", func(s *cardreport.Step) string { return plusMinus(s.Blind, 1, 2) })
+	p.line("")
+	t.Print(p.w)
 }

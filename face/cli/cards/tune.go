@@ -3,6 +3,7 @@ package cards
 import (
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"secondpass/engine/player"
@@ -144,18 +145,20 @@ func (c *cardTuneCmd) write(g *command.Globals, t player.Tuning, to *command.Tar
 
 func (r *tuned) print(w io.Writer) {
 	fmt.Fprintf(w, "Card %s: %s of search, seed %d, 95 %% intervals in brackets.\n\n", r.Tuning.Card, wording.Plural(r.Games, "game"), r.Seed)
-	fmt.Fprintf(w, "%-12s %8s %8s  %-28s %s\n", "parameter", "from", "to", map[bool]string{false: "lead in wins", true: "lead in points"}[r.points], "")
-	for _, t := range r.Trials {
-		lead := wording.FineChancePoints(t.Lead)
+	t := command.NewTable(13, 9, 10, 29)
+	t.Row("parameter", fmt.Sprintf("%8s", "from"), fmt.Sprintf("%8s", "to"), map[bool]string{false: "lead in wins", true: "lead in points"}[r.points])
+	for _, trial := range r.Trials {
+		lead := wording.FineChancePoints(trial.Lead)
 		if r.points {
-			lead = wording.Points(t.PointLead)
+			lead = wording.Points(trial.PointLead)
 		}
 		kept := ""
-		if t.Kept {
+		if trial.Kept {
 			kept = "kept"
 		}
-		fmt.Fprintf(w, "%-12s %8.3g %8.3g  %-28s %s\n", t.Parameter, t.From, t.To, lead, kept)
+		t.Row(trial.Parameter, fmt.Sprintf("%8.3g", trial.From), fmt.Sprintf("%8.3g", trial.To), lead, kept)
 	}
+	t.Print(w)
 	fmt.Fprintf(w, "\nOn fresh deals, against three with the values at the start:\n")
 	fmt.Fprintf(w, "  wins %s%s\n  points %s\n", wording.FineChancePoints(r.Lead), wording.Shown(r.Lead), wording.Points(r.PointLead))
 	if !r.Kept {
@@ -164,9 +167,10 @@ func (r *tuned) print(w io.Writer) {
 	c := r.Calibration
 	fmt.Fprintf(w, "\nChance to win by worth after the passes: 1/(1+exp(-(%.3f + %.3f ln worth)))\n", r.Tuning.Calibration.A, r.Tuning.Calibration.B)
 	fmt.Fprintf(w, "  from %s; r %.2f, AUC %.2f\n", wording.Plural(c.Seats, "seat"), c.R, c.AUC)
-	fmt.Fprintf(w, "  fitted and won, by rising worth, in per cent:\n  ")
+	fmt.Fprintf(w, "  fitted and won, by rising worth, in per cent:\n")
+	tenths := ""
 	for _, t := range c.Tenths {
-		fmt.Fprintf(w, "%2.0f/%-3.0f", 100*t[0], 100*t[1])
+		tenths += fmt.Sprintf("%2.0f/%-3.0f", 100*t[0], 100*t[1])
 	}
-	fmt.Fprintf(w, "\n\nWritten: %s\n", r.File)
+	fmt.Fprintf(w, "  %s\n\nWritten: %s\n", command.Wrap(w, strings.TrimRight(tenths, " "), 2), r.File)
 }

@@ -30,9 +30,12 @@ type Output struct {
 	document bool
 }
 
-// NewOutput prints to a stream, as wide as the terminal that it is.
+// NewOutput prints to a stream, as wide as the terminal that it is, or as it says itself that it is.
 func NewOutput(w io.Writer) *Output {
 	o := &Output{w: w, columns: PageWidth}
+	if c, ok := w.(interface{ Columns() int }); ok {
+		o.columns = c.Columns()
+	}
 	if f, ok := w.(interface{ Fd() uintptr }); ok && IsTerminal(w) {
 		wide, _, err := term.GetSize(int(f.Fd()))
 		if asked, e := strconv.Atoi(os.Getenv("COLUMNS")); e == nil && asked > 0 {

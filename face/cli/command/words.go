@@ -45,6 +45,22 @@ func lines(text string, width int) []string {
 	return all
 }
 
+// Hanging breaks lines that name something and say what it is, as in a list of commands: each is continued where its text begins,
+// behind its last two blanks. Other lines, as commands to be copied, stay as they are.
+func Hanging(w io.Writer, text string) string {
+	var all []string
+	for line := range strings.SplitSeq(text, "\n") {
+		gap := strings.LastIndex(line, "  ")
+		if gap < 0 || strings.TrimSpace(line[:gap]) == "" {
+			all = append(all, line)
+			continue
+		}
+		at := gap + 2
+		all = append(all, line[:at]+Wrap(w, line[at:], at))
+	}
+	return strings.Join(all, "\n")
+}
+
 // SideBySide sets cells beside each other, each broken to its width less a blank.
 func SideBySide(widths []int, cells []string) string {
 	columns, height := make([][]string, len(cells)), 0

@@ -127,25 +127,29 @@ func (c *Fit) print(w io.Writer, x *fit.Index, rack tile.Rack) {
 	}
 	options := fit.Options(prepared.Of(crd).Index().Hands(rack))
 	fmt.Fprintf(w, "Rack %s (%s)\nMultiples %s\nCard %s: %s, %s\n\n", rack, wording.Plural(rack.Size(), "tile"), wording.OrNone(wording.Multiples(rack)), crd.Name, wording.Plural(all, "hand"), wording.Plural(options, "option"))
-	fmt.Fprintf(w, "Away  %-22s %-14s %s\n", "Hand", "Points", "Groups")
-	for _, r := range c.readings(x, rack) {
-		PrintReading(w, &r)
-	}
+	readings := newReadings()
+	readings.Row("Away", "Hand", "Points", "Groups")
+	printReadings(w, readings, c.readings(x, rack))
 }
 
+// readingIndent is where what is told of a hand begins.
 const readingIndent = 6
 
-// PrintReading prints how near a rack is to a hand.
-func PrintReading(w io.Writer, r *fit.Reading) {
-	h := r.OnCard()
-	points := fmt.Sprintf("%d %s", h.Points, wording.Exposed(h.Concealed))
-	fmt.Fprintf(w, "%4d  %-22s %-14s %s\n", r.Away, command.Clip(h.Name, 22), points, command.Wrap(w, wording.Groups(r.Groups()), readingIndent+38))
-	line := func(format string, args ...any) {
-		fmt.Fprintf(w, "%*s%s\n", readingIndent, "", command.Wrap(w, fmt.Sprintf(format, args...), readingIndent))
+func newReadings() *command.Table { return command.NewTable(readingIndent, 23, 15) }
+
+// PrintReadings prints how near a rack is to some hands.
+func PrintReadings(w io.Writer, all []fit.Reading) { printReadings(w, newReadings(), all) }
+
+func printReadings(w io.Writer, t *command.Table, all []fit.Reading) {
+	for i := range all {
+		r := &all[i]
+		h := r.OnCard()
+		t.Row(fmt.Sprintf("%4d", r.Away), command.Clip(h.Name, 22), fmt.Sprintf("%d %s", h.Points, wording.Exposed(h.Concealed)), wording.Groups(r.Groups()))
+		t.Line(readingIndent, "%s", needsText(r))
+		t.Line(readingIndent, "keep %s; spare %s", wording.OrNone(r.Keep.String()), wording.Tiles(r.Spare))
+		t.Line(readingIndent, "gaps %s", wording.OrNone(tile.List(r.Gaps())))
 	}
-	line("%s", needsText(r))
-	line("keep %s; spare %s", wording.OrNone(r.Keep.String()), wording.Tiles(r.Spare))
-	line("gaps %s", wording.OrNone(tile.List(r.Gaps())))
+	t.Print(w)
 }
 
 // needsText says in words what is missing and what the jokers do.

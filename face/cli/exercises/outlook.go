@@ -48,8 +48,8 @@ func printOutlook(w io.Writer, looks []advice.Outlook, gaps []advice.OutlookGap,
 	}
 	for _, p := range gaps {
 		fmt.Fprintf(w, "%s less %s\n", p.Second.Name, p.First.Name)
-		fmt.Fprintf(w, "  chance             %s percentage points%s\n", wording.ChancePoints(p.Chance), wording.Shown(p.Chance))
-		fmt.Fprintf(w, "  points a game      %s%s\n", wording.Points(p.Points), wording.Shown(p.Points))
+		fmt.Fprintf(w, "  chance             %s\n", command.Wrap(w, wording.ChancePoints(p.Chance)+" percentage points"+wording.Shown(p.Chance), 21))
+		fmt.Fprintf(w, "  points a game      %s\n", command.Wrap(w, wording.Points(p.Points)+wording.Shown(p.Points), 21))
 	}
 }
 

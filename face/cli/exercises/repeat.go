@@ -19,9 +19,11 @@ func printRepeated(w io.Writer, r *exercise.Repeated) {
 	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", r.Seed, wording.Plural(r.Games, "game"))
 	for _, a := range r.Aims {
 		fmt.Fprintf(w, "%s\n", a.Aim)
-		fmt.Fprintf(w, "  spare, nearest     %-24s clean %s\n", wording.Mean(a.SpareBest), wording.Share(a.CleanBest))
-		fmt.Fprintf(w, "  spare, plan        %-24s clean %s\n", wording.Mean(a.SparePlan), wording.Share(a.CleanPlan))
-		fmt.Fprintf(w, "  options            %-24s away  %s\n", wording.Mean(a.Options), wording.Mean(a.Away))
+		t := command.NewTable(21, 25)
+		t.Row("  spare, nearest", wording.Mean(a.SpareBest), "clean "+wording.Share(a.CleanBest))
+		t.Row("  spare, plan", wording.Mean(a.SparePlan), "clean "+wording.Share(a.CleanPlan))
+		t.Row("  options", wording.Mean(a.Options), "away  "+wording.Mean(a.Away))
+		t.Print(w)
 	}
 	fmt.Fprintf(w, "\nSpare tiles of the nearest hand at the end, share of games (clean is %d or fewer)\n", exercise.CleanSpares)
 	printHistograms(w, r.Aims)
@@ -40,7 +42,9 @@ func cleanText(i stat.Interval[unit.ChanceDifference]) string {
 
 func printPair(w io.Writer, p exercise.PairResult) {
 	fmt.Fprintf(w, "%s less %s\n", p.Second, p.First)
-	line := func(what, figure, shown string) { fmt.Fprintf(w, "  %-19s%s%s\n", what, figure, shown) }
+	line := func(what, figure, shown string) {
+		fmt.Fprintf(w, "  %-19s%s\n", what, command.Wrap(w, figure+shown, 21))
+	}
 	line("spare, nearest", wording.Signed(p.SpareBest), wording.Shown(p.SpareBest))
 	line("clean, nearest", cleanText(p.CleanBest), wording.Shown(p.CleanBest))
 	line("spare, plan", wording.Signed(p.SparePlan), wording.Shown(p.SparePlan))

@@ -177,22 +177,28 @@ const nameWidth = 26
 func (r *matchResult) print(w io.Writer) {
 	fmt.Fprintf(w, "%s, each played four times: %s (%s)\n%s\n\n", wording.Plural(r.deals, "deal"), wording.Plural(r.deals*sim.Rotations, "game"), r.stopped(),
 		command.Wrap(w, fmt.Sprintf("Card %s, seed %d, 95 %% intervals in brackets.%s", r.card, r.seed, wording.ByHouse(r.house)), 2))
-	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "Player", "wins", "points a game")
+	t := command.NewTable(nameWidth+1, 27)
+	t.Row("Player", "wins", "points a game")
 	standings := r.Standings()
 	for i, s := range standings {
-		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, command.Clip(r.names[i], nameWidth), wording.Share(s.WinShare), wording.Points(s.Points))
+		t.Row(command.Clip(r.names[i], nameWidth), wording.Share(s.WinShare), wording.Points(s.Points))
 	}
-	fmt.Fprintf(w, "%-*s %s\n", nameWidth, "nobody (wall game)", wording.Share(r.WallGames()))
+	t.Row("nobody (wall game)", wording.Share(r.WallGames()))
+	t.Print(w)
 	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, fmt.Sprintf("Less %s, on the same deals (wins in percentage points)", command.Clip(r.names[0], 40)), 2))
+	t = command.NewTable(nameWidth+1, 27)
 	for i, s := range standings[1:] {
-		fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, command.Clip(r.names[i+1], nameWidth), wording.FineChancePoints(s.WinShareLess), wording.Points(s.PointsLess))
+		t.Row(command.Clip(r.names[i+1], nameWidth), wording.FineChancePoints(s.WinShareLess), wording.Points(s.PointsLess))
 	}
+	t.Print(w)
 	fmt.Fprintf(w, "\n%s against the mean of the other three:\n", command.Clip(r.names[0], 40))
 	lead := r.Lead()
-	fmt.Fprintf(w, "%-*s %-26s %s\n", nameWidth, "  more", wording.FineChancePoints(lead), wording.Points(r.PointLead()))
+	t = command.NewTable(nameWidth+1, 27)
+	t.Row("  more", wording.FineChancePoints(lead), wording.Points(r.PointLead()))
 	if lead.Holds(0) {
-		fmt.Fprintf(w, "%-*s no difference shown\n", nameWidth, "")
+		t.Row("", "no difference shown")
 	}
+	t.Print(w)
 	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, wording.PointsCaution, 0))
 	if r.effect > 0 {
 		text := fmt.Sprintf("Test whether it wins more often by %.2f percentage points or not at all: %s (log-likelihood ratio %.2f; 2.94 or -2.94 decides; errors 5 %%).",

@@ -71,9 +71,11 @@ func printExperiment(w io.Writer, r *experiment.Result) {
 		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Settings.Deals, r.Ended, r.Settings.Seed), 2))
 	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("Deals: %s; %s; others %s.%s%s", wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, wording.ExperimentPairing(s), wording.ByHouse(s.House)), 2))
 	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Measure: %s (%s)", s.Measure, s.Measure.Unit()), 2))
+	t := command.NewTable(33)
 	for _, st := range f.Ways {
-		fmt.Fprintf(w, "  %-30s %s\n", command.Clip(st.Way, 30), wording.ExperimentValue(st.Measure, st.Value))
+		t.Row("  "+command.Clip(st.Way, 30), wording.ExperimentValue(st.Measure, st.Value))
 	}
+	t.Print(w)
 	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, "Claim: "+s.ClaimText()+wording.ExperimentAgainst(s), 2))
 	for i := range f.Comparisons {
 		printComparison(w, s, &f.Comparisons[i])
@@ -85,15 +87,18 @@ func printExperiment(w io.Writer, r *experiment.Result) {
 }
 
 func printComparison(w io.Writer, s *experiment.Experiment, c *experiment.Comparison) {
+	t := command.NewTable(33)
+	difference := wording.ExperimentDifference(s.Measure, c.Difference) + " " + wording.ExperimentUnit(s.Measure)
 	if c.Inside != nil {
-		fmt.Fprintf(w, "  %-30s %s, %s\n", command.Clip("inside", 30), wording.ExperimentValue(s.Measure, *c.Inside), wording.Plural(c.Inside.N, "deal"))
-		fmt.Fprintf(w, "  %-30s %s, %s\n", command.Clip("outside", 30), wording.ExperimentValue(s.Measure, *c.Outside), wording.Plural(c.Outside.N, "deal"))
-		fmt.Fprintf(w, "  %-30s %s %s\n", "inside less outside", wording.ExperimentDifference(s.Measure, c.Difference), wording.ExperimentUnit(s.Measure))
+		t.Row("  inside", wording.ExperimentValue(s.Measure, *c.Inside)+", "+wording.Plural(c.Inside.N, "deal"))
+		t.Row("  outside", wording.ExperimentValue(s.Measure, *c.Outside)+", "+wording.Plural(c.Outside.N, "deal"))
+		t.Row("  inside less outside", difference)
 	} else {
-		fmt.Fprintf(w, "  %-30s %s %s\n", command.Clip(c.Way, 30), wording.ExperimentDifference(s.Measure, c.Difference), wording.ExperimentUnit(s.Measure))
-		fmt.Fprintf(w, "  %-30s differs on %d of %s\n", "", c.Differ, wording.Plural(c.Difference.N, "deal"))
+		t.Row("  "+command.Clip(c.Way, 30), difference)
+		t.Row("", fmt.Sprintf("differs on %d of %s", c.Differ, wording.Plural(c.Difference.N, "deal")))
 	}
-	fmt.Fprintf(w, "  %-30s %s; %s\n", "", c.Verdict, c.Note)
+	t.Row("", fmt.Sprintf("%s; %s", c.Verdict, c.Note))
+	t.Print(w)
 }
 
 // printWonWith is the sections of the hands won with, where games were played out.

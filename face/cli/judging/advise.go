@@ -251,11 +251,13 @@ func PrintAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice
 	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("%s. Seed %d, 95 %% intervals; %s.%s",
 		wording.AdvicePlayed(a), on.Seed, a.Stopped, wording.ByHouse(on.House)), 2))
 	printEven(w, wording.Passed(a), wording.Standings(a))
+	t := newStandings(22)
 	for i := range a.Candidates {
 		if o := &a.Candidates[i]; i < top || o.Named || o.Final {
-			printCandidate(w, c, o, i)
+			addCandidate(t, c, o, i)
 		}
 	}
+	t.Print(w)
 }
 
 // printEven says how many candidates are marked as not told apart.
@@ -265,27 +267,33 @@ func printEven(w io.Writer, noun wording.Noun, all []*advice.Standing) {
 	}
 }
 
-func printCandidate(w io.Writer, c *card.Card, o *advice.Candidate, place int) {
+// standingIndent is where what is told of a candidate begins.
+const standingIndent = 6
+
+// newStandings is candidates with their places and figures; wide is what the names get.
+func newStandings(wide int) *command.Table { return command.NewTable(standingIndent, wide+1) }
+
+func addCandidate(t *command.Table, c *card.Card, o *advice.Candidate, place int) {
 	text := wording.Candidate(o)
 	if o.Named {
 		text += " (yours)"
 	}
-	printStanding(w, place, text, 22, &o.Standing)
+	addStanding(t, place, text, &o.Standing)
 	if o.Final {
-		fmt.Fprintf(w, "      %s\n", command.Wrap(w, fmt.Sprintf("won %s of whole games, net points %s a game", wording.Share(o.Value.Won()), wording.Points(o.Value.Net())), 6))
+		t.Line(standingIndent, "won %s of whole games, net points %s a game", wording.Share(o.Value.Won()), wording.Points(o.Value.Net()))
 	}
-	fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.Why(c, o), 6))
+	t.Line(standingIndent, "%s", wording.Why(c, o))
 }
 
-// printStanding prints the line of a candidate, and how far it is behind the first.
-func printStanding(w io.Writer, place int, text string, wide int, s *advice.Standing) {
+// addStanding adds a candidate, and how far it is behind the first.
+func addStanding(t *command.Table, place int, text string, s *advice.Standing) {
 	figure := wording.Early(s)
 	if s.Final {
 		figure = "chance " + wording.Share(s.Chance)
 	}
-	fmt.Fprintf(w, "%s%3d  %-*s %s\n", command.Mark(s.Even), place+1, wide, command.Clip(text, 32), figure)
+	t.Row(fmt.Sprintf("%s%3d", command.Mark(s.Even), place+1), command.Clip(text, 32), figure)
 	if s.Behind.N > 0 {
-		fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.Behind(s.Behind), 6))
+		t.Line(standingIndent, "%s", wording.Behind(s.Behind))
 	}
 }
 

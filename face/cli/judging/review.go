@@ -76,7 +76,7 @@ func PrintReview(w io.Writer, rev *desk.Reviewed, e *exercise.Exercise, r *exerc
 	if rules := wording.HouseRules(rev.House); rules != "" {
 		fmt.Fprintln(w, command.Wrap(w, rules, 0))
 	}
-	f := falling{w: w}
+	f := falling{w: w, wide: min(barWide, command.Columns(w)/3)}
 	f.most = max(rev.Start.Value, rev.End.Value)
 	for _, worth := range rev.Worths() {
 		f.most = max(f.most, worth.Before.Value, worth.Taken.Value)
@@ -105,18 +105,19 @@ func PrintReview(w io.Writer, rev *desk.Reviewed, e *exercise.Exercise, r *exerc
 type falling struct {
 	w    io.Writer
 	most unit.Chance // the greatest value
+	wide int         // how many columns the bars have
 }
 
-// barWide is how many columns the bars have.
+// barWide is how many columns the bars have at most.
 const barWide = 24
 
 func (f *falling) at(v unit.Chance) int {
-	return min(barWide-1, int(float64(v)/max(float64(f.most), 0.01)*(barWide-1)+0.5))
+	return min(f.wide-1, int(float64(v)/max(float64(f.most), 0.01)*float64(f.wide-1)+0.5))
 }
 
 // bar runs from one value to the next: "-" down, "+" up, and "|" where it ends.
 func (f *falling) bar(from, to unit.Chance) string {
-	cells := []rune(strings.Repeat(" ", barWide))
+	cells := []rune(strings.Repeat(" ", f.wide))
 	a, b := f.at(from), f.at(to)
 	fill := '+'
 	if b < a {
@@ -129,12 +130,17 @@ func (f *falling) bar(from, to unit.Chance) string {
 	return strings.TrimRight(string(cells), " ")
 }
 
+// line is a bar with what it stands for and its figure.
+func (f *falling) line(name string, from, to unit.Chance, figure string) {
+	fmt.Fprintf(f.w, "%-8s %-*s %s\n", name, f.wide, f.bar(from, to), command.Wrap(f.w, figure, f.wide+10))
+}
+
 func (f *falling) value(name string, v stat.Interval[unit.Chance]) {
 	text := fmt.Sprintf("%.1f %%", 100*v.Value)
 	if v.High > v.Low {
 		text = wording.Share(v)
 	}
-	fmt.Fprintf(f.w, "%-8s %-*s %s\n", name, barWide, f.bar(v.Value, v.Value), text)
+	f.line(name, v.Value, v.Value, text)
 }
 
 func (f *falling) worth(worth *advice.Worth, best string) {
@@ -145,11 +151,11 @@ func (f *falling) worth(worth *advice.Worth, best string) {
 			cost += ", no cost shown"
 		}
 	}
-	fmt.Fprintf(f.w, "  %-6s %-*s %s\n", "cost", barWide, f.bar(worth.Before.Value, worth.Taken.Value), cost)
+	f.line("  cost", worth.Before.Value, worth.Taken.Value, cost)
 	if worth.Cost.High > worth.Cost.Low {
-		fmt.Fprintf(f.w, "         best found: %s\n", best)
+		fmt.Fprintf(f.w, "         best found: %s\n", command.Wrap(f.w, best, 9))
 	}
-	fmt.Fprintf(f.w, "  %-6s %-*s %s%s\n", "swing", barWide, f.bar(worth.Taken.Value, worth.After.Value), wording.ChancePoints(worth.Swing), wording.Doubted(worth.Swing))
+	f.line("  swing", worth.Taken.Value, worth.After.Value, wording.ChancePoints(worth.Swing)+wording.Doubted(worth.Swing))
 }
 
 // costliestText names the costliest decision and how to walk on from there.

@@ -15,9 +15,11 @@ import (
 func PrintVerdict(w io.Writer, v *advice.Verdict, on desk.Basis) {
 	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("%s. Seed %d, 95 %% intervals; %s.%s", wording.VerdictPlayed(v), on.Seed, v.Stopped, wording.ByHouse(on.House)), 2))
 	printEven(w, wording.Chosen(v), wording.StandingsOf(v))
+	t := newStandings(32)
 	for i := range v.Judged {
-		printStanding(w, i, v.Judged[i].Name, 32, &v.Judged[i].Standing)
+		addStanding(t, i, v.Judged[i].Name, &v.Judged[i].Standing)
 	}
+	t.Print(w)
 }
 
 type verdictAnswer struct {

@@ -39,7 +39,7 @@ func printText(w io.Writer, text string) {
 			fmt.Fprintln(w)
 		}
 		if p.example {
-			fmt.Fprintln(w, p.text)
+			fmt.Fprintln(w, command.Hanging(w, p.text))
 		} else {
 			fmt.Fprintln(w, command.Wrap(w, p.text, 0))
 		}

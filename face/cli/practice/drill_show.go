@@ -110,7 +110,8 @@ func printKey(w io.Writer, d *drill.Drill, c *card.Card, chosen int) error {
 		case i != d.Key.Best():
 			verdict = "right: no more than one percentage point behind"
 		}
-		fmt.Fprintf(w, "%s%3d  %s%s: %s\n", command.Mark(a.Right), i+1, wording.DrillChoice(d.Choices[i]), mine, verdict)
+		answer := fmt.Sprintf("%s%s: %s", wording.DrillChoice(d.Choices[i]), mine, verdict)
+		fmt.Fprintf(w, "%s%3d  %s\n", command.Mark(a.Right), i+1, command.Wrap(w, answer, 6))
 		fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.DrillReason(c, &reasons[i])+".", 6))
 	}
 	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Chances to win against %s, in percentage points with 95 %% intervals; %s of each answer, seed %d, key version %d, card %s.",

@@ -66,9 +66,11 @@ func (c *studentListCmd) Run(g *command.Globals) error {
 	if len(list) == 0 {
 		g.Remark("No student yet. secondpass student add NAME adds one.")
 	}
+	t := command.NewTable(31)
 	for _, st := range list {
-		fmt.Fprintf(g.Stdout, "%-30s %s\n", st.Name, wording.Strength(st.Rating))
+		t.Row(st.Name, wording.Strength(st.Rating))
 	}
+	t.Print(g.Stdout)
 	return nil
 }
 
@@ -145,14 +147,14 @@ func printFigures(w io.Writer, name string, f *drill.Figures) {
 	}
 	fmt.Fprintln(w)
 	if f.Cost.N == 0 && f.Cost.Value == 0 && f.Change.Used == 0 {
-		fmt.Fprintf(w, "                change: %s\n", wording.Change(&f.RightChange, false))
+		fmt.Fprintf(w, "                %s\n", command.Wrap(w, "change: "+wording.Change(&f.RightChange, false), 16))
 		return
 	}
 	cost := fmt.Sprintf("%.2f percentage points; too few tries for an interval", 100*f.Cost.Value)
 	if f.Cost.N > 0 {
 		cost = fmt.Sprintf("%.2f percentage points (%.2f to %.2f)", 100*f.Cost.Value, 100*f.Cost.Low, 100*f.Cost.High)
 	}
-	fmt.Fprintf(w, "                mean cost %s\n                change of cost: %s\n", cost, command.Wrap(w, wording.Change(&f.Change, true), 16))
+	fmt.Fprintf(w, "                %s\n                %s\n", command.Wrap(w, "mean cost "+cost, 16), command.Wrap(w, "change of cost: "+wording.Change(&f.Change, true), 16))
 }
 
 type studentDueCmd struct {

@@ -240,9 +240,7 @@ func (w *walk) plan() error {
 		return err
 	}
 	a := j.Account(t.Now.Rack())
-	for i := range a.Plan {
-		exercises.PrintReading(w.g.Stdout, &a.Plan[i])
-	}
+	exercises.PrintReadings(w.g.Stdout, a.Plan)
 	w.print("      spare with the whole plan: %s\n", wording.Tiles(a.SparePlan))
 	return nil
 }

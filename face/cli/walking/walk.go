@@ -198,7 +198,7 @@ func (w *walk) command(line string) error {
 	case "quit", "exit":
 		return errQuit
 	case "help", "?":
-		w.print("%s", wholeHelp)
+		w.print("%s", command.Hanging(w.g.Stdout, wholeHelp))
 		return nil
 	case "back":
 		return w.back()
