@@ -52,6 +52,8 @@ type Advice struct {
 	// Candidates are all distinct legal decisions, best first; Top is the number of those that are Even.
 	Candidates []Candidate
 	Top        int
+	// Unlisted is how many more decisions were open, of advice that was kept without them.
+	Unlisted int
 	// Games is the number of short games played, Whole that of whole games of each final candidate.
 	Games, Whole int
 	Stopped      StopReason

@@ -29,6 +29,8 @@ type Judged struct {
 type Verdict struct {
 	Judged []Judged
 	Top    int
+	// Unlisted is how many more there were, of a verdict that was kept without them.
+	Unlisted int
 	// Games is the number of whole games by which the final ones were picked, over all candidates, Each that of fresh ones of
 	// each final candidate.
 	Games, Each int

@@ -176,7 +176,7 @@ func open(t *testing.T, mode class.Mode, seconds int) *building {
 	h := start(t, t.TempDir())
 	deal := must(tile.Parse(dealt, tile.Usual))
 	x := must(h.disk.Add(must(exercise.New("Evens", card.Practice(), house.Usual, charleston.South, deal, exercise.MockPasses, 5))))
-	h.room = must(h.hall.Open(x, mode, seconds, ""))
+	h.room = must(h.hall.Open(x, mode, seconds, hall.Start{}))
 	return h
 }
 

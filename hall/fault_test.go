@@ -79,7 +79,7 @@ func TestAClassThatCannotBeSavedIsNotOpened(t *testing.T) {
 		h := open(t, class.Together, 0)
 		defer h.stop()
 		h.disk.fail(errFull)
-		if _, err := h.hall.Open(must(h.disk.Load("1")), class.Together, 0, ""); kind(err) != hall.NotSaved {
+		if _, err := h.hall.Open(must(h.disk.Load("1")), class.Together, 0, hall.Start{}); kind(err) != hall.NotSaved {
 			t.Error(err)
 		}
 		if list := must(h.disk.Classes()); len(list) != 1 {
@@ -297,10 +297,10 @@ func TestAnExerciseInUse(t *testing.T) {
 		x := must(h.disk.Load("1"))
 		h.ok(h.room.End())
 		must(h.disk.Delete("1"))
-		if _, err := h.hall.Open(x, class.Duplicate, 0, ""); !errors.Is(err, store.ErrNotFound) {
+		if _, err := h.hall.Open(x, class.Duplicate, 0, hall.Start{}); !errors.Is(err, store.ErrNotFound) {
 			t.Errorf("a class on a deleted exercise: %v", err)
 		}
-		if _, err := h.hall.Open(x, class.Together, 0, ""); !errors.Is(err, store.ErrChanged) {
+		if _, err := h.hall.Open(x, class.Together, 0, hall.Start{}); !errors.Is(err, store.ErrChanged) {
 			t.Errorf("a vote on a deleted exercise: %v", err)
 		}
 	})

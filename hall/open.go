@@ -11,9 +11,15 @@ import (
 	"secondpass/teach/class"
 )
 
+// Start is where a class begins: after the first At decisions of a route; at the deal where Route is "".
+type Start struct {
+	Route string
+	At    int
+}
+
 // Open opens a class on an exercise. A vote walks a route of its own, so that those of the sheet stay: from the deal, or
-// from where the route start stands.
-func (h *Hall) Open(x *store.Saved, mode class.Mode, seconds int, start string) (*Room, error) {
+// from its start.
+func (h *Hall) Open(x *store.Saved, mode class.Mode, seconds int, start Start) (*Room, error) {
 	name, err := classRoute(x, mode, start)
 	if err != nil {
 		return nil, err
@@ -74,7 +80,7 @@ func (h *Hall) freeCode() (string, error) {
 }
 
 // classRoute makes the route that a class walks, and gives its letter.
-func classRoute(x *store.Saved, mode class.Mode, start string) (string, error) {
+func classRoute(x *store.Saved, mode class.Mode, start Start) (string, error) {
 	if mode == class.Duplicate {
 		if x.Incoming == exercise.EnteredPasses {
 			return "", &Error{Kind: Wrong, Text: "In a duplicate class nobody can type what comes. Take an exercise with mock passes or simulated players."}
@@ -82,12 +88,12 @@ func classRoute(x *store.Saved, mode class.Mode, start string) (string, error) {
 		return x.Routes[0].ID, nil
 	}
 	from, keep := x.Routes[0], 0
-	if start != "" {
+	if start.Route != "" {
 		var err error
-		if from, err = x.Route(start); err != nil {
+		if from, err = x.Route(start.Route); err != nil {
 			return "", wrong("No class", err)
 		}
-		if keep = len(from.Decisions); from.Len() > keep {
+		if keep = start.At; keep > len(from.Decisions) {
 			return "", &Error{Kind: Wrong, Text: fmt.Sprintf("Route %s is in its play already; a class works on the passing.", from.Name)}
 		}
 	}

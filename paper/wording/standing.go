@@ -95,7 +95,7 @@ const FirstTime = "The card is judged with these players for the first time: gam
 
 // AdvicePlayed is what was played for an advice: "242 passes: 8000 short games, then 500 whole games of each of the best 4".
 func AdvicePlayed(a *advice.Advice) string {
-	return played(Passed(a), Standings(a), Plural(a.Games, "short game"), a.Games, a.Whole, "whole game")
+	return played(Passed(a), Standings(a), a.Unlisted, Plural(a.Games, "short game"), a.Games, a.Whole, "whole game")
 }
 
 // VerdictPlayed is that for a verdict: "14 discards: 200 whole games, then 50 fresh ones of each of the best 4".
@@ -104,11 +104,11 @@ func VerdictPlayed(v *advice.Verdict) string {
 	if v.Games == 0 {
 		fresh = "whole game"
 	}
-	return played(Chosen(v), StandingsOf(v), Plural(v.Games, "whole game"), v.Games, v.Each, fresh)
+	return played(Chosen(v), StandingsOf(v), v.Unlisted, Plural(v.Games, "whole game"), v.Games, v.Each, fresh)
 }
 
-func played(noun Noun, all []*advice.Standing, picking string, games, each int, fresh string) string {
-	text := noun.Count(len(all))
+func played(noun Noun, all []*advice.Standing, unlisted int, picking string, games, each int, fresh string) string {
+	text := noun.Count(len(all) + unlisted)
 	switch final := finals(all); {
 	case games > 0 && each > 0:
 		return fmt.Sprintf("%s: %s, then %s of each of the best %d", text, picking, Plural(each, fresh), final)

@@ -4,6 +4,7 @@ import (
 	"crypto/subtle"
 	"encoding/json"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -121,12 +122,34 @@ func (c *Classes) newClass(w http.ResponseWriter, r *http.Request) error {
 			return page.Refused("Seconds for each vote: %q is no number.", text)
 		}
 	}
-	rm, err := c.hall.Open(x, class.Mode(r.PostForm.Get("mode")), seconds, r.PostForm.Get("start"))
+	start, err := startOf(x, r.PostForm)
+	if err != nil {
+		return err
+	}
+	rm, err := c.hall.Open(x, class.Mode(r.PostForm.Get("mode")), seconds, start)
 	if err != nil {
 		return err
 	}
 	setCookie(w, keyCookie(rm), rm.Key, "/classes")
 	return page.SeeOther(w, r, classPath(rm.ID))
+}
+
+// startOf is where a form lets a class begin: at one of a route's steps, or without a number where the route stands.
+func startOf(x *store.Saved, f url.Values) (hall.Start, error) {
+	s := hall.Start{Route: f.Get("start")}
+	if s.Route == "" {
+		return s, nil
+	}
+	route, err := x.Exercise.Route(s.Route)
+	if err != nil {
+		return s, page.Refused("No class: %s.", err)
+	}
+	if s.At = route.Len(); f.Has("at") {
+		if s.At, err = strconv.Atoi(f.Get("at")); err != nil || s.At < 0 || s.At > route.Len() {
+			return s, page.Refused("No class: route %s has no step number %q.", route.Name, f.Get("at"))
+		}
+	}
+	return s, nil
 }
 
 // openVote puts the decision that is due on a route to the class.

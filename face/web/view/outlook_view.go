@@ -11,7 +11,9 @@ import (
 type OutlookPart struct {
 	ID    int64
 	Query string
-	Seed  uint64
+	// Back is the page that it stands on where that is not the sheet.
+	Back string
+	Seed uint64
 	queue.Shown
 	Rows    []outlookRow
 	Pairs   []string // what the differences of a row are between

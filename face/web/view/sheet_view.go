@@ -27,9 +27,13 @@ type SheetPage struct {
 	Outlook       OutlookPart
 	CanPlay       bool // every shown route has come to the end
 	Single        bool
+	Removed       []removedRoute // that can be brought back
 	Lessons       []LessonName   // into which a moment can go
 	Steps         [][]lessonStep // of the shown routes
 }
+
+// removedRoute is a route that was removed and can be brought back.
+type removedRoute struct{ ID, Name string }
 
 // LessonName is a lesson to choose.
 type LessonName struct {
@@ -72,6 +76,9 @@ func NewSheetPage(x Exercise, shown []int) (*SheetPage, error) {
 		p.Query += "," + x.Routes[i].ID
 	}
 	p.Query = strings.TrimPrefix(p.Query, ",")
+	for _, r := range slices.Backward(x.Removed) {
+		p.Removed = append(p.Removed, removedRoute{r.ID, r.Name})
+	}
 	for i, class := range ClassesOf(x.Exercise, shown) {
 		p.Shown[i].Class = class
 	}
@@ -109,6 +116,9 @@ type sheetCell struct {
 	Route    string
 	StepPath string
 	None     bool
+	// Look is the page of the step as it was. Plan is the plan pinned there, where it is another than before; Remark the
+	// teacher's.
+	Look, Plan, Remark string
 	// Branches is how the lines look that leave here, one for each further route.
 	Branches []string
 }
@@ -248,7 +258,14 @@ func unitCell(c *exercise.Column, u passRow, id int64, head RouteHead) sheetCell
 		}
 		return cell
 	}
-	cell.ForkAt = first
+	cell.ForkAt, cell.Look = first, MomentPath(id, c.Route.ID, first)
+	for at := first; at <= last; at++ {
+		note := &c.Trail.Snapshots[at].Note
+		if at > 0 && !slices.Equal(note.Aim, c.Route.AimAt(at-1)) {
+			cell.Plan = exercise.AimText(note.Aim)
+		}
+		cell.Remark = strings.TrimSpace(cell.Remark + " " + note.Remark)
+	}
 	for _, s := range c.Trail.Snapshots[first : last+1] {
 		d := &s.Decision
 		switch d.Phase {
@@ -305,6 +322,7 @@ func endRow(x Exercise, heads []RouteHead, columns []exercise.Column) sheetRow {
 	for i := range columns {
 		c := &columns[i]
 		cell := sheetCell{Class: heads[i].Class, Span: 1, ForkAt: c.Route.Len(), Route: heads[i].Badge, Label: "the end", StepPath: heads[i].Path}
+		cell.Remark = c.Route.Note(c.Route.Len()).Remark
 		cell.Kept = SpareStrip("Rack of route "+heads[i].Badge, c.Trail.Now.Rack(), c.End().SparePlan)
 		if !c.Over() {
 			cell.Text = "Not at the end yet."

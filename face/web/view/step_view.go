@@ -12,12 +12,14 @@ import (
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
-	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
-// rung is one step on the line of steps.
-type rung struct{ Name, State string }
+// rung is one step on the line of steps. One that was taken leads to its page.
+type rung struct {
+	Name, State, Path string
+	step              charleston.Step
+}
 
 // StepPage is the decision that is due, and what helps to take it.
 type StepPage struct {
@@ -45,9 +47,13 @@ type StepPage struct {
 	Planned, Near []NearHand
 	Table         bool
 	CanDeal       bool // East may declare the hand it was dealt
-	HasPlan       bool
-	Questions     string
-	Rack          template.HTML
+	// Redo says what was taken back and can be done again; "" for nothing. Sections can be aimed at. Remark is that of the step.
+	Redo      string
+	Sections  []string
+	Remark    Remark
+	HasPlan   bool
+	Questions string
+	Rack      template.HTML
 }
 
 // RouteHead is a route's name and how it is drawn: Badge is its letter.
@@ -112,27 +118,30 @@ type standing struct {
 }
 
 // ladder is the steps of the passing with what is done and due.
-func ladder(rules house.Passing, t *exercise.Trail) []rung {
+func ladder(x Exercise, route *exercise.Route, t *exercise.Trail) []rung {
 	var rungs []rung
-	done := map[charleston.Step]bool{}
+	first := map[charleston.Step]int{}
 	stopped := false
-	for _, s := range t.Snapshots {
-		done[s.Decision.Step] = true
+	for i, s := range t.Snapshots {
+		if _, seen := first[s.Decision.Step]; !seen {
+			first[s.Decision.Step] = i
+		}
 		stopped = stopped || s.Decision.Phase == charleston.Voting && (s.Decision.Stop || s.Decision.OthersStop)
 	}
 	for step := charleston.FirstRight; step <= charleston.Courtesy; step++ {
 		second := step > charleston.FirstLeft && step < charleston.Courtesy
-		if second && (!rules.SecondCharleston || stopped) || step == charleston.Courtesy && !rules.Courtesy {
+		if second && (!x.House.SecondCharleston || stopped) || step == charleston.Courtesy && !x.House.Courtesy {
 			continue
 		}
-		state := ""
-		switch {
-		case t.Now.Phase() != charleston.Over && t.Now.Step() == step:
-			state = "now"
-		case done[step]:
-			state = "done"
+		r := rung{Name: wording.Capital(step.String()), step: step}
+		at, done := first[step]
+		if done {
+			r.State, r.Path = "done", MomentPath(x.ID, route.ID, at)
 		}
-		rungs = append(rungs, rung{wording.Capital(step.String()), state})
+		if t.Now.Phase() != charleston.Over && t.Now.Step() == step {
+			r.State = "now"
+		}
+		rungs = append(rungs, r)
 	}
 	return rungs
 }
@@ -312,11 +321,13 @@ func LeastAway(s SectionHands) int {
 // NewStepPage is the decision that is due on a route; x is the fit index of the exercise's card.
 func NewStepPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercise.Trail) (*StepPage, error) {
 	p := &StepPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), Entered: x.Incoming == exercise.EnteredPasses,
-		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim()) > 0, Ladder: ladder(x.House.Passing, t)}
+		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim()) > 0, Ladder: ladder(x, route, t)}
 	p.Routes, p.Route = HeadsOf(x.ID, x.Exercise, route.ID)
 	p.Due(&t.Now)
 	p.Rack = RackStrip("Your rack", t.Now.Rack())
 	p.CanDeal = p.Table && x.Seat == charleston.East && route.Len() == 0 && index.Hands(x.Deal)[0].Away == 0
+	p.Sections, p.Remark = x.Card.Sections, RemarkOf(x, route, route.Len())
+	p.Redo = redoOf(route)
 	if n := len(t.Snapshots); n > 0 {
 		p.Last = lastOf(x.ID, route.ID, n-1, &t.Snapshots[n-1])
 	}

@@ -60,6 +60,8 @@ func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs, play Play, pr
 func (s *Area) Route(mux *http.ServeMux) {
 	s.routeExercises(mux)
 	s.routeSteps(mux)
+	s.routeMoments(mux)
+	s.routeEnd(mux)
 	s.routeSheet(mux)
 	s.routeReview(mux)
 	s.routeLive(mux)

@@ -41,8 +41,18 @@ func (s *Area) does(do deed) http.HandlerFunc {
 		if err := s.store.Save(x); err != nil {
 			return err
 		}
-		return page.SeeOther(w, r, view.StepPath(x.ID, route.ID))
+		return page.SeeOther(w, r, s.nextPath(x, route, t.Now.Phase()))
 	})
+}
+
+// nextPath is where a route stands now. A decision that ended the passing leads to its end, before the play.
+func (s *Area) nextPath(x *store.Saved, route *exercise.Route, before charleston.Phase) string {
+	if before != charleston.Over && len(route.Decisions) == route.Len() {
+		if t, err := x.Replay(route); err == nil {
+			return view.EndPath(x.ID, route, &t)
+		}
+	}
+	return view.StepPath(x.ID, route.ID)
 }
 
 // decide takes the decision of a form.
@@ -60,9 +70,19 @@ func undo(x *store.Saved, route *exercise.Route, _ *exercise.Trail, _ url.Values
 	return err
 }
 
+// redo does again what was taken back.
+func redo(x *store.Saved, route *exercise.Route, _ *exercise.Trail, _ url.Values) error {
+	_, err := x.Redo(route.Name)
+	return err
+}
+
+// renderStepOrPlay shows where a route stands: in the play, at the end of its passing, or at the decision that is due.
 func (s *Area) renderStepOrPlay(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t *exercise.Trail, sent url.Values, said string) error {
 	if t.Game != nil {
 		return s.play.Show(w, code, x, route, *t, said)
+	}
+	if t.Now.Phase() == charleston.Over {
+		return s.renderEnd(w, code, x, route, t, said)
 	}
 	return s.renderStep(w, code, x, route, t, sent, said)
 }
@@ -116,7 +136,7 @@ func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exerci
 	return d, err
 }
 
-// pin puts a hand into the plan of a route or takes it out.
+// pin puts a hand into the plan of a route or takes it out, or aims at a section.
 func (s *Area) pin(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
@@ -125,7 +145,12 @@ func (s *Area) pin(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	aim, err := pinned(x.Card, route.Aim(), r.PostForm.Get("hand"))
+	aim, err := []string{r.PostForm.Get("section")}, error(nil)
+	if aim[0] == "" {
+		aim, err = pinned(x.Card, route.Aim(), r.PostForm.Get("hand"))
+	} else if !slices.Contains(x.Card.Sections, aim[0]) {
+		err = fmt.Errorf("no section %q is on the card", aim[0])
+	}
 	if err == nil {
 		err = x.SetAim(route.Name, aim)
 	}

@@ -80,7 +80,7 @@ func (s *Area) startOutlook(w http.ResponseWriter, r *http.Request) error {
 		}
 		s.jobs.Start(key, func(_ int, before any) queue.Work { return playOutlook(run, before) })
 	}
-	return page.SeeOther(w, r, view.SheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
+	return page.Back(w, r, view.SheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
 }
 
 // playOutlook plays more games, in the run of before where there is one.
@@ -111,6 +111,8 @@ func (s *Area) liveOutlook(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
-		return s.Text("sheet", "outlook", view.NewOutlookPart(numberedOf(x), picked, now))
+		part := view.NewOutlookPart(numberedOf(x), picked, now)
+		part.Back = r.FormValue("back")
+		return s.Text("sheet", "outlook", part)
 	})
 }

@@ -60,6 +60,8 @@ type pictureRoute struct {
 type pictureStep struct {
 	Name string
 	At   int
+	// Look is the page of the step.
+	Look string
 }
 
 func (s *Area) showPictures(w http.ResponseWriter, r *http.Request) error {
@@ -76,7 +78,7 @@ func (s *Area) showPictures(w http.ResponseWriter, r *http.Request) error {
 		route := pictureRoute{Head: head}
 		for at, snap := range columns[i].Trail.Snapshots {
 			if snap.Decision.Own.Len()+snap.Decision.Came.Len() > 0 {
-				route.Steps = append(route.Steps, pictureStep{wording.Capital(wording.Step(snap.Decision.Step)), at})
+				route.Steps = append(route.Steps, pictureStep{wording.Capital(wording.Step(snap.Decision.Step)), at, view.MomentPath(x.ID, head.Badge, at)})
 			}
 		}
 		p.Routes = append(p.Routes, route)

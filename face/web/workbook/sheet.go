@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,6 +21,7 @@ func (s *Area) routeSheet(mux *http.ServeMux) {
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/fork", s.Handle(s.fork))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/rename", s.Handle(s.renameRoute))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/remove", s.Handle(s.removeRoute))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/restore", s.Handle(s.restoreRoute))
 }
 
 // shownMost is how many routes stand side by side.
@@ -38,7 +40,11 @@ func (s *Area) showSheet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.Render(w, http.StatusOK, "sheet", page.Page{Title: x.Exercise.Name, Section: "Exercises", Wide: true, Data: p})
+	all := page.Page{Title: x.Exercise.Name, Section: "Exercises", Wide: true, Data: p}
+	if gone := r.FormValue("removed"); slices.ContainsFunc(x.Removed, func(r *exercise.Route) bool { return r.ID == gone }) {
+		all.Said, all.Undo = "Route "+gone+" is removed.", view.StepPath(x.ID, gone)+"/restore"
+	}
+	s.Render(w, http.StatusOK, "sheet", all)
 	return nil
 }
 
@@ -136,6 +142,21 @@ func (s *Area) removeRoute(w http.ResponseWriter, r *http.Request) error {
 	}
 	if err := x.RemoveRoute(route.Name); err != nil {
 		return page.Refused("The route stays: %s.", err)
+	}
+	if err := s.store.Save(x); err != nil {
+		return err
+	}
+	return page.SeeOther(w, r, view.SheetPath(x.ID)+"?removed="+url.QueryEscape(route.ID))
+}
+
+// restoreRoute brings a removed route back.
+func (s *Area) restoreRoute(w http.ResponseWriter, r *http.Request) error {
+	x, err := address.Exercise(s.store, r)
+	if err != nil {
+		return err
+	}
+	if _, err := x.RestoreRoute(r.PathValue("route")); err != nil {
+		return page.Refused("Nothing is brought back: %s.", err)
 	}
 	if err := s.store.Save(x); err != nil {
 		return err

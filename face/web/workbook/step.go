@@ -22,6 +22,7 @@ func (s *Area) routeSteps(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/hands", s.Handle(s.showHands))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/decide", s.does(decide))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/undo", s.does(undo))
+	mux.HandleFunc("POST /exercises/{id}/routes/{route}/redo", s.does(redo))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/pin", s.Handle(s.pin))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/play", s.does(s.play.Act))
 }
@@ -31,10 +32,7 @@ func (s *Area) showStep(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if t.Game != nil {
-		return s.play.Show(w, http.StatusOK, x, route, t, "")
-	}
-	return s.renderStep(w, http.StatusOK, x, route, &t, nil, "")
+	return s.renderStepOrPlay(w, http.StatusOK, x, route, &t, nil, "")
 }
 
 // renderStep shows the decision that is due. sent is a form that was refused, with the reason.

@@ -1,0 +1,70 @@
+package view
+
+import (
+	"html/template"
+
+	"secondpass/engine/fit"
+	"secondpass/exercise"
+	"secondpass/paper/wording"
+)
+
+// EndPage is where a route stands when its passing is over, before the play.
+type EndPage struct {
+	*StepPage
+	// Marked is the rack with what is spare for the plan; Best and Plan say how it stands for the nearest hand of the card and
+	// for the plan.
+	Marked     template.HTML
+	Best, Plan endStanding
+	// Play is where the play stands that has begun, "" where it has not. PlayedOn says whence the others' tiles are.
+	Play     string
+	Over     bool // the play
+	PlayedOn string
+	Outlook  OutlookPart
+}
+
+// endStanding is a rack at the end beside a hand or a plan.
+type endStanding struct {
+	Of     string
+	Spare  template.HTML
+	Spares int
+	Clean  bool
+}
+
+// NewEndPage is the end of a route's passing; t is the route replayed.
+func NewEndPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercise.Trail) (*EndPage, error) {
+	passing := route.Upto(len(route.Decisions))
+	step, err := NewStepPage(x, index, &passing, t)
+	if err != nil {
+		return nil, err
+	}
+	p := &EndPage{StepPage: step}
+	p.At = route.Len()
+	p.Redo = redoOf(route)
+	j, err := exercise.NewAccountant(x.Card, passing.Aim())
+	if err != nil {
+		return nil, err
+	}
+	a := j.Account(t.Now.Rack())
+	p.Marked = SpareStrip("The rack at the end", a.Rack, a.SparePlan)
+	p.Best = endStanding{wording.Near(&a.Nearest), RackStrip("Spare for the nearest hand", a.SpareBest), a.SpareBest.Size(), a.CleanBest()}
+	plan := "the three nearest hands"
+	if p.HasPlan {
+		plan = exercise.AimText(passing.Aim())
+	}
+	p.Plan = endStanding{plan, RackStrip("Spare for the plan", a.SparePlan), a.SparePlan.Size(), a.CleanPlan()}
+	if t.Game != nil {
+		p.Play, p.Over = StepPath(x.ID, route.ID), t.Game.Over()
+	}
+	if route.Unseen != nil || t.Game == nil {
+		p.PlayedOn = wording.PlayedOn
+	}
+	return p, nil
+}
+
+// redoOf is what was taken back of a route and can be done again, in words; "" for nothing.
+func redoOf(route *exercise.Route) string {
+	if len(route.Ahead) == 0 {
+		return ""
+	}
+	return wording.Choice(route.Ahead[0].Choice())
+}
