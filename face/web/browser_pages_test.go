@@ -43,11 +43,22 @@ func screens(b *book) []screen {
 	b.post("/cards", url.Values{"name": {"Own card"}, "text": {faulty}})
 	discard := atPlay(b, "seed", "41", "name", "At the discard")
 	claim, end := playPages(b)
+	noted := b.deal("seed", "15", "name", "With remarks")
+	b.pinFirst(noted)
+	b.stepOnce(noted)
+	b.post(noted+"/remark", url.Values{"at": {"0"}, "remark": {"The pairs decide it: which of them would you keep?"}})
+	b.post(noted+"/pin", url.Values{"section": {"Runs"}})
+	b.stepOnce(noted)
+	b.post(noted+"/undo", url.Values{"at": {"2"}})
+	b.post(b.post(noted+"/fork", url.Values{"at": {"1"}})+"/remove", nil)
+	mended := b.post("/exercises", url.Values{"act": {"rack"}, "rack": {"123b 456c 789d NEWS"}, "incoming": {"entered"}})
+	b.post(mended+"/decide", url.Values{"at": {"0"}, "tile": {"N", "E", "W"}, "came": {"1b 4c 7d"}})
 	return []screen{
 		{"exercises", "/exercises?deleted=" + number(gone)}, {"exercises-none-found", "/exercises?q=zzz"},
 		{"sheet", "/exercises/1"}, {"sheet-under-way", parent(blind)}, {"sheet-three-routes", three + "?routes=0,1,2"},
 		{"step-pass", pass}, {"step-blind", blind}, {"step-vote", vote}, {"step-courtesy", name}, {"step-give", give}, {"step-over", over},
 		{"step-typed", typed}, {"step-plan", pinned}, {"hands", pass + "/hands"},
+		{"step-noted", noted}, {"step-past", noted + "/steps/0"}, {"step-mend", mended + "/steps/0"}, {"sheet-noted", parent(noted)}, {"end", over + "/end"}, {"end-play", end + "/end"},
 		{"advice-closed", pass + "/advice"}, {"review-closed", "/exercises/1/routes/A/review"},
 		{"play-discard", discard}, {"play-claim", claim}, {"play-end", end},
 		{"cards", "/cards"}, {"card", "/cards/Lantern"}, {"card-kept", "/exercises/1/card"}, {"card-editor", "/cards/Own%20card/edit"}, {"card-earlier", "/cards/Own%20card/history/1"},

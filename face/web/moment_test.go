@@ -181,7 +181,7 @@ func TestARemovedRouteComesBackInTheBrowser(t *testing.T) {
 		t.Error("the route that came back has another address")
 	}
 	b.post(second+"/remove", nil)
-	if _, text := b.get(parent(step)); !strings.Contains(text, `aria-label="Bring route B back"`) {
+	if _, text := b.get(parent(step)); !strings.Contains(text, `aria-label="Bring back route B"`) {
 		t.Error("the sheet does not offer the removed route")
 	}
 	b.post(second+"/restore", nil)
