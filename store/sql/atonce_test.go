@@ -1,6 +1,8 @@
 package sql
 
 import (
+	"context"
+	"database/sql"
 	"errors"
 	"os"
 	"os/exec"
@@ -87,6 +89,92 @@ func TestTriesAtOnce(t *testing.T) {
 	memories, bad := s.Memories(st.ID)
 	if err != nil || bad != nil || len(tries) != want || memories[d.ID].Tries != want {
 		t.Errorf("%d tries and a memory of %d, wanted %d; %v, %v", len(tries), memories[d.ID].Tries, want, err, bad)
+	}
+}
+
+// Whoever waits for others waits as long as they get on, however long all of them take together; where nothing moves, that is said
+// after the time for it.
+func TestPatienceWithOthers(t *testing.T) {
+	const patience = 200 * time.Millisecond
+	dir := t.TempDir()
+	s := open(t, dir)
+	s.patience = patience
+	for name, wait := range map[string]struct{ forConnection, forLock bool }{"the connection": {forConnection: true}, "the lock": {forLock: true}} {
+		for _, moves := range []bool{true, false} {
+			other := s
+			if wait.forLock {
+				other = open(t, dir)
+			}
+			conn, err := other.writer.Conn(context.Background())
+			if err != nil {
+				t.Fatal(err)
+			}
+			var tx *sql.Tx
+			begin := func() {
+				if tx, err = conn.BeginTx(context.Background(), nil); err == nil {
+					_, err = next(tx, "others")
+				}
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+			begin()
+			kept := make(chan error, 1)
+			go func() { _, err := s.AddFree(newExercise(t, "Odds")); kept <- err }()
+			for range 12 { // three times the patience
+				time.Sleep(patience / 4)
+				if moves {
+					if err := tx.Commit(); err != nil {
+						t.Fatal(err)
+					}
+					begin()
+				}
+			}
+			if moves {
+				tx.Rollback()
+				conn.Close()
+			}
+			err = <-kept
+			if !moves {
+				tx.Rollback()
+				conn.Close()
+			}
+			if errors.Is(err, store.ErrBusy) == moves {
+				t.Errorf("waiting for %s while others get on (%v): %v", name, moves, err)
+			}
+		}
+	}
+}
+
+// A program that opens a folder waits for another that makes the tables, as long as that one gets on.
+func TestPatienceWithOpening(t *testing.T) {
+	const patience = 200 * time.Millisecond
+	dir := t.TempDir()
+	for _, moves := range []bool{true, false} {
+		first, err := lockOpening(dir, patience)
+		if err != nil {
+			t.Fatal(err)
+		}
+		had := make(chan error, 1)
+		go func() {
+			second, err := lockOpening(dir, patience)
+			if err == nil {
+				second.Unlock()
+			}
+			had <- err
+		}()
+		for i := range 12 {
+			time.Sleep(patience / 4)
+			if moves {
+				if err := os.WriteFile(filepath.Join(dir, FileName), make([]byte, i), 0o600); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		first.Unlock()
+		if err := <-had; errors.Is(err, store.ErrBusy) == moves {
+			t.Errorf("while the first gets on (%v): %v", moves, err)
+		}
 	}
 }
 

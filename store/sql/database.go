@@ -30,8 +30,6 @@ const FileName = "secondpass.db"
 const openingName = "opening.lock"
 
 const (
-	// patience is how long a change waits for other programs before it fails.
-	patience = 10 * time.Second
 	// readers is how many reads of one program go on at once.
 	readers = 4
 	// foldAfter is how long after a change the log is folded into the file, so that the file alone holds everything.
@@ -68,7 +66,7 @@ func openIn(dir, path string) (s *Store, err error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, store.OfDisk(err)
 	}
-	opening, err := lockOpening(dir)
+	opening, err := lockOpening(dir, patience)
 	if err != nil {
 		return nil, err
 	}
@@ -150,15 +148,14 @@ func (s *Store) Now() time.Time { return s.Clock() }
 // the database asks for it, the same is tried again, so that work must leave what it was given as it was until it is
 // sure: what it changes in memory is changed after within.
 func (s *Store) within(work func(tx *sql.Tx) error) error {
-	ctx, cancel := context.WithTimeout(context.Background(), s.patience)
-	defer cancel()
+	wait := waitFor(s.path, s.patience)
 	for pause := time.Millisecond; ; pause = min(2*pause, 50*time.Millisecond) {
-		err := s.try(ctx, work)
+		err := s.try(wait, work)
 		if err == nil {
 			s.fold.soon(s.foldAfter, s.foldIn)
 			return nil
 		}
-		if repeatable(err) && ctx.Err() == nil {
+		if repeatable(err) && !wait.over() {
 			time.Sleep(rand.N(pause)) // two that fell over each other should not do so again
 			continue
 		}
@@ -169,13 +166,9 @@ func (s *Store) within(work func(tx *sql.Tx) error) error {
 	}
 }
 
-func (s *Store) try(ctx context.Context, work func(tx *sql.Tx) error) error {
-	// The wait for the connection ends with ctx, a transaction once begun does not.
-	conn, err := s.writer.Conn(ctx)
+func (s *Store) try(wait *waiting, work func(tx *sql.Tx) error) error {
+	conn, err := s.turn(wait)
 	if err != nil {
-		if ctx.Err() != nil {
-			err = &store.Trouble{What: store.ErrBusy, Cause: err}
-		}
 		return err
 	}
 	defer conn.Close()
@@ -188,6 +181,22 @@ func (s *Store) try(ctx context.Context, work func(tx *sql.Tx) error) error {
 		return err
 	}
 	return tx.Commit()
+}
+
+// turn waits for the connection that writes. That wait ends, a transaction once begun does not.
+func (s *Store) turn(wait *waiting) (*sql.Conn, error) {
+	for {
+		ctx, cancel := context.WithTimeout(context.Background(), s.patience/4)
+		conn, err := s.writer.Conn(ctx)
+		late := ctx.Err() != nil
+		cancel()
+		switch {
+		case err == nil || !late:
+			return conn, err
+		case wait.over():
+			return nil, &store.Trouble{What: store.ErrBusy, Cause: err}
+		}
+	}
 }
 
 // next is a number for something new of a table. No number is given twice, also when what had it is deleted.

@@ -1,7 +1,6 @@
 package sql
 
 import (
-	"context"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -51,7 +50,7 @@ func (s *Store) CopyTo(path string) error {
 
 // Alone keeps all others from the database of a folder until it is let go; store.ErrBusy where somebody has it open.
 func Alone(dir string) (letGo func(), err error) {
-	opening, err := lockOpening(dir)
+	opening, err := lockOpening(dir, patience)
 	if err != nil {
 		return nil, err
 	}
@@ -69,15 +68,18 @@ func Alone(dir string) (letGo func(), err error) {
 
 // lockOpening waits its turn among programs that open the database of a folder: several that make the tables at once would
 // trip over each other.
-func lockOpening(dir string) (*flock.Flock, error) {
-	ctx, cancel := context.WithTimeout(context.Background(), patience)
-	defer cancel()
+func lockOpening(dir string, patience time.Duration) (*flock.Flock, error) {
 	opening := flock.New(filepath.Join(dir, openingName), flock.SetPermissions(0o600))
-	if _, err := opening.TryLockContext(ctx, 5*time.Millisecond); err != nil {
-		if ctx.Err() != nil {
-			err = &store.Trouble{What: store.ErrBusy, Cause: err}
+	for wait := waitFor(filepath.Join(dir, FileName), patience); ; time.Sleep(5 * time.Millisecond) {
+		ours, err := opening.TryLock()
+		if err == nil && !ours && wait.over() {
+			err = &store.Trouble{What: store.ErrBusy, Cause: errors.New(openingName + " is locked")}
 		}
-		return nil, store.OfDisk(err)
+		if err != nil {
+			return nil, store.OfDisk(err)
+		}
+		if ours {
+			return opening, nil
+		}
 	}
-	return opening, nil
 }
