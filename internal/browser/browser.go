@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
@@ -285,6 +286,19 @@ func (p *Page) Press(names ...string) {
 		}
 		p.do("press "+name, chromedp.KeyEvent(key, options...))
 	}
+}
+
+// Shift presses a digit with Shift held, as on a keyboard whose digits stand in the upper row: what is typed is another sign.
+func (p *Page) Shift(digit string) {
+	p.t.Helper()
+	p.do("press Shift and "+digit, chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		for _, kind := range []input.DispatchKeyEventType{input.DispatchKeyEventTypeKeyDown, input.DispatchKeyEventTypeKeyUp} {
+			if _, err := chromedp.Call(ctx, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: kind, Modifiers: 8, Key: "!", Code: "Digit" + digit}); err != nil {
+				return err
+			}
+		}
+		return nil
+	}))
 }
 
 // PressOn presses a key and waits until the page it leads to is there.

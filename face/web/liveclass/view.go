@@ -77,7 +77,7 @@ func formOf(q *class.Question) questionForm {
 		Direction: q.Step.Direction().String(), Place: wording.Capital(wording.Step(q.Step))}
 	switch q.Phase {
 	case charleston.Passing, charleston.Giving:
-		f.Kind, f.Picks = "tiles", view.Picks(q.Rack, tile.Rack{}, nil)
+		f.Kind, f.Picks = "tiles", view.Picks(q.Rack, tile.Rack{}, view.Marks{})
 		f.Go = "Pass these " + wording.Numeral(q.Need)
 	case charleston.Voting:
 		f.Kind, f.Rack, f.Go = "vote", view.RackStrip("Your rack", q.Rack), "That is my answer"

@@ -121,7 +121,7 @@ func NewPlayPage(x Exercise, route *exercise.Route, t *exercise.Trail) (*playPag
 		hands = nil
 	}
 	near := nearestOf(g, len(x.Card.Hands))
-	p.near(v, near, hands)
+	p.near(v, near, hands, g.Over())
 	p.Rack = RackStrip("Your rack", v.Rack())
 	p.seats(v)
 	p.due(v, near, events)
@@ -231,8 +231,8 @@ func openOf(v table.View, seat charleston.Seat) []table.Exposure {
 	return groups[:n]
 }
 
-// near fills in the nearest hands that the open groups still allow, those of the plan first.
-func (p *playPage) near(v table.View, near []fit.Reading, plan []int) {
+// near fills in the nearest hands that the open groups still allow, those of the plan first; over says that nothing can be pinned any more.
+func (p *playPage) near(v table.View, near []fit.Reading, plan []int, over bool) {
 	for i := range near {
 		inPlan := slices.Contains(plan, near[i].Hand)
 		if len(p.Near) < nearShown || inPlan && len(p.Near) < nearShown+player.PlanHands {
@@ -242,6 +242,9 @@ func (p *playPage) near(v table.View, near []fit.Reading, plan []int) {
 	slices.SortStableFunc(p.Near, func(a, b NearHand) int { return Count(b.Pinned) - Count(a.Pinned) })
 	for i := range p.Near {
 		p.Near[i].Number = i + 1
+		if !over {
+			p.Near[i].PinPath, p.Near[i].Instead = p.Route.Path+"/pin", len(plan) > 0 && !p.Near[i].Pinned
+		}
 	}
 }
 
@@ -365,7 +368,7 @@ func (p *playPage) due(v table.View, near []fit.Reading, events []exercise.Event
 
 // playPicks is the rack to discard from; the tile that was drawn last carries a wedge.
 func playPicks(v table.View, near []fit.Reading, events []exercise.Event) []Pick {
-	out := Picks(v.Rack(), tile.Rack{}, nil)
+	out := Picks(v.Rack(), tile.Rack{}, Marks{})
 	if len(near) > 0 {
 		first := map[tile.Kind]int{tile.Joker: 900}
 		for g, l := range exercise.LayOut(v.Game().Card(), near[0].Variant, v.Rack(), openOf(v, v.Seat())) {
@@ -373,11 +376,12 @@ func playPicks(v table.View, near []fit.Reading, events []exercise.Event) []Pick
 				first[l.Kind] = g*64 + int(l.Kind)
 			}
 		}
-		byPlan := Places(v.Rack().Tiles(), func(k tile.Kind) int {
-			if at, used := first[k]; used {
+		tiles := v.Rack().Tiles()
+		byPlan := Places(len(tiles), func(i int) int {
+			if at, used := first[tiles[i]]; used {
 				return at
 			}
-			return 1000 + int(k)
+			return 1000 + int(tiles[i])
 		})
 		for i := range out {
 			out[i].ByPlan = byPlan[i]

@@ -40,9 +40,11 @@ type StepPage struct {
 	BlindNow int
 	Entered  bool
 	Came     string
-	Refusal  string
-	Last     *lastMove
-	Standing standing
+	// Refusal is why what was sent is refused, RefusalAt the field that caused it: tile, came, or "" for the whole form.
+	Refusal, RefusalAt string
+	Last               *lastMove
+	Marks              Marks
+	Standing           standing
 	// Planned are the hands of the plan, Near the nearest others.
 	Planned, Near []NearHand
 	Table         bool
@@ -104,6 +106,26 @@ type lastMove struct {
 	Advice       string
 	CameText     string
 	Unseen       bool
+}
+
+// set marks what is spare: for the plan where there is one, else for the nearest hand.
+func (m *Marks) set(a *exercise.Account) {
+	plan := a.Nearest
+	m.Spare, m.SpareFor = a.SpareBest, plan.OnCard().Name+", the nearest hand"
+	if a.Aimed {
+		plan, m.Spare, m.SpareFor = a.Plan[0], a.SparePlan, "the plan"
+	}
+	m.Plan = &plan
+}
+
+// cameLast is what came at the last step that brought tiles.
+func cameLast(t *exercise.Trail) tile.Rack {
+	for i := len(t.Snapshots) - 1; i >= 0; i-- {
+		if d := &t.Snapshots[i].Decision; d.Came.Len() > 0 {
+			return d.Came.Rack()
+		}
+	}
+	return tile.Rack{}
 }
 
 // standing is how the rack stands: what is spare for the plan, and the gaps of the nearest hand of the card.
@@ -215,10 +237,13 @@ func (p *StepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) 
 	}
 	was := awayOf(x.Hands(before))
 	old := j.Account(before)
-	oldSpares := old.SparePlan.Size()
+	var oldMarks Marks
+	oldMarks.set(&old)
+	oldSpares := oldMarks.Spare.Size()
 	a := j.Account(rack)
 	p.Standing = standingOf(&a)
-	if n := a.SparePlan.Size(); before != rack && n != oldSpares {
+	p.Marks.set(&a)
+	if n := p.Marks.Spare.Size(); before != rack && n != oldSpares {
 		p.Standing.Changed = fmt.Sprintf("was %d", oldSpares)
 	}
 	pinned, err := exercise.Hands(x.Card(), route.Aim())
@@ -243,7 +268,11 @@ func (p *StepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) 
 	if others < 0 {
 		others = len(p.Near)
 	}
+	for i := range p.Near {
+		p.Near[i].PinPath, p.Near[i].Instead = p.Route.Path+"/pin", len(pinned) > 0 && !p.Near[i].Pinned
+	}
 	p.Planned, p.Near = p.Near[:others], p.Near[others:]
+	p.Rack = MarkedStrip("Your rack", rack, &p.Marks)
 	return nil
 }
 
@@ -280,6 +309,9 @@ type NearHand struct {
 	Needs              string
 	Pinned             bool
 	Number             int
+	// PinPath is where it is pinned, "" where it cannot be; Instead says that it can take the place of another plan.
+	PinPath string
+	Instead bool
 }
 
 // needs says what a hand lacks, what is spare for it, and what the jokers do.
@@ -324,7 +356,7 @@ func NewStepPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercis
 		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim()) > 0, Ladder: ladder(x, route, t)}
 	p.Routes, p.Route = HeadsOf(x.ID, x.Exercise, route.ID)
 	p.Due(&t.Now)
-	p.Rack = RackStrip("Your rack", t.Now.Rack())
+	p.Marks.Came = cameLast(t)
 	p.CanDeal = p.Table && x.Seat == charleston.East && route.Len() == 0 && index.Hands(x.Deal)[0].Away == 0
 	p.Sections, p.Remark = x.Card.Sections, RemarkOf(x, route, route.Len())
 	p.Redo = redoOf(route)

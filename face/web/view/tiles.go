@@ -98,16 +98,7 @@ func RackStrip(label string, r tile.Rack) template.HTML { return Strip(label, Pl
 
 // SpareStrip is a rack in which what is spare carries a ring.
 func SpareStrip(label string, r, spare tile.Rack) template.HTML {
-	faces := Plain(r.Tiles())
-	// Of equal tiles the last ones are marked: the first are kept.
-	for i := len(faces) - 1; i >= 0; i-- {
-		if k := r.Tiles()[i]; spare[k] > 0 {
-			spare[k]--
-			faces[i].Marks = append(faces[i].Marks, "spare")
-			faces[i].Name += ", spare"
-		}
-	}
-	return Strip(label, faces)
+	return MarkedStrip(label, r, &Marks{Spare: spare})
 }
 
 // PassedStrip is what goes: grey faces with an arrow, and a question mark for each tile handed on unseen.
@@ -194,39 +185,79 @@ type Pick struct {
 	Chosen             bool
 	Suit, Rank, ByPlan int // its places in the orders of the rack
 	Gap                bool
-	Joker              bool
+	Joker, Spare       bool
 	Drawing            template.HTML
 }
 
-// Picks is a rack to choose from. chosen is what is chosen already; plan is the nearest hand, by which the order
-// "plan" sorts: what it uses first, by its groups, then the spare tiles.
-func Picks(r, chosen tile.Rack, plan *fit.Reading) []Pick {
-	tiles := r.Tiles()
-	rank := Places(tiles, func(k tile.Kind) int {
-		if n := k.Rank(); n > 0 {
-			return n*4 + cluster(k)
+// Marks is what a rack shows of its tiles besides their faces.
+type Marks struct {
+	// Came is what came last, Spare what is left over, SpareFor what for, in words.
+	Came, Spare tile.Rack
+	SpareFor    string
+	// Plan is the hand by whose groups the order "plan" sorts; nil sorts by kind.
+	Plan *fit.Reading
+}
+
+// copies says of each tile, in their order, whether it is among some: of equal tiles the last ones are.
+func copies(tiles []tile.Kind, some tile.Rack) []bool {
+	among := make([]bool, len(tiles))
+	for i := len(tiles) - 1; i >= 0; i-- {
+		if k := tiles[i]; some[k] > 0 {
+			some[k]--
+			among[i] = true
 		}
-		return 100 + int(k)
+	}
+	return among
+}
+
+// mark adds the marks of a rack to its faces, and says them in the names.
+func (m *Marks) mark(tiles []tile.Kind, faces []Face) {
+	came, spare := copies(tiles, m.Came), copies(tiles, m.Spare)
+	for i := range faces {
+		if came[i] {
+			faces[i].Marks = append(faces[i].Marks, "came")
+			faces[i].Name += ", came"
+		}
+		if spare[i] {
+			faces[i].Marks = append(faces[i].Marks, "spare")
+			faces[i].Name += ", spare"
+		}
+	}
+}
+
+// MarkedStrip is a rack with its marks.
+func MarkedStrip(label string, r tile.Rack, m *Marks) template.HTML {
+	faces := Plain(r.Tiles())
+	m.mark(r.Tiles(), faces)
+	return Strip(label, faces)
+}
+
+// Picks is a rack to choose from, with its marks. chosen is what is chosen already.
+func Picks(r, chosen tile.Rack, m Marks) []Pick {
+	tiles := r.Tiles()
+	rank := Places(len(tiles), func(i int) int {
+		if n := tiles[i].Rank(); n > 0 {
+			return n*4 + cluster(tiles[i])
+		}
+		return 100 + int(tiles[i])
 	})
-	byPlan := Places(tiles, planKey(plan))
+	spare, taken := copies(tiles, m.Spare), copies(tiles, chosen)
+	byPlan := Places(len(tiles), planKey(tiles, spare, m.Plan))
+	faces := Plain(tiles)
+	m.mark(tiles, faces)
 	out := make([]Pick, len(tiles))
 	for i, k := range tiles {
-		f := Face{ID: sheet.TileID(k), Name: k.Name(), Marks: []string{"chosen"}}
-		out[i] = Pick{Code: k.String(), Name: k.Name(), Suit: i, Rank: rank[i], ByPlan: byPlan[i], Joker: k == tile.Joker,
-			Gap: i > 0 && cluster(k) != cluster(tiles[i-1]), Drawing: f.SVG("")}
-	}
-	for i := len(out) - 1; i >= 0; i-- {
-		if k := tiles[i]; chosen[k] > 0 {
-			chosen[k]--
-			out[i].Chosen = true
-		}
+		faces[i].Marks = append(faces[i].Marks, "chosen")
+		out[i] = Pick{Code: k.String(), Name: faces[i].Name, Suit: i, Rank: rank[i], ByPlan: byPlan[i], Joker: k == tile.Joker, Spare: spare[i],
+			Chosen: taken[i], Gap: faces[i].Gap}
+		faces[i].Gap = false
+		out[i].Drawing = faces[i].SVG("")
 	}
 	return out
 }
 
-// planKey orders tiles by the group of the plan that uses them; spare ones last. Copies of a kind that the hand
-// uses in part all go with the group: the copies look alike.
-func planKey(plan *fit.Reading) func(tile.Kind) int {
+// planKey orders tiles by the group of the plan that uses them, then jokers and what else is kept; spare copies last.
+func planKey(tiles []tile.Kind, spare []bool, plan *fit.Reading) func(int) int {
 	first := map[tile.Kind]int{}
 	if plan != nil {
 		for g, group := range plan.Groups() {
@@ -235,23 +266,27 @@ func planKey(plan *fit.Reading) func(tile.Kind) int {
 			}
 		}
 	}
-	return func(k tile.Kind) int {
-		if g, used := first[k]; used {
+	return func(i int) int {
+		k := tiles[i]
+		g, used := first[k]
+		switch {
+		case spare[i]:
+			return 2000 + int(k)
+		case used:
 			return g*64 + int(k)
-		}
-		if k == tile.Joker {
+		case k == tile.Joker:
 			return 900
 		}
 		return 1000 + int(k)
 	}
 }
 
-// Places is the place that each tile has when they are sorted by a key; equal keys keep their order.
-func Places(tiles []tile.Kind, key func(tile.Kind) int) []int {
-	at := make([]int, len(tiles))
-	for i, k := range tiles {
-		for j, other := range tiles {
-			if key(other) < key(k) || key(other) == key(k) && j < i {
+// Places is the place that each of n things has when they are sorted by a key; equal keys keep their order.
+func Places(n int, key func(int) int) []int {
+	at := make([]int, n)
+	for i := range n {
+		for j := range n {
+			if key(j) < key(i) || key(j) == key(i) && j < i {
 				at[i]++
 			}
 		}

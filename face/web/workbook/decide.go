@@ -15,6 +15,7 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
+	"secondpass/rules/tile"
 	"secondpass/store"
 )
 
@@ -96,10 +97,16 @@ func sameStep(f url.Values, route *exercise.Route) error {
 	return page.Errorf(http.StatusConflict, "That was decided already; this is where the route stands now.")
 }
 
+// whatCame begins a refusal of what came.
+const whatCame = "what came"
+
 // readDecision is the decision that a form holds, for the phase that is due.
 func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exercise.Decision, error) {
 	var d exercise.Decision
 	_, kinds, err := view.ReadTiles(f["tile"])
+	if typed := f.Get("typed"); err == nil && len(kinds) == 0 && typed != "" {
+		kinds, err = tile.ParseList(typed)
+	}
 	if err != nil {
 		return d, err
 	}
@@ -130,7 +137,7 @@ func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exerci
 	}
 	if err == nil && e.Incoming == exercise.EnteredPasses && d.Own.Len()+d.Count > 0 && t.Now.Phase() != charleston.Naming {
 		if d.Came, err = exercise.ParseParcel(f.Get("came"), e.Set); err != nil {
-			err = fmt.Errorf("what came: %w", err)
+			err = fmt.Errorf(whatCame+": %w", err)
 		}
 	}
 	return d, err
@@ -147,7 +154,11 @@ func (s *Area) pin(w http.ResponseWriter, r *http.Request) error {
 	}
 	aim, err := []string{r.PostForm.Get("section")}, error(nil)
 	if aim[0] == "" {
-		aim, err = pinned(x.Card, route.Aim(), r.PostForm.Get("hand"))
+		was := route.Aim()
+		if r.PostForm.Get("only") != "" {
+			was = nil
+		}
+		aim, err = pinned(x.Card, was, r.PostForm.Get("hand"))
 	} else if !slices.Contains(x.Card.Sections, aim[0]) {
 		err = fmt.Errorf("no section %q is on the card", aim[0])
 	}

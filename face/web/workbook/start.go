@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"html/template"
 	"math/rand/v2"
 	"net/http"
 	"net/url"
@@ -48,8 +49,40 @@ type startForm struct {
 	House url.Values
 	// Open says that the details are filled in, so that they are shown.
 	Open bool
-	// Error is why it was refused.
-	Error string
+	// Error is why it was refused, At the name of the field that caused it, or "" for none of them.
+	Error, At string
+}
+
+// atField is an error that a field of the form caused.
+type atField struct {
+	field string
+	error
+}
+
+func (e atField) Unwrap() error { return e.error }
+
+// in says which field an error comes from.
+func in(field string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return atField{field, err}
+}
+
+// Refused is what a field carries when it caused the refusal: it takes the focus and is told to be wrong.
+func (f startForm) Refused(field string) template.HTMLAttr {
+	if f.Error == "" || f.At != field {
+		return ""
+	}
+	return `autofocus aria-invalid="true" aria-describedby="refused"`
+}
+
+// Wrong is the refusal as it stands at its field.
+func (f startForm) Wrong(field string) string {
+	if f.At != field {
+		return ""
+	}
+	return f.Error
 }
 
 func readStart(f url.Values) startForm {
@@ -143,7 +176,11 @@ func (s *Area) newExercise(w http.ResponseWriter, r *http.Request) error {
 		e, err = s.make(&f)
 	}
 	if err != nil {
-		f.Error, f.Open = wording.Capital(err.Error())+".", f.asks()
+		f.Error = wording.Capital(err.Error()) + "."
+		if at, ok := errors.AsType[atField](err); ok {
+			f.At = at.field
+		}
+		f.Open = f.asks() || f.At != "rack"
 		return s.showStart(w, r, http.StatusUnprocessableEntity, f)
 	}
 	x, err := s.store.AddFree(e)
@@ -160,9 +197,19 @@ func (f *startForm) act(button string) error {
 	case button == "deal":
 		f.Rack = ""
 	case f.Rack == "" && (button == "rack" || button == "enter" && !f.asks()):
-		return errors.New("no tile is typed; 13 are right, or 14 for the dealer")
+		return in("rack", errors.New("no tile is typed; 13 are right, or 14 for the dealer"))
 	}
 	return nil
+}
+
+// failing is the field by which a deal fails: the rack that was typed, or the first condition that was asked for.
+func (f *startForm) failing() string {
+	for _, field := range []struct{ name, text string }{{"rack", f.Rack}, {"jokers", f.Jokers}, {"has", f.Has}, {"best_away", f.BestAway}} {
+		if field.text != "" {
+			return field.name
+		}
+	}
+	return ""
 }
 
 // asks says that something about the deal is filled in.
@@ -199,7 +246,7 @@ func (s *Area) make(f *startForm) (*exercise.Exercise, error) {
 	}
 	dealt, err := d.Draw()
 	if err != nil {
-		return nil, err
+		return nil, in(f.failing(), err)
 	}
 	name, err := f.name()
 	if err != nil {
@@ -212,14 +259,14 @@ func (s *Area) make(f *startForm) (*exercise.Exercise, error) {
 func (f *startForm) typed(d *desk.Deal, set tile.Set) error {
 	rack, err := tile.Parse(f.Rack, set)
 	if err != nil {
-		return err
+		return in("rack", err)
 	}
 	d.Typed = &rack
 	switch n := rack.Size(); {
 	case n == charleston.East.DealtTiles():
 		d.Seat = charleston.East
 	case n != charleston.South.DealtTiles():
-		return fmt.Errorf("the rack has %s; 13 are right, or 14 for the dealer", wording.Plural(n, "tile"))
+		return in("rack", fmt.Errorf("the rack has %s; 13 are right, or 14 for the dealer", wording.Plural(n, "tile")))
 	case d.Seat == charleston.East:
 		d.Seat = charleston.South
 	}
@@ -230,7 +277,7 @@ func (f *startForm) typed(d *desk.Deal, set tile.Set) error {
 func (f *startForm) name() (string, error) {
 	switch {
 	case f.Name != "":
-		return f.Name, exercise.CheckName(f.Name)
+		return f.Name, in("name", exercise.CheckName(f.Name))
 	case f.Rack != "":
 		return "Typed rack", nil
 	}
@@ -253,7 +300,7 @@ func (f *startForm) seed() (uint64, error) {
 	}
 	n, err := strconv.ParseUint(f.Seed, 10, 64)
 	if err != nil {
-		return 0, fmt.Errorf("seed %q: a whole number from 0 on is right", f.Seed)
+		return 0, in("seed", fmt.Errorf("seed %q: a whole number from 0 on is right", f.Seed))
 	}
 	return n, nil
 }
@@ -262,13 +309,13 @@ func (f *startForm) condition(set tile.Set) (deal.Condition, error) {
 	c := deal.Condition{TwoPlans: f.TwoPlans}
 	var err error
 	if c.Jokers, err = deal.ParseRange(f.Jokers); err != nil {
-		return c, fmt.Errorf("jokers: %w", err)
+		return c, in("jokers", fmt.Errorf("jokers: %w", err))
 	}
 	if c.BestAway, err = deal.ParseRange(f.BestAway); err != nil {
-		return c, fmt.Errorf("nearest hand away: %w", err)
+		return c, in("best_away", fmt.Errorf("nearest hand away: %w", err))
 	}
 	if c.Has, err = tile.Parse(f.Has, set); err != nil {
-		return c, fmt.Errorf("tiles to hold: %w", err)
+		return c, in("has", fmt.Errorf("tiles to hold: %w", err))
 	}
 	return c, nil
 }

@@ -6,13 +6,14 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
+	"strings"
 
-	"secondpass/engine/fit"
 	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
+	"secondpass/paper/wording"
 	"secondpass/store"
 )
 
@@ -42,15 +43,16 @@ func (s *Area) renderStep(w http.ResponseWriter, code int, x *store.Saved, route
 		return err
 	}
 	p.Refusal, p.Came = refusal, sent.Get("came")
+	if (p.Phase == "pass" || p.Phase == "give") && sent != nil {
+		p.RefusalAt = "tile"
+		if strings.HasPrefix(refusal, wording.Capital(whatCame)) {
+			p.RefusalAt = "came"
+		}
+	}
 	p.BlindNow, _ = strconv.Atoi(sent.Get("blind"))
 	if p.Phase == "pass" || p.Phase == "give" {
 		chosen, _, _ := view.ReadTiles(sent["tile"])
-		var plan *fit.Reading
-		if j, err := exercise.NewAccountant(x.Card, route.Aim()); err == nil {
-			a := j.Account(t.Now.Rack())
-			plan = &a.Plan[0]
-		}
-		p.Picks = view.Picks(t.Now.Rack(), chosen, plan)
+		p.Picks = view.Picks(t.Now.Rack(), chosen, p.Marks)
 	}
 	s.Render(w, code, "step", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
 	return nil

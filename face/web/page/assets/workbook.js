@@ -8,6 +8,7 @@ const memory = {
   set(key, value) { try { localStorage.setItem(key, value); } catch { /* private windows keep nothing */ } },
 };
 const words = ["no tile", "one", "two", "three"];
+const those = (n) => n === 1 ? "this one" : `these ${words[n] ?? n}`;
 
 // choosing a pass
 
@@ -16,13 +17,15 @@ function choosing(form) {
   const boxes = () => $$("input[type=checkbox]", rack);
   const chosen = () => boxes().filter((b) => b.checked);
   const need = () => Number(form.dataset.need) - Number($("input[name=blind]:checked", form)?.value ?? 0);
-  const refuse = (text) => { refusal.hidden = !text; refusal.innerHTML = ""; if (text) refusal.append(Object.assign(document.createElement("b"), { textContent: text })); };
+  const refuse = (text) => { refusal.hidden = !text; refusal.replaceChildren(...(text ? [Object.assign(document.createElement("b"), { textContent: text })] : [])); };
   const show = () => {
     const now = chosen(), left = need() - now.length;
     boxes().forEach((b) => b.parentElement.querySelector("svg").classList.toggle("chosen", b.checked));
     going.replaceChildren(...now.map((b) => {
       const li = document.createElement("li"), svg = b.parentElement.querySelector("svg").cloneNode(true);
       svg.classList.remove("chosen");
+      $$('[href="#m-came"], [href="#m-spare"]', svg).forEach((mark) => mark.remove());
+      $$('[href="#m-came"], [href="#m-spare"]', svg).forEach((mark) => mark.remove());
       svg.classList.add("passed");
       $('use[href="#m-chosen"]', svg)?.setAttribute("href", "#m-" + form.dataset.where);
       svg.removeAttribute("aria-hidden");
@@ -32,7 +35,7 @@ function choosing(form) {
       return li;
     }));
     go.disabled = left !== 0;
-    const text = left > 0 ? `Choose ${left} more` : left < 0 ? `Put ${-left} back` : need() === 0 ? "Pass all unseen" : `${go.dataset.text} ${words[need()] ?? need()}`;
+    const text = left > 0 ? `Choose ${left} more` : left < 0 ? `Put ${-left} back` : need() === 0 ? "Pass all unseen" : `${go.dataset.act} ${those(need())}`;
     go.firstChild.textContent = text + " ";
   };
   rack.addEventListener("change", (e) => {
@@ -48,10 +51,83 @@ function choosing(form) {
     show();
   });
   $$("input[name=blind]", form).forEach((b) => b.addEventListener("change", () => { refuse(""); show(); }));
+  typing(form, rack, refuse, show);
   ordering(form, rack);
   walking(rack);
   show();
 }
+
+// choosing by typing: the tiles typed are those chosen, as far as the rack holds them
+
+function typing(form, rack, refuse, show) {
+  const field = $("#typed", form);
+  if (!field) return;
+  field.addEventListener("input", () => {
+    const codes = [];
+    let ranks = "";
+    for (const letter of field.value) {
+      if (/[1-9]/.test(letter)) ranks += letter;
+      else if (/[bcd]/i.test(letter)) { for (const r of ranks) codes.push(r + letter.toLowerCase()); ranks = ""; }
+      else if (/[newsrg0fj]/i.test(letter)) codes.push(letter.toUpperCase());
+    }
+    const boxes = $$("input[type=checkbox]", rack);
+    boxes.forEach((b) => { b.checked = false; });
+    refuse("");
+    for (const code of codes) {
+      const box = boxes.find((b) => b.value === code && !b.checked);
+      if (!box) refuse(`The rack has no ${codes.filter((c) => c === code).length > 1 ? "further " : ""}${code}. Type tiles that it holds.`);
+      else if ("joker" in box.dataset) refuse("A joker is never passed. Choose another tile; the joker stays in the rack.");
+      else box.checked = true;
+    }
+    show();
+  });
+  field.addEventListener("keydown", (e) => { if (e.key === "Escape") { field.value = ""; field.blur(); } });
+  rack.addEventListener("change", () => { field.value = ""; });
+}
+
+// pinning changes the hands, the marks and the order in place: what is chosen stays, nothing scrolls
+
+document.addEventListener("submit", async (e) => {
+  const form = e.target, beside = $("#beside");
+  if (!form.matches(".pinning") || !beside?.contains(form)) return;
+  e.preventDefault();
+  const hand = form.elements.hand?.value, sent = new URLSearchParams(new FormData(form, e.submitter));
+  let fresh;
+  try {
+    const answer = await fetch(form.action, { method: "POST", body: sent });
+    fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+    if (!answer.ok) {
+      const why = $(".why[role=alert]", fresh);
+      form.closest("li")?.append(Object.assign(document.createElement("p"), { className: "why", role: "alert", textContent: why?.innerText ?? "Not done." }));
+      return;
+    }
+  } catch {
+    return; // the bar at the top says that the workbook does not answer
+  }
+  const words = $("#in-words")?.checked;
+  beside.replaceWith($("#beside", fresh));
+  if ($("#in-words")) $("#in-words").checked = words;
+  for (const id of ["#legend", "#marked"]) if ($(id) && $(id, fresh)) $(id).replaceWith($(id, fresh));
+  const now = new Map($$(".rack li", fresh).map((li) => [li.dataset.suit, li]));
+  $$("#pass .rack li").forEach((li) => {
+    const other = now.get(li.dataset.suit), svg = $("svg", li), drawn = $("svg", other);
+    drawn.classList.toggle("chosen", svg.classList.contains("chosen"));
+    li.dataset.plan = other.dataset.plan;
+    li.toggleAttribute("data-spare", "spare" in other.dataset);
+    $("input", li).setAttribute("aria-label", $("input", other).getAttribute("aria-label"));
+    svg.replaceWith(drawn);
+  });
+  $("#pass input[name=sort]:checked")?.dispatchEvent(new Event("change", { bubbles: true }));
+  const button = $$("#beside .pinning").find((f) => f.elements.hand?.value === hand)?.querySelector("button");
+  button?.focus({ preventScroll: true });
+});
+
+const inWords = () => {
+  const box = $("#in-words");
+  if (box) box.checked = memory.get("in-words") === "yes";
+};
+document.addEventListener("change", (e) => { if (e.target.id === "in-words") memory.set("in-words", e.target.checked ? "yes" : "no"); });
+inWords();
 
 // the orders of the rack
 
@@ -73,6 +149,7 @@ function ordering(form, rack) {
       rack.append(...items.sort((a, b) => a.dataset[by[order]] - b.dataset[by[order]]));
     }
     rack.classList.toggle("nogaps", order !== "suit");
+    $$("li", rack).forEach((li) => li.classList.toggle("part", order === "plan" && "spare" in li.dataset && li.previousElementSibling !== null && !("spare" in li.previousElementSibling.dataset)));
     $(".own-note", form).hidden = order !== "own";
     $$("li", rack).forEach((li) => { li.draggable = order === "own"; });
   };
@@ -118,11 +195,12 @@ function walking(rack) {
 
 // keys that press what is visible
 
-const typing = (el) => el.matches("input:not([type=checkbox]):not([type=radio]), textarea, select, [contenteditable]");
+const writing = (el) => el.matches("input:not([type=checkbox]):not([type=radio]), textarea, select, [contenteditable]");
 
 document.addEventListener("keydown", (e) => {
-  if (e.ctrlKey || e.metaKey || e.altKey || typing(e.target)) return;
-  const key = e.key.toLowerCase();
+  if (e.ctrlKey || e.metaKey || e.altKey || writing(e.target)) return;
+  const digit = e.shiftKey && /^Digit(\d)$/.exec(e.code); // what Shift makes of a digit is another sign on each keyboard
+  const key = digit ? "shift+" + digit[1] : e.key.toLowerCase();
   if (key === "?") { location.href = "/help#keys"; return; }
   if (key === "b") {
     const blind = $$("input[name=blind]");
@@ -133,7 +211,10 @@ document.addEventListener("keydown", (e) => {
     }
     return;
   }
-  if (key.startsWith("arrow") && e.target === document.body) {
+  const field = $(`[data-focus="${CSS.escape(key)}"]`);
+  if (field?.checkVisibility()) { e.preventDefault(); field.focus(); return; }
+  const aside = ["arrowleft", "arrowright"].includes(key) && !e.target.closest("input, .routes, .scroll, pre");
+  if (key.startsWith("arrow") && (e.target === document.body || aside)) {
     const first = $(".rack input");
     if (first) { e.preventDefault(); first.focus(); return; }
     sheetArrows(e);
