@@ -103,7 +103,7 @@ func TestLiveOutlook(t *testing.T) {
 	b := open(t)
 	p := b.see(browser.Desk, "/exercises/1")
 	const chance = ".simulated tr:first-child td.num .cap"
-	tightens(t, p, "Simulate chance and points", chance)
+	tightens(t, p, "Simulate chance and net points", chance)
 	for _, says := range []string{"games a route, paired, seed 4711", "95 % intervals"} {
 		p.UntilText("#outlook", says)
 	}

@@ -128,7 +128,7 @@ func mostWon(r *cardreport.Report) float64 {
 // aimed is points a game by section aimed at, beside that without an aim.
 func aimed(r *cardreport.Report, width float64) *draw.Scene {
 	p := draw.DotPlot{
-		ChartFrame: draw.ChartFrame{Title: "Points a game when a section is aimed at", Caption: AimsCaption(r), Width: width},
+		ChartFrame: draw.ChartFrame{Title: "Net points a game when a section is aimed at", Caption: AimsCaption(r), Width: width},
 		Axis:       "net points a game", Zero: true,
 	}
 	row := func(label string, i stat.Interval[unit.NetPoints]) {

@@ -107,7 +107,7 @@ func (b documentBuilder) aims() {
 		return
 	}
 	b.Subheading("One strong player steers for it and nothing else")
-	t := draw.Table{Head: []string{"", "wins", "points a game"}, Right: []int{1, 2}}
+	t := draw.Table{Head: []string{"", "wins", "net points"}, Right: []int{1, 2}}
 	row := func(f *cardreport.Figures) {
 		if f.Aimed != nil {
 			t.Rows = append(t.Rows, []string{f.Name, share(f.Aimed.Wins), minus(wording.Points(f.Aimed.Points))})
@@ -154,7 +154,7 @@ func Restrictions(r *cardreport.Report) [][]string {
 }
 
 // RestrictionsHead names the columns of Restrictions.
-var RestrictionsHead = []string{"hand", "", "wins, percentage points", "points a game", "tiles nearer at the deal"}
+var RestrictionsHead = []string{"hand", "", "wins, percentage points", "net points", "tiles nearer at the deal"}
 
 func (b documentBuilder) restrictions() {
 	rows := Restrictions(b.r)

@@ -17,7 +17,7 @@ import (
 // sampleFigures are rows of a comparison, made up for the picture.
 var sampleFigures = []Figure{
 	{Label: "Chance to win, scale 24 to 36 %", Words: []string{"27.8 % (26.9 to 28.7)", "31.3 % (30.4 to 32.2)"}, Less: "+3.5 (2.6 to 4.4): B wins more often", Spans: []draw.Span{{Value: 27.8, Low: 26.9, High: 28.7}, {Value: 31.3, Low: 30.4, High: 32.2}}, Low: 24, High: 36},
-	{Label: "Points a game", Words: []string{"+3.1 (1.9 to 4.3)", "+3.6 (2.4 to 4.8)"}, Less: "+0.5 (−0.9 to 1.9): no difference shown", Spans: []draw.Span{{Value: 3.1, Low: 1.9, High: 4.3}, {Value: 3.6, Low: 2.4, High: 4.8}}, Low: -2, High: 8},
+	{Label: "Net points", Words: []string{"+3.1 (1.9 to 4.3)", "+3.6 (2.4 to 4.8)"}, Less: "+0.5 (−0.9 to 1.9): no difference shown", Spans: []draw.Span{{Value: 3.1, Low: 1.9, High: 4.3}, {Value: 3.6, Low: 2.4, High: 4.8}}, Low: -2, High: 8},
 }
 
 // keepPNG renders a scene for looking at.

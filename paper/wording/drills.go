@@ -126,6 +126,23 @@ func claimReason(c *card.Card, r *drill.Reason) string {
 // PointsCaution stands wherever points are paid, won or lost.
 const PointsCaution = "Points compare hands and players here. They are no money, and no forecast of what a real table brings."
 
+// DrillChance is what the chances of a drill's answers are: of whole games, or estimated at the end of the passing.
+func DrillChance(d *drill.Drill) string {
+	if d.Ask().Whole() {
+		return "chance to win"
+	}
+	return "estimated chance to win"
+}
+
+// DrillGames is by how many games: "512 short games of each answer".
+func DrillGames(d *drill.Drill) string {
+	word := "short game"
+	if d.Ask().Whole() {
+		word = "whole game"
+	}
+	return Plural(d.Key.Games, word) + " of each answer"
+}
+
 // Cost is a chance to win thrown away, in percentage points with its interval: "7.5 (5.5 to 9.5) percentage points".
 func Cost(i stat.Interval[unit.ChanceDifference]) string {
 	return fmt.Sprintf("%.1f (%.1f to %.1f) percentage points", 100*i.Value, 100*i.Low, 100*i.High)

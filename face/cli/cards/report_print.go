@@ -148,7 +148,7 @@ func (p *reportPrinter) aims() {
 	}
 	p.line("\nOne strong player steers for it and nothing else, against three who are free")
 	t := command.NewTable(nameColumns+1, 27)
-	t.Row("", "wins", "points a game")
+	t.Row("", "wins", "net points")
 	p.each(t, func(f *cardreport.Figures) []string {
 		if f.Aimed == nil {
 			return nil
@@ -170,8 +170,8 @@ func (p *reportPrinter) restrictions() {
 		}
 		if rows == 0 {
 			p.line("\nWhat it costs to be concealed, or to take no jokers")
-			p.text("The hand on a card that lifts it, less the hand as written, on the same deals: wins (percentage points) and points a game of a player who aims at it, and tiles nearer at the deal. ~ is no difference shown.")
-			t.Row("", "", "wins", "points a game")
+			p.text("The hand on a card that lifts it, less the hand as written, on the same deals: wins (percentage points) and net points a game of a player who aims at it, and tiles nearer at the deal. ~ is no difference shown.")
+			t.Row("", "", "wins", "net points")
 		}
 		rows++
 		wins, points := "-", "-"

@@ -24,7 +24,7 @@ type Compare struct {
 	Exercise string   `arg:"" optional:"" help:"A saved exercise whose routes to compare; without it a deal is walked once for each aim and once free."`
 	Aim      []string `sep:"none" placeholder:"NAME" help:"Section or hand to steer for; give it once for each route. Several joined by + make one plan."`
 	Repeats  int      `placeholder:"N" help:"Repeat over N fresh draws of incoming tiles, the same ones for every aim."`
-	Games    int      `placeholder:"N" help:"Play N whole games on from the end of every route: chance to win and points."`
+	Games    int      `placeholder:"N" help:"Play N whole games on from the end of every route: chance to win and net points."`
 	Save     string   `placeholder:"NAME" help:"Keep the exercise under this name."`
 	Incoming string   `default:"mock" enum:"mock,table" help:"Where incoming tiles come from: mock (drawn in advance) or table (three simulated players)."`
 	IncomingFlags

@@ -44,12 +44,12 @@ func printOutlook(w io.Writer, looks []advice.Outlook, gaps []advice.OutlookGap,
 	fmt.Fprintf(w, "Seed %d, %s, 95 %% intervals in brackets.\n\n", seed, wording.Plural(looks[0].Chance.N, "game"))
 	for _, l := range looks {
 		fmt.Fprintf(w, "%s (%s)\n", l.Route.Name, exercise.AimText(l.Route.Aim()))
-		fmt.Fprintf(w, "  chance             %s\n  points a game      %s\n", wording.Share(l.Chance), wording.Points(l.Points))
+		fmt.Fprintf(w, "  chance             %s\n  net points         %s\n", wording.Share(l.Chance), wording.Points(l.Points))
 	}
 	for _, p := range gaps {
 		fmt.Fprintf(w, "%s less %s\n", p.Second.Name, p.First.Name)
 		fmt.Fprintf(w, "  chance             %s\n", command.Wrap(w, wording.ChancePoints(p.Chance)+" percentage points"+wording.Shown(p.Chance), 21))
-		fmt.Fprintf(w, "  points a game      %s\n", command.Wrap(w, wording.Points(p.Points)+wording.Shown(p.Points), 21))
+		fmt.Fprintf(w, "  net points         %s\n", command.Wrap(w, wording.Points(p.Points)+wording.Shown(p.Points), 21))
 	}
 }
 

@@ -178,7 +178,7 @@ func (r *matchResult) print(w io.Writer) {
 	fmt.Fprintf(w, "%s, each played four times: %s (%s)\n%s\n\n", wording.Plural(r.deals, "deal"), wording.Plural(r.deals*sim.Rotations, "game"), r.stopped(),
 		command.Wrap(w, fmt.Sprintf("Card %s, seed %d, 95 %% intervals in brackets.%s", r.card, r.seed, wording.ByHouse(r.house)), 2))
 	t := command.NewTable(nameWidth+1, 27)
-	t.Row("Player", "wins", "points a game")
+	t.Row("Player", "wins", "net points")
 	standings := r.Standings()
 	for i, s := range standings {
 		t.Row(command.Clip(r.names[i], nameWidth), wording.Share(s.WinShare), wording.Points(s.Points))

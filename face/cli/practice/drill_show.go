@@ -114,26 +114,20 @@ func printKey(w io.Writer, d *drill.Drill, c *card.Card, chosen int) error {
 		fmt.Fprintf(w, "%s%3d  %s\n", command.Mark(a.Right), i+1, command.Wrap(w, answer, 6))
 		fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.DrillReason(c, &reasons[i])+".", 6))
 	}
-	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Chances to win against %s, in percentage points with 95 %% intervals; %s of each answer, seed %d, key version %d, card %s.",
-		d.Key.Players, wording.Plural(d.Key.Games, gameWord(d.Ask())), d.Key.Seed, d.Key.Version, d.Key.Card), 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Costs are of the %s against %s, in percentage points with 95 %% intervals; %s, seed %d, key version %d, card %s.",
+		wording.DrillChance(d), d.Key.Players, wording.DrillGames(d), d.Key.Seed, d.Key.Version, d.Key.Card), 2))
 	return nil
-}
-
-// gameWord says which games a key was made by.
-func gameWord(a drill.Ask) string {
-	if a.Whole() {
-		return "whole game"
-	}
-	return "short game"
 }
 
 func upperFirst(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 type shownDrill struct {
 	drillLine
-	Question string        `json:"question"`
-	Rack     string        `json:"rack"`
-	Choices  []shownChoice `json:"choices"`
+	Question string `json:"question"`
+	Rack     string `json:"rack"`
+	// Estimated says that chances and costs are estimates at the end of the passing, by short games, in place of whole games.
+	Estimated bool          `json:"estimated"`
+	Choices   []shownChoice `json:"choices"`
 }
 
 type shownChoice struct {
@@ -153,7 +147,7 @@ func showDrillJSON(g *command.Globals, d *drill.Drill, c *card.Card, key bool) e
 	if err != nil {
 		return err
 	}
-	shown := shownDrill{drillLine: newDrillLine(d), Question: wording.DrillQuestion(d), Rack: rack.String()}
+	shown := shownDrill{drillLine: newDrillLine(d), Question: wording.DrillQuestion(d), Rack: rack.String(), Estimated: !d.Ask().Whole()}
 	for i := range d.Choices {
 		s := shownChoice{Choice: d.Choices[i].String()}
 		if a := &d.Key.Answers[i]; key {

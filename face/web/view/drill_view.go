@@ -143,10 +143,12 @@ type keyRow struct {
 
 // KeyView is the answers of a drill, the best first.
 type KeyView struct {
-	Kind  string
-	Axis  template.HTML
-	Rows  []keyRow
-	Right int
+	Kind string
+	// Chance is what the figures are.
+	Chance string
+	Axis   template.HTML
+	Rows   []keyRow
+	Right  int
 	// Even is said below the last right answer where there are several.
 	Even string
 	Note string
@@ -163,7 +165,7 @@ func ViewKey(d *drill.Drill, c *card.Card, yours int) (*KeyView, error) {
 		chances = append(chances, a.Chance)
 	}
 	scale := ScaleOf(100, chances...)
-	k := &KeyView{Kind: wording.DrillKind(d.Kind), Axis: scale.Axis(), Right: len(d.Key.Right())}
+	k := &KeyView{Kind: wording.DrillKind(d.Kind), Chance: wording.Capital(wording.DrillChance(d)), Axis: scale.Axis(), Right: len(d.Key.Right())}
 	order := upTo(len(d.Choices))
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(d.Key.Answers[a].Cost.Value, d.Key.Answers[b].Cost.Value) })
 	for _, i := range order {
@@ -178,17 +180,9 @@ func ViewKey(d *drill.Drill, c *card.Card, yours int) (*KeyView, error) {
 	if k.Right > 1 {
 		k.Even = fmt.Sprintf("Above: none is shown to be worse than the best by more than %.0f percentage point. Each of these %s is a right answer.", 100*drill.Margin, wording.Numeral(k.Right))
 	}
-	k.Note = fmt.Sprintf("The chance to win against %s players, in per cent with 95 %% intervals; %s of each answer, the same for all; seed %d, key version %d, card %s.",
-		d.Key.Players, wording.Plural(d.Key.Games, gameWord(d.Ask())), d.Key.Seed, d.Key.Version, d.Key.Card)
+	k.Note = fmt.Sprintf("The %s against %s players, in per cent with 95 %% intervals; %s, the same for all; seed %d, key version %d, card %s.",
+		wording.DrillChance(d), d.Key.Players, wording.DrillGames(d), d.Key.Seed, d.Key.Version, d.Key.Card)
 	return k, nil
-}
-
-// gameWord says which games a key was made by.
-func gameWord(a drill.Ask) string {
-	if a.Whole() {
-		return "whole game"
-	}
-	return "short game"
 }
 
 // drillCost is what an answer costs in percentage points, as a difference to the best, and its interval.

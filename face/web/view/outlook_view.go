@@ -52,7 +52,7 @@ func NewOutlookPart(x Exercise, shownRoutes []int, now queue.Shown) OutlookPart 
 		return p
 	}
 	p.Games = found.Looks[0].Chance.N
-	chance, points := outlookRow{Name: "Chance to win"}, outlookRow{Name: "Points a game"}
+	chance, points := outlookRow{Name: "Chance to win"}, outlookRow{Name: "Net points"}
 	var chances []stat.Interval[unit.Chance]
 	var means []stat.Interval[unit.NetPoints]
 	for _, l := range found.Looks {

@@ -143,7 +143,7 @@ func (s *Area) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
 		chances, points = append(chances, l.Chance), append(points, l.Points)
 	}
 	chance := spanFigure("Chance to win, %", 100, chances)
-	point := spanFigure("Points a game", 1, points)
+	point := spanFigure("Net points", 1, points)
 	if len(found.Gaps) == 1 {
 		chance.Less = view.Minus(wording.ChancePoints(found.Gaps[0].Chance)) + wording.Shown(found.Gaps[0].Chance)
 		point.Less = view.Minus(wording.Points(found.Gaps[0].Points)) + wording.Shown(found.Gaps[0].Points)
