@@ -136,7 +136,7 @@ func (s *Server) Handler() http.Handler {
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		s.Fail(w, r, page.NotFound("There is no page %s. Begin at the exercises.", r.URL.Path))
 	})
-	workbook := s.Visits(page.Compressed(page.Guard(page.FormsLead(mux))))
+	workbook := page.Compressed(s.Visits(page.Guard(page.FormsLead(mux)))) // a visit knows a stream by its writer, so that it is the innermost
 	if s.key == "" {
 		return s.GuardHost(workbook)
 	}
