@@ -228,7 +228,7 @@ func (d *dealer) count() {
 		total += b.copies
 		for n := range d.ways[i] {
 			for c := b.low; c <= min(b.high, n); c++ {
-				d.ways[i][n] += choose(b.copies, c) * d.ways[i+1][n-c]
+				d.ways[i][n] += float64(choose(b.copies, c) * d.ways[i+1][n-c])
 			}
 		}
 	}
@@ -256,7 +256,7 @@ func (d *dealer) deal(rng *rand.Rand) tile.Rack {
 		at := rng.Float64() * d.ways[i][left]
 		drawn := 0
 		for c := b.low; c <= min(b.high, left); c++ {
-			w := choose(b.copies, c) * d.ways[i+1][left-c]
+			w := float64(choose(b.copies, c) * d.ways[i+1][left-c])
 			if w == 0 {
 				continue // even where rounding leaves a crumb of at, the deal stays possible
 			}

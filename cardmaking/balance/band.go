@@ -43,11 +43,11 @@ func (m *model) uneven(hands []int, sections int) float64 {
 	for _, h := range hands {
 		off := m.mean[h] - even
 		over := beyond(off, aimed.HandLow, aimed.HandHigh)
-		cost += (forHand*(off*off+m.doubt[h]) + forOutside*over*over) / float64(len(hands))
+		cost += (float64(forHand*(float64(off*off)+m.doubt[h])) + float64(forOutside*over*over)) / float64(len(hands))
 	}
 	for _, off := range bySection {
 		over := beyond(off, aimed.SectionLow, aimed.SectionHigh)
-		cost += (forSection*off*off + forOutside*over*over) / float64(sections)
+		cost += (float64(forSection*off*off) + float64(forOutside*over*over)) / float64(sections)
 	}
 	return cost
 }

@@ -104,11 +104,11 @@ func (m *model) learn(numbers []int, w *Wins) {
 	for i, hand := range numbers {
 		shown[i], weight[i] = strengthShown(w, i)
 		both := 1 / (1/weight[i] + m.doubt[hand])
-		shift += both * (m.mean[hand] - shown[i])
+		shift += float64(both * (m.mean[hand] - shown[i]))
 		weights += both
 	}
 	for i, hand := range numbers {
-		m.played[hand] += weight[i] * (shown[i] + shift/weights)
+		m.played[hand] += float64(weight[i] * (shown[i] + shift/weights))
 		m.precision[hand] += weight[i]
 	}
 	m.guess()
@@ -135,7 +135,7 @@ func (m *model) guess() {
 	a, b := stat.LinearRegression(x, y, weight, false)
 	off := map[int][]float64{}
 	for i, hand := range at {
-		off[m.section[hand]] = append(off[m.section[hand]], y[i]-a-b*x[i])
+		off[m.section[hand]] = append(off[m.section[hand]], y[i]-a-float64(b*x[i]))
 	}
 	level := map[int]float64{}
 	for s, list := range off {
@@ -147,12 +147,12 @@ func (m *model) guess() {
 	}
 	squares := 0.0
 	for i, hand := range at {
-		r := y[i] - a - b*x[i] - level[m.section[hand]]
-		squares += r * r
+		r := y[i] - a - float64(b*x[i]) - level[m.section[hand]]
+		squares += float64(r * r)
 	}
 	spread := squares / float64(len(at))
 	for i, p := range m.precision {
-		prior := a + b*m.worth[i] + level[m.section[i]]
+		prior := a + float64(b*m.worth[i]) + level[m.section[i]]
 		m.mean[i] = (prior/spread + m.played[i]) / (1/spread + p)
 		m.doubt[i] = 1 / (1/spread + p)
 	}

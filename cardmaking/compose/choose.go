@@ -229,9 +229,9 @@ func (l *layout) blemish() float64 {
 		}
 		high[p.section] = max(high[p.section], d)
 	}
-	b := l.demands.blemish(&l.sums) + 10*spread(means)
+	b := l.demands.blemish(&l.sums) + float64(10*spread(means))
 	for s := range low {
-		b += 0.2 * max(0, aimStep-(high[s]-low[s]))
+		b += float64(0.2 * max(0, aimStep-(high[s]-low[s])))
 	}
 	return b
 }

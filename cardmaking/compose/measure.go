@@ -66,7 +66,7 @@ func Difficulty(c *card.Card) []float64 {
 	for _, rack := range testRacks() {
 		near, _ = rater.Nearest(&rack, len(c.Hands), near[:0])
 		for _, r := range near {
-			sums[r.Hand] += float64(r.Away) + singleWeight*float64(r.MissingSingles)
+			sums[r.Hand] += float64(r.Away) + float64(singleWeight*float64(r.MissingSingles))
 		}
 	}
 	for i := range sums {

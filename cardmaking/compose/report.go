@@ -57,7 +57,7 @@ func Count(c *card.Card) Report {
 		if t.use[tile.Flower] > 0 {
 			r.Flowers++
 		}
-		r.Kinds += t.kinds * float64(t.variants)
+		r.Kinds += float64(t.kinds * float64(t.variants))
 		for k, n := range t.use {
 			r.Use[k] += n / float64(len(c.Hands))
 		}

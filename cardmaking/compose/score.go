@@ -75,10 +75,10 @@ func (s *sums) add(c *candidate, sign int) {
 	if c.use[tile.Flower] > 0 {
 		s.flowers += sign
 	}
-	s.kinds += f * c.kinds * float64(c.variants)
-	s.difficulty += f * c.difficulty
+	s.kinds += float64(f * c.kinds * float64(c.variants))
+	s.difficulty += float64(f * c.difficulty)
 	for k, n := range c.use {
-		s.use[k] += f * n
+		s.use[k] += float64(f * n)
 	}
 	for set := c.sizes; set != 0; set &= set - 1 {
 		s.sizes[bits.TrailingZeros(set)] += sign
@@ -116,14 +116,14 @@ func (d *demands) blemish(s *sums) float64 {
 	for k := range tile.North {
 		ranks[k.Rank()-1] += s.use[k]
 	}
-	b := 6*spread(ranks[:]) + 2*spread(s.use[tile.North:tile.Flower])
-	b += 5 * outside(float64(s.variants)/(aimVariants*float64(d.hands)), 0.9, 1.1)
-	b += 10 * outside(s.share(s.concealed), 0.21, 0.24)
+	b := float64(6*spread(ranks[:])) + float64(2*spread(s.use[tile.North:tile.Flower]))
+	b += float64(5 * outside(float64(s.variants)/(aimVariants*float64(d.hands)), 0.9, 1.1))
+	b += float64(10 * outside(s.share(s.concealed), 0.21, 0.24))
 	b += 2 * outside(s.share(s.flowers), 0.5, 0.65)
-	b += 6 * math.Abs(s.kinds/float64(s.variants)-aimKinds)
-	b += 10 * outside(s.difficulty/float64(s.hands), d.difficulty-0.1, d.difficulty+0.1)
+	b += float64(6 * math.Abs(s.kinds/float64(s.variants)-aimKinds))
+	b += float64(10 * outside(s.difficulty/float64(s.hands), d.difficulty-0.1, d.difficulty+0.1))
 	for n := 1; n <= d.largest; n++ {
-		b += 5 * max(0, aimSizes[n]-s.share(s.sizes[n]))
+		b += float64(5 * max(0, aimSizes[n]-s.share(s.sizes[n])))
 	}
 	for n, aim := range aimSuits {
 		b += 2 * math.Abs(aim-s.share(s.suits[n]))
@@ -136,13 +136,13 @@ func spread(values []float64) float64 {
 	sum, squares := 0.0, 0.0
 	for _, v := range values {
 		sum += v
-		squares += v * v
+		squares += float64(v * v)
 	}
 	mean := sum / float64(len(values))
 	if mean == 0 {
 		return 1
 	}
-	return math.Sqrt(max(0, squares/float64(len(values))-mean*mean)) / mean
+	return math.Sqrt(max(0, squares/float64(len(values))-float64(mean*mean))) / mean
 }
 
 // outside is how far v lies outside of low to high.

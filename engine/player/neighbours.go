@@ -42,10 +42,10 @@ func (s *Strong) mindReceiver(going []tile.Kind) {
 		return
 	}
 	for k := range tile.Joker {
-		s.hopes.loss[k] += s.hopes.total * s.kit.wanted[k]
+		s.hopes.loss[k] += float64(s.hopes.total * s.kit.wanted[k])
 	}
 	for _, k := range going {
-		s.hopes.loss[k] += s.hopes.total * s.kit.wanted[k]
+		s.hopes.loss[k] += float64(s.hopes.total * s.kit.wanted[k])
 	}
 }
 

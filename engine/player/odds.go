@@ -74,7 +74,7 @@ type chances struct {
 // at gives the odds for what a seat does not see and the tiles left in the wall.
 func (o *Odds) at(unseen *tile.Rack, wall int) chances {
 	q := o.params.Horizon * float64(wall) / 4 / float64(max(unseen.Size(), 1))
-	step := min(horizons-1, max(1, int(q/maxChance*(horizons-1)+0.5)))
+	step := min(horizons-1, max(1, int(float64(q/maxChance*(horizons-1))+0.5)))
 	jokers := min(int(unseen[tile.Joker]), liveJokers-1)
 	return chances{odds: &o.tables[step][jokers], last: &o.last[step], noJoker: o.noJoker[step][jokers], live: *unseen}
 }
@@ -83,7 +83,7 @@ func (o *Odds) at(unseen *tile.Rack, wall int) chances {
 func (z *chances) finish(k tile.Kind, r rate, forGroup bool) float32 {
 	p := z.last[z.live[k]]
 	if forGroup && (r == drawnOrJoker || r == claimedOrJoker) {
-		p = 1 - (1-p)*z.noJoker
+		p = 1 - float32((1-p)*z.noJoker)
 	}
 	return p
 }
@@ -97,7 +97,7 @@ func NewOdds(p Params) *Odds {
 		for live := range maxLive + 1 {
 			o.last[h][live] = float32(1 - math.Pow((1-q)*(1-claim), float64(live)))
 			for jokers := range liveJokers {
-				o.noJoker[h][jokers] = float32(math.Pow(1-q*p.JokerShare, float64(jokers)))
+				o.noJoker[h][jokers] = float32(math.Pow(1-float64(q*p.JokerShare), float64(jokers)))
 				o.tables[h][jokers].fill(live, jokers, q, claim, p.JokerShare)
 			}
 		}
@@ -137,10 +137,10 @@ func arrivals(live int, q float64, jokers int, j float64) counts {
 		added++
 		for n := min(added, maxNeed); n > 0; n-- {
 			if n == maxNeed {
-				c[n] += c[n-1] * p // the last entry stands for so many or more
+				c[n] += float64(c[n-1] * p) // the last entry stands for so many or more
 				continue
 			}
-			c[n] = c[n]*(1-p) + c[n-1]*p
+			c[n] = float64(c[n]*(1-p)) + float64(c[n-1]*p)
 		}
 		c[0] *= 1 - p
 	}
@@ -166,7 +166,7 @@ func (c *counts) withClaim(n, live int, claim float64) float64 {
 	p := c.atLeast(n)
 	if n > 0 {
 		left := max(live-(n-1), 0)
-		p += c[n-1] * (1 - math.Pow(1-claim, float64(left)))
+		p += float64(c[n-1] * (1 - math.Pow(1-claim, float64(left))))
 	}
 	return p
 }

@@ -113,7 +113,7 @@ func (l lean) choose(candidates, games int, play func(candidate int, g uint64) (
 	most := 0.0
 	for i := 1; i < candidates; i++ {
 		lead, se := leads[i].Mean(), leads[i].SE()
-		if w := l.spread * l.spread / (l.spread*l.spread + se*se); l.outweighs(lead, se) && w*lead > most {
+		if w := l.spread * l.spread / (float64(l.spread*l.spread) + float64(se*se)); l.outweighs(lead, se) && w*lead > most {
 			best, most = i, w*lead
 		}
 	}

@@ -101,7 +101,7 @@ func (l *Level) fit(dealt []Dealt) {
 		from := *l
 		size := 1.0
 		for ; size > 1e-6; size /= 2 {
-			l.First, l.Second, l.Spread = from.First+size*first, from.Second+size*other, from.Spread+size*spread
+			l.First, l.Second, l.Spread = from.First+float64(size*first), from.Second+float64(size*other), from.Spread+float64(size*spread)
 			if next := l.slope(dealt, logs, apart); next.likelihood >= at.likelihood {
 				at = next
 				break
@@ -114,7 +114,11 @@ func (l *Level) fit(dealt []Dealt) {
 	if !apart {
 		l.Second = l.First
 	}
+	l.First, l.Second, l.Spread = rounded(l.First), rounded(l.Second), rounded(l.Spread)
 }
+
+// rounded is a fitted constant without the digits in which processors differ, far below what games tell of it.
+func rounded(x float64) float64 { return math.Round(x*1e9) / 1e9 }
 
 // slope is the logarithm of the likelihood of a level, with its derivatives by the two levels and the spread.
 type slope struct {
@@ -128,15 +132,15 @@ type slope struct {
 func (l *Level) slope(dealt []Dealt, logs []float64, apart bool) slope {
 	s := slope{likelihood: -l.Spread * l.Spread / 2, spread: -l.Spread, spreadCurve: 1}
 	add := func(group int, a, x, won, n float64) {
-		z := a + l.Spread*x
+		z := a + float64(l.Spread*x)
 		p := 1 / (1 + math.Exp(-z))
-		s.likelihood += won*z - n*math.Log1p(math.Exp(-math.Abs(z))) - n*max(z, 0)
-		s.level[group] += won - n*p
-		s.spread += (won - n*p) * x
-		w := n * p * (1 - p)
+		s.likelihood += float64(won*z) - float64(n*math.Log1p(math.Exp(-math.Abs(z)))) - float64(n*max(z, 0))
+		s.level[group] += won - float64(n*p)
+		s.spread += float64((won - float64(n*p)) * x)
+		w := float64(n * p * (1 - p))
 		s.curve[group] += w
-		s.crossed[group] += w * x
-		s.spreadCurve += w * x * x
+		s.crossed[group] += float64(w * x)
+		s.spreadCurve += float64(w * x * x)
 	}
 	for i := range dealt {
 		group := boolInt(dealt[i].Second && apart)
@@ -155,5 +159,5 @@ func (s *slope) step() (first, second, spread float64) {
 		curve -= s.crossed[g] * s.crossed[g] / s.curve[g]
 	}
 	spread = rest / curve
-	return (s.level[0] - s.crossed[0]*spread) / s.curve[0], (s.level[1] - s.crossed[1]*spread) / s.curve[1], spread
+	return (s.level[0] - float64(s.crossed[0]*spread)) / s.curve[0], (s.level[1] - float64(s.crossed[1]*spread)) / s.curve[1], spread
 }

@@ -70,7 +70,7 @@ func perGame[U unit.Unit](r MatchResult, m stat.IntMoments, divisor int) stat.In
 func (r MatchResult) share(m stat.IntMoments) stat.Interval[unit.Chance] {
 	i := perGame[unit.Chance](r, m, 1)
 	if r.Watched == 0 && m.Variance() == 0 {
-		w := stat.Wilson(int(float64(i.Value)*float64(m.Count())+0.5), m.Count())
+		w := stat.Wilson(int(float64(float64(i.Value)*float64(m.Count()))+0.5), m.Count())
 		i.Low, i.High = min(w.Low, i.Value), max(w.High, i.Value)
 	}
 	return i.Within(0, 1)
@@ -80,7 +80,7 @@ func (r MatchResult) share(m stat.IntMoments) stat.Interval[unit.Chance] {
 // deals; ok is false where one of them is 0 or there are fewer than two deals.
 func (r MatchResult) Ratio() (ratio stat.Interval[unit.Ratio], ok bool) {
 	first, others := r.Tally.Wins[0], r.Tally.Others
-	covariance := (rest*rest*first.Variance() + others.Variance() - r.Tally.Lead.Variance()) / (2 * rest) // since Lead = 3 first - others
+	covariance := (float64(rest*rest*first.Variance()) + others.Variance() - r.Tally.Lead.Variance()) / (2 * rest) // since Lead = 3 first - others
 	ratio, ok = stat.RatioOfMeans(first, others, covariance, rest)
 	ratio.N *= Rotations
 	return ratio, ok

@@ -240,7 +240,7 @@ func (r *raceRun) ranks() []float64 {
 	}
 	for c := range rank {
 		n := float64(r.rounds[c].N)
-		rank[c] = (n*rank[c] + priorGames*r.Prior[c]*mean/prior) / (n + priorGames)
+		rank[c] = (float64(n*rank[c]) + float64(priorGames*r.Prior[c]*mean/prior)) / (n + priorGames)
 	}
 	return rank
 }

@@ -149,18 +149,19 @@ func Calibrate(seats []Dealt) (Calibrated, error) {
 			if s.Won {
 				y = 1
 			}
-			p := 1 / (1 + math.Exp(-(c.A + c.B*x)))
-			w := p * (1 - p)
-			g0, g1 = g0+y-p, g1+(y-p)*x
-			h00, h01, h11 = h00+w, h01+w*x, h11+w*x*x
+			p := 1 / (1 + math.Exp(-(c.A + float64(c.B*x))))
+			w := float64(p * (1 - p))
+			g0, g1 = g0+y-p, g1+float64((y-p)*x)
+			h00, h01, h11 = h00+w, h01+float64(w*x), h11+float64(w*x*x)
 		}
-		det := h00*h11 - h01*h01
-		stepA, stepB := (h11*g0-h01*g1)/det, (h00*g1-h01*g0)/det
+		det := float64(h00*h11) - float64(h01*h01)
+		stepA, stepB := (float64(h11*g0)-float64(h01*g1))/det, (float64(h00*g1)-float64(h01*g0))/det
 		c.A, c.B = c.A+stepA, c.B+stepB
 		if !(math.Abs(c.A)+math.Abs(c.B) < 1e3) {
 			break
 		}
 		if math.Abs(stepA)+math.Abs(stepB) < 1e-10 {
+			c.A, c.B = rounded(c.A), rounded(c.B)
 			c.SEA, c.SEB = math.Sqrt(h11/det), math.Sqrt(h00/det)
 			c.judge(seats)
 			return c, nil
@@ -183,7 +184,7 @@ func (c *Calibrated) judge(seats []Dealt) {
 		} else {
 			losers = append(losers, d.Worth)
 		}
-		sumP, sumPP, sumY, sumPY = sumP+p, sumPP+p*p, sumY+y, sumPY+p*y
+		sumP, sumPP, sumY, sumPY = sumP+p, sumPP+float64(p*p), sumY+y, sumPY+float64(p*y)
 		tenth := &c.Tenths[i*10/n]
 		tenth.Chance += p
 		tenth.Won += y

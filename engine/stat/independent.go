@@ -43,7 +43,7 @@ func DifferenceOfMeans[U unit.Unit](first, second Sample, alpha float64) Interva
 	}
 	q1, q2 := first.Variance()/n1, second.Variance()/n2
 	freedom := (q1 + q2) * (q1 + q2) / (q1*q1/(n1-1) + q2*q2/(n2-1))
-	half := studentT(freedom, alpha) * math.Sqrt(q1+q2)
+	half := float64(studentT(freedom, alpha) * math.Sqrt(q1+q2))
 	return between[U](d, d-half, d+half, n)
 }
 

@@ -52,12 +52,14 @@ type mixed struct {
 
 func (m mixed) Count() int { return int(m.N) }
 
-func (m mixed) Mean() float64 { return (1-m.w)*m.First().Mean() + m.w*m.Second().Mean() }
+func (m mixed) Mean() float64 {
+	return float64((1-m.w)*m.First().Mean()) + float64(m.w*m.Second().Mean())
+}
 
 // Variance is (1-w)^2 var x + w^2 var y + 2 w (1-w) cov. The covariance is from the variance of the sum, so that no small
 // difference of large numbers is rounded.
 func (m mixed) Variance() float64 {
 	x, y := m.First().Variance(), m.Second().Variance()
 	sum := IntMoments{m.N, m.X + m.Y, m.XX + 2*m.XY + m.YY}.Variance()
-	return max(0, (1-m.w)*(1-m.w)*x+m.w*m.w*y+m.w*(1-m.w)*(sum-x-y))
+	return max(0, float64((1-m.w)*(1-m.w)*x)+float64(m.w*m.w*y)+float64(m.w*(1-m.w)*(sum-x-y)))
 }

@@ -98,7 +98,7 @@ func (m *Moments) Add(x float64) {
 	m.n++
 	delta := x - m.mean
 	m.mean += delta / float64(m.n)
-	m.m2 += delta * (x - m.mean)
+	m.m2 += float64(delta * (x - m.mean))
 }
 
 // Merge takes in all numbers of other.
@@ -109,8 +109,8 @@ func (m *Moments) Merge(other Moments) {
 	n := m.n + other.n
 	delta := other.mean - m.mean
 	weight := float64(other.n) / float64(n)
-	m.m2 += other.m2 + delta*delta*float64(m.n)*weight
-	m.mean += delta * weight
+	m.m2 += other.m2 + float64(delta*delta*float64(m.n)*weight)
+	m.mean += float64(delta * weight)
 	m.n = n
 }
 
@@ -160,6 +160,6 @@ func MeanT[U unit.Unit](s Sample) Interval[U] {
 	if n < 2 {
 		return Unknown(U(mean), n)
 	}
-	half := studentT(float64(n-1), Alpha) * standardError(s)
+	half := float64(studentT(float64(n-1), Alpha) * standardError(s))
 	return between[U](mean, mean-half, mean+half, n)
 }

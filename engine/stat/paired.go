@@ -36,7 +36,7 @@ func PairedProportions(n11, n10, n01, n00 int) Interval[unit.ChanceDifference] {
 // and correlation phi.
 func joined(a, b, phi float64) float64 {
 	// The sum is at least (a-b)^2; max guards against rounding below 0.
-	return math.Sqrt(max(0, a*a+b*b-2*phi*a*b))
+	return math.Sqrt(max(0, float64(a*a)+float64(b*b)-float64(2*phi*a*b)))
 }
 
 // pairCorrelation is the phi coefficient of the 2x2 table. As method 10 asks, a
@@ -49,7 +49,7 @@ func pairCorrelation(n11, n10, n01, n00 int) float64 {
 	if margins == 0 {
 		return 0
 	}
-	excess := a*d - b*c
+	excess := float64(a*d) - float64(b*c)
 	if excess > 0 {
 		excess = max(0, excess-(a+b+c+d)/2)
 	}

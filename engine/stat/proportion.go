@@ -32,8 +32,8 @@ func Wilson(successes, n int) Interval[unit.Chance] {
 // normal deviates wide for x successes and y failures, 0 or more and together above 0, which need not be whole.
 func wilsonEnds(x, y, z float64) (low, high float64) {
 	total := x + y
-	centre := (x + z*z/2) / (total + z*z)
-	half := z / (total + z*z) * math.Sqrt(x*y/total+z*z/4)
+	centre := (x + float64(z*z/2)) / (total + float64(z*z))
+	half := float64(z / (total + float64(z*z)) * math.Sqrt(float64(x*y/total)+float64(z*z/4)))
 	low, high = centre-half, centre+half
 	// The ends are exact here; rounding would leave them a hair off.
 	if x == 0 {

@@ -53,12 +53,12 @@ func (c *Clusters) Share() Interval[unit.Chance] {
 	p := float64(c.Part) / float64(c.Whole)
 	size := float64(min(c.Games, c.Whole))
 	// PartSq - 2 p Product + p^2 WholeSq is a sum of squares, whatever rounding makes of it.
-	square := float64(c.PartSq) - 2*p*float64(c.Product) + p*p*float64(c.WholeSq)
+	square := float64(c.PartSq) - float64(2*p*float64(c.Product)) + float64(p*p*float64(c.WholeSq))
 	if g := float64(c.Games); c.Games > 1 && c.Part > 0 && c.Part < c.Whole && square > 0 {
 		variance := square * g / (g - 1) / (float64(c.Whole) * float64(c.Whole))
 		size = math.Max(1, p*(1-p)/variance)
 	}
-	low, high := wilsonEnds(p*size, size-p*size, z95)
+	low, high := wilsonEnds(p*size, size-float64(p*size), z95)
 	return between[unit.Chance](p, low, high, int(c.Games))
 }
 

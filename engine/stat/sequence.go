@@ -97,9 +97,9 @@ func bernoulliLow(successes, n int, prior float64) float64 {
 		if p == outside || p == inside {
 			return outside
 		}
-		a, b := prior*p, prior*(1-p)
+		a, b := float64(prior*p), float64(prior*(1-p))
 		logMartingale := mathext.Lbeta(a+x, b+y) - mathext.Lbeta(a, b) -
-			x*math.Log(p) - y*math.Log1p(-p)
+			float64(x*math.Log(p)) - float64(y*math.Log1p(-p))
 		if logMartingale < math.Log(1/Alpha) {
 			inside = p
 		} else {
@@ -144,7 +144,7 @@ func AsymptoticCSOf[U unit.Unit](s Sample, nOpt, several int) Interval[U] {
 	alpha := Alpha / float64(max(1, several))
 	log := -2 * math.Log(alpha)
 	q := (log + math.Log(log) + 1) / float64(max(1, nOpt))
-	grown := float64(n)*q + 1
+	grown := float64(float64(n)*q) + 1
 	half := math.Sqrt(variance * 2 * grown / (float64(n) * float64(n) * q) *
 		math.Log(math.Sqrt(grown)/alpha))
 	return between[U](mean, mean-half, mean+half, n)
@@ -191,6 +191,6 @@ func StudentCSOf[U unit.Unit](s Sample, nOpt, several int) Interval[U] {
 	if ratio >= grown {
 		return Unknown(U(mean), n)
 	}
-	half := math.Sqrt(float64(n-1)*(ratio-1)/(1-ratio/grown)) * standardError(s)
+	half := float64(math.Sqrt(float64(n-1)*(ratio-1)/(1-ratio/grown)) * standardError(s))
 	return between[U](mean, mean-half, mean+half, n)
 }

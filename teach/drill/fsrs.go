@@ -87,7 +87,7 @@ func (m *Memory) step(days int, g Grade) {
 	}
 	m.Stability = min(mostInterval, max(leastStability, s))
 	next := d - fsrsW[6]*(float64(g)-3)*(10-d)/9
-	m.Difficulty = min(10, max(1, fsrsW[7]*firstDifficulty(Easy)+(1-fsrsW[7])*next))
+	m.Difficulty = min(10, max(1, float64(fsrsW[7]*firstDifficulty(Easy))+float64((1-fsrsW[7])*next)))
 }
 
 func firstDifficulty(g Grade) float64 { return fsrsW[4] - math.Exp(fsrsW[5]*float64(g-1)) + 1 }

@@ -56,14 +56,14 @@ func (r Rating) After(meetings ...Meeting) Rating {
 		muJ, phiJ := (m.Opponent.Value-NewRating.Value)/glickoScale, m.Opponent.Deviation/glickoScale
 		g := 1 / math.Sqrt(1+3*phiJ*phiJ/(math.Pi*math.Pi))
 		e := 1 / (1 + math.Exp(-g*(mu-muJ)))
-		invV += g * g * e * (1 - e)
-		sum += g * (m.Score - e)
+		invV += float64(g * g * e * (1 - e))
+		sum += float64(g * (m.Score - e))
 	}
 	v := 1 / invV
 	sigma := volatility(phi, v, v*sum, r.Volatility)
 	star := math.Hypot(phi, sigma)
 	phi = 1 / math.Sqrt(1/(star*star)+1/v)
-	return Rating{NewRating.Value + glickoScale*(mu+phi*phi*sum), min(mostDeviation, glickoScale*phi), sigma}
+	return Rating{NewRating.Value + float64(glickoScale*(mu+float64(phi*phi*sum))), min(mostDeviation, glickoScale*phi), sigma}
 }
 
 // volatility is step 5 of the paper: the zero of a function, by the Illinois method.
@@ -71,19 +71,19 @@ func volatility(phi, v, delta, sigma float64) float64 {
 	a := math.Log(sigma * sigma)
 	f := func(x float64) float64 {
 		ex := math.Exp(x)
-		d := phi*phi + v + ex
-		return ex*(delta*delta-d)/(2*d*d) - (x-a)/(glickoTau*glickoTau)
+		d := float64(phi*phi) + v + ex
+		return float64(ex*(float64(delta*delta)-d)/(2*d*d)) - (x-a)/(glickoTau*glickoTau)
 	}
 	low := a
 	var high float64
-	if delta*delta > phi*phi+v {
-		high = math.Log(delta*delta - phi*phi - v)
+	if delta*delta > float64(phi*phi)+v {
+		high = math.Log(float64(delta*delta) - float64(phi*phi) - v)
 	} else {
 		k := 1.0
-		for f(a-k*glickoTau) < 0 {
+		for f(a-float64(k*glickoTau)) < 0 {
 			k++
 		}
-		high = a - k*glickoTau
+		high = a - float64(k*glickoTau)
 	}
 	fLow, fHigh := f(low), f(high)
 	for math.Abs(high-low) > glickoExact {
@@ -127,7 +127,7 @@ func Estimate(k *Key, nearestErrs bool) Rating {
 		r.Value += 300
 	}
 	halvings := math.Log2(0.04 / max(float64(k.Edge().Value), 1e-6))
-	r.Value += 100 * min(2, max(-2, halvings))
-	r.Value += 40*float64(len(k.Answers)-2) - 80*float64(len(k.Right())-1)
+	r.Value += float64(100 * min(2, max(-2, halvings)))
+	r.Value += float64(40*float64(len(k.Answers)-2)) - float64(80*float64(len(k.Right())-1))
 	return r
 }
