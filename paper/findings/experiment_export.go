@@ -42,6 +42,24 @@ type ExperimentWay struct {
 	Value     stat.Interval[experiment.Amount] `json:"value"`
 	Histogram stat.Histogram                   `json:"histogram,omitempty"`
 	WonWith   map[string]int64                 `json:"won_with,omitempty"`
+	// Own is what the seat itself won, beside a measure of others.
+	Own *ExperimentOwn `json:"own,omitempty"`
+}
+
+// ExperimentOwn is what the studied seat itself won in a way, or won otherwise than in the first; of a difference Rest is that in
+// the share which the others win of the games that the seat does not win, and Explains says that none is shown there.
+type ExperimentOwn struct {
+	Wins     stat.Interval[experiment.Amount]  `json:"wins"`
+	Points   stat.Interval[experiment.Amount]  `json:"points"`
+	Rest     *stat.Interval[experiment.Amount] `json:"rest,omitempty"`
+	Explains bool                              `json:"explains,omitempty"`
+}
+
+func ownOf(o *experiment.Own) *ExperimentOwn {
+	if o == nil {
+		return nil
+	}
+	return &ExperimentOwn{o.Wins, o.Points, o.Rest, o.Explains}
 }
 
 // ExperimentComparison is one comparison of a ExperimentAnswer.
@@ -54,6 +72,7 @@ type ExperimentComparison struct {
 	Outside    *stat.Interval[experiment.Amount] `json:"outside,omitempty"`
 	Verdict    string                            `json:"verdict"`
 	Note       string                            `json:"note"`
+	Own        *ExperimentOwn                    `json:"own,omitempty"`
 }
 
 // AnswerOf is the figures of a result.
@@ -69,7 +88,7 @@ func AnswerOf(r *experiment.Result) ExperimentAnswer {
 		a.Split = s.Split.String()
 	}
 	for _, st := range f.Ways {
-		way := ExperimentWay{Way: st.Way, Player: st.Player, Measure: st.Measure.String(), Value: st.Value, Histogram: st.Histogram}
+		way := ExperimentWay{Way: st.Way, Player: st.Player, Measure: st.Measure.String(), Value: st.Value, Histogram: st.Histogram, Own: ownOf(st.Own)}
 		for i, n := range st.WonWith {
 			if way.WonWith == nil {
 				way.WonWith = map[string]int64{}
@@ -79,7 +98,7 @@ func AnswerOf(r *experiment.Result) ExperimentAnswer {
 		a.Ways = append(a.Ways, way)
 	}
 	for _, c := range f.Comparisons {
-		a.Comparisons = append(a.Comparisons, ExperimentComparison{c.Way, c.Against, c.Difference, c.Differ, c.Inside, c.Outside, c.Verdict.String(), c.Note.String()})
+		a.Comparisons = append(a.Comparisons, ExperimentComparison{c.Way, c.Against, c.Difference, c.Differ, c.Inside, c.Outside, c.Verdict.String(), c.Note.String(), ownOf(c.Own)})
 	}
 	return a
 }
@@ -99,6 +118,10 @@ func WriteExperimentCSV(out io.Writer, r *experiment.Result) error {
 	_ = w.Write(strings.Split("experiment,card,seed,figure,way,against,at,value,low,high,n,verdict,note", ","))
 	for _, way := range a.Ways {
 		row("mean", way.Way, "", way.Measure, way.Value, "", "")
+		if way.Own != nil {
+			row("own wins", way.Way, "", "win", way.Own.Wins, "", "")
+			row("own net points", way.Way, "", "points", way.Own.Points, "", "")
+		}
 	}
 	for _, c := range a.Comparisons {
 		if c.Inside != nil {
@@ -106,6 +129,10 @@ func WriteExperimentCSV(out io.Writer, r *experiment.Result) error {
 			row("outside", c.Against, "", a.Measure, *c.Outside, "", "")
 		}
 		row("difference", c.Way, c.Against, a.Measure, c.Difference, c.Verdict, c.Note)
+		if c.Own != nil {
+			row("difference in own wins", c.Way, c.Against, "win", c.Own.Wins, "", "")
+			row("difference in own net points", c.Way, c.Against, "points", c.Own.Points, "", "")
+		}
 	}
 	count := func(figure, way, at string, n, of int) {
 		_ = w.Write([]string{a.Experiment, a.Card, strconv.FormatUint(a.Seed, 10), figure, way, "", at, strconv.Itoa(n), "", "", strconv.Itoa(of), "", ""})

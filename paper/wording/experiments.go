@@ -27,6 +27,45 @@ func ExperimentDifference(m experiment.Measure, i stat.Interval[experiment.Amoun
 	return fmt.Sprintf("%s (%s to %s)", Plus(i.Value, 3), Plus(i.Low, 3), Plus(i.High, 3))
 }
 
+// ExperimentOwn is what the studied seat itself won in one way, for a measure of others; "" for any other.
+func ExperimentOwn(o *experiment.Own) string {
+	if o == nil {
+		return ""
+	}
+	return fmt.Sprintf("The seat itself won %s, net points %s a deal.", Share(stat.As[unit.Chance](o.Wins)), Points(stat.As[unit.NetPoints](o.Points)))
+}
+
+// ExperimentNote is what a comparison shows beside its verdict.
+func ExperimentNote(c *experiment.Comparison) string {
+	if c.Own != nil && c.Own.Explains {
+		return c.Note.String() + ", which the seat's own wins can explain"
+	}
+	return c.Note.String()
+}
+
+// ExperimentOwnDifference is what the seat itself did otherwise, beside a difference of what others won, and whether that
+// explains it; "" for any other measure.
+func ExperimentOwnDifference(c *experiment.Comparison) string {
+	if c.Own == nil {
+		return ""
+	}
+	points := func(i stat.Interval[experiment.Amount]) string {
+		return FineChancePoints(stat.As[unit.ChanceDifference](i))
+	}
+	text := fmt.Sprintf("The seat itself: wins %s percentage points, net points %s a deal.", points(c.Own.Wins), Points(stat.As[unit.NetPoints](c.Own.Points)))
+	if c.Own.Rest == nil {
+		return text
+	}
+	rest := points(*c.Own.Rest)
+	switch {
+	case c.Own.Explains:
+		return text + " Its own wins can explain the difference: of the games that it does not win, no difference is shown in those that the others win, " + rest + " percentage points."
+	case !c.Own.Rest.Holds(0):
+		return text + " Its own wins do not explain it all: of the games that it does not win, those that the others win differ by " + rest + " percentage points."
+	}
+	return text + " Of the games that it does not win, those that the others win differ by " + rest + " percentage points: no difference shown."
+}
+
 // ExperimentUnit is the unit of a difference.
 func ExperimentUnit(m experiment.Measure) string {
 	if m.Share() {

@@ -24,6 +24,8 @@ type Standing struct {
 	// Histogram counts games by value, WonWith games won by section of the card; either may be nil.
 	Histogram stat.Histogram
 	WonWith   []int64
+	// Own is what the seat itself won, for a measure of others; else nil.
+	Own *Own
 }
 
 // Comparison is one way set against the first, or the deals inside a split against those outside.
@@ -38,6 +40,8 @@ type Comparison struct {
 	Note    Note
 	// Inside and Outside are the two sides of a split.
 	Inside, Outside *stat.Interval[Amount]
+	// Own is what the seat itself did otherwise, for a measure of others; else nil.
+	Own *Own
 }
 
 // Note says more than the verdict.
@@ -101,7 +105,7 @@ func (r *Result) Findings() Findings {
 	for i := range s.Ways {
 		t, m := &r.Tally.Ways[i], s.measure(i)
 		f.Ways = append(f.Ways, Standing{Way: s.Ways[i].Name, Player: s.Ways[i].Player, Measure: m,
-			Value: r.mean(t.Value, m), Histogram: t.Histogram, WonWith: t.WonWith})
+			Value: r.mean(t.Value, m), Histogram: t.Histogram, WonWith: t.WonWith, Own: r.own(t.Own)})
 	}
 	f.Comparisons = r.comparisons()
 	if s.Split != nil {
@@ -129,6 +133,7 @@ func (r *Result) comparisons() []Comparison {
 		p := &r.Tally.Pairs[i]
 		c := Comparison{Way: s.Ways[i+1].Name, Against: s.Ways[0].Name, Differ: int(p.Differ), Difference: r.difference(p, i+1)}
 		c.Verdict, c.Note = s.Claim.verdict(c.Difference)
+		c.Own = r.ownDifference(p.Own, r.Tally.Ways[0].Own, r.Tally.Ways[i+1].Own, c.Difference)
 		all = append(all, c)
 	}
 	return all

@@ -82,7 +82,7 @@ var rows = []row{
 	{of: UsedByReceiver, words: "used by receiver", unit: "tiles"},
 	{of: Win, words: "win", play: true, share: true, unit: "games"},
 	{of: WinWith, words: "win with", name: true, play: true, share: true, unit: "games"},
-	{of: Points, words: "points", play: true, unit: "points"},
+	{of: Points, words: "points", play: true, unit: "net points"},
 	{of: Turns, words: "turns", play: true, unit: "discards"},
 	{of: JokersExchanged, words: "jokers exchanged", play: true, unit: "jokers"},
 }
@@ -381,6 +381,9 @@ func (g *gauge) moved(p *played) int {
 	}
 	return n
 }
+
+// own is whether the studied seat won, and its net points.
+func (p *played) own() (won, points int) { return toInt(p.wins(p.seat)), p.outcome.Net[p.seat] }
 
 func (g *gauge) won(p *played) bool {
 	switch g.Who {

@@ -172,10 +172,14 @@ func (r *Result) Again() (*Result, error) {
 	return again, nil
 }
 
-// Same says whether what was played again has the bytes of the result, the number of deals asked for aside.
+// Same says whether what was played again has the bytes of the result, the number of deals asked for aside, and what the seat
+// itself won, where an earlier program did not write that.
 func (r *Result) Same(again *Result) bool {
 	as := *again
 	as.Settings = r.Settings
+	if !r.Tally.hasOwn() {
+		as.Tally = as.Tally.withoutOwn()
+	}
 	as.Ended = as.end()
 	return bytes.Equal(as.Bytes(), r.Bytes())
 }
@@ -246,7 +250,7 @@ func (r *Result) checkTally(want *Tally) error {
 	sums := []stat.IntMoments{r.Tally.Inside, r.Tally.Outside}
 	for i := range r.Tally.Ways {
 		w := &r.Tally.Ways[i]
-		sums = append(sums, w.Value)
+		sums = append(append(sums, w.Value), w.Own.sums()...)
 		if len(w.WonWith) != len(want.Ways[i].WonWith) || len(w.Histogram) > mostBars+1 {
 			return fmt.Errorf("the tally of way %d is not that of this card", i+1)
 		}
@@ -255,7 +259,7 @@ func (r *Result) checkTally(want *Tally) error {
 		}
 	}
 	for _, p := range r.Tally.Pairs {
-		sums = append(sums, p.Less)
+		sums = append(append(sums, p.Less), p.Own.sums()...)
 		if p.Differ < 0 || p.Differ > p.Less.N {
 			return fmt.Errorf("the tally has %d deals that differ among %d", p.Differ, p.Less.N)
 		}

@@ -23,6 +23,8 @@ type WayTally struct {
 	Histogram stat.Histogram `json:"histogram,omitempty"`
 	// WonWith counts the games won by the section of the hand, where games are played to their end.
 	WonWith []int64 `json:"won_with,omitempty"`
+	// Own is beside a measure of others; nil else, and in results of earlier programs.
+	Own *OwnTally `json:"own,omitempty"`
 }
 
 // PairTally is the differences between one way and the first.
@@ -30,6 +32,8 @@ type PairTally struct {
 	Less stat.IntMoments `json:"less"`
 	// Differ is the number of deals on which the two differ.
 	Differ int64 `json:"differ"`
+	// Own is that of both measures, where both are of others.
+	Own *OwnTally `json:"own,omitempty"`
 }
 
 // mostBars is the largest value that a histogram holds.
@@ -40,6 +44,10 @@ func newTally(s *Experiment, sections int) *Tally {
 	for i := range t.Ways {
 		if s.measure(i).Of.row().play {
 			t.Ways[i].WonWith = make([]int64, sections)
+		}
+		t.Ways[i].Own = ownTally(s.measure(i))
+		if i > 0 && t.Ways[0].Own != nil {
+			t.Pairs[i-1].Own = ownTally(s.measure(i))
 		}
 	}
 	return t
@@ -54,10 +62,12 @@ func (t *Tally) Merge(next *Tally) {
 		for s := range w.WonWith {
 			w.WonWith[s] += n.WonWith[s]
 		}
+		w.Own.merge(n.Own)
 	}
 	for i := range t.Pairs {
 		t.Pairs[i].Less.Merge(next.Pairs[i].Less)
 		t.Pairs[i].Differ += next.Pairs[i].Differ
+		t.Pairs[i].Own.merge(next.Pairs[i].Own)
 	}
 	t.Inside.Merge(next.Inside)
 	t.Outside.Merge(next.Outside)
@@ -88,6 +98,11 @@ func (t *Tally) add(w *worker) {
 		t.addValue(w, i, value)
 		if i > 0 && firstOK {
 			t.Pairs[i-1].add(value - first)
+			if own := t.Pairs[i-1].Own; own != nil {
+				won, points := p.own()
+				wonFirst, pointsFirst := w.played[w.line[0]].own()
+				own.add(value-first, won-wonFirst, points-pointsFirst)
+			}
 		}
 	}
 	if none {
@@ -121,6 +136,10 @@ func (t *Tally) addValue(w *worker, i, value int) {
 	way.Value.Add(value)
 	if w.gauges[i].Of != Points && 0 <= value && value <= mostBars {
 		way.Histogram.Add(value)
+	}
+	if way.Own != nil {
+		won, points := p.own()
+		way.Own.add(value, won, points)
 	}
 	if way.WonWith != nil && p.wins(p.seat) {
 		way.WonWith[w.card.Hands[p.hand].Section]++

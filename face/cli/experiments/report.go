@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -103,7 +104,7 @@ func printExperimentsPage(w io.Writer, results []*experiment.Result, files []str
 		if apart {
 			link = linkFrom(folder, pageBeside(files[i]))
 		}
-		fmt.Fprintf(w, "| [%s](%s) | %s | %d | %s | %s |\n", markdownCell(r.Of().Name), link, markdownCell(r.Of().Asks), r.Deals, markdownCell(differences(r.Of().Measure, f.Comparisons)), f.Verdict)
+		fmt.Fprintf(w, "| [%s](%s) | %s | %d | %s | %s |\n", markdownCell(r.Of().Name), link, markdownCell(r.Of().Asks), r.Deals, markdownCell(differences(r.Of().Measure, f.Comparisons)), verdict(&f))
 	}
 	if apart {
 		return
@@ -112,6 +113,14 @@ func printExperimentsPage(w io.Writer, results []*experiment.Result, files []str
 		fmt.Fprintf(w, "\n## %s\n\n", r.Of().Name)
 		printMarkdown(w, r, files[i], folder)
 	}
+}
+
+// verdict is that of all comparisons together, and whether the seat's own wins can explain a difference.
+func verdict(f *experiment.Findings) string {
+	if slices.ContainsFunc(f.Comparisons, func(c experiment.Comparison) bool { return c.Own != nil && c.Own.Explains }) {
+		return f.Verdict.String() + "; the seat's own wins can explain it"
+	}
+	return f.Verdict.String()
 }
 
 // differences are those of all comparisons, with their unit.
@@ -187,7 +196,12 @@ func printMarkdown(w io.Writer, r *experiment.Result, file, folder string) {
 	}
 	fmt.Fprintf(w, "\nClaim: %s%s.\n\n| difference | in %s | verdict |\n| --- | --- | --- |\n", s.ClaimText(), wording.ExperimentAgainst(s), wording.ExperimentUnit(s.Measure))
 	for _, c := range f.Comparisons {
-		fmt.Fprintf(w, "| %s less %s | %s | **%s**; %s |\n", markdownCell(c.Way), markdownCell(c.Against), wording.ExperimentDifference(s.Measure, c.Difference), c.Verdict, c.Note)
+		fmt.Fprintf(w, "| %s less %s | %s | **%s**; %s |\n", markdownCell(c.Way), markdownCell(c.Against), wording.ExperimentDifference(s.Measure, c.Difference), c.Verdict, wording.ExperimentNote(&c))
+	}
+	for i := range f.Comparisons {
+		if own := wording.ExperimentOwnDifference(&f.Comparisons[i]); own != "" {
+			fmt.Fprintf(w, "\n%s less %s: %s\n", f.Comparisons[i].Way, f.Comparisons[i].Against, own)
+		}
 	}
 	if plot := plotBeside(file); command.FileExists(plot) {
 		fmt.Fprintf(w, "\n![%s, %s of %s](%s)\n", "Difference in "+s.Measure.String(), wording.Plural(r.Deals, "deal"), s.Name, linkFrom(folder, plot))

@@ -76,6 +76,11 @@ func printExperiment(w io.Writer, r *experiment.Result) {
 		t.Row("  "+command.Clip(st.Way, 30), wording.ExperimentValue(st.Measure, st.Value))
 	}
 	t.Print(w)
+	for _, st := range f.Ways {
+		if own := wording.ExperimentOwn(st.Own); own != "" {
+			fmt.Fprintf(w, "  %s\n", command.Wrap(w, st.Way+": "+own, 4))
+		}
+	}
 	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, "Claim: "+s.ClaimText()+wording.ExperimentAgainst(s), 2))
 	for i := range f.Comparisons {
 		printComparison(w, s, &f.Comparisons[i])
@@ -97,8 +102,11 @@ func printComparison(w io.Writer, s *experiment.Experiment, c *experiment.Compar
 		t.Row("  "+command.Clip(c.Way, 30), difference)
 		t.Row("", fmt.Sprintf("differs on %d of %s", c.Differ, wording.Plural(c.Difference.N, "deal")))
 	}
-	t.Row("", fmt.Sprintf("%s; %s", c.Verdict, c.Note))
+	t.Row("", fmt.Sprintf("%s; %s", c.Verdict, wording.ExperimentNote(c)))
 	t.Print(w)
+	if own := wording.ExperimentOwnDifference(c); own != "" {
+		fmt.Fprintf(w, "  %s\n", command.Wrap(w, own, 4))
+	}
 }
 
 // printWonWith is the sections of the hands won with, where games were played out.

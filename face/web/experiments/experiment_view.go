@@ -68,6 +68,8 @@ type lessRow struct {
 	Verdict, Note string
 	Means         string
 	Differ        string
+	// Own is what the seat itself did otherwise, beside a measure of others.
+	Own string
 	view.Figure
 }
 
@@ -201,7 +203,7 @@ func (look *experimentLook) less(r *experiment.Result, s *experiment.Experiment,
 	sc := view.ScaleOf(factor, all...)
 	look.LessScale, look.Effect = sc.Words(), view.Minus(s.ClaimText())
 	for _, c := range f.Comparisons {
-		row := lessRow{Way: c.Way, Against: c.Against, Verdict: verdictNow(r, c.Verdict), Note: c.Note.String(), Means: verdictMeans(c.Verdict)}
+		row := lessRow{Way: c.Way, Against: c.Against, Verdict: verdictNow(r, c.Verdict), Note: wording.ExperimentNote(&c), Means: verdictMeans(c.Verdict), Own: view.Minus(wording.ExperimentOwnDifference(&c))}
 		row.Value = "no deal yet"
 		if c.Difference.N > 0 {
 			row.Value, row.Range, _ = strings.Cut(view.Minus(wording.ExperimentDifference(s.Measure, c.Difference)), " ")
