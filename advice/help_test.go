@@ -1,15 +1,12 @@
 package advice
 
 import (
-	"slices"
-
 	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
-	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
 
@@ -39,22 +36,4 @@ func newExercise(t interface{ Fatal(...any) }, seat charleston.Seat, in exercise
 		t.Fatal(err)
 	}
 	return e
-}
-
-// greedyAction takes what a keen beginner takes: mahjong, then a claim, then an exchange, then the last discard listed.
-func greedyAction(legal []table.Action) table.Action {
-	rank := map[table.ActionKind]int{table.Declare: 5, table.Mahjong: 5, table.Expose: 4, table.Exchange: 3, table.Decline: 2, table.Discard: 1}
-	return slices.MaxFunc(legal, func(a, b table.Action) int {
-		if rank[a.Kind] != rank[b.Kind] {
-			return rank[a.Kind] - rank[b.Kind]
-		}
-		return boolInt(a.Tile != tile.Joker) - boolInt(b.Tile != tile.Joker)
-	})
-}
-
-func boolInt(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"secondpass/exercise"
+	"secondpass/internal/beginner"
 	"secondpass/rules/charleston"
 )
 
@@ -20,7 +21,7 @@ func TestStoppedReviewCloses(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := e.Act("A", greedyAction(trail.Game.View().Legal())); err != nil {
+		if _, err := e.Act("A", beginner.Action(trail.Game.View().Legal())); err != nil {
 			t.Fatal(err)
 		}
 	}

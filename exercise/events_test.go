@@ -5,28 +5,11 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/internal/beginner"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
-
-// greedyAction takes what a keen beginner takes: mahjong, then a claim, then an exchange, then the last discard listed.
-func greedyAction(legal []table.Action) table.Action {
-	rank := map[table.ActionKind]int{table.Declare: 5, table.Mahjong: 5, table.Expose: 4, table.Exchange: 3, table.Decline: 2, table.Discard: 1}
-	return slices.MaxFunc(legal, func(a, b table.Action) int {
-		if rank[a.Kind] != rank[b.Kind] {
-			return rank[a.Kind] - rank[b.Kind]
-		}
-		return boolInt(a.Tile != tile.Joker) - boolInt(b.Tile != tile.Joker)
-	})
-}
-
-func boolInt(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
-}
 
 // Events say what the lines of the record say, and number the player's decisions as the route keeps them.
 func TestEventsAgreeWithRecordAndRoute(t *testing.T) {
@@ -81,7 +64,7 @@ func TestEventsAgreeWithRecordAndRoute(t *testing.T) {
 		if g.Over() {
 			break
 		}
-		if _, err := e.Act(r.Name, greedyAction(g.View().Legal())); err != nil {
+		if _, err := e.Act(r.Name, beginner.Action(g.View().Legal())); err != nil {
 			t.Fatal(err)
 		}
 	}

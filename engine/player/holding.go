@@ -78,6 +78,21 @@ func (s *stance) completes(v table.View, k tile.Kind) bool {
 	return s.wins>>k&1 == 1 && v.Check(table.Claim{Mahjong: true}.By(v.Seat(), k)) == nil
 }
 
+// stanceOver is the stance by some lines: what may complete a group of any, and, where one may lack a single tile, what wins.
+func (h *holding) stanceOver(b *book, lines []int32, single bool) stance {
+	st := stance{rack: h.rack, allowed: len(h.variants)}
+	for _, at := range lines {
+		l := &b.lines[at]
+		if single {
+			st.wins |= h.winning(l)
+		}
+		if !l.concealed {
+			st.claims |= h.claimable(l)
+		}
+	}
+	return st
+}
+
 // winning is the kinds that would complete a line, or none when more is missing.
 func (h *holding) winning(l *line) uint64 {
 	singles, groups := 0, 0

@@ -221,17 +221,8 @@ func (n *Nearest) exchange(v table.View) (table.Action, bool) {
 
 // takeStance notes which discards would bring the 13 tiles nearer, from the lines counted last.
 func (n *Nearest) takeStance() {
-	st := stance{rack: n.held.rack, away: n.away, allowed: len(n.held.variants)}
-	for _, at := range n.list {
-		l := &n.book.lines[at]
-		if n.away == 1 {
-			st.wins |= n.held.winning(l)
-		}
-		if !l.concealed {
-			st.claims |= n.held.claimable(l)
-		}
-	}
-	n.stance = st
+	n.stance = n.held.stanceOver(n.book, n.list, n.away == 1)
+	n.stance.away = n.away
 }
 
 // Claim wins when it can and lays open whatever brings it nearer.

@@ -179,29 +179,10 @@ func act(t *testing.T, s *table.State, seat charleston.Seat, newPlayer func() pl
 	}
 }
 
-// redealt is a state with the tiles that a seat does not see dealt again; seats that took jokers keep them.
+// redealt is a state with the tiles that a seat does not see dealt again.
 func redealt(t *testing.T, s table.State, seat charleston.Seat, rng *rand.Rand) table.State {
 	t.Helper()
-	v := s.View(seat)
-	unseen := v.Unseen()
-	var racks [charleston.Seats]tile.Rack
-	for other := range charleston.Seat(charleston.Seats) {
-		if other != seat {
-			racks[other][tile.Joker] = uint8(v.Jokers(other))
-			unseen[tile.Joker] -= racks[other][tile.Joker]
-		}
-	}
-	tiles := unseen.Tiles()
-	rng.Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
-	for other := range charleston.Seat(charleston.Seats) {
-		if other == seat {
-			continue
-		}
-		n := v.Hidden(other) - racks[other].Size()
-		racks[other] = racks[other].Plus(tile.RackOf(tiles[:n]...))
-		tiles = tiles[n:]
-	}
-	if err := s.Redeal(seat, &racks, tiles); err != nil {
+	if err := sim.Refill(&s, seat, rng); err != nil {
 		t.Fatal(err)
 	}
 	return s

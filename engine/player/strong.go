@@ -255,18 +255,8 @@ func (s *Strong) exchange(v table.View, z *chances) (table.Action, bool) {
 // takeStance notes what the holding waits for, from the lines within its reach.
 func (s *Strong) takeStance() {
 	s.hopes.shortlist(&s.held)
-	st := stance{rack: s.held.rack, allowed: len(s.held.variants)}
-	near := s.hopes.least <= int(max(cost.Single, cost.Group)) // else no line lacks only one tile
-	for _, at := range s.hopes.list {
-		l := &s.kit.book.lines[at]
-		if near {
-			st.wins |= s.held.winning(l)
-		}
-		if !l.concealed {
-			st.claims |= s.held.claimable(l)
-		}
-	}
-	s.stance = st
+	// Farther off no line lacks only one tile.
+	s.stance = s.held.stanceOver(s.kit.book, s.hopes.list, s.hopes.least <= int(max(cost.Single, cost.Group)))
 }
 
 // Claim takes a tile that wins, and one that completes a group where the hand is worth enough

@@ -95,7 +95,8 @@ func TestTriesAtOnce(t *testing.T) {
 // Whoever waits for others waits as long as they get on, however long all of them take together; where nothing moves, that is said
 // after the time for it.
 func TestPatienceWithOthers(t *testing.T) {
-	const patience = 200 * time.Millisecond
+	t.Parallel()
+	const patience = time.Second
 	dir := t.TempDir()
 	s := open(t, dir)
 	s.patience = patience
@@ -121,8 +122,8 @@ func TestPatienceWithOthers(t *testing.T) {
 			begin()
 			kept := make(chan error, 1)
 			go func() { _, err := s.AddFree(newExercise(t, "Odds")); kept <- err }()
-			for range 12 { // three times the patience
-				time.Sleep(patience / 4)
+			for range 10 { // twice the patience
+				time.Sleep(patience / 5)
 				if moves {
 					if err := tx.Commit(); err != nil {
 						t.Fatal(err)
@@ -148,7 +149,8 @@ func TestPatienceWithOthers(t *testing.T) {
 
 // A program that opens a folder waits for another that makes the tables, as long as that one gets on.
 func TestPatienceWithOpening(t *testing.T) {
-	const patience = 200 * time.Millisecond
+	t.Parallel()
+	const patience = time.Second
 	dir := t.TempDir()
 	for _, moves := range []bool{true, false} {
 		first, err := lockOpening(dir, patience)
@@ -163,8 +165,8 @@ func TestPatienceWithOpening(t *testing.T) {
 			}
 			had <- err
 		}()
-		for i := range 12 {
-			time.Sleep(patience / 4)
+		for i := range 10 {
+			time.Sleep(patience / 5)
 			if moves {
 				if err := os.WriteFile(filepath.Join(dir, FileName), make([]byte, i), 0o600); err != nil {
 					t.Fatal(err)

@@ -57,6 +57,14 @@ func Route(kept Loader, r *http.Request) (*store.Saved, *exercise.Route, exercis
 	return x, route, t, err
 }
 
+// RouteForm is that of a form sent there, which is read.
+func RouteForm(kept Loader, r *http.Request) (*store.Saved, *exercise.Route, exercise.Trail, error) {
+	if err := page.Form(r); err != nil {
+		return nil, nil, exercise.Trail{}, err
+	}
+	return Route(kept, r)
+}
+
 // Card is the practice card or one of the user's own, read for a set of tiles. Its errors are sentences for readers.
 func Card(kept *desk.Desk, name string, set tile.Set) (*card.Card, error) {
 	c, err := kept.Card(name, set)

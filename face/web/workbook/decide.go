@@ -145,10 +145,7 @@ func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exerci
 
 // pin puts a hand into the plan of a route or takes it out, or aims at a section.
 func (s *Area) pin(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	x, route, t, err := address.Route(s.store, r)
+	x, route, t, err := address.RouteForm(s.store, r)
 	if err != nil {
 		return err
 	}

@@ -75,10 +75,7 @@ func momentAt(f url.Values, route *exercise.Route) (int, error) {
 
 // remark keeps the teacher's remark at a step.
 func (s *Area) remark(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	x, route, t, err := address.Route(s.store, r)
+	x, route, t, err := address.RouteForm(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -100,10 +97,7 @@ func (s *Area) remark(w http.ResponseWriter, r *http.Request) error {
 
 // mend puts right what was typed wrongly at a step.
 func (s *Area) mend(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	x, route, t, err := address.Route(s.store, r)
+	x, route, t, err := address.RouteForm(s.store, r)
 	if err != nil {
 		return err
 	}

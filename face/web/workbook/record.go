@@ -102,10 +102,7 @@ func recordPartOf(x *store.Saved, route *exercise.Route, st *drill.Student, now 
 
 // startRecord reviews the route, unless it was, and keeps what its decisions cost and how its passing ended.
 func (s *Area) startRecord(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	x, route, _, err := address.Route(s.store, r)
+	x, route, _, err := address.RouteForm(s.store, r)
 	if err != nil {
 		return err
 	}

@@ -44,10 +44,7 @@ func (s *Area) showReview(w http.ResponseWriter, r *http.Request) error {
 
 // startReview starts the review, goes on with more games, or stops it.
 func (s *Area) startReview(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	x, route, _, err := address.Route(s.store, r)
+	x, route, _, err := address.RouteForm(s.store, r)
 	if err != nil {
 		return err
 	}

@@ -93,10 +93,7 @@ func (s *Area) sheetPage(x *store.Saved, shown []int) (*view.SheetPage, error) {
 
 // fork starts a new route at a step and goes there.
 func (s *Area) fork(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	x, route, _, err := address.Route(s.store, r)
+	x, route, _, err := address.RouteForm(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -115,10 +112,7 @@ func (s *Area) fork(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Area) renameRoute(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	x, route, _, err := address.Route(s.store, r)
+	x, route, _, err := address.RouteForm(s.store, r)
 	if err != nil {
 		return err
 	}
