@@ -43,10 +43,25 @@ func (v *Value) number() (n int, ok bool) {
 	return v.Count, v.HasCount
 }
 
+// Part is what a measure belongs to: measures of one part stand together.
+type Part string
+
+// The parts of an account, in their order.
+const (
+	OfNearest Part = "the nearest hand"
+	OfPlan    Part = "the plan"
+	OfRack    Part = "the rack"
+)
+
+// Parts are all of them.
+var Parts = []Part{OfNearest, OfPlan, OfRack}
+
 // Measure is one measure of a rack.
 type Measure struct {
 	// Key is its name in machine-readable output, Label and Note what it is and of what, for people.
 	Key, Label, Note string
+	// Part is what of the rack it belongs to.
+	Part Part
 	// Unit is what a Count counts, in the singular.
 	Unit string
 	// Less and More are what a smaller and a greater number than another route's is called; "" where none is better.
@@ -72,23 +87,23 @@ var atMost = fmt.Sprintf(": %d spare at most", exercise.CleanSpares)
 
 // Measures are all measures, in the order in which they are shown.
 var Measures = []Measure{
-	{Key: "nearest", Label: "Nearest", Note: "hand of the whole card", Less: "nearer", More: "further", Groups: true, AtEach: true,
+	{Key: "nearest", Part: OfNearest, Label: "Nearest", Note: "hand of the whole card", Less: "nearer", More: "further", Groups: true, AtEach: true,
 		of: func(a *exercise.Account, _ bool) Value { return Value{Hands: []fit.Reading{a.Nearest}} }},
-	{Key: "spare_best", Label: "Spare", Note: "for the nearest hand", Less: "fewer", More: "more", Left: true, AtEach: true,
+	{Key: "spare_best", Part: OfNearest, Label: "Spare", Note: "for the nearest hand", Less: "fewer", More: "more", Left: true, AtEach: true,
 		of: func(a *exercise.Account, _ bool) Value { return tiles(a.SpareBest) }},
-	{Key: "clean_best", Label: "Clean", Verdict: true, Note: "for the nearest hand" + atMost,
+	{Key: "clean_best", Part: OfNearest, Label: "Clean", Verdict: true, Note: "for the nearest hand" + atMost,
 		of: func(a *exercise.Account, over bool) Value { return clean(a.CleanBest(), over) }},
-	{Key: "plan", Label: "Plan", Note: "the hands of the aim that are nearest", Less: "nearer", More: "further", Groups: true, Many: true, AtEach: true, OfAim: true,
+	{Key: "plan", Part: OfPlan, Label: "Plan", Note: "the hands of the aim that are nearest", Less: "nearer", More: "further", Groups: true, Many: true, AtEach: true, OfAim: true,
 		of: func(a *exercise.Account, _ bool) Value { return Value{Hands: a.Plan} }},
-	{Key: "spare_plan", Label: "Spare", Note: "for the plan", Less: "fewer", More: "more", Left: true, AtEach: true, OfAim: true,
+	{Key: "spare_plan", Part: OfPlan, Label: "Spare", Note: "for the plan", Less: "fewer", More: "more", Left: true, AtEach: true, OfAim: true,
 		of: func(a *exercise.Account, _ bool) Value { return tiles(a.SparePlan) }},
-	{Key: "clean_plan", Label: "Clean", Verdict: true, Note: "for the plan" + atMost,
+	{Key: "clean_plan", Part: OfPlan, Label: "Clean", Verdict: true, Note: "for the plan" + atMost,
 		of: func(a *exercise.Account, over bool) Value { return clean(a.CleanPlan(), over) }},
-	{Key: "options", Label: "Options", Note: "hands at most one further than the nearest", Unit: "hand", Less: "fewer", More: "more", AtEach: true,
+	{Key: "options", Part: OfRack, Label: "Options", Note: "hands at most one further than the nearest", Unit: "hand", Less: "fewer", More: "more", AtEach: true,
 		of: func(a *exercise.Account, _ bool) Value { return Value{Count: a.Options, HasCount: true} }},
-	{Key: "multiples", Label: "Multiples", Note: "two or more of a kind",
+	{Key: "multiples", Part: OfRack, Label: "Multiples", Note: "two or more of a kind",
 		of: func(a *exercise.Account, _ bool) Value { return tiles(a.Rack.Only(a.Rack.Multiples())) }},
-	{Key: "gaps", Label: "Gaps", Note: "of the nearest hand",
+	{Key: "gaps", Part: OfNearest, Label: "Gaps", Note: "of the nearest hand",
 		of: func(a *exercise.Account, _ bool) Value { return tiles(tile.RackOf(a.Nearest.Gaps()...)) }},
 }
 

@@ -116,12 +116,12 @@ func TestPinningInPlace(t *testing.T) {
 	if now := browser.Eval[float64](p, `scrollY`); now < at-1 || now > at+1 {
 		t.Errorf("the page scrolled from %.0f to %.0f", at, now)
 	}
-	if got := browser.Eval[string](p, `document.activeElement.getAttribute("aria-label") ?? ""`); !strings.HasPrefix(got, "unpin ") {
-		t.Errorf("the focus is on %q", got)
+	if !browser.Eval[bool](p, `document.activeElement.matches("[data-pinned]")`) {
+		t.Error("the focus is not on the hand that was pinned")
 	}
 	pinned := p.Text(".plan-head + .hands h3")
 	p.Click(`.plan-head + .hands.near .pinning button[name=only], .hands.near:last-of-type .pinning button[name=only]`)
-	p.Until("another plan", fmt.Sprintf(`document.querySelectorAll("#beside [aria-label^=unpin]").length === 1 && document.querySelector(".plan-head + .hands h3").innerText !== %q`, pinned))
+	p.Until("another plan", fmt.Sprintf(`document.querySelectorAll("#beside [data-pinned]").length === 1 && document.querySelector(".plan-head + .hands h3").innerText !== %q`, pinned))
 }
 
 // A refusal stands at the field that caused it, and that has the focus.

@@ -144,9 +144,7 @@ func judge(t *testing.T, p *browser.Page, name string) {
 		blame("beyond the window"+where, p.Sideways())
 		blame("too small to read"+where, p.Small(16))
 		blame("too small to tap"+where, p.Cramped(tap))
-		if name != "sheet-three-routes" {
-			blame("a word a line"+where, p.Stacked())
-		}
+		blame("a word a line"+where, p.Stacked())
 		if look.Width < 640 {
 			if head := browser.Eval[float64](p, `document.querySelector("nav.bar")?.getBoundingClientRect().height ?? 0`); head > 80 {
 				t.Errorf("%s: the head takes %.0f px of a phone, wanted 80 at most", name, head)

@@ -79,7 +79,7 @@ func TestCharlestonByKeyboard(t *testing.T) {
 
 	pinned := func(n int) {
 		t.Helper()
-		p.Until(fmt.Sprintf("%d hands pinned", n), fmt.Sprintf(`document.querySelectorAll(".hands [aria-label^=unpin]").length === %d`, n))
+		p.Until(fmt.Sprintf("%d hands pinned", n), fmt.Sprintf(`document.querySelectorAll(".hands [data-pinned]").length === %d`, n))
 	}
 	for n, key := range []string{"1", "2", "3"} {
 		p.Shift(key)

@@ -22,6 +22,30 @@ func Measured(m *comparison.Measure, v *comparison.Value) []string {
 	return lines
 }
 
+// Beside says how a route stands beside another one by a measure, in whole words: "B has two fewer".
+func Beside(m *comparison.Measure, route, other string, n int) string {
+	switch {
+	case n == 0:
+		return route + " and " + other + " alike"
+	case m.Groups:
+		return route + " is " + More(m, n)
+	}
+	return route + " has " + More(m, n)
+}
+
+// Verdicts says of which of two routes a verdict holds, as in "clean: only B".
+func Verdicts(what, route, other string, of, ofOther bool) string {
+	switch {
+	case of && ofOther:
+		return "both " + what
+	case of:
+		return "only " + route + " " + what
+	case ofOther:
+		return "only " + other + " " + what
+	}
+	return "neither " + what
+}
+
 // More is how much more of a measure there is, as in "two fewer".
 func More(m *comparison.Measure, n int) string {
 	switch {

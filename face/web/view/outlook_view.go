@@ -15,8 +15,11 @@ type OutlookPart struct {
 	Back string
 	Seed uint64
 	queue.Shown
-	Rows    []outlookRow
-	Pairs   []string // what the differences of a row are between
+	Rows  []outlookRow
+	Pairs []string // what the differences of a row are between
+	// Routes are the heads of the columns, as in the comparison above; Many as there.
+	Routes  []RouteHead
+	Many    bool
 	Games   int
 	Started bool
 }
@@ -29,6 +32,14 @@ type outlookRow struct {
 	Verdicts    []string
 }
 
+// GapAt is how a route stands beside the first one, in figures and words; "" of the first.
+func (r outlookRow) GapAt(i int) string {
+	if i == 0 || i > len(r.Gaps) {
+		return ""
+	}
+	return r.Gaps[i-1] + ": " + r.Verdicts[i-1]
+}
+
 // OutlookFound is what the job publishes.
 type OutlookFound struct {
 	Run   *advice.OutlookRun
@@ -38,13 +49,15 @@ type OutlookFound struct {
 
 func NewOutlookPart(x Exercise, shownRoutes []int, now queue.Shown) OutlookPart {
 	p := OutlookPart{ID: x.ID, Seed: x.Seed, Shown: now, Started: now.State != ""}
+	p.Many = len(shownRoutes) > differing
 	for i, n := range shownRoutes {
+		p.Routes = append(p.Routes, HeadOf(x.ID, x.Exercise, n))
 		if i > 0 {
 			p.Query += ","
 		}
 		p.Query += x.Routes[n].ID
 		if i > 0 {
-			p.Pairs = append(p.Pairs, x.Routes[n].ID+" less "+x.Routes[shownRoutes[0]].ID)
+			p.Pairs = append(p.Pairs, besides(x.Routes[n].ID, x.Routes[shownRoutes[0]].ID))
 		}
 	}
 	found, ok := now.Data.(*OutlookFound)
@@ -71,9 +84,9 @@ func NewOutlookPart(x Exercise, shownRoutes []int, now queue.Shown) OutlookPart 
 			continue
 		}
 		chance.Gaps = append(chance.Gaps, ChanceGap(g.Chance))
-		chance.Verdicts = append(chance.Verdicts, verdict(g.Chance, "wins more often", "wins less often"))
+		chance.Verdicts = append(chance.Verdicts, verdict(g.Chance, g.Second.ID+" wins more often", g.Second.ID+" wins less often"))
 		points.Gaps = append(points.Gaps, PointGap(g.Points))
-		points.Verdicts = append(points.Verdicts, verdict(g.Points, "earns more", "earns less"))
+		points.Verdicts = append(points.Verdicts, verdict(g.Points, g.Second.ID+" earns more", g.Second.ID+" earns less"))
 	}
 	p.Rows = []outlookRow{chance, points}
 	return p

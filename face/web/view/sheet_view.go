@@ -22,7 +22,8 @@ type SheetPage struct {
 	Routes, Shown []RouteHead
 	Query         string
 	Rows          []sheetRow
-	Compare       []compareRow
+	Compare       []compareGroup
+	Many          bool     // more routes than columns of differences have room for: a difference stands in the cell of its route
 	Pairs         []string // headings of the columns of differences
 	Outlook       OutlookPart
 	CanPlay       bool // every shown route has come to the end
@@ -56,6 +57,14 @@ func lessonSteps(t *exercise.Trail) []lessonStep {
 	return steps
 }
 
+// Columns is how many columns the comparison has.
+func (p *SheetPage) Columns() int {
+	if p.Many {
+		return 1 + len(p.Shown)
+	}
+	return 1 + len(p.Shown) + len(p.Pairs)
+}
+
 // NewSheetPage is the routes of an exercise at some places, side by side, without what is simulated of them.
 func NewSheetPage(x Exercise, shown []int) (*SheetPage, error) {
 	p := &SheetPage{ID: x.ID, Name: x.Exercise.Name, Fields: FieldsOf(x.ID, x.Exercise), Single: len(shown) == 1}
@@ -83,16 +92,23 @@ func NewSheetPage(x Exercise, shown []int) (*SheetPage, error) {
 		p.Shown[i].Class = class
 	}
 	p.Rows = sheetRows(x, p.Shown, columns)
-	p.Compare = compareRows(columns)
+	p.Many = len(shown) > differing
+	p.Compare = compareGroups(columns)
 	p.CanPlay = true
 	for i := range columns {
 		p.CanPlay = p.CanPlay && columns[i].Over()
 		if i > 0 {
-			p.Pairs = append(p.Pairs, fmt.Sprintf("%s less %s", p.Shown[i].Badge, p.Shown[0].Badge))
+			p.Pairs = append(p.Pairs, besides(p.Shown[i].Badge, p.Shown[0].Badge))
 		}
 	}
 	return p, nil
 }
+
+// differing is how many routes have their differences in columns of their own.
+const differing = 3
+
+// besides heads what a route has more or less than another one.
+func besides(route, other string) string { return route + " beside " + other }
 
 // sheetRow is a step of the passing, or where the routes part.
 type sheetRow struct {
@@ -137,8 +153,16 @@ type compareRow struct {
 	Gaps       []string
 }
 
+// GapAt is how a route stands beside the first one; "" of the first.
+func (r compareRow) GapAt(i int) string {
+	if i == 0 || i > len(r.Gaps) {
+		return ""
+	}
+	return r.Gaps[i-1]
+}
+
 type compareCell struct {
-	Text  string
+	Lines []string
 	Tiles template.HTML
 }
 
@@ -148,7 +172,7 @@ func sheetRows(x Exercise, heads []RouteHead, columns []exercise.Column) []sheet
 	for i := range columns[1:] {
 		common = min(common, exercise.PartsAt(columns[0].Route, columns[i+1].Route))
 	}
-	dealt := sheetCell{Span: len(columns), Class: "trunk", Kept: RackStrip("Dealt rack", x.Deal), Tally: tally(&columns[0].Accounts[0]), ForkAt: 0, Route: heads[0].Badge, Label: "Dealt"}
+	dealt := sheetCell{Span: len(columns), Class: "trunk", Kept: RackStrip("Dealt rack", x.Deal), Tally: sharedTally(columns, 0), ForkAt: 0, Route: heads[0].Badge, Label: "Dealt"}
 	rows := []sheetRow{{Title: "Dealt", Note: wording.Plural(x.Deal.Size(), "tile"), Cells: []sheetCell{dealt}}}
 	parted := len(columns) == 1
 	part := func() {
@@ -174,6 +198,9 @@ func sheetRows(x Exercise, heads []RouteHead, columns []exercise.Column) []sheet
 		if shared && len(columns) > 1 {
 			cell := unitCell(&columns[0], u, x.ID, heads[0])
 			cell.Span, cell.Class = len(columns), "trunk"
+			if _, last := u.find(&columns[0].Trail); !u.vote {
+				cell.Tally = sharedTally(columns, last+1)
+			}
 			row.Cells = []sheetCell{cell}
 			rows = append(rows, row)
 			continue
@@ -305,6 +332,28 @@ func missingText(c *exercise.Column, u passRow) string {
 	return ""
 }
 
+// sharedTally is what stands at a step that routes share: the nearest hand once, and the plan of each route.
+func sharedTally(columns []exercise.Column, at int) []nearWord {
+	if len(columns) == 1 {
+		return tally(&columns[0].Accounts[at])
+	}
+	words := tally(&columns[0].Accounts[at])[:1]
+	for i := range columns {
+		a := &columns[i].Accounts[at]
+		if !a.Aimed {
+			continue
+		}
+		r := &a.Plan[0]
+		hand := ", " + r.OnCard().Name
+		if n := slices.IndexFunc(words[1:], func(w nearWord) bool { return strings.HasSuffix(w.Hand, hand) }); n >= 0 {
+			words[1+n].Hand = strings.TrimSuffix(words[1+n].Hand, hand) + " and " + columns[i].Route.ID + hand
+			continue
+		}
+		words = append(words, nearWord{"plan of " + columns[i].Route.ID + hand, r.Away, r.Spare.Size()})
+	}
+	return words
+}
+
 // tally is the nearest hand of the card and, of a route with a plan, the nearest of the plan.
 func tally(a *exercise.Account) []nearWord {
 	words := []nearWord{{a.Nearest.OnCard().Name, a.Nearest.Away, a.Nearest.Spare.Size()}}
@@ -338,31 +387,47 @@ func endRow(x Exercise, heads []RouteHead, columns []exercise.Column) sheetRow {
 	return row
 }
 
-// compareRows sets the ends of the routes side by side.
-func compareRows(columns []exercise.Column) []compareRow {
-	var rows []compareRow
+// compareGroup is the measures of one part of the account.
+type compareGroup struct {
+	Title string
+	Rows  []compareRow
+}
+
+// compareGroups sets the ends of the routes side by side, what belongs together under one head.
+func compareGroups(columns []exercise.Column) []compareGroup {
+	groups := make([]compareGroup, len(comparison.Parts))
+	first := columns[0].Route.ID
 	for _, r := range comparison.AtEnd(columns) {
 		row := compareRow{Name: r.Label, Note: r.Note}
 		for i := range r.Values {
 			row.Cells = append(row.Cells, compareCellOf(r.Measure, &r.Values[i]))
-			if more, ok := r.Compared(i); ok && i > 0 {
-				row.Gaps = append(row.Gaps, wording.More(r.Measure, more))
+			if i == 0 {
+				continue
 			}
+			gap, id := "", columns[i].Route.ID
+			if more, ok := r.Compared(i); ok {
+				gap = wording.Beside(r.Measure, id, first, more)
+			} else if a, b := r.Values[0].Clean, r.Values[i].Clean; a != nil && b != nil {
+				gap = wording.Verdicts("clean", id, first, *b, *a)
+			}
+			row.Gaps = append(row.Gaps, gap)
 		}
-		rows = append(rows, row)
+		at := slices.Index(comparison.Parts, r.Part)
+		groups[at].Title = wording.Capital(string(r.Part))
+		groups[at].Rows = append(groups[at].Rows, row)
 	}
-	return rows
+	return groups
 }
 
 // compareCellOf is a value in words; tiles that are counted are drawn.
 func compareCellOf(m *comparison.Measure, v *comparison.Value) compareCell {
 	switch {
 	case v.None():
-		return compareCell{Text: "the passing goes on"}
+		return compareCell{Lines: []string{"the passing goes on"}}
 	case v.HasTiles && m.Less != "" && v.Tiles.Size() > 0:
-		return compareCell{Text: strconv.Itoa(v.Tiles.Size()), Tiles: RackStrip(m.Label+" "+m.Note, v.Tiles)}
+		return compareCell{Lines: []string{strconv.Itoa(v.Tiles.Size())}, Tiles: RackStrip(m.Label+" "+m.Note, v.Tiles)}
 	case v.Clean != nil:
-		return compareCell{Text: map[bool]string{true: "✓ ", false: "– "}[*v.Clean] + wording.Measured(m, v)[0]}
+		return compareCell{Lines: []string{map[bool]string{true: "✓ ", false: "– "}[*v.Clean] + wording.Measured(m, v)[0]}}
 	}
-	return compareCell{Text: strings.Join(wording.Measured(m, v), ", ")}
+	return compareCell{Lines: wording.Measured(m, v)}
 }

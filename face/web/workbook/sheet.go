@@ -25,7 +25,7 @@ func (s *Area) routeSheet(mux *http.ServeMux) {
 }
 
 // shownMost is how many routes stand side by side.
-const shownMost = 3
+const shownMost = 6
 
 func (s *Area) showSheet(w http.ResponseWriter, r *http.Request) error {
 	x, err := address.Exercise(s.store, r)
@@ -71,7 +71,7 @@ func shownRoutes(e *exercise.Exercise, wish string) ([]int, error) {
 		}
 	}
 	if len(shown) > shownMost {
-		return nil, page.Refused("Three routes at most stand side by side; %d were asked for.", len(shown))
+		return nil, page.Refused("Six routes at most stand side by side; %d were asked for.", len(shown))
 	}
 	return shown, nil
 }
