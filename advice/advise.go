@@ -102,7 +102,7 @@ type Candidate struct {
 	Standing
 	// Named says that the user asked for this candidate.
 	Named bool
-	// Facts is what the candidate keeps and gives up.
+	// Facts is what the candidate leaves.
 	Facts Facts
 }
 
@@ -138,8 +138,9 @@ type question struct {
 	actions []charleston.Action
 	prior   []float64
 	named   []int
-	// facts says what candidates keep and give up; nil where nobody asks.
+	// facts says what candidates leave; nil where nobody asks.
 	facts *factFinder
+	known []*Facts // by action, once found
 	// finalists is how many are played to the end with those named, each to so many games as the budget's by share. fixed is that of [sim.Race].
 	finalists, share int
 	fixed            bool
@@ -293,7 +294,14 @@ func (q *question) advice(s *sim.Standings) Advice {
 	for _, i := range order {
 		o := Candidate{Action: q.actions[i], Named: slices.Contains(q.named, i)}
 		if q.facts != nil {
-			o.Facts = q.facts.find(q.actions[i])
+			if q.known == nil {
+				q.known = make([]*Facts, len(q.actions))
+			}
+			if q.known[i] == nil {
+				facts := q.facts.find(q.actions[i])
+				q.known[i] = &facts
+			}
+			o.Facts = *q.known[i]
 		}
 		if s != nil {
 			o.Standing = standing(s, i)

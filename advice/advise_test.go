@@ -124,7 +124,7 @@ func TestAdviceOnANamedPass(t *testing.T) {
 	if !o.Named || !o.Final || o.Value.Count() == 0 || o.Behind.Low <= 0 || o.Even {
 		t.Errorf("place %d of the first %d: %+v", i, a.Top, o)
 	}
-	if o.Facts.Broken.Size() == 0 && len(o.Facts.Lost) == 0 {
+	if o.Facts.Broken.Size() == 0 && o.Facts.Lost == 0 {
 		t.Errorf("nothing is said to be lost by passing %s of %s", bad, v.Rack)
 	}
 	named.Own = parcel("N W J")

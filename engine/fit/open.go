@@ -38,3 +38,13 @@ func NearestBeside(c *card.Card, rack tile.Rack, open Open, hands []int, n int) 
 	slices.SortFunc(near, func(a, b Reading) int { return a.place().compare(b.place()) })
 	return near[:min(n, len(near))]
 }
+
+// WaysBeside reads a rack against every variant that what lies open allows, best first.
+func WaysBeside(c *card.Card, rack tile.Rack, open Open) []Reading {
+	ways := make([]Reading, len(open.Variants))
+	for i, v := range open.Variants {
+		ways[i] = read(c, int(v), &rack, &open.Tiles)
+	}
+	slices.SortFunc(ways, func(a, b Reading) int { return a.place().compare(b.place()) })
+	return ways
+}

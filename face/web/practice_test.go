@@ -95,7 +95,7 @@ func TestAnswersRightWrongLate(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i := range reasons {
-		if why := wording.DrillReason(c, &reasons[i]); !strings.Contains(strings.ToLower(text), strings.ToLower(why)) {
+		if why := wording.DrillReason(&reasons[i]).Text(); !strings.Contains(strings.ToLower(text), strings.ToLower(why)) {
 			t.Errorf("the reason %q is not given", why)
 		}
 	}

@@ -208,7 +208,7 @@ func drillAnswer(d *draw.Document, i *lesson.Item) error {
 		if a.Right {
 			mark = "right"
 		}
-		t.Rows = append(t.Rows, []string{mark, wording.DrillChoice(i.Drill.Choices[n]), costText(a), capital(wording.DrillReason(i.Card, &reasons[n])) + "."})
+		t.Rows = append(t.Rows, []string{mark, wording.DrillChoice(i.Drill.Choices[n]), costText(a), wording.DrillReason(&reasons[n]).Text()})
 	}
 	d.Table(t)
 	return nil

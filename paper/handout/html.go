@@ -96,7 +96,7 @@ func htmlOf(i *lesson.Item) (htmlDrill, error) {
 	}
 	for n, c := range d.Choices {
 		a := &d.Key.Answers[n]
-		choice := htmlChoice{Text: wording.DrillChoice(c), Right: a.Right, Cost: costWords(a), Why: capital(wording.DrillReason(i.Card, &reasons[n])) + "."}
+		choice := htmlChoice{Text: wording.DrillChoice(c), Right: a.Right, Cost: costWords(a), Why: wording.DrillReason(&reasons[n]).Text()}
 		if d.Ask() == drill.AskPass {
 			choice.Tiles = htmlTiles(sheet.List(c.Action.Own.Tiles()))
 		}

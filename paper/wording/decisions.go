@@ -6,7 +6,6 @@ import (
 
 	"secondpass/advice"
 	"secondpass/exercise"
-	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 )
@@ -59,52 +58,6 @@ func Candidate(o *advice.Candidate) string {
 // Action is a decision in a few words.
 func Action(a charleston.Action) string {
 	return Candidate(&advice.Candidate{Action: a})
-}
-
-// Why words the facts of a pass.
-func Why(c *card.Card, o *advice.Candidate) string {
-	f := &o.Facts
-	if o.Kind == charleston.Vote || o.Kind == charleston.Name {
-		return fmt.Sprintf("nearest is %s", Near(&f.Best))
-	}
-	var parts []string
-	if f.After.Hand == f.Best.Hand && f.After.Away == f.Best.Away {
-		parts = append(parts, fmt.Sprintf("keeps %s", Near(&f.Best)))
-	} else {
-		parts = append(parts, fmt.Sprintf("%s before, then %s", Near(&f.Best), Near(&f.After)))
-	}
-	parts = append(parts, fmt.Sprintf("keeps %d of %s", len(f.Kept), Plural(len(f.Kept)+len(f.Lost), "option")))
-	if len(f.Lost) > 0 {
-		parts = append(parts, "gives up "+handNames(c, f.Lost))
-	}
-	if f.Broken.Size() > 0 {
-		parts = append(parts, "breaks "+f.Broken.String())
-	}
-	if gift := Gift(f.Gift); gift != "" {
-		parts = append(parts, gift)
-	}
-	return strings.Join(parts, "; ")
-}
-
-// namesShown is how many hands are named before the rest is counted.
-const namesShown = 3
-
-// handNames is the first few names of hands, and how many more there are.
-func handNames(c *card.Card, hands []int) string {
-	var names []string
-	for i, h := range hands {
-		if i == namesShown {
-			names = append(names, fmt.Sprintf("%d more", len(hands)-namesShown))
-			break
-		}
-		names = append(names, c.Hands[h].Name)
-	}
-	return strings.Join(names, ", ")
-}
-
-// Gift says what a pass gives its receiver by its looks; "" for nothing of use.
-func Gift(g advice.Gift) string {
-	return [...]string{"", "", "hands over two tiles of one suit", "hands over neighbours", "hands over like numbers", "hands over a pair"}[g]
 }
 
 // End is how a game ended, in a sentence.

@@ -2,12 +2,9 @@ package wording
 
 import (
 	"fmt"
-	"strings"
 
-	"secondpass/advice"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
-	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/teach/drill"
@@ -59,68 +56,6 @@ func DrillChoice(c drill.Choice) string {
 		return "three blind"
 	}
 	return Action(c.Action)
-}
-
-// DrillReason is why a choice is as good or as bad as it is, as far as the rack shows it, in one sentence without its
-// full stop.
-func DrillReason(c *card.Card, r *drill.Reason) string {
-	switch {
-	case r.Plan != nil:
-		return planReason(r.Plan)
-	case r.Claim != nil:
-		return claimReason(c, r)
-	}
-	a, spare := r.Choice.Action, r.Spare.Size()
-	can := fmt.Sprintf("the three nearest hands can do without %s (%s)", Plural(spare, "tile"), r.Spare)
-	if spare == 0 {
-		can = "the three nearest hands need every tile"
-	}
-	switch {
-	case a.Kind == charleston.Vote && a.Stop:
-		return fmt.Sprintf("stopping keeps the rack but for the courtesy; %s", can)
-	case a.Kind == charleston.Vote:
-		return fmt.Sprintf("going on changes up to nine more tiles; %s", can)
-	case a.Kind == charleston.Name && a.Count > spare:
-		return fmt.Sprintf("%s, so that %d of %d would be missed", can, a.Count-spare, a.Count)
-	case a.Kind == charleston.Name:
-		return fmt.Sprintf("%s; offering %d keeps %d of them", can, a.Count, spare-a.Count)
-	}
-	why := Why(c, &advice.Candidate{Action: a, Facts: *r.Facts})
-	if a.Count > 0 {
-		why += "; " + handedOn(a.Count)
-	}
-	return why
-}
-
-func handedOn(n int) string {
-	if n == 1 {
-		return "one incoming tile is handed on unseen, whatever it is"
-	}
-	return Numeral(n) + " incoming tiles are handed on unseen, whatever they are"
-}
-
-func planReason(p *drill.PlanFacts) string {
-	text := fmt.Sprintf("nearest is %s, with %s missing in singles and pairs, where no joker helps; %s and %s within one tile of it",
-		Near(&p.Nearest), Plural(p.Nearest.MissingSingles, "tile"), Plural(p.Options, "hand"), Plural(p.Variants, "way")+" to make them")
-	return strings.Replace(text, "1 hand and 1 way to make them", "no other way", 1)
-}
-
-func claimReason(c *card.Card, r *drill.Reason) string {
-	f := r.Claim
-	if r.Choice.Play.Kind == table.Decline {
-		return fmt.Sprintf("keeps %s, and all hands open", Near(&f.Before))
-	}
-	parts := []string{fmt.Sprintf("%s before, then %s", Near(&f.Before), Near(&f.After))}
-	if len(f.Closed) > 0 {
-		parts = append(parts, "closes "+handNames(c, f.Closed))
-	}
-	if f.Jokers > 0 {
-		parts = append(parts, "lays "+Plural(f.Jokers, "joker")+" open, for anybody to exchange")
-	}
-	if f.After.MissingSingles > 0 {
-		parts = append(parts, fmt.Sprintf("%s of the rest cannot be claimed nor be a joker", Plural(f.After.MissingSingles, "tile")))
-	}
-	return strings.Join(parts, "; ")
 }
 
 // PointsCaution stands wherever points are paid, won or lost.

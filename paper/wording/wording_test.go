@@ -2,6 +2,7 @@ package wording
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"secondpass/advice"
@@ -15,7 +16,6 @@ import (
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 	"secondpass/rules/tile"
-	"secondpass/teach/drill"
 )
 
 // says compares a text with what it is to say.
@@ -142,23 +142,65 @@ func TestHands(t *testing.T) {
 	says(t, Exposed(true)+" "+Exposed(false), "concealed exposed")
 }
 
-// What a pass breaks and gives is said of the rack that it is taken from.
-func TestWhy(t *testing.T) {
+// What a pass sets back, breaks and gives is said of the rack that it is taken from, beside another pass.
+func TestReason(t *testing.T) {
 	c := demo(t)
 	rack := tile.MustParse("FF 22b 44c 888b NN 3d 9c")
-	own, err := charleston.ParcelOf(tile.MustParse("8b 3d 9c").Tiles()...)
-	if err != nil {
-		t.Fatal(err)
-	}
 	solo := charleston.NewSolo(charleston.South, rack, house.Usual.Passing, nil)
-	a := charleston.Action{Kind: charleston.Pass, Own: own}
-	facts := advice.FactsOf(c, solo.View(), []charleston.Action{a})[0]
-	// By hand: Evens 1 is 5 away and 6 without the 8b; Evens 2 is 6 away in bams and needs two of the three.
-	says(t, Why(c, &advice.Candidate{Action: a, Facts: facts}), "Evens 1: 5 away before, then Evens 1: 6 away; keeps 1 of 2 options; gives up Evens 1; breaks 888b")
-	r := drill.Reason{Choice: drill.Choice{Action: charleston.Action{Kind: charleston.Vote, Stop: true}}, Spare: tile.MustParse("3d")}
-	says(t, DrillReason(c, &r), "stopping keeps the rack but for the courtesy; the three nearest hands can do without 1 tile (3d)")
-	r.Choice.Action, r.Spare = charleston.Action{Kind: charleston.Name, Count: 2}, tile.Rack{}
-	says(t, DrillReason(c, &r), "the three nearest hands need every tile, so that 2 of 2 would be missed")
+	var actions []charleston.Action
+	for _, text := range []string{"8b 3d 9c", "N 3d 9c"} {
+		own, err := charleston.ParcelOf(tile.MustParse(text).Tiles()...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		actions = append(actions, charleston.Action{Kind: charleston.Pass, Own: own})
+	}
+	facts := advice.FactsOf(c, solo.View(), actions)
+	// By hand: Evens 1 is 5 away and 6 without the 8b, and stays 5 away without the N; Evens 2 in bams is 6 away, has no
+	// use for a third 8b and loses by the N. Both are near.
+	points := advice.Contrast(&facts[0], &facts[1])
+	says(t, Reason(points, "N 3d 9c").String(), "Breaks 888b of Evens 1 (FFF 22b 444c 66d 8888b). Leaves Evens 1 (FFF 22b 444c 66d 8888b) 6 away; N 3d 9c leaves it 5 away.")
+	says(t, Reason(advice.Contrast(&facts[1], &facts[0]), "8b 3d 9c").Text(), "Keeps 888b of Evens 1 together. Leaves Evens 1 5 away; 8b 3d 9c leaves it 6 away.")
+	says(t, Reason(nil, "stop").String(), "What is on the rack does not tell it from stop.")
+}
+
+// Every kind of point has a sentence for either side of it.
+func TestSentences(t *testing.T) {
+	c := demo(t)
+	hand, to := fit.Read(c, 0, tile.MustParse("FF 2b 44c 888b J NN 3d 99c")), fit.Read(c, 1, tile.MustParse("FF 2b 44c 888b J NN 3d 99c"))
+	said := map[string]bool{}
+	for k := advice.PointWays; k <= advice.PointDead; k++ {
+		for _, weight := range []float64{1, -1} {
+			for _, more := range []int{1, -1} {
+				p := advice.Point{Kind: k, Weight: weight, Here: 3 + more, There: 3 - more, Of: 3, Hand: &hand, To: &to, Tiles: tile.MustParse("44c")}
+				if k == advice.PointBlind {
+					p.Here, p.There = 2*more, more
+				}
+				if k == advice.PointConcealed {
+					p.Here = (1 + more) / 2
+				}
+				text := Reason([]advice.Point{p}, "stop").String()
+				if !strings.HasSuffix(text, ".") || strings.Contains(text, "%!") || strings.Contains(text, "  ") || text[:1] != strings.ToUpper(text[:1]) {
+					t.Errorf("kind %d: %q", k, text)
+				}
+				said[text] = true
+			}
+		}
+	}
+	for _, text := range []string{
+		"Sets back only 2 of the 3 near ways; stop sets back 4.", "Sets back 4 of the 3 near ways; stop sets back 2.",
+		"Hands two incoming tiles more on unseen, to keep only 1 of the 3 near ways.", "Hands two incoming tiles more on unseen, but keeps 1 of the 3 near ways that would be set back.",
+		"Looks at two incoming tiles more, at the price of only 1 of the 3 near ways.", "Sets back 1 of the 3 near ways to look at two incoming tiles more.",
+		"Evens 2 (22b 44b 66b 88b FFF NN S), 4 away.",
+	} {
+		found := said[text]
+		for s := range said {
+			found = found || strings.Contains(s, text)
+		}
+		if !found {
+			t.Errorf("nothing says %q", text)
+		}
+	}
 }
 
 func TestComparisonInWords(t *testing.T) {

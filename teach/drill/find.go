@@ -15,6 +15,9 @@ import (
 type Found struct {
 	// Drills are in the order of the deals.
 	Drills []*Drill `json:"drills"`
+	// Unclear is how many more were found that were left out, since nothing that can be seen tells their right answers from
+	// their wrong ones.
+	Unclear int `json:"unclear,omitempty"`
 	// Deals is the number of deals looked through, Next the number of the first that was not.
 	Deals uint64 `json:"deals"`
 	Next  uint64 `json:"next"`
@@ -56,16 +59,17 @@ type Search struct {
 // It ends when it has found enough, when the deals are looked through, when ctx ends, or when watch says so.
 func (s *Search) Run(ctx context.Context, from uint64, watch func(*Found) (stop bool)) (*Found, error) {
 	f := &Found{Drills: []*Drill{}, Next: from, quota: newQuota(s.Kinds, s.Each, s.Total)}
-	pieces := sim.PiecesOf(int(from), int(from+s.Deals), func() (func(context.Context, int) ([]*Drill, error), error) {
+	pieces := sim.PiecesOf(int(from), int(from+s.Deals), func() (func(context.Context, int) (dealt, error), error) {
 		b, err := s.Maker.bench()
-		return func(ctx context.Context, deal int) ([]*Drill, error) {
-			drills, err := s.deal(ctx, b, uint64(deal), f.quota)
-			return drills, cutShort(ctx, err)
+		return func(ctx context.Context, deal int) (dealt, error) {
+			found, err := s.deal(ctx, b, uint64(deal), f.quota)
+			return found, cutShort(ctx, err)
 		}, err
-	}, func(deal int, drills []*Drill) error {
+	}, func(deal int, found dealt) error {
+		f.Unclear += found.Unclear
 		f.Deals++
 		f.Next = uint64(deal) + 1
-		for _, d := range drills {
+		for _, d := range found.Drills {
 			if f.quota.take(sideOf(d, &d.Key)) {
 				f.Drills = append(f.Drills, d)
 			}
@@ -87,6 +91,12 @@ const (
 	claimsTried = 6
 )
 
+// dealt is what one deal gave.
+type dealt struct {
+	Drills  []*Drill `json:"drills"`
+	Unclear int      `json:"unclear"`
+}
+
 // dealer walks one deal.
 type dealer struct {
 	s      *Search
@@ -94,7 +104,8 @@ type dealer struct {
 	deal   uint64
 	ctx    context.Context
 	quota  *quota
-	found  []*Drill
+	only   Kind // looked for in this deal
+	found  dealt
 	have   map[side]bool
 	claims map[Kind]int
 }
@@ -102,6 +113,9 @@ type dealer struct {
 // wanted says whether a drill of a kind is still looked for in this deal. For each side of a kind that depends on the
 // deal and the quota of that side alone, so that the result is the same whenever a core hears of a full quota.
 func (d *dealer) wanted(k Kind) bool {
+	if k != d.only {
+		return false
+	}
 	for _, s := range sides(k) {
 		if !d.have[s] && d.quota.wanted(s) {
 			return true
@@ -110,9 +124,22 @@ func (d *dealer) wanted(k Kind) bool {
 	return false
 }
 
-// deal looks through one deal; of each side of a kind the first drill is kept.
-func (s *Search) deal(ctx context.Context, b *bench, deal uint64, q *quota) ([]*Drill, error) {
-	d := dealer{s: s, b: b, deal: deal, ctx: ctx, quota: q, have: map[side]bool{}, claims: map[Kind]int{}}
+// turn is the kind that is looked for in a deal: the kinds take turns, so that a search spreads over deals, and what one
+// drill tells of its deal does not give another one away.
+func (s *Search) turn(deal uint64) Kind {
+	kinds := s.Kinds
+	if len(kinds) == 0 {
+		kinds = Kinds
+	}
+	return kinds[deal%uint64(len(kinds))]
+}
+
+// deal looks through one deal for the kind whose turn it is; of each side of it the first drill is kept.
+func (s *Search) deal(ctx context.Context, b *bench, deal uint64, q *quota) (dealt, error) {
+	d := dealer{s: s, b: b, deal: deal, ctx: ctx, quota: q, only: s.turn(deal), have: map[side]bool{}, claims: map[Kind]int{}}
+	if !d.wanted(d.only) {
+		return d.found, nil
+	}
 	game := s.Maker.counsel.Game
 	racks, wall := table.Deal(game.Set(), sim.Stream(s.Seed, deal, "deal"))
 	if _, won := game.DealtWin(racks[charleston.East]); won {
@@ -217,8 +244,16 @@ func (d *dealer) consider(p *proposal) error {
 	if err != nil || !ok || sideOf(p.Drill, &p.Key) != s { // one that changes sides was looked for on neither
 		return cutShort(d.ctx, err)
 	}
+	told, err := p.Told(d.s.Maker.counsel.Game.Card())
+	switch {
+	case err != nil:
+		return err
+	case !told:
+		d.found.Unclear++
+		return nil
+	}
 	d.have[s] = true
-	d.found = append(d.found, p.Drill)
+	d.found.Drills = append(d.found.Drills, p.Drill)
 	return nil
 }
 

@@ -16,7 +16,11 @@ var drillsWanted = flag.Int("drills", 0, "find so many drills of all kinds and m
 
 func maker(t testing.TB) *Maker {
 	t.Helper()
-	c := card.Practice()
+	return makerOf(t, card.Practice())
+}
+
+func makerOf(t testing.TB, c *card.Card) *Maker {
+	t.Helper()
 	tuning, _ := player.TuningFor(c)
 	counsel, err := advice.NewCounsel(c, house.Usual, tuning, "strong", 1)
 	if err != nil {

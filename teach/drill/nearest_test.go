@@ -89,11 +89,11 @@ func reasonsAgree(t *testing.T, c *card.Card, seat charleston.Seat, want *fit.Re
 	}
 	solo := charleston.NewSolo(seat, rack, house.Usual.Passing, nil)
 	d := Drill{Position: Position{Seat: seat, View: solo.View()}, Choices: []Choice{{Action: charleston.Action{Kind: charleston.Pass, Own: own}}}}
-	reasons, err := d.Reasons(c)
+	facts, err := d.facts(c)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if best := reasons[0].Facts.Best; best != *want {
+	if best := facts[0].Before; best != *want {
 		t.Fatalf("%s: the drill has %s for %s", rack, best.OnCard().Name, want.OnCard().Name)
 	}
 }

@@ -108,11 +108,15 @@ func TestQueue(t *testing.T) {
 	drill := func(id int64, rating float64) *Drill { return &Drill{ID: id, Rating: Rating{Value: rating}} }
 	drills := []*Drill{drill(1, 1500), drill(2, 1900), drill(3, 1550), drill(4, 1400), drill(5, 1450)}
 	memory := map[int64]Memory{1: {Due: now.Add(time.Hour)}, 2: {Due: now.Add(-time.Hour)}, 4: {Due: now.Add(-2 * time.Hour)}}
-	if got := Queue(Rating{Value: 1500}, drills, memory, now, 1); !reflect.DeepEqual(got, []int{3, 1, 2}) {
+	all := func(*Drill) bool { return true }
+	if got := Queue(Rating{Value: 1500}, drills, memory, now, 1, all); !reflect.DeepEqual(got, []int{3, 1, 2}) {
 		t.Errorf("%v", got)
 	}
-	if got := Queue(Rating{Value: 1440}, drills, memory, now, 9); !reflect.DeepEqual(got, []int{3, 1, 4, 2}) {
+	if got := Queue(Rating{Value: 1440}, drills, memory, now, 9, all); !reflect.DeepEqual(got, []int{3, 1, 4, 2}) {
 		t.Errorf("%v", got)
+	}
+	if got := Queue(Rating{Value: 1440}, drills, memory, now, 1, func(d *Drill) bool { return d != drills[4] && d != drills[3] }); !reflect.DeepEqual(got, []int{1, 2}) {
+		t.Errorf("those that nothing tells are offered: %v", got)
 	}
 }
 

@@ -148,7 +148,7 @@ func (c *Advise) firstLook(g *command.Globals) func(desk.Answer) {
 func (c *Advise) print(g *command.Globals, q *desk.Question, a *desk.Answer) error {
 	switch {
 	case a.Verdict == nil && g.JSON:
-		return g.Answer(adviceJSON(q.Card, a.Advice, a.Basis))
+		return g.Answer(adviceJSON(a.Advice, a.Basis))
 	case a.Verdict == nil:
 		PrintAdvice(g.Stdout, q.Card, &q.View, a.Advice, c.Top, a.Basis)
 		return nil
@@ -254,7 +254,7 @@ func PrintAdvice(w io.Writer, c *card.Card, v *charleston.View, a *advice.Advice
 	t := newStandings(22)
 	for i := range a.Candidates {
 		if o := &a.Candidates[i]; i < top || o.Named || o.Final {
-			addCandidate(t, c, o, i)
+			addCandidate(t, a, i)
 		}
 	}
 	t.Print(w)
@@ -273,16 +273,19 @@ const standingIndent = 6
 // newStandings is candidates with their places and figures; wide is what the names get.
 func newStandings(wide int) *command.Table { return command.NewTable(standingIndent, wide+1) }
 
-func addCandidate(t *command.Table, c *card.Card, o *advice.Candidate, place int) {
+func addCandidate(t *command.Table, a *advice.Advice, i int) {
+	o := &a.Candidates[i]
 	text := wording.Candidate(o)
 	if o.Named {
 		text += " (yours)"
 	}
-	addStanding(t, place, text, &o.Standing)
+	addStanding(t, i, text, &o.Standing)
 	if o.Final {
 		t.Line(standingIndent, "won %s of whole games, net points %s a game", wording.Share(o.Value.Won()), wording.Points(o.Value.Net()))
 	}
-	t.Line(standingIndent, "%s", wording.Why(c, o))
+	if why := wording.Why(a, i); why != nil {
+		t.Line(standingIndent, "%s", why)
+	}
 }
 
 // addStanding adds a candidate, and how far it is behind the first.
@@ -338,7 +341,7 @@ type adviceCandidate struct {
 	Why   string `json:"why"`
 }
 
-func adviceJSON(c *card.Card, a *advice.Advice, on desk.Basis) adviceAnswer {
+func adviceJSON(a *advice.Advice, on desk.Basis) adviceAnswer {
 	j := adviceAnswer{Top: []string{}, Stopped: string(a.Stopped), Seed: on.Seed, House: on.House, Games: a.Games, Whole: a.Whole}
 	for i := range a.Candidates {
 		o := &a.Candidates[i]
@@ -349,7 +352,7 @@ func adviceJSON(c *card.Card, a *advice.Advice, on desk.Basis) adviceAnswer {
 		if o.Kind == charleston.Pass {
 			blind = o.Count
 		}
-		j.Passes = append(j.Passes, adviceCandidate{wording.Candidate(o), blind, standingOf(&o.Standing), o.Named, wording.Why(c, o)})
+		j.Passes = append(j.Passes, adviceCandidate{wording.Candidate(o), blind, standingOf(&o.Standing), o.Named, wording.Why(a, i).String()})
 	}
 	return j
 }

@@ -128,6 +128,10 @@ func (c *drillFindCmd) search(g *command.Globals, d *desk.Desk, crd *card.Card, 
 	} else {
 		printDrills(g.Stdout, found.Drills)
 	}
+	if found.Unclear > 0 {
+		g.Remark("%s more left out: what can be seen does not tell their right answers from their wrong ones; that is %.0f %% of all found.",
+			wording.Plural(found.Unclear, "drill"), 100*float64(found.Unclear)/float64(found.Unclear+len(found.Drills)))
+	}
 	g.Remark("%s in %s, %s; the next search with this seed: --from %d", wording.Plural(len(found.Drills), "drill"), wording.Plural(int(found.Deals), "deal"),
 		time.Since(start).Round(100*time.Millisecond), found.Next)
 	return nil

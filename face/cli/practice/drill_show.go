@@ -112,7 +112,7 @@ func printKey(w io.Writer, d *drill.Drill, c *card.Card, chosen int) error {
 		}
 		answer := fmt.Sprintf("%s%s: %s", wording.DrillChoice(d.Choices[i]), mine, verdict)
 		fmt.Fprintf(w, "%s%3d  %s\n", command.Mark(a.Right), i+1, command.Wrap(w, answer, 6))
-		fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.DrillReason(c, &reasons[i])+".", 6))
+		fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.DrillReason(&reasons[i]).String(), 6))
 	}
 	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Costs are of the %s against %s, in percentage points with 95 %% intervals; %s, seed %d, key version %d, card %s.",
 		wording.DrillChance(d), d.Key.Players, wording.DrillGames(d), d.Key.Seed, d.Key.Version, d.Key.Card), 2))
@@ -151,7 +151,7 @@ func showDrillJSON(g *command.Globals, d *drill.Drill, c *card.Card, key bool) e
 	for i := range d.Choices {
 		s := shownChoice{Choice: d.Choices[i].String()}
 		if a := &d.Key.Answers[i]; key {
-			s.Right, s.Chance, s.Cost, s.Why = &a.Right, &a.Chance, &a.Cost, wording.DrillReason(c, &reasons[i])
+			s.Right, s.Chance, s.Cost, s.Why = &a.Right, &a.Chance, &a.Cost, wording.DrillReason(&reasons[i]).String()
 		}
 		shown.Choices = append(shown.Choices, s)
 	}

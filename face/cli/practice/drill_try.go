@@ -206,7 +206,7 @@ func queueOf(s store.Store, st *drill.Student, crd *card.Card, fresh int) ([]*dr
 		return nil, nil, err
 	}
 	var queue []*drill.Drill
-	for _, i := range drill.Queue(st.Rating, drills, memories, s.Now(), fresh) {
+	for _, i := range drill.Queue(st.Rating, drills, memories, s.Now(), fresh, func(d *drill.Drill) bool { told, err := d.Told(crd); return err == nil && told }) {
 		queue = append(queue, drills[i])
 	}
 	return queue, memories, nil

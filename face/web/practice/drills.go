@@ -46,6 +46,15 @@ type drillCard struct {
 	card   *card.Card // nil for one whose drills alone are left
 }
 
+// told says whether a drill's reasons tell its right answers from its wrong ones; without the card nobody knows.
+func (c *drillCard) told(d *drill.Drill) bool {
+	if c.card == nil {
+		return true
+	}
+	told, err := d.Told(c.card)
+	return err == nil && told
+}
+
 // drillCards are the practice card, the user's own without errors, and those of which only drills are left: the text of a
 // card may have changed since.
 func (s *Area) drillCards(drills []*drill.Drill) ([]drillCard, error) {
@@ -146,9 +155,11 @@ type drillLine struct {
 	Rating, Edge, Choices string
 	Right                 int
 	rating                float64
+	drill                 *drill.Drill
 	edge                  unit.ChanceDifference
 	Path                  string
 	Nearest               bool
+	Untold                bool // its reasons do not tell its key, so that nobody is asked
 }
 
 func newDrillLine(d *drill.Drill) drillLine {
@@ -176,6 +187,9 @@ func (s *Area) listDrills(w http.ResponseWriter, r *http.Request) error {
 	}
 	p.fill(all)
 	p.Lines, p.Part = page.PartOf(r, p.Lines, "card", "kind", "sort")
+	for i := range p.Lines { // of those on the page alone: it takes a look at every way of the card
+		p.Lines[i].Untold = !p.Card.told(p.Lines[i].drill)
+	}
 	for _, what := range works {
 		p.Works = append(p.Works, s.workPart(what, &p.Card))
 	}
@@ -214,7 +228,9 @@ func (p *drillsPage) fill(all []*drill.Drill) {
 		}
 		count[d.Kind]++
 		if p.Kind == "" || p.Kind == string(d.Kind) {
-			p.Lines = append(p.Lines, newDrillLine(d))
+			line := newDrillLine(d)
+			line.drill = d
+			p.Lines = append(p.Lines, line)
 		}
 	}
 	for _, k := range drill.Kinds {

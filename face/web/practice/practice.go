@@ -156,7 +156,7 @@ func (s *Area) fillPractice(p *practicePage, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p.Due = len(drill.Queue(p.Student.Rating, drills, memories, s.store.Now(), 0))
+	p.Due = len(drill.Queue(p.Student.Rating, drills, memories, s.store.Now(), 0, p.Card.told))
 	var next time.Time
 	for _, d := range drills {
 		m, tried := memories[d.ID]
@@ -262,7 +262,7 @@ func (s *Area) nextDrill(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	queue := drill.Queue(st.Rating, drills, memories, s.store.Now(), 1)
+	queue := drill.Queue(st.Rating, drills, memories, s.store.Now(), 1, c.told)
 	if len(queue) == 0 {
 		return page.SeeOther(w, r, "/practice?"+p.query())
 	}

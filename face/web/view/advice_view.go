@@ -14,7 +14,6 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
-	"secondpass/rules/tile"
 	"secondpass/work/queue"
 )
 
@@ -62,7 +61,7 @@ type cand struct {
 	Behind      string // against the best; "" where no difference is shown
 	BehindRange string
 	Best        bool
-	Why         string
+	Why         template.HTML
 	Points      string
 }
 
@@ -172,7 +171,7 @@ func passCands(m *Moment, a *advice.Advice) []cand {
 	cands := make([]cand, len(a.Candidates))
 	for i := range a.Candidates {
 		o := &a.Candidates[i]
-		cands[i] = cand{Yours: o.Named, Why: wording.Capital(wording.Why(m.Exercise.Card, o)) + "."}
+		cands[i] = cand{Yours: o.Named, Why: ReasonOf(wording.Why(a, i))}
 		cands[i].Tiles, cands[i].Text = candidateTiles(o, m.Trail.Now.Step().Direction())
 	}
 	return cands
@@ -207,51 +206,36 @@ func candidateTiles(o *advice.Candidate, d charleston.Direction) (template.HTML,
 
 func playCands(m *Moment, v *advice.Verdict) []cand {
 	cands := make([]cand, len(v.Judged))
+	reasons := m.playReasons(v)
 	for i := range v.Judged {
 		a := v.Judged[i].Action
-		cands[i] = cand{Yours: m.Taken != nil && m.Taken.Action == a, Why: m.whyPlay(a)}
+		cands[i] = cand{Yours: m.Taken != nil && m.Taken.Action == a, Why: reasons[i]}
 		cands[i].Text, cands[i].Tiles = actionWords(a, m.Exercise.Seat)
 	}
 	return cands
 }
 
-// whyPlay says what a decision of the play does to the nearest hand.
-func (m *Moment) whyPlay(a table.Action) string {
-	hands := len(m.Exercise.Card.Hands)
-	nearest := func(s *table.State) string {
-		near := exercise.NearestInPlay(s.View(m.Exercise.Seat), Counts(hands), 1)
-		if len(near) == 0 {
-			return ""
-		}
-		return wording.Near(&near[0])
+// playReasons says what sets each decision of the play apart.
+func (m *Moment) playReasons(v *advice.Verdict) []template.HTML {
+	reasons := make([]template.HTML, len(v.Judged))
+	actions := make([]table.Action, len(v.Judged))
+	for i := range actions {
+		actions[i] = v.Judged[i].Action
 	}
-	state := m.Trail.Game.State()
-	before := nearest(&state)
-	var err error
-	switch a.Kind {
-	case table.Mahjong, table.Declare:
-		return "Wins now."
-	case table.Expose, table.Decline:
-		// What others would answer is not known; this is what the own answer does where they let it go.
-		var claims [charleston.Seats]table.Claim
-		claims[a.Seat] = a.Claim()
-		if a.Kind == table.Expose {
-			err = state.Settle(claims)
-		}
-	default:
-		err = state.Apply(a)
-	}
+	facts, err := advice.FactsOfPlay(m.Trail.Game.State(), m.Exercise.Seat, actions)
 	if err != nil {
-		return ""
+		return reasons // the figures stand without them
 	}
-	text := "Keeps " + before + "."
-	if after := nearest(&state); after != before {
-		text = wording.Capital(before) + " before, then " + after + "."
+	for i := range v.Judged {
+		if against := v.Against(i); against >= 0 {
+			text, _ := actionWords(actions[against], m.Exercise.Seat)
+			if actions[against].Kind == table.Discard {
+				text += " " + actions[against].Tile.String()
+			}
+			reasons[i] = ReasonOf(wording.Reason(advice.Contrast(&facts[i], &facts[against]), strings.ToLower(text[:1])+text[1:]))
+		}
 	}
-	if a.Kind == table.Discard && a.Tile == tile.Joker {
-		text += " A discarded joker is dead."
-	}
-	return text
+	return reasons
 }
 
 // actionWords is a decision of the play of a seat in words, and the tiles that they speak of.

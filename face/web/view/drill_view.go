@@ -138,7 +138,7 @@ type keyRow struct {
 	Chance             Figure
 	Behind             string
 	BehindRange        string
-	Why                string
+	Why                template.HTML
 }
 
 // KeyView is the answers of a drill, the best first.
@@ -171,7 +171,7 @@ func ViewKey(d *drill.Drill, c *card.Card, yours int) (*KeyView, error) {
 	for _, i := range order {
 		a := &d.Key.Answers[i]
 		row := keyRow{drillChoice: viewDrillChoice(d, i), Right: a.Right, Best: i == d.Key.Best(), Yours: i == yours,
-			Chance: ChanceFigure(scale, a.Chance), Why: wording.Capital(wording.DrillReason(c, &reasons[i])) + "."}
+			Chance: ChanceFigure(scale, a.Chance), Why: ReasonOf(wording.DrillReason(&reasons[i]))}
 		if !row.Best {
 			row.Behind, row.BehindRange = drillCost(a.Cost)
 		}
