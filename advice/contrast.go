@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"secondpass/engine/fit"
+	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 )
@@ -347,4 +348,10 @@ func against(n, i int, even func(int) bool) int {
 		}
 	}
 	return -1
+}
+
+// Contrast says in what a decision of a route differs from the best one found: what it was decided on is v.
+func (e *Entry) Contrast(c *card.Card, v charleston.View) []Point {
+	f := FactsOf(c, v, []charleston.Action{e.Decision.Action(v.Seat), e.Best})
+	return Contrast(&f[0], &f[1])
 }

@@ -148,6 +148,27 @@ func (d *Desk) Review(ctx context.Context, e *exercise.Exercise, r *exercise.Rou
 	return Reviewed{rev, basisOf(counsel)}, err
 }
 
+// AnswerRoutes reviews the passing of every route of an exercise, for an answer sheet. told, which may be nil, is told which
+// route is begun.
+func (d *Desk) AnswerRoutes(ctx context.Context, e *exercise.Exercise, games int, told func(route string)) (map[string]*advice.Review, error) {
+	reviews := map[string]*advice.Review{}
+	for _, r := range e.Routes {
+		if len(r.Decisions) == 0 {
+			continue
+		}
+		if told != nil {
+			told(r.Name)
+		}
+		passing := r.Upto(len(r.Decisions))
+		rev, err := d.Review(ctx, e, &passing, Judge{}, advice.Budget{Games: games}, nil)
+		if err != nil {
+			return nil, err
+		}
+		reviews[r.Name] = rev.Review
+	}
+	return reviews, nil
+}
+
 // Outlook prepares whole games from the end of each route's passing; how they go on is for who asked. Routes that have not
 // come there are an error.
 func (d *Desk) Outlook(e *exercise.Exercise, routes []*exercise.Route, by Judge) (*advice.OutlookRun, Basis, error) {

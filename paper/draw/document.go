@@ -264,15 +264,15 @@ func (d *Document) Pages() []*Scene {
 	return pages
 }
 
-// heldHeight is the height of block i with the blocks that it is kept together with; its own where a page
-// cannot hold them all.
+// heldHeight is the height of block i with the blocks that it is kept together with; where a page cannot hold them all, with
+// the next one alone.
 func (d *Document) heldHeight(i int) float64 {
-	height := d.blocks[i].height
+	first, height := i, d.blocks[i].height
 	for ; i+1 < len(d.blocks) && d.blocks[i].keep; i++ {
-		if height+d.blocks[i+1].height > d.BodyHeight() {
-			break
-		}
 		height += d.blocks[i+1].height
+	}
+	if height > d.BodyHeight() && i > first {
+		return d.blocks[first].height + d.blocks[first+1].height
 	}
 	return height
 }

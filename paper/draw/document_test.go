@@ -132,3 +132,17 @@ func TestWidths(t *testing.T) {
 		}
 	}
 }
+
+// What is to stay together and is too much for a page goes on where it stands, and does not begin a page with every part.
+func TestMoreThanAPageTogether(t *testing.T) {
+	d := NewDocument("Long", "Long.", Letter, false)
+	d.Paragraph("Before.")
+	d.Together(func() {
+		for range 30 {
+			d.Space(12)
+		}
+	})
+	if n := len(d.Pages()); n != 2 {
+		t.Errorf("%d pages; 30 times 12 mm and a line fill two", n)
+	}
+}

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"strings"
 
+	"secondpass/advice"
 	"secondpass/exercise"
 	"secondpass/paper/draw"
 	"secondpass/paper/sheet"
@@ -46,7 +47,7 @@ func Questions(l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
 
 // question is one item with room to write.
 func question(d *draw.Document, i *lesson.Item) error {
-	rack, err := i.Rack()
+	board, err := i.Board()
 	if err != nil {
 		return err
 	}
@@ -54,28 +55,19 @@ func question(d *draw.Document, i *lesson.Item) error {
 	if err != nil {
 		return err
 	}
-	var choices []string
-	if i.Drill != nil {
-		for _, c := range i.Drill.Choices {
-			choices = append(choices, wording.DrillChoice(c))
-		}
-	}
 	d.Question(ask, func() {
-		if text := where(i); text != "" {
-			d.Caption(text)
-		}
-		sheet.AddStrip(d, sheet.Tiles(rack), tileMM)
+		d.Caption(where(i, board))
+		sheet.AddBoard(d, board, tileMM)
+		addNear(d, board)
 		if i.Note != "" {
 			d.Remark(i.Note)
 		}
 		switch {
-		case choices != nil:
-			d.Choices(choices...)
+		case i.Drill != nil:
+			addChoices(d, i.Drill)
 			d.Paragraph("Why?")
 			d.Lines(2)
 		default:
-			d.Paragraph("Which hands are near? What would you steer for?")
-			d.Lines(2)
 			if n := places(i); n > 0 {
 				d.Paragraph("Write in what goes, and say why.")
 				sheet.AddStrip(d, empty(n), tileMM)
@@ -86,6 +78,35 @@ func question(d *draw.Document, i *lesson.Item) error {
 		}
 	})
 	return nil
+}
+
+// addNear draws the hands of the card that are near: what is held, and thin what is missing.
+func addNear(d *draw.Document, b *exercise.Board) {
+	for i := range b.Near {
+		h := b.Near[i].OnCard()
+		how := ""
+		if h.Concealed {
+			how = ", concealed"
+		}
+		sheet.AddHand(d, &b.Near[i], h.Name+how)
+	}
+}
+
+// addChoices draws the answers to tick, in tiles where they have some.
+func addChoices(d *draw.Document, of *drill.Drill) {
+	if of.Ask() != drill.AskPass {
+		var choices []string
+		for _, c := range of.Choices {
+			choices = append(choices, wording.DrillChoice(c))
+		}
+		d.Choices(choices...)
+		return
+	}
+	var choices [][]sheet.Tile
+	for _, c := range of.Choices {
+		choices = append(choices, sheet.List(c.Action.Own.Tiles()))
+	}
+	sheet.AddTicked(d, choices...)
 }
 
 // places is how many tiles are to be written in at an exercise's step.
@@ -134,38 +155,22 @@ func asked(i *lesson.Item) (string, error) {
 	return fmt.Sprintf("The %s: what do you pass?", t.Now.Step()), nil
 }
 
-// where says the seat, the card and what came about before.
-func where(i *lesson.Item) string {
-	if i.Drill != nil {
-		p := &i.Drill.Position
-		text := fmt.Sprintf("Card %s; you sit %s", i.Card.Name, p.Seat.Name())
-		if p.InPlay() {
-			return text + "; the play is on."
-		}
-		return text + "." + before(&p.View)
+// where says the card and the seat.
+func where(i *lesson.Item, b *exercise.Board) string {
+	c := i.Card
+	if i.Drill == nil {
+		c = i.Exercise.Card
 	}
-	text := fmt.Sprintf("Card %s; you sit %s", i.Exercise.Card.Name, i.Exercise.Seat.Name())
-	if t, err := i.Trail(); err == nil {
-		v := t.Now.View()
-		return text + "." + before(&v)
-	}
-	return text + "."
+	return fmt.Sprintf("Card %s; you sit %s.", c.Name, b.Seat.Name())
 }
 
-// before is what was passed and came in the steps before.
-func before(v *charleston.View) string {
-	var b strings.Builder
-	for step := charleston.FirstRight; step < v.Step; step++ {
-		if gave := v.Gave[step]; gave.Len() > 0 {
-			fmt.Fprintf(&b, " %s: passed %s, came %s.", strings.ToUpper(step.String()[:1])+step.String()[1:], gave.String(), v.Came[step].String())
-		}
-	}
-	return b.String()
-}
+// Reviews is the review of a route of an exercise item, nil where nobody judged it.
+type Reviews func(i *lesson.Item, r *exercise.Route) *advice.Review
 
 // Answers is the teacher's sheet: of drills the right answers, what the others cost and why; of exercises the nearest
-// hands, and what the routes that were walked did.
-func Answers(l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
+// hands, what the routes that were walked did, and of those that were reviewed what each decision cost and what was better.
+// reviews may be nil.
+func Answers(l *lesson.Lesson, reviews Reviews, paper draw.PaperSize) (*draw.Document, error) {
 	d := draw.NewDocument(l.Title+": answers", l.Title+", answers. "+footer, paper, false)
 	d.Heading(l.Title + ": answers")
 	d.Caption("A right answer is one that the games do not show to be worse than the best by more than one percentage point. Costs are percentage points of the chance to win, with 95 % intervals.")
@@ -175,17 +180,21 @@ func Answers(l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
 		if err != nil {
 			return nil, fmt.Errorf("item %d: %w", i+1, err)
 		}
-		rack, err := item.Rack()
+		board, err := item.Board()
 		if err != nil {
 			return nil, fmt.Errorf("item %d: %w", i+1, err)
 		}
 		var inner error
 		d.Question(ask, func() {
-			sheet.AddStrip(d, sheet.Tiles(rack), smallMM)
+			d.Caption(where(item, board))
+			sheet.AddBoard(d, board, smallMM)
+			if item.Note != "" {
+				d.Remark(item.Note)
+			}
 			if item.Drill != nil {
 				inner = drillAnswer(d, item)
 			} else {
-				inner = exerciseAnswer(d, item, rack)
+				inner = exerciseAnswer(d, item, board.Rack, reviews)
 			}
 		})
 		if inner != nil {
@@ -195,22 +204,32 @@ func Answers(l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
 	return d, nil
 }
 
+// drillAnswer is the answers with their costs and reasons, the best first.
 func drillAnswer(d *draw.Document, i *lesson.Item) error {
 	reasons, err := i.Drill.Reasons(i.Card)
 	if err != nil {
 		return err
 	}
-	d.Paragraph(fmt.Sprintf("%s. %d games a choice, seed %d.", capital(wording.DrillKind(i.Drill.Kind)), i.Drill.Key.Games, i.Drill.Key.Seed))
-	t := draw.Table{Head: []string{"", "Answer", "Cost, percentage points", "Why"}, Right: []int{2}}
+	d.Caption(fmt.Sprintf("%s. %d games a choice, seed %d.", wording.Capital(wording.DrillKind(i.Drill.Kind)), i.Drill.Key.Games, i.Drill.Key.Seed))
 	for _, n := range byCost(&i.Drill.Key) {
 		a := &i.Drill.Key.Answers[n]
-		mark := ""
-		if a.Right {
-			mark = "right"
-		}
-		t.Rows = append(t.Rows, []string{mark, wording.DrillChoice(i.Drill.Choices[n]), costText(a), wording.DrillReason(&reasons[n]).Text()})
+		d.Together(func() {
+			verdict := "Costs " + strings.TrimPrefix(costText(a), "+") + " percentage points: "
+			if a.Right {
+				verdict = "Right: "
+				if n != i.Drill.Key.Best() {
+					verdict = "Right too, " + costText(a) + " percentage points behind: "
+				}
+			}
+			d.Strong(verdict + wording.DrillChoice(i.Drill.Choices[n]))
+			why := wording.DrillReason(&reasons[n])
+			d.Paragraph(why.Text())
+			if hand := why.Shown(); hand != nil {
+				sheet.AddHand(d, hand, hand.OnCard().Name)
+			}
+			d.Space(2)
+		})
 	}
-	d.Table(t)
 	return nil
 }
 
@@ -237,7 +256,7 @@ func byCost(k *drill.Key) []int {
 }
 
 // exerciseAnswer is what is near, and what the routes did from here.
-func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack) error {
+func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack, reviews Reviews) error {
 	j, err := exercise.NewAccountant(i.Exercise.Card, nil)
 	if err != nil {
 		return err
@@ -270,6 +289,37 @@ func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack) error {
 			wording.Near(&end.Nearest) + plan + fmt.Sprintf("; %d spare for the plan%s", end.SparePlan.Size(), clean)})
 	}
 	d.Table(t)
+	if reviews == nil {
+		return nil
+	}
+	for _, r := range i.Exercise.Routes {
+		if rev := reviews(i, r); rev != nil {
+			if err := addReview(d, i.Exercise, r, rev); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// addReview is what each decision of a route in the passing cost, and what was better.
+func addReview(d *draw.Document, of *exercise.Exercise, r *exercise.Route, rev *advice.Review) error {
+	trail, err := of.Replay(r)
+	if err != nil {
+		return err
+	}
+	d.Strong(fmt.Sprintf("Route %s, step by step", r.Name))
+	t := draw.Table{Head: []string{"Step", "Decided", "Cost, percentage points", "Best found", "Why"}, Right: []int{2}}
+	for n := range rev.Entries {
+		e := &rev.Entries[n]
+		better, why := "the same", ""
+		if e.Cost.N > 0 && wording.Action(e.Best) != wording.Decision(e.Decision) {
+			better = wording.Action(e.Best)
+			why = wording.Reason(e.Contrast(of.Card, trail.Snapshots[n].View), wording.Action(e.Best)).Text()
+		}
+		t.Rows = append(t.Rows, []string{wording.Capital(e.Decision.Step.String()), wording.Decision(e.Decision), strings.ReplaceAll(wording.ChancePoints(e.Cost), "-", "−"), better, why})
+	}
+	d.Table(t)
 	return nil
 }
 
@@ -288,11 +338,4 @@ func Comparison(e *exercise.Exercise, columns []exercise.Column, figures []sheet
 	d.Subheading("Remark")
 	d.Lines(4)
 	return d
-}
-
-func capital(text string) string {
-	if text == "" {
-		return ""
-	}
-	return strings.ToUpper(text[:1]) + text[1:]
 }

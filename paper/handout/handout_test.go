@@ -15,6 +15,8 @@ import (
 	"secondpass/deal"
 	"secondpass/engine/fit"
 	"secondpass/engine/player"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/internal/browser"
 	"secondpass/paper/draw"
@@ -89,6 +91,26 @@ func text(t *testing.T, data []byte) string {
 	return strings.Join(strings.Fields(string(out)), " ")
 }
 
+// answers is the answer sheet with every route's decisions costing 2.5 points.
+func answers(l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
+	return Answers(l, func(i *lesson.Item, r *exercise.Route) *advice.Review {
+		rev := &advice.Review{}
+		t, err := i.Exercise.Replay(r)
+		if err != nil {
+			panic(err)
+		}
+		for _, s := range t.Snapshots {
+			e := advice.Entry{Decision: s.Decision, Best: s.Decision.Action(s.View.Seat)}
+			if e.Best.Kind == charleston.Pass {
+				e.Best.Own, _ = charleston.ParcelOf(s.View.Rack.Tiles()[3:6]...)
+			}
+			e.Cost = stat.Interval[unit.ChanceDifference]{Value: .025, Low: .01, High: .04, N: 400}
+			rev.Entries = append(rev.Entries, e)
+		}
+		return rev
+	}, paper)
+}
+
 func pdf(t *testing.T, build func(*lesson.Lesson, draw.PaperSize) (*draw.Document, error), l *lesson.Lesson, paper draw.PaperSize) []byte {
 	t.Helper()
 	d, err := build(l, paper)
@@ -106,13 +128,13 @@ func pdf(t *testing.T, build func(*lesson.Lesson, draw.PaperSize) (*draw.Documen
 func TestPaper(t *testing.T) {
 	l := evening(t)
 	for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
-		asked, answered := text(t, pdf(t, Questions, l, paper)), text(t, pdf(t, Answers, l, paper))
+		asked, answered := text(t, pdf(t, Questions, l, paper)), text(t, pdf(t, answers, l, paper))
 		for _, want := range []string{"First evening", "Look for multiples first.", "Name", "Date", "Which suit is long?", "The first across: what do you pass?"} {
 			if !strings.Contains(asked, want) {
 				t.Errorf("the handout lacks %q", want)
 			}
 		}
-		for _, told := range []string{"Nearest:", "options", "games a choice", "Cost, percentage points"} {
+		for _, told := range []string{"Nearest:", "options", "games a choice", "ercentage points"} {
 			if strings.Contains(asked, told) {
 				t.Errorf("the handout tells %q", told)
 			}
@@ -123,15 +145,20 @@ func TestPaper(t *testing.T) {
 				continue
 			}
 			for n, c := range d.Choices {
-				if !strings.Contains(asked, wording.DrillChoice(c)) {
+				if d.Ask() != drill.AskPass && !strings.Contains(asked, wording.DrillChoice(c)) {
 					t.Errorf("the handout does not offer %s", wording.DrillChoice(c))
 				}
-				if cost := costText(&d.Key.Answers[n]); !strings.Contains(answered, cost) {
+				if cost := strings.TrimPrefix(costText(&d.Key.Answers[n]), "+"); n != d.Key.Best() && !strings.Contains(answered, cost) {
 					t.Errorf("the answer sheet lacks the cost %s", cost)
 				}
 			}
-			if strings.Contains(asked, capital(wording.DrillKind(d.Kind))) {
+			if strings.Contains(asked, wording.Capital(wording.DrillKind(d.Kind))) {
 				t.Errorf("the handout gives away that it is %s", wording.DrillKind(d.Kind))
+			}
+		}
+		for _, want := range []string{"Route A, step by step", "Best found", "2.5", "near ways", "Which suit is long?"} {
+			if !strings.Contains(answered, want) {
+				t.Errorf("the answer sheet lacks %q", want)
 			}
 		}
 		if !strings.Contains(answered, "Nearest:") || !strings.Contains(answered, "Evens") {

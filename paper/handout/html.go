@@ -7,10 +7,10 @@ import (
 	"io"
 	"strings"
 
-	"secondpass/engine/prepared"
+	"secondpass/exercise"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
-	"secondpass/rules/house"
+	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 	"secondpass/teach/drill"
 	"secondpass/teach/lesson"
@@ -33,15 +33,39 @@ type htmlDrill struct {
 	Ask, Where string
 	Note, Kind string
 	Rack       []htmlTile
-	Discard    []htmlTile
-	Choices    []htmlChoice
-	Games      int
-	Seed       uint64
+	// Before is the steps that are over, in play Open what lies open by seat, Lying the discards.
+	Before  []htmlPassed
+	Open    []htmlOpen
+	Lying   []htmlTile
+	Discard []htmlTile
+	From    string
+	Wall    int
+	InPlay  bool
+	Near    []htmlHand
+	Choices []htmlChoice
+	Games   int
+	Seed    uint64
 }
 
 type htmlTile struct {
-	ID, Name string
-	Gap      bool
+	ID, Name     string
+	Gap, Missing bool
+}
+
+type htmlPassed struct {
+	Step         string
+	Passed, Came []htmlTile
+}
+
+type htmlOpen struct {
+	Seat  string
+	Tiles []htmlTile
+}
+
+type htmlHand struct {
+	Name  string
+	Away  int
+	Tiles []htmlTile
 }
 
 type htmlChoice struct {
@@ -49,6 +73,7 @@ type htmlChoice struct {
 	Tiles     []htmlTile
 	Right     bool
 	Cost, Why string
+	Hand      *htmlHand
 }
 
 // Write writes the drills of a lesson as one HTML file with everything in it: tiles, answers and reasons. It opens from
@@ -74,29 +99,25 @@ func Write(w io.Writer, l *lesson.Lesson) error {
 
 func htmlOf(i *lesson.Item) (htmlDrill, error) {
 	d := i.Drill
-	h := htmlDrill{Ask: wording.DrillQuestion(d), Where: where(i), Note: i.Note, Kind: wording.DrillKind(d.Kind), Games: d.Key.Games, Seed: d.Key.Seed}
-	rack, err := d.Position.Rack(i.Card)
+	h := htmlDrill{Ask: wording.DrillQuestion(d), Note: i.Note, Kind: wording.Capital(wording.DrillKind(d.Kind)), Games: d.Key.Games, Seed: d.Key.Seed}
+	board, err := i.Board()
 	if err != nil {
 		return h, err
 	}
-	h.Rack = htmlTiles(sheet.Tiles(rack))
-	if d.Position.InPlay() {
-		state, err := d.Position.Table(prepared.Of(i.Card).Game(house.Usual))
-		if err != nil {
-			return h, err
-		}
-		v := state.View(d.Position.Seat)
-		if discard, ok := v.Claimable(); ok {
-			h.Discard = htmlTiles(sheet.List([]tile.Kind{discard.Tile}))
-		}
-	}
+	h.Where = where(i, board)
+	h.show(board)
 	reasons, err := d.Reasons(i.Card)
 	if err != nil {
 		return h, err
 	}
 	for n, c := range d.Choices {
 		a := &d.Key.Answers[n]
-		choice := htmlChoice{Text: wording.DrillChoice(c), Right: a.Right, Cost: costWords(a), Why: wording.DrillReason(&reasons[n]).Text()}
+		choice := htmlChoice{Text: wording.DrillChoice(c), Right: a.Right, Cost: costWords(a)}
+		why := wording.DrillReason(&reasons[n])
+		choice.Why = why.Text()
+		if hand := why.Shown(); hand != nil {
+			choice.Hand = &htmlHand{hand.OnCard().Name, hand.Away, htmlTiles(sheet.HandTiles(hand))}
+		}
 		if d.Ask() == drill.AskPass {
 			choice.Tiles = htmlTiles(sheet.List(c.Action.Own.Tiles()))
 		}
@@ -119,7 +140,39 @@ func costWords(a *drill.Answer) string {
 func htmlTiles(tiles []sheet.Tile) []htmlTile {
 	out := make([]htmlTile, len(tiles))
 	for i, t := range tiles {
-		out[i] = htmlTile{sheet.TileID(t.Kind), t.Kind.Name(), t.Gap}
+		out[i] = htmlTile{sheet.TileID(t.Kind), t.Kind.Name(), t.Gap, t.Missing}
+		switch {
+		case t.Unseen:
+			out[i].ID, out[i].Name = sheet.UnseenID, "unseen tile"
+		case t.Missing:
+			out[i].Name += ", missing"
+		}
 	}
 	return out
+}
+
+// show fills in the position.
+func (h *htmlDrill) show(b *exercise.Board) {
+	h.Rack = htmlTiles(sheet.Tiles(b.Rack))
+	for i := range b.Before {
+		p := &b.Before[i]
+		h.Before = append(h.Before, htmlPassed{wording.Capital(p.Step.String()), htmlTiles(sheet.PassedTiles(p)), htmlTiles(sheet.List(p.Came.Tiles()))})
+	}
+	for i := range b.Near {
+		r := &b.Near[i]
+		h.Near = append(h.Near, htmlHand{r.OnCard().Name, r.Away, htmlTiles(sheet.HandTiles(r))})
+	}
+	t := b.Table
+	if t == nil {
+		return
+	}
+	h.InPlay, h.Wall, h.Lying = true, t.Wall, htmlTiles(sheet.List(t.Lying))
+	for seat := range charleston.Seat(charleston.Seats) {
+		if groups := t.Open[seat]; len(groups) > 0 {
+			h.Open = append(h.Open, htmlOpen{seat.Name(), htmlTiles(sheet.OpenTiles(groups))})
+		}
+	}
+	if t.Waiting {
+		h.From, h.Discard = t.From.Name(), htmlTiles(sheet.List([]tile.Kind{t.Discard}))
+	}
 }

@@ -119,9 +119,9 @@ func sentence(p *advice.Point, other string) Phrase {
 		if p.Here < p.There {
 			only = "only "
 		}
-		return phrase(fmt.Sprintf("Sets back %s%d of the %d near ways; %s sets back %d.", only, p.Here, p.Of, other, p.There))
+		return phrase(fmt.Sprintf("Sets back %s%d of the %d near ways; %s: %d.", only, p.Here, p.Of, other, p.There))
 	case advice.PointHand:
-		return phrase("Leaves ", p.Hand, fmt.Sprintf(" %d away; %s leaves it %d away.", p.Here, other, p.There))
+		return phrase("Leaves ", p.Hand, fmt.Sprintf(" %d away; %s: %d away.", p.Here, other, p.There))
 	case advice.PointSwitch:
 		return phrase("Turns from ", p.Hand, fmt.Sprintf(", then %d away, to ", p.There), p.To, fmt.Sprintf(", %d away.", p.Here))
 	case advice.PointGivesUp:
@@ -144,18 +144,18 @@ func sentence(p *advice.Point, other string) Phrase {
 	case advice.PointMissing, advice.PointSpare:
 		return moreSentence(p)
 	case advice.PointPairs:
-		return phrase(p.Hand, fmt.Sprintf(" lacks %s in singles and pairs, where no joker helps; %s lacks %d.", Plural(p.Here, "tile"), other, p.There))
+		return phrase(p.Hand, fmt.Sprintf(" lacks %s in singles and pairs, where no joker helps; %s: %d.", Plural(p.Here, "tile"), other, p.There))
 	case advice.PointConcealed:
 		if p.Here == 1 {
 			return phrase(p.Hand, " is concealed: only its last tile may be claimed.")
 		}
 		return phrase(p.Hand, " may be laid open, so that discards can be claimed for it.")
 	case advice.PointChoice:
-		return phrase(fmt.Sprintf("%s within one tile of the nearest; %s leaves %d.", Plural(p.Here, "way")+are(p.Here), other, p.There))
+		return phrase(fmt.Sprintf("%s within one tile of the nearest; %s: %d.", Plural(p.Here, "way")+are(p.Here), other, p.There))
 	case advice.PointAlive:
-		return phrase(fmt.Sprintf("%s of what ", Plural(p.Here, "unseen tile")+are(p.Here)), p.Hand, fmt.Sprintf(" lacks; for %s there are %d.", other, p.There))
+		return phrase(fmt.Sprintf("%s of what ", Plural(p.Here, "unseen tile")+are(p.Here)), p.Hand, fmt.Sprintf(" lacks; %s: %d.", other, p.There))
 	case advice.PointNearer:
-		return phrase("Leaves ", p.Hand, fmt.Sprintf(" %d away; with %s %s is %d away.", p.Here, other, p.To.OnCard().Name, p.There))
+		return phrase("Leaves ", p.Hand, fmt.Sprintf(" %d away; %s: %s, %d away.", p.Here, other, p.To.OnCard().Name, p.There))
 	case advice.PointShows:
 		if p.Here > p.There {
 			return phrase("Lays " + Plural(p.Here, "joker") + " open, for anybody to exchange.")

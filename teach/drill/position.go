@@ -61,6 +61,18 @@ func (p *Position) Table(g *table.Game) (table.State, error) {
 	return state, err
 }
 
+// Board is the position as the seat may see it.
+func (p *Position) Board(c *card.Card) (*exercise.Board, error) {
+	if !p.InPlay() {
+		return exercise.BoardOf(c, &p.View), nil
+	}
+	state, err := p.Table(prepared.Of(c).Game(house.Usual))
+	if err != nil {
+		return nil, err
+	}
+	return exercise.BoardInPlay(state.View(p.Seat)), nil
+}
+
 // retitled is a record's text with another card in its head, and without the lines that follow of themselves: which
 // hands die depends on the card.
 func retitled(text, name string) string {

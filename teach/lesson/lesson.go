@@ -13,7 +13,6 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/rules/card"
-	"secondpass/rules/tile"
 	"secondpass/teach/drill"
 )
 
@@ -321,14 +320,15 @@ func (j *itemJSON) item() (Item, error) {
 	return i, nil
 }
 
-// Rack is the tiles that the item shows.
-func (i *Item) Rack() (tile.Rack, error) {
+// Board is the moment that the item asks about, as the seat may see it.
+func (i *Item) Board() (*exercise.Board, error) {
 	if i.Drill != nil {
-		return i.Drill.Position.Rack(i.Card)
+		return i.Drill.Position.Board(i.Card)
 	}
 	t, err := i.Trail()
 	if err != nil {
-		return tile.Rack{}, err
+		return nil, err
 	}
-	return t.Now.Rack(), nil
+	v := t.Now.View()
+	return exercise.BoardOf(i.Exercise.Card, &v), nil
 }

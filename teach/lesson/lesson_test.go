@@ -58,7 +58,7 @@ func TestRoundTrip(t *testing.T) {
 	if second.String() != text {
 		t.Error("written again it is another file")
 	}
-	rack, err := again.Items[0].Rack()
+	board, err := again.Items[0].Board()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,8 +66,8 @@ func TestRoundTrip(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if rack != trail.Snapshots[2].Before {
-		t.Errorf("asked after two decisions the rack is %s; the route held %s then", rack, trail.Snapshots[2].Before)
+	if board.Rack != trail.Snapshots[2].Before {
+		t.Errorf("asked after two decisions the rack is %s; the route held %s then", board.Rack, trail.Snapshots[2].Before)
 	}
 }
 

@@ -7,6 +7,8 @@ import (
 	"io"
 	"strconv"
 
+	"secondpass/advice"
+	"secondpass/exercise"
 	"secondpass/face/cli/command"
 	"secondpass/paper/draw"
 	"secondpass/paper/handout"
@@ -185,7 +187,7 @@ func (c *lessonShowCmd) Run(g *command.Globals) error {
 }
 
 func printItem(w io.Writer, n int, i *lesson.Item) error {
-	rack, err := i.Rack()
+	board, err := i.Board()
 	if err != nil {
 		return err
 	}
@@ -195,7 +197,7 @@ func printItem(w io.Writer, n int, i *lesson.Item) error {
 	} else {
 		what = fmt.Sprintf("exercise %s, route %s, after %s", i.Exercise.Name, i.Route, wording.Plural(i.At, "decision"))
 	}
-	fmt.Fprintf(w, "%3d  %s\n     %s\n", n, command.Wrap(w, what, 5), rack)
+	fmt.Fprintf(w, "%3d  %s\n     %s\n", n, command.Wrap(w, what, 5), board.Rack)
 	if i.Note != "" {
 		fmt.Fprintf(w, "     %s\n", command.Wrap(w, i.Note, 5))
 	}
@@ -285,10 +287,44 @@ func (c *lessonPaperCmd) Run(g *command.Globals) error {
 type lessonAnswersCmd struct {
 	lessonArg
 	paperFlags
+	Games int `default:"1000" placeholder:"N" help:"Short games for each decision of an exercise's routes; 0 leaves them unjudged."`
 }
 
 func (c *lessonAnswersCmd) Run(g *command.Globals) error {
-	return c.open(g, func(_ store.Store, x *store.SavedLesson) error { return c.write(g, x.Lesson, handout.Answers) })
+	if c.Games < 0 || c.Games > 1_000_000 {
+		return fmt.Errorf("--games %d: 0 to 1000000 is right", c.Games)
+	}
+	var l *lesson.Lesson
+	if err := c.open(g, func(_ store.Store, x *store.SavedLesson) error { l = x.Lesson; return nil }); err != nil {
+		return err
+	}
+	reviews, err := c.judge(g, l)
+	if err != nil {
+		return err
+	}
+	return c.write(g, l, func(l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
+		return handout.Answers(l, reviews, paper)
+	})
+}
+
+// judge reviews the routes of the exercises.
+func (c *lessonAnswersCmd) judge(g *command.Globals, l *lesson.Lesson) (handout.Reviews, error) {
+	if c.Games == 0 {
+		return nil, nil
+	}
+	all := map[*lesson.Item]map[string]*advice.Review{}
+	for i := range l.Items {
+		item := &l.Items[i]
+		if item.Exercise == nil {
+			continue
+		}
+		reviews, err := g.Desk().AnswerRoutes(g.Context, item.Exercise, c.Games, func(route string) { g.Remark("item %d: judging route %s", i+1, route) })
+		if err != nil {
+			return nil, command.Failed(err)
+		}
+		all[item] = reviews
+	}
+	return func(i *lesson.Item, r *exercise.Route) *advice.Review { return all[i][r.Name] }, nil
 }
 
 type lessonDrillsCmd struct {

@@ -2,6 +2,7 @@ package practice
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"html/template"
@@ -10,6 +11,9 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/advice"
+	"secondpass/desk"
+	"secondpass/exercise"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/draw"
@@ -118,11 +122,11 @@ func (s *Area) renderLesson(w http.ResponseWriter, code int, x *store.SavedLesso
 	p := lessonPage{ID: x.ID, Revision: x.Revision, Title: x.Lesson.Title, Note: x.Lesson.Note, Error: said}
 	for i := range x.Items {
 		item := &x.Items[i]
-		rack, err := item.Rack()
+		board, err := item.Board()
 		if err != nil {
 			return err
 		}
-		v := lessonItem{Number: i + 1, Note: item.Note, Rack: view.RackStrip("Rack", rack)}
+		v := lessonItem{Number: i + 1, Note: item.Note, Rack: view.RackStrip("Rack", board.Rack)}
 		if item.Drill != nil {
 			v.What, v.Ask = "Drill: "+wording.DrillKind(item.Drill.Kind), wording.DrillQuestion(item.Drill)
 			p.Drills++
@@ -310,7 +314,7 @@ func (s *Area) lessonFile(w http.ResponseWriter, r *http.Request) error {
 	case "handout.pdf":
 		d, err = handout.Questions(x.Lesson, paper)
 	case "answers.pdf":
-		d, err = handout.Answers(x.Lesson, paper)
+		d, err = s.answers(r.Context(), x.Lesson, paper)
 	case "drills.html":
 		return s.drillsFile(w, x)
 	case "lesson.json":
@@ -324,6 +328,23 @@ func (s *Area) lessonFile(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return page.SendPaper(w, r, d, x.Lesson.Title)
+}
+
+// answers is the answer sheet, with the routes of exercises judged: some seconds for each.
+func (s *Area) answers(ctx context.Context, l *lesson.Lesson, paper draw.PaperSize) (*draw.Document, error) {
+	all := map[*lesson.Item]map[string]*advice.Review{}
+	for i := range l.Items {
+		item := &l.Items[i]
+		if item.Exercise == nil {
+			continue
+		}
+		reviews, err := s.desk.AnswerRoutes(ctx, item.Exercise, desk.ReviewGames, nil)
+		if err != nil {
+			return nil, err
+		}
+		all[item] = reviews
+	}
+	return handout.Answers(l, func(i *lesson.Item, r *exercise.Route) *advice.Review { return all[i][r.Name] }, paper)
 }
 
 func (s *Area) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
