@@ -180,8 +180,8 @@ func contrastHands(x, y *Facts, add func(Point)) {
 		}
 	}
 	only := func(a, b *Facts) (n int, first *fit.Reading) {
-		for i := range a.ground.hands {
-			h := &a.ground.hands[i]
+		for i := range a.before {
+			h := &a.before[i]
 			if slices.Contains(a.GivenUp, h.Hand) && !slices.Contains(b.GivenUp, h.Hand) {
 				if n++; first == nil {
 					first = h
@@ -199,8 +199,8 @@ func contrastHands(x, y *Facts, add func(Point)) {
 		}
 		add(p)
 	}
-	for i := range x.ground.hands {
-		h := &x.ground.hands[i]
+	for i := range x.before {
+		h := &x.before[i]
 		if h.Away > x.Before.Away+1 {
 			break
 		}

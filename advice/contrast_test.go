@@ -124,12 +124,12 @@ func TestGivenUpAndSwitched(t *testing.T) {
 
 // A blind tile is one bargain with the ways that it saves.
 func TestBlindBargain(t *testing.T) {
-	f := passesOf(t, four(t), "FF 22b 44c 888b NN 3d 9c", "N 3d 9c", "3d 9c", "22b", "2b 3d")
-	p := both(t, &f[1], &f[0], PointBlind, true) // one of two near ways for one tile unseen
-	if p.Here != 1 || p.There != 1 || p.Of != 2 {
+	f := passesOf(t, four(t), "FF 22b 44c 888b NN 3d 9c", "N 3d 9c", "3d 9c", "22b", "2b 3d", "22b 3d")
+	p := both(t, &f[1], &f[4], PointBlind, true) // two of two near ways for one tile unseen
+	if p.Here != 1 || p.There != 2 || p.Of != 2 {
 		t.Errorf("bargain %+v", p)
 	}
-	if find(Contrast(&f[0], &f[1]), PointWays) != nil {
+	if find(Contrast(&f[4], &f[1]), PointWays) != nil {
 		t.Error("the ways are said beside the bargain that has them")
 	}
 	if p := find(Contrast(&f[2], &f[3]), PointBlind); p != nil && p.Weight != 0 {

@@ -56,8 +56,7 @@ type Facts struct {
 	// Wall is the tiles left in the wall; in the passing that of a fresh deal.
 	Wall int
 
-	ground *ground
-	after  []fit.Reading // of every hand still possible, best first
+	before, after []fit.Reading // of every hand possible, best first
 }
 
 // hopeless is how many tiles further than the nearest hand one is that nobody steers for any more.
@@ -95,7 +94,7 @@ func newGround(c *card.Card, rack tile.Rack, ways, hands []fit.Reading) *ground 
 // facts compares the ways and hands after a decision with those before. after reads a way as it stands then; ok is false
 // where it is not possible any more.
 func (g *ground) facts(hands []fit.Reading, after func(*fit.Reading) (away int, ok bool)) Facts {
-	f := Facts{Before: g.hands[0], After: g.hands[0], Dead: len(hands) == 0, Near: len(g.near), Spare: g.spare, Wall: g.wall, ground: g, after: hands}
+	f := Facts{Before: g.hands[0], After: g.hands[0], Dead: len(hands) == 0, Near: len(g.near), Spare: g.spare, Wall: g.wall, before: g.hands, after: hands}
 	for i := range g.near {
 		w := &g.near[i]
 		away, ok := after(w)

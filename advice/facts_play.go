@@ -17,7 +17,7 @@ func FactsOfPlay(state table.State, seat charleston.Seat, actions []table.Action
 	facts := make([]Facts, len(actions))
 	for i, a := range actions {
 		if a.Kind == table.Mahjong || a.Kind == table.Declare {
-			facts[i] = Facts{Wins: true, InPlay: true, ground: g}
+			facts[i] = Facts{Wins: true, InPlay: true, before: g.hands}
 			continue
 		}
 		after := state
@@ -88,7 +88,7 @@ func playGround(v table.View) *ground {
 
 func (g *ground) playFacts(v table.View) Facts {
 	if len(g.hands) == 0 {
-		return Facts{Dead: true, ground: g, Wall: g.wall}
+		return Facts{Dead: true, Wall: g.wall}
 	}
 	left := map[int]int{}
 	for _, w := range waysInPlay(v) {

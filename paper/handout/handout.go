@@ -194,9 +194,12 @@ func Answers(l *lesson.Lesson, reviews Reviews, paper draw.PaperSize) (*draw.Doc
 			if item.Drill != nil {
 				inner = drillAnswer(d, item)
 			} else {
-				inner = exerciseAnswer(d, item, board.Rack, reviews)
+				inner = exerciseAnswer(d, item, board.Rack)
 			}
 		})
+		if inner == nil {
+			inner = addReviews(d, item, reviews)
+		}
 		if inner != nil {
 			return nil, fmt.Errorf("item %d: %w", i+1, inner)
 		}
@@ -256,7 +259,7 @@ func byCost(k *drill.Key) []int {
 }
 
 // exerciseAnswer is what is near, and what the routes did from here.
-func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack, reviews Reviews) error {
+func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack) error {
 	j, err := exercise.NewAccountant(i.Exercise.Card, nil)
 	if err != nil {
 		return err
@@ -289,7 +292,12 @@ func exerciseAnswer(d *draw.Document, i *lesson.Item, rack tile.Rack, reviews Re
 			wording.Near(&end.Nearest) + plan + fmt.Sprintf("; %d spare for the plan%s", end.SparePlan.Size(), clean)})
 	}
 	d.Table(t)
-	if reviews == nil {
+	return nil
+}
+
+// addReviews adds those of an exercise's routes that were reviewed.
+func addReviews(d *draw.Document, i *lesson.Item, reviews Reviews) error {
+	if i.Exercise == nil || reviews == nil {
 		return nil
 	}
 	for _, r := range i.Exercise.Routes {
@@ -313,7 +321,7 @@ func addReview(d *draw.Document, of *exercise.Exercise, r *exercise.Route, rev *
 	for n := range rev.Entries {
 		e := &rev.Entries[n]
 		better, why := "the same", ""
-		if e.Cost.N > 0 && wording.Action(e.Best) != wording.Decision(e.Decision) {
+		if e.Decision.Action(of.Seat) != e.Best {
 			better = wording.Action(e.Best)
 			why = wording.Reason(e.Contrast(of.Card, trail.Snapshots[n].View), wording.Action(e.Best)).Text()
 		}
