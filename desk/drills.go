@@ -64,6 +64,15 @@ func (d *Desk) maker(c *card.Card, players string) (*drill.Maker, error) {
 	return drill.NewMaker(counsel, players)
 }
 
+// JudgeAnswer says what an answer is worth that a drill of a card does not offer, against the players of its key.
+func (d *Desk) JudgeAnswer(ctx context.Context, c *card.Card, of *drill.Drill, choice drill.Choice) (drill.Answer, error) {
+	m, err := d.maker(c, of.Key.Players)
+	if err != nil {
+		return drill.Answer{}, err
+	}
+	return m.Judge(ctx, of, choice)
+}
+
 // CheckPlayers says why nobody of a description can sit at the other seats, or nil.
 func (d *Desk) CheckPlayers(c *card.Card, players string) error {
 	_, err := d.maker(c, players)

@@ -72,6 +72,46 @@ func (b *book) dataOf(name string) store.StudentData {
 	return d
 }
 
+// Any three tiles are an answer: judged by the games of the key, told why, kept once; what is no pass is refused on its page.
+func TestAnyThreeTiles(t *testing.T) {
+	t.Parallel()
+	b := practice(t)
+	b.student("Ana")
+	_, drills := someDrills(t)
+	d := drills[0]
+	f := b.showing("/practice/drills/1")
+	two := url.Values{"shown": f["shown"], "choice": {"free"}, "own": {"1b", "2b"}}
+	if code, text := b.send("POST", "/practice/drills/1", two.Encode(), "Content-Type", "application/x-www-form-urlencoded"); code != 422 || !strings.Contains(text, "three go") {
+		t.Errorf("two tiles: %d %s", code, shorten(text))
+	}
+	var free drill.Choice
+	for _, c := range d.AllPasses() {
+		if _, err := d.Choose(c.String()); err != nil {
+			free = c
+			break
+		}
+	}
+	for _, k := range free.Action.Own.Tiles() {
+		f.Add("own", k.String())
+	}
+	text := b.answerDrill(1, f, "free")
+	if strings.Count(text, `class="yours"`) != 1 || !strings.Contains(text, "percentage points") || !strings.Contains(text, `class="freed"`) {
+		t.Errorf("a free answer: %s", shorten(text))
+	}
+	if tries := b.dataOf("Ana").Tries; len(tries) != 1 || tries[0].Answer != free.String() || tries[0].Cost.N != d.Key.Games {
+		t.Errorf("kept as %+v", tries)
+	}
+	// Three that are among the choices have the answer of the key.
+	f = b.showing("/practice/drills/1")
+	for _, k := range d.Choices[1].Action.Own.Tiles() {
+		f.Add("own", k.String())
+	}
+	b.answerDrill(1, f, "free")
+	if tries := b.dataOf("Ana").Tries; len(tries) != 2 || tries[1].Cost != d.Key.Answers[1].Cost {
+		t.Errorf("kept as %+v", tries)
+	}
+}
+
 func TestAnswersRightWrongLate(t *testing.T) {
 	t.Parallel()
 	b := practice(t)

@@ -14,6 +14,7 @@ import (
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
+	"secondpass/rules/house"
 	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/teach/drill"
@@ -121,15 +122,22 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	var choice int
+	choice, free := -1, drill.Choice{}
 	took, err := c.ask(g, c.Answer, func(w io.Writer) error { return printQuestion(w, d, crd) }, func(text string) (err error) {
-		choice, err = d.Choose(text)
-		return err
+		if choice, err = d.Choose(text); err == nil {
+			return nil
+		}
+		choice = -1
+		var wrong error
+		if free, wrong = d.Free(prepared.Of(crd).Game(house.Usual), text); wrong != nil {
+			return fmt.Errorf("%w; nor is it another legal decision", err)
+		}
+		return nil
 	})
 	if err != nil {
 		return quit(g, err)
 	}
-	t, err := d.Answered(choice, time.Now(), took, c.Limit)
+	t, judged, err := c.judge(g, d, crd, choice, free, took)
 	if err != nil {
 		return err
 	}
@@ -144,7 +152,40 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 	if t.Late() {
 		fmt.Fprintf(g.Stdout, "Late: %s, where %s was the limit.\n", took.Round(100*time.Millisecond), c.Limit)
 	}
+	if judged != nil {
+		if err := printFree(g.Stdout, d, crd, free, judged); err != nil {
+			return err
+		}
+	}
 	return printKey(g.Stdout, d, crd, choice)
+}
+
+// judge is the try: of one of the choices by the key, of any other legal decision by the key's games, which are told.
+func (c *drillTryCmd) judge(g *command.Globals, d *drill.Drill, crd *card.Card, choice int, free drill.Choice, took time.Duration) (drill.Try, *drill.Answer, error) {
+	if choice >= 0 {
+		t, err := d.Answered(choice, time.Now(), took, c.Limit)
+		return t, nil, err
+	}
+	a, err := g.Desk().JudgeAnswer(g.Context, crd, d, free)
+	if err != nil {
+		return drill.Try{}, nil, command.Failed(err)
+	}
+	return d.AnsweredFreely(free, a, time.Now(), took, c.Limit), &a, nil
+}
+
+// printFree prints what an answer costs that the drill does not offer, and why.
+func printFree(w io.Writer, d *drill.Drill, c *card.Card, free drill.Choice, a *drill.Answer) error {
+	why, err := d.ReasonOf(c, free)
+	if err != nil {
+		return err
+	}
+	verdict := "costs " + wording.Cost(a.Cost)
+	if a.Right {
+		verdict = "right: no more than one percentage point behind the best found"
+	}
+	fmt.Fprintf(w, "%s     %s (yours): %s\n", command.Mark(a.Right), wording.DrillChoice(free), verdict)
+	fmt.Fprintf(w, "      %s\n", command.Wrap(w, wording.DrillReason(&why).String(), 6))
+	return nil
 }
 
 type tried struct {

@@ -14,6 +14,9 @@ import (
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
+	"secondpass/rules/card"
+	"secondpass/rules/charleston"
+	"secondpass/rules/house"
 	"secondpass/teach/drill"
 )
 
@@ -142,7 +145,7 @@ func (s *Area) takeTry(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	d, _, err := s.loadDrill(r.PathValue("id"))
+	d, c, err := s.loadDrill(r.PathValue("id"))
 	if err != nil {
 		return err
 	}
@@ -153,6 +156,9 @@ func (s *Area) takeTry(w http.ResponseWriter, r *http.Request) error {
 	p, err := sessionOf(r)
 	if err != nil {
 		return err
+	}
+	if r.PostForm.Get("choice") == "free" {
+		return s.takeFree(w, r, d, c, &st, p)
 	}
 	choice, err := strconv.Atoi(r.PostForm.Get("choice"))
 	if err != nil || choice < 1 || choice > len(d.Choices) {
@@ -167,6 +173,37 @@ func (s *Area) takeTry(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return s.keepTry(w, r, &st, t, shown, p.query(), showing{st.ID, tryKey(d)})
+}
+
+// takeFree judges three tiles that were chosen out of the whole rack, by the games of the key.
+func (s *Area) takeFree(w http.ResponseWriter, r *http.Request, d *drill.Drill, c *card.Card, st *drill.Student, p session) error {
+	shown, taken, err := s.readClock(r.PostForm)
+	if err != nil {
+		return err
+	}
+	rack, _, err := view.ReadTiles(r.PostForm["own"])
+	if err != nil {
+		return page.Refused("%s.", wording.Capital(err.Error()))
+	}
+	if n := rack.Size(); n != charleston.PassTiles {
+		return s.renderTry(w, r, http.StatusUnprocessableEntity, fmt.Sprintf("You chose %s; three go.", wording.Plural(n, "tile")))
+	}
+	choice, err := d.Free(prepared.Of(c).Game(house.Usual), rack.String())
+	if err != nil {
+		return s.renderTry(w, r, http.StatusUnprocessableEntity, "These three cannot be passed here.")
+	}
+	if i, err := d.Choose(choice.String()); err == nil { // one of those offered has its answer already
+		t, err := d.Answered(i, s.store.Now(), taken, p.limit())
+		if err != nil {
+			return err
+		}
+		return s.keepTry(w, r, st, t, shown, p.query(), showing{st.ID, tryKey(d)})
+	}
+	a, err := s.desk.JudgeAnswer(r.Context(), c, d, choice)
+	if err != nil {
+		return err
+	}
+	return s.keepTry(w, r, st, d.AnsweredFreely(choice, a, s.store.Now(), taken, p.limit()), shown, p.query(), showing{st.ID, tryKey(d)})
 }
 
 // keepTry keeps a try of what was shown at a time, unless it was answered since, and leads to its result.
@@ -214,7 +251,8 @@ type triedPage struct {
 	// of a drill
 	Drill *view.DrillView
 	Key   *view.KeyView
-	Lost  string // the answer, where the drill does not offer it any more
+	Free  *view.Free // an answer that the drill does not offer
+	Lost  string     // the answer, where the drill does not offer it any more
 	// of a reading
 	Reading *readView
 }
@@ -267,7 +305,12 @@ func (s *Area) fillTried(p *triedPage, st *drill.Student, t *drill.Try, r *http.
 	}
 	yours := slices.IndexFunc(d.Choices, func(c drill.Choice) bool { return c.String() == t.Answer })
 	if yours < 0 {
-		p.Lost = t.Answer
+		if p.Free, err = view.FreeAnswer(d, c, t); err != nil {
+			return err
+		}
+		if p.Free == nil {
+			p.Lost = t.Answer
+		}
 	}
 	if p.Key, err = view.ViewKey(d, c, yours); err != nil {
 		return err

@@ -18,6 +18,7 @@ import (
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 	"secondpass/rules/table"
+	"secondpass/rules/tile"
 	"secondpass/teach/drill"
 )
 
@@ -32,6 +33,31 @@ type DrillView struct {
 	Table   *openTable
 	Near    []NearHand
 	Choices []drillChoice
+	// Picks is the rack to choose any three tiles of, where a pass is asked for.
+	Picks []Pick
+}
+
+// Free is an answer that a drill does not offer, as it was judged.
+type Free struct {
+	Drawing, Why template.HTML
+	Cost         string
+}
+
+// FreeAnswer is what came of a try by an answer that the drill does not offer; nil where it is none of the drill.
+func FreeAnswer(d *drill.Drill, c *card.Card, t *drill.Try) (*Free, error) {
+	choice, err := d.Free(prepared.Of(c).Game(house.Usual), t.Answer)
+	if err != nil || d.Ask() != drill.AskPass {
+		return nil, nil
+	}
+	reason, err := d.ReasonOf(c, choice)
+	if err != nil {
+		return nil, err
+	}
+	f := &Free{Drawing: drawings(Plain(choice.Action.Own.Tiles())), Why: ReasonOf(wording.DrillReason(&reason)), Cost: "costs " + CostSentence(t.Cost) + "."}
+	if t.Right {
+		f.Cost = "right: " + CostSentence(t.Cost) + " behind the best of those offered."
+	}
+	return f, nil
 }
 
 // passedStep is a step that is over.
@@ -66,6 +92,9 @@ func ViewDrill(index *fit.Index, d *drill.Drill, c *card.Card) (*DrillView, erro
 		return v, v.inPlay(d, c)
 	}
 	v.passing(&d.Position.View)
+	if d.Ask() == drill.AskPass {
+		v.Picks = Picks(d.Position.View.Rack, tile.Rack{}, nil)
+	}
 	all := index.Hands(d.Position.View.Rack)
 	for i := range all[:min(nearShown, len(all))] {
 		v.Near = append(v.Near, NearOf(&all[i], nil, false, i+1))
