@@ -206,24 +206,19 @@ func blindSentence(p *advice.Point) Phrase {
 	if blind > 1 {
 		tiles = Numeral(blind) + " incoming tiles"
 	}
-	ways := fmt.Sprintf("%s of the %d near ways", Numerals(saved), p.Of)
+	ways, only := fmt.Sprintf("%d of the %d near ways", saved, p.Of), "only "
+	if saved <= 0 {
+		ways, only = "no near way", ""
+	}
 	switch {
 	case p.Here > 0 && p.Weight > 0:
 		return phrase("Hands " + tiles + " more on unseen, but keeps " + ways + " that would be set back.")
 	case p.Here > 0:
-		return phrase("Hands " + tiles + " more on unseen, to keep only " + ways + ".")
+		return phrase("Hands " + tiles + " more on unseen, to keep " + only + ways + ".")
 	case p.Weight > 0:
-		return phrase("Looks at " + tiles + " more, at the price of only " + ways + ".")
+		return phrase("Looks at " + tiles + " more, at the price of " + only + ways + ".")
 	}
 	return phrase("Sets back " + ways + " to look at " + tiles + " more.")
-}
-
-// Numerals is a number in figures, "none" for 0 or less.
-func Numerals(n int) string {
-	if n <= 0 {
-		return "none"
-	}
-	return fmt.Sprint(n)
 }
 
 // moreSentence words why more tiles should change hands, or no more.

@@ -93,7 +93,7 @@ func ViewDrill(index *fit.Index, d *drill.Drill, c *card.Card) (*DrillView, erro
 	}
 	v.passing(&d.Position.View)
 	if d.Ask() == drill.AskPass {
-		v.Picks = Picks(d.Position.View.Rack, tile.Rack{}, nil)
+		v.Picks = Picks(d.Position.View.Rack, tile.Rack{}, Marks{})
 	}
 	all := index.Hands(d.Position.View.Rack)
 	for i := range all[:min(nearShown, len(all))] {
