@@ -3,6 +3,7 @@ package sql
 import (
 	"context"
 	"database/sql"
+	"encoding/json"
 	"errors"
 	"os"
 	"os/exec"
@@ -243,6 +244,7 @@ func TestEarlierData(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	_, _, r := openClass(t, open(t, t.TempDir()))
 	d := newDrill()
 	text, err := d.MarshalJSON()
 	if err != nil {
@@ -255,6 +257,11 @@ func TestEarlierData(t *testing.T) {
 		`INSERT INTO students VALUES (7, 'Ana', 1, 1500, 300, 0.06)`,
 		`INSERT INTO tries VALUES (9, 7, NULL, 1, '{"kind":"exercise","step":"courtesy","about":"Monday, route A","answer":"","right":true}')`,
 		`INSERT INTO tries VALUES (10, 7, NULL, 1, '{"kind":"reading","step":"play","about":"Monday, route A","answer":"","right":true}')`,
+		`INSERT INTO exercises VALUES (3, 'Odds', ` + quoted(document(t, newExercise(t, "Odds"))) + `, 1, 1, 1, NULL)`,
+		`INSERT INTO classes VALUES (2, 'CDFGH', 'key', 3, 'vote', 30, '["A"]', 0, 1, 0)`,
+		`INSERT INTO class_students VALUES (2, 1, 'Plum', 'token', 1)`,
+		`INSERT INTO class_rounds VALUES (2, 1, 'A', 0, ` + quoted(asJSON(t, r.Question)) + `, 1, 0, 0, 0, 0, '[]', '')`,
+		`INSERT INTO class_votes VALUES (2, 1, 1, 1, ` + quoted(asJSON(t, threeOf(t, "1b 4c 7d"))) + `, 1, 1)`,
 	} {
 		if _, err := db.Exec(statement); err != nil {
 			t.Fatal(statement, err)
@@ -262,6 +269,9 @@ func TestEarlierData(t *testing.T) {
 	}
 	db.Close()
 	now := open(t, dir)
+	if c, err := now.LoadClass(2); err != nil || len(c.Unread) > 0 || len(c.Rounds) != 1 || c.Rounds[0].Votes[1].Choice != threeOf(t, "1b 4c 7d") {
+		t.Errorf("the class: %+v, %v", c, err)
+	}
 	same := newDrill()
 	if err := now.AddDrill(same, card.Practice()); err != nil || same.ID != 4 {
 		t.Errorf("the drill that was there got the number %d, %v", same.ID, err)
@@ -276,6 +286,15 @@ func TestEarlierData(t *testing.T) {
 	if st, err := now.AddStudent("Ben"); err != nil || st.ID != 8 {
 		t.Errorf("the next student has the number %d, %v", st.ID, err)
 	}
+}
+
+func asJSON(t *testing.T, v any) string {
+	t.Helper()
+	text, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text)
 }
 
 func quoted(text string) string { return "'" + strings.ReplaceAll(text, "'", "''") + "'" }

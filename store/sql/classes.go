@@ -56,9 +56,9 @@ func (s *Store) AddClass(c *store.SavedClass, walked *store.Saved) error {
 		if id, err = next(tx, "classes"); err != nil {
 			return err
 		}
-		_, err = tx.Exec(`INSERT INTO classes (id, code, link, secret, exercise, mode, seconds, routes, ranking, opened, ended)
-			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, 0, $9, 0)`,
-			id, c.Code, c.Link, c.Key, c.Exercise, string(c.Mode), c.Seconds, string(routes), micro(c.Opened))
+		_, err = tx.Exec(`INSERT INTO classes (id, code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, 0, $10, 0)`,
+			id, c.Code, c.Link, c.Key, c.Exercise, string(c.Mode), c.Seconds, string(routes), sum("", string(routes)), micro(c.Opened))
 		return err
 	}
 	if walked != nil {
@@ -127,16 +127,16 @@ func saveClass(tx *sql.Tx, c *store.SavedClass) error {
 	if err != nil {
 		return err
 	}
-	_, err = tx.Exec(`UPDATE classes SET code = $1, link = $2, routes = $3, ranking = $4, ended = $5 WHERE id = $6`,
-		c.Code, c.Link, string(routes), bit(c.Ranking), micro(c.Ended), c.ID)
+	_, err = tx.Exec(`UPDATE classes SET code = $1, link = $2, routes = $3, sum = $4, ranking = $5, ended = $6 WHERE id = $7`,
+		c.Code, c.Link, string(routes), sum("", string(routes)), bit(c.Ranking), micro(c.Ended), c.ID)
 	return err
 }
 
 // AddClassStudent keeps who joined: token is what the student is known by, phone the phone.
 func (s *Store) AddClassStudent(id int64, st class.Student, token, phone string) error {
 	return s.within(func(tx *sql.Tx) error {
-		_, err := tx.Exec(`INSERT INTO class_students (class, id, name, token, phone, joined) VALUES ($1, $2, $3, $4, $5, $6)`,
-			id, st.ID, st.Name, token, phone, micro(st.Joined))
+		_, err := tx.Exec(`INSERT INTO class_students (class, id, name, token, sum, phone, joined) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
+			id, st.ID, st.Name, token, sum(st.Name, token), phone, micro(st.Joined))
 		return err
 	})
 }
@@ -175,11 +175,13 @@ func saveRound(tx *sql.Tx, id int64, r *class.Round) error {
 		}
 		judgement = string(b)
 	}
-	_, err = tx.Exec(`INSERT INTO class_rounds (class, n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)
+	_, err = tx.Exec(`INSERT INTO class_rounds (class, n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement, question_sum, follows_sum, judgement_sum)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)
 		ON CONFLICT (class, n) DO UPDATE SET deadline = excluded.deadline, closed = excluded.closed, count_at = excluded.count_at,
-			counted = excluded.counted, follows = excluded.follows, judgement = excluded.judgement`,
-		id, r.N, r.Route, r.At, string(question), micro(r.Opened), micro(r.Deadline), micro(r.Closed), micro(r.Count), bit(r.Counted), string(follows), judgement)
+			counted = excluded.counted, follows = excluded.follows, judgement = excluded.judgement,
+			follows_sum = excluded.follows_sum, judgement_sum = excluded.judgement_sum`,
+		id, r.N, r.Route, r.At, string(question), micro(r.Opened), micro(r.Deadline), micro(r.Closed), micro(r.Count), bit(r.Counted), string(follows), judgement,
+		sum("", string(question)), sum("", string(follows)), sum("", judgement))
 	return err
 }
 

@@ -3,7 +3,9 @@ package sql
 import (
 	"context"
 	"errors"
+	"path/filepath"
 	"reflect"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -200,5 +202,45 @@ func TestAGapInAWalk(t *testing.T) {
 	got = load()
 	if len(got.Gaps) != 0 || len(got.Walks[2]) != 2 || got.Walks[2][1] != threeOf(t, "1c 2c 3c") || len(got.Walks[3]) != 2 || len(got.Walks[1]) != 3 {
 		t.Errorf("after mending: walks %v, gaps %v", got.Walks, got.Gaps)
+	}
+}
+
+// A byte of a class that the disk has changed is noticed wherever it stands, also where what is left can be read and says something
+// else; data of before there were sums is taken as it is.
+func TestClassesCarrySums(t *testing.T) {
+	for what, c := range map[string]struct{ damage, want string }{
+		"routes":    {`UPDATE classes SET routes = '["B"]'`, "which routes"},
+		"student":   {`UPDATE class_students SET name = 'Plun'`, "student 1"},
+		"question":  {`UPDATE class_rounds SET question = replace(question, 'step', 'stdp')`, "vote 1"},
+		"judgement": {`UPDATE class_rounds SET judgement = replace(judgement, '7', '8')`, "cost in vote 1"},
+		"follows":   {`UPDATE class_rounds SET follows = '[{}]'`, "followed in vote 1"},
+		"answer":    {`UPDATE class_votes SET choice = replace(choice, '1b', '2b')`, "Plum in vote 1"},
+		"nothing":   {`UPDATE classes SET seconds = seconds`, ""},
+	} {
+		t.Run(what, func(t *testing.T) {
+			s := open(t, t.TempDir())
+			_, c1, r := openClass(t, s)
+			r.Judgement = &class.Judgement{Games: 7}
+			if err := s.SaveRound(c1.ID, r); err != nil {
+				t.Fatal(err)
+			}
+			refused, err := s.addVotes([]queuedVote{{KeptVote: store.KeptVote{Class: c1.ID, Round: 1, Student: 1, Vote: class.Vote{Seq: 1, Choice: threeOf(t, "1b 4c 7d")}}}})
+			if err != nil || refused[0] != nil {
+				t.Fatal(err, refused)
+			}
+			if _, err := s.writer.Exec(c.damage); err != nil {
+				t.Fatal(err)
+			}
+			found, err := s.LoadClass(c1.ID)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if named := strings.Join(found.Unread, "; "); !strings.Contains(named, c.want) || (named == "") != (c.want == "") {
+				t.Errorf("named are %q", found.Unread)
+			}
+			if _, problems := Check(filepath.Dir(s.path)); (len(problems) == 0) != (c.want == "") {
+				t.Errorf("the check says %q", problems)
+			}
+		})
 	}
 }

@@ -14,10 +14,10 @@ import (
 // LoadClass reads a class with everything in it. What of it cannot be read is named in Unread, and the rest is there.
 func (s *Store) LoadClass(id int64) (*store.SavedClass, error) {
 	c := &store.SavedClass{ID: id, Tokens: map[string]int{}, Phones: map[string]int{}, Class: &class.Class{Walks: map[int][]class.Choice{}}}
-	var routes string
+	var routes, routesSum string
 	var opened, ended int64
-	err := s.db.QueryRow(`SELECT code, link, secret, exercise, mode, seconds, routes, ranking, opened, ended FROM classes WHERE id = $1`, id).
-		Scan(&c.Code, &c.Link, &c.Key, &c.Exercise, &c.Mode, &c.Seconds, &routes, &c.Ranking, &opened, &ended)
+	err := s.db.QueryRow(`SELECT code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended FROM classes WHERE id = $1`, id).
+		Scan(&c.Code, &c.Link, &c.Key, &c.Exercise, &c.Mode, &c.Seconds, &routes, &routesSum, &c.Ranking, &opened, &ended)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, fmt.Errorf("%d: %w", id, store.ErrNoClass)
 	}
@@ -30,7 +30,7 @@ func (s *Store) LoadClass(id int64) (*store.SavedClass, error) {
 	if err != nil {
 		return nil, fmt.Errorf("class %d cannot be read: %w", id, asMade(err))
 	}
-	loadRoutes(c, routes)
+	loadRoutes(c, routes, routesSum)
 	return c, nil
 }
 
@@ -39,9 +39,17 @@ func unreadable(c *store.SavedClass, format string, about ...any) {
 	c.Unread = append(c.Unread, fmt.Sprintf(format, about...))
 }
 
+// unsummed reads a document that carries its sum.
+func unsummed(document, kept string, into any) error {
+	if kept != sum("", document) {
+		return errSum
+	}
+	return json.Unmarshal([]byte(document), into)
+}
+
 // loadRoutes reads the routes, or takes them from the votes where they cannot be read.
-func loadRoutes(c *store.SavedClass, text string) {
-	if json.Unmarshal([]byte(text), &c.Routes) == nil {
+func loadRoutes(c *store.SavedClass, text, kept string) {
+	if unsummed(text, kept, &c.Routes) == nil {
 		return
 	}
 	unreadable(c, "which routes the class walks; they are taken from its votes")
@@ -60,19 +68,19 @@ func loadRoutes(c *store.SavedClass, text string) {
 }
 
 func (s *Store) loadStudents(c *store.SavedClass) error {
-	rows, err := s.db.Query(`SELECT id, name, token, phone, joined, removed FROM class_students WHERE class = $1 ORDER BY id`, c.ID)
+	rows, err := s.db.Query(`SELECT id, name, token, sum, phone, joined, removed FROM class_students WHERE class = $1 ORDER BY id`, c.ID)
 	if err != nil {
 		return err
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var st class.Student
-		var token, phone string
+		var token, kept, phone string
 		var joined int64
 		var removed bool
-		err := rows.Scan(&st.ID, &st.Name, &token, &phone, &joined, &removed)
+		err := rows.Scan(&st.ID, &st.Name, &token, &kept, &phone, &joined, &removed)
 		c.Joined = max(c.Joined, st.ID) // what comes before the damage is filled in
-		if err != nil {
+		if err != nil || !removed && kept != sum(st.Name, token) {
 			unreadable(c, "student %d", st.ID)
 			continue
 		}
@@ -91,8 +99,8 @@ func (s *Store) loadStudents(c *store.SavedClass) error {
 
 // loadRounds reads the rounds. One that cannot be read, or is missing, is Lost.
 func (s *Store) loadRounds(c *store.SavedClass) error {
-	rows, err := s.db.Query(`SELECT n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement
-		FROM class_rounds WHERE class = $1 ORDER BY n`, c.ID)
+	rows, err := s.db.Query(`SELECT n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement,
+		question_sum, follows_sum, judgement_sum FROM class_rounds WHERE class = $1 ORDER BY n`, c.ID)
 	if err != nil {
 		return err
 	}
@@ -123,9 +131,10 @@ func lose(c *store.SavedClass, r *class.Round) {
 // scanRound reads a round; an error says that not even its number can be read.
 func scanRound(c *store.SavedClass, rows *sql.Rows) (*class.Round, error) {
 	r := &class.Round{Votes: map[int]class.Vote{}}
-	var question, follows, judgement string
+	var question, follows, judgement, questionSum, followsSum, judgementSum string
 	var opened, deadline, closed, count int64
-	err := rows.Scan(&r.N, &r.Route, &r.At, &question, &opened, &deadline, &closed, &count, &r.Counted, &follows, &judgement)
+	err := rows.Scan(&r.N, &r.Route, &r.At, &question, &opened, &deadline, &closed, &count, &r.Counted, &follows, &judgement,
+		&questionSum, &followsSum, &judgementSum)
 	switch {
 	case r.N == 0: // what comes before the damage is filled in
 		return nil, err
@@ -134,15 +143,15 @@ func scanRound(c *store.SavedClass, rows *sql.Rows) (*class.Round, error) {
 		return r, nil
 	}
 	r.Opened, r.Deadline, r.Closed, r.Count = moment(opened), moment(deadline), moment(closed), moment(count)
-	if json.Unmarshal([]byte(question), &r.Question) != nil {
+	if unsummed(question, questionSum, &r.Question) != nil {
 		r.Lost = true
 		return r, nil
 	}
-	if json.Unmarshal([]byte(follows), &r.Follows) != nil {
+	if unsummed(follows, followsSum, &r.Follows) != nil {
 		r.Follows = nil
 		unreadable(c, "what the class followed in vote %d", r.N)
 	}
-	if judgement != "" && json.Unmarshal([]byte(judgement), &r.Judgement) != nil {
+	if (judgement != "" || judgementSum != sum("", "")) && unsummed(judgement, judgementSum, &r.Judgement) != nil {
 		r.Judgement = nil
 		unreadable(c, "what the answers cost in vote %d; open the advice again", r.N)
 	}
@@ -152,7 +161,7 @@ func scanRound(c *store.SavedClass, rows *sql.Rows) (*class.Round, error) {
 // loadVotes reads the votes in the order in which they replaced each other, and the decisions of a duplicate class as far
 // as they are whole. Those of students who were taken out do not count.
 func (s *Store) loadVotes(c *store.SavedClass) error {
-	rows, err := s.db.Query(`SELECT round, student, seq, choice, made, received FROM class_votes v WHERE class = $1
+	rows, err := s.db.Query(`SELECT round, student, seq, choice, sum, made, received FROM class_votes v WHERE class = $1
 		AND NOT EXISTS (SELECT 1 FROM class_students t WHERE t.class = v.class AND t.id = v.student AND t.removed = 1)
 		ORDER BY round, student, seq`, c.ID)
 	if err != nil {
@@ -162,11 +171,11 @@ func (s *Store) loadVotes(c *store.SavedClass) error {
 	for rows.Next() {
 		var v class.Vote
 		var round, student int
-		var choice string
+		var choice, kept string
 		var made, received int64
-		damaged := rows.Scan(&round, &student, &v.Seq, &choice, &made, &received)
+		damaged := rows.Scan(&round, &student, &v.Seq, &choice, &kept, &made, &received)
 		if damaged == nil {
-			damaged = json.Unmarshal([]byte(choice), &v.Choice)
+			damaged = unsummed(choice, kept, &v.Choice)
 		}
 		v.Made, v.Received = moment(made), moment(received)
 		if c.Mode == class.Duplicate {

@@ -27,7 +27,8 @@ func migrate(db *sql.DB, version int64) error {
 	}
 	p, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithGoMigrations(
 		goose.NewGoMigration(45, &goose.GoFunc{RunTx: fillColumns}, nil),
-		goose.NewGoMigration(65, &goose.GoFunc{RunTx: fillSums}, nil)))
+		goose.NewGoMigration(65, &goose.GoFunc{RunTx: fillSums}, nil),
+		goose.NewGoMigration(75, &goose.GoFunc{RunTx: fillClassSums}, nil)))
 	if err != nil {
 		return err
 	}
@@ -96,6 +97,42 @@ func fillSums(ctx context.Context, tx *sql.Tx) error {
 		}
 	}
 	return nil
+}
+
+// fillClassSums does so for classes.
+func fillClassSums(ctx context.Context, tx *sql.Tx) error {
+	for _, c := range []struct{ table, column, text string }{
+		{"classes", "sum", "routes"}, {"class_students", "sum", "name || token"}, {"class_votes", "sum", "choice"},
+		{"class_rounds", "question_sum", "question"}, {"class_rounds", "follows_sum", "follows"}, {"class_rounds", "judgement_sum", "judgement"},
+	} {
+		texts, err := distinct(ctx, tx, `SELECT DISTINCT `+c.text+` FROM `+c.table)
+		if err != nil {
+			return err
+		}
+		for _, text := range texts {
+			if _, err := tx.ExecContext(ctx, `UPDATE `+c.table+` SET `+c.column+` = $1 WHERE `+c.text+` = $2`, sum("", text), text); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// distinct reads texts.
+func distinct(ctx context.Context, tx *sql.Tx, query string) (all []string, err error) {
+	rows, err := tx.QueryContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var text string
+		if err := rows.Scan(&text); err != nil {
+			return nil, err
+		}
+		all = append(all, text)
+	}
+	return all, rows.Err()
 }
 
 // sum is what a row with a name, or "", and a document carries, so that a change that the disk has made is noticed.

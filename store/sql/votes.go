@@ -111,9 +111,9 @@ func addVote(tx *sql.Tx, v store.KeptVote) error {
 			return err
 		}
 	}
-	res, err := tx.Exec(`INSERT INTO class_votes (class, round, student, seq, choice, made, received)
-		VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT DO NOTHING`,
-		v.Class, v.Round, v.Student, v.Seq, string(choice), micro(v.Made), micro(v.Received))
+	res, err := tx.Exec(`INSERT INTO class_votes (class, round, student, seq, choice, sum, made, received)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8) ON CONFLICT DO NOTHING`,
+		v.Class, v.Round, v.Student, v.Seq, string(choice), sum("", string(choice)), micro(v.Made), micro(v.Received))
 	if err != nil {
 		return err
 	}
@@ -127,18 +127,18 @@ func addVote(tx *sql.Tx, v store.KeptVote) error {
 // cannot be read.
 func sameVote(tx *sql.Tx, v store.KeptVote, choice string) error {
 	const number = ` class = $1 AND round = $2 AND student = $3 AND seq = $4`
-	var kept string
-	if err := tx.QueryRow(`SELECT choice FROM class_votes WHERE`+number, v.Class, v.Round, v.Student, v.Seq).Scan(&kept); err != nil {
+	var kept, keptSum string
+	if err := tx.QueryRow(`SELECT choice, sum FROM class_votes WHERE`+number, v.Class, v.Round, v.Student, v.Seq).Scan(&kept, &keptSum); err != nil {
 		return err
 	}
-	if kept == choice {
+	if kept == choice && keptSum == sum("", choice) {
 		return nil
 	}
 	var there class.Choice
-	if json.Unmarshal([]byte(kept), &there) == nil && there != v.Choice {
+	if unsummed(kept, keptSum, &there) == nil && there != v.Choice {
 		return store.ErrOtherVote
 	}
-	_, err := tx.Exec(`UPDATE class_votes SET choice = $5 WHERE`+number, v.Class, v.Round, v.Student, v.Seq, choice)
+	_, err := tx.Exec(`UPDATE class_votes SET choice = $5, sum = $6 WHERE`+number, v.Class, v.Round, v.Student, v.Seq, choice, sum("", choice))
 	return err
 }
 
