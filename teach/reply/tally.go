@@ -168,3 +168,14 @@ func (t *Tally) add(at moment, d exercise.Decision, reply int) {
 
 // decided is a decision without what it brought.
 func decided(d exercise.Decision) charleston.Action { return d.Action(charleston.East) }
+
+// Names are those of some replies, by place, as far as they have one.
+func Names(replies []Reply, of []int) []string {
+	var names []string
+	for _, i := range of {
+		if name := replies[i].Name; name != "" {
+			names = append(names, name)
+		}
+	}
+	return names
+}

@@ -1,7 +1,6 @@
 package exercises
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -123,7 +122,7 @@ func repliesOf(replies []reply.Reply, t *reply.Tally) repliesJSON {
 	j := repliesJSON{Readers: t.Readers, Over: t.Over, Replies: []replyJSON{}, Steps: []replyStepJSON{}}
 	for i := range replies {
 		r := &replies[i]
-		one := replyJSON{Code: r.Code, Line: r.Line, Name: r.Name, Counts: r.Counts(), Why: notCounted(r)}
+		one := replyJSON{Code: r.Code, Line: r.Line, Name: r.Name, Counts: r.Counts(), Why: wording.NotCounted(r)}
 		if r.Err == nil {
 			for _, d := range r.Route().Decisions {
 				one.Decisions = append(one.Decisions, wording.Decision(d))
@@ -150,39 +149,18 @@ func repliesOf(replies []reply.Reply, t *reply.Tally) repliesJSON {
 	return j
 }
 
-// notCounted says why a reply is not in the tally, "" where it is.
-func notCounted(r *reply.Reply) string {
-	switch {
-	case r.Later:
-		return "the same reader sent another one later, which counts"
-	case r.Err == nil:
-		return ""
-	case errors.Is(r.Err, reply.ErrDamaged), errors.Is(r.Err, reply.ErrOther), errors.Is(r.Err, reply.ErrVersion):
-		return r.Err.Error()
-	}
-	return "the rules refuse its route: " + r.Err.Error()
-}
-
 func printReplies(w io.Writer, replies []reply.Reply, t *reply.Tally) {
-	fmt.Fprintf(w, "%s in %s, %d at the end of the passing.\n", wording.Plural(t.Readers, "reader"), wording.Plural(len(replies), "code"), t.Over)
+	fmt.Fprintf(w, "%s.\n", wording.Replies(replies, t))
 	fmt.Fprintln(w, command.Wrap(w, "A code proves that the rules allow its route, not who walked it.", 0))
 	for i := range replies {
 		if r := &replies[i]; !r.Counts() {
-			fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("Not counted: line %d, %s: %s.", r.Line, nameOr(r, r.Code), notCounted(r)), 2))
+			fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("Not counted: line %d, %s: %s.", r.Line, nameOr(r, r.Code), wording.NotCounted(r)), 2))
 		}
 	}
 	for _, s := range t.Steps {
-		parted := ""
-		if s.Racks > 1 {
-			parted = fmt.Sprintf(", who held %d different racks", s.Racks)
-		}
-		title := wording.Capital(s.Step.String())
-		if s.Phase == charleston.Voting {
-			title = "Stop or go on"
-		}
-		fmt.Fprintf(w, "\n%s: %s%s\n", title, wording.Plural(s.Readers, "reader"), parted)
+		fmt.Fprintf(w, "\n%s: %s\n", wording.ReplyStep(&s), wording.Parted(&s))
 		for _, c := range s.Choices {
-			fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("%5d  %-18s %s", len(c.Replies), wording.Decision(c.Decision), names(replies, c.Replies)), 26))
+			fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("%5d  %-18s %s", len(c.Replies), wording.Decision(c.Decision), strings.Join(reply.Names(replies, c.Replies), ", ")), 26))
 		}
 	}
 	if t.Over == 0 {
@@ -203,15 +181,4 @@ func nameOr(r *reply.Reply, otherwise string) string {
 		return otherwise
 	}
 	return r.Name
-}
-
-// names are those of some replies, as far as they have one.
-func names(replies []reply.Reply, of []int) string {
-	var list []string
-	for _, i := range of {
-		if n := replies[i].Name; n != "" {
-			list = append(list, n)
-		}
-	}
-	return strings.Join(list, ", ")
 }

@@ -67,4 +67,5 @@ func (s *Area) Route(mux *http.ServeMux) {
 	s.routeLive(mux)
 	s.routePictures(mux)
 	s.routeRecord(mux)
+	s.routeReplies(mux)
 }
