@@ -161,9 +161,7 @@ func judge(t *testing.T, p *browser.Page, name string) {
 	dark.Dark, night.Dark = true, true
 	p.As(light)
 	blame("barrier in light", p.Barriers())
-	if name != "pictures" {
-		blame("links of one name", p.Namesakes())
-	}
+	blame("links of one name", p.Namesakes())
 	blame("no minus sign", p.Hyphened())
 	measures(light, 24)
 	take(light)
@@ -181,7 +179,7 @@ func judge(t *testing.T, p *browser.Page, name string) {
 }
 
 // noPage is the addresses that answer something else than a page: files, pictures, live figures, a part of a page.
-var noPage = regexp.MustCompile(`^/(assets/.*|standing|rack|pictures/rack|practice/next|\{\$\})?$|/(live|file|picture|plot|paper|\{file\})$`)
+var noPage = regexp.MustCompile(`^/(assets/.*|standing|rack|pictures/rack|practice/next|\{\$\})?$|/(live|file|picture|pictures\.zip|plot|paper|\{file\})$`)
 
 // apart is the pages that take a class, phones, an experiment or answers to come to: tests of their own judge them.
 var apart = []string{"/classes/{id}", "/classes/{id}/sheet", "/join", "/join/{code}", "/room", "/drills/{id}", "/practice/drills/{id}", "/practice/tries/{try}",

@@ -29,9 +29,11 @@ func (s *Scene) PNG(theme *Theme, width int) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
+// PNGHeight is how many pixels high a picture is that is so many wide.
+func (s *Scene) PNGHeight(width int) int { return int(math.Round(s.Height * float64(width) / s.Width)) }
+
 func (s *Scene) raster(theme *Theme, width int) (image.Image, error) {
-	scale := float64(width) / s.Width
-	height := int(math.Round(s.Height * scale))
+	scale, height := float64(width)/s.Width, s.PNGHeight(width)
 	if width < 1 || height < 1 || width > MaxPixels/height {
 		return nil, fmt.Errorf("a picture of %d by %d pixels cannot be drawn: at least 1 by 1, at most %d pixels in all", width, height, MaxPixels)
 	}

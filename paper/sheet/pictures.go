@@ -156,6 +156,50 @@ func Pass(c *exercise.Column, n int, shape Shape) *draw.Scene {
 	})
 }
 
+// RouteStrip is a picture of a whole route as one band: the deal and what was passed and came at each step, from left to right, and the rack at
+// the end; to lie over a video it is made without a background.
+func RouteStrip(e *exercise.Exercise, c *exercise.Column, shape Shape) *draw.Scene {
+	const tile, between = 33., 34.
+	return framed(shape, func(layout int) *draw.Scene {
+		if layout > 3 {
+			return nil
+		}
+		s := &draw.Scene{Title: e.Name + ", route " + c.Route.Name}
+		perRow := []int{1: 5, 2: 4, 3: 3}[layout]
+		x, y, tallest, n := 0., 0., 0., 0
+		add := func(label string, part *draw.Scene) {
+			if n > 0 && n%perRow == 0 {
+				x, y, tallest = 0, y+tallest+between, 0
+			}
+			n++
+			s.Write(draw.Text{X: x, Y: y + 14, Text: label, Font: draw.Bold, Size: draw.BodySize})
+			s.Place(part, x, y+26, 1)
+			x += max(part.Width, 100) + between
+			s.Width, tallest = max(s.Width, x-between), max(tallest, part.Height+26)
+			s.Height = max(s.Height, y+tallest)
+		}
+		rack := func(tiles []Tile) *draw.Scene {
+			part := &draw.Scene{Width: StripWidth(tiles, tile), Height: tile * (tileHeight + above + below)}
+			Strip(part, 0, tile*above, tile, tiles)
+			return part
+		}
+		add("Dealt", rack(Tiles(e.Deal)))
+		for _, r := range stepsOf(c) {
+			cell := cellOf(c, r)
+			if len(cell.passed)+len(cell.came) == 0 {
+				continue
+			}
+			part := &draw.Scene{}
+			part.Width, part.Height = drawMoves(part, &cell, 0, 0, tile), captions(tile)*1.2+tile*(above+tileHeight+below)
+			add(r.key.label(), part)
+		}
+		end := Tiles(c.Trail.Now.Rack())
+		MarkSpare(end, c.End().SparePlan)
+		add("At the end", rack(end))
+		return s
+	})
+}
+
 // cell is what one step of a route shows.
 type cell struct {
 	kept, passed, came []Tile

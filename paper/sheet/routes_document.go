@@ -7,13 +7,29 @@ import (
 	"secondpass/paper/draw"
 )
 
-// RoutesDocument is the sheet of Routes for paper: tiles of PrintTile where the routes then fit side by
-// side, steps never split between pages, the heads of the routes repeated, and the comparison on a page
-// of its own with lines for a remark. More than one route is printed across.
+// RoutesDocument is the sheet of Routes for paper: on two upright pages where one or two routes fit there, the comparison below the steps,
+// drawn as small as tight allows; else steps across, and the comparison on a page of its own. Steps are never split between pages, and the
+// heads of the routes are repeated on each.
 func RoutesDocument(e *exercise.Exercise, columns []exercise.Column, figures []Figure, paper draw.PaperSize) *draw.Document {
 	columns = columns[:min(len(columns), MostRoutes)]
+	if len(columns) <= 2 {
+		for _, tight := range []float64{1, 1.15, 1.3, 1.5, 1.7} {
+			if d := routesDocument(e, columns, figures, paper, tight); len(d.Pages()) <= 2 {
+				return d
+			}
+		}
+	}
+	return routesDocument(e, columns, figures, paper, 0)
+}
+
+// remarkLines is how many lines there are to write on.
+const remarkLines = 3
+
+// routesDocument lays a sheet out upright, its comparison as many times smaller as tight says; 0 is across, with the comparison on a page of
+// its own.
+func routesDocument(e *exercise.Exercise, columns []exercise.Column, figures []Figure, paper draw.PaperSize, tight float64) *draw.Document {
 	p := newRoutesSheet(e, columns, figures)
-	d := draw.NewDocument(e.Name, fmt.Sprintf("%s, seed %d", e.Name, e.Seed), paper, len(columns) > 1)
+	d := draw.NewDocument(e.Name, fmt.Sprintf("%s, seed %d", e.Name, e.Seed), paper, tight == 0 && len(columns) > 1)
 	scale := min(PrintTile*draw.Millimetre/routeTile, d.Width()/p.blockWidth())
 
 	heading := &draw.Scene{Width: p.blockWidth()}
@@ -29,12 +45,15 @@ func RoutesDocument(e *exercise.Exercise, columns []exercise.Column, figures []F
 		}
 		d.Add(draw.Part{Scene: part, Scale: scale, Keep: r.keep, Head: again})
 	}
-	d.NewPage()
-	// Laid out wider and then drawn smaller where a page would not hold it above the lines.
-	const lines, linesRoom = 3, 3*9*draw.Millimetre + 60
-	foot := drawComparison(columns, figures, d.Width())
-	d.Drawing(drawComparison(columns, figures, d.Width()*max(1, foot.Height/(d.BodyHeight()-linesRoom))))
+	if tight == 0 {
+		d.NewPage()
+		// Laid out wider and then drawn smaller where a page would not hold it above the lines.
+		const linesRoom = remarkLines*9*draw.Millimetre + 60
+		foot := drawComparison(columns, figures, d.Width())
+		tight = max(1, foot.Height/(d.BodyHeight()-linesRoom))
+	}
+	d.Drawing(drawComparison(columns, figures, d.Width()*tight))
 	d.Strong("Remark")
-	d.Lines(lines)
+	d.Lines(remarkLines)
 	return d
 }

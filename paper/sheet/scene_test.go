@@ -137,6 +137,18 @@ func TestAnyName(t *testing.T) {
 
 // TestPrintedSheet checks that every page of rows names its routes, and that the comparison and its lines
 // stand on one page.
+// Two routes of full length take two pages at most on either paper, whatever is simulated of them.
+func TestTwoRoutesOnTwoPages(t *testing.T) {
+	for _, figures := range [][]Figure{nil, sampleFigures} {
+		e, columns := walked(t, "", "")
+		for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
+			if n := len(RoutesDocument(e, columns, figures, paper).Pages()); n > 2 {
+				t.Errorf("paper %v with %d figures: %d pages", paper, len(figures), n)
+			}
+		}
+	}
+}
+
 func TestPrintedSheet(t *testing.T) {
 	e, columns := walked(t, "", "")
 	for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {

@@ -46,6 +46,16 @@ func WishOf(r *http.Request) (PictureWish, error) {
 	return w, nil
 }
 
+// PictureWidth is the width in pixels of a picture as PNG: that of its shape, or twice what it is drawn with.
+func PictureWidth(scene *draw.Scene) int {
+	for _, shape := range []int{1920, 1080} {
+		if int(scene.Width) == shape && int(scene.Height) == 1080 {
+			return shape
+		}
+	}
+	return min(2*int(scene.Width), widest)
+}
+
 // SendPicture answers with a scene as a file.
 func SendPicture(w http.ResponseWriter, scene *draw.Scene, wish PictureWish, name string) error {
 	if wish.transparent {
@@ -60,11 +70,7 @@ func SendPicture(w http.ResponseWriter, scene *draw.Scene, wish PictureWish, nam
 	case "pdf":
 		data, err = scene.PDF(wish.theme)
 	default:
-		width := int(scene.Width)
-		if wish.Shape == sheet.Natural {
-			width = min(2*width, widest)
-		}
-		data, err = scene.PNG(wish.theme, width)
+		data, err = scene.PNG(wish.theme, PictureWidth(scene))
 	}
 	if err != nil {
 		return err

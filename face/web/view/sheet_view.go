@@ -57,6 +57,15 @@ func lessonSteps(t *exercise.Trail) []lessonStep {
 	return steps
 }
 
+// paper is one way to print a sheet, as the fields of its address.
+type paper struct{ Name, Query string }
+
+// Papers are the ways to print.
+func (*SheetPage) Papers() []paper {
+	return []paper{{"Letter", "paper=letter"}, {"A4", "paper=a4"}, {"Letter, black", "paper=letter&colour=no"}, {"A4, black", "paper=a4&colour=no"},
+		{"one page of summary, Letter", "of=summary&paper=letter"}, {"one page of summary, A4", "of=summary&paper=a4"}}
+}
+
 // Columns is how many columns the comparison has.
 func (p *SheetPage) Columns() int {
 	if p.Many {

@@ -23,6 +23,7 @@ func (s *Area) routePictures(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/paper", s.Handle(s.exercisePaper))
 	mux.HandleFunc("GET /pictures/rack", s.Handle(s.rackPicture))
 	mux.HandleFunc("GET /exercises/{id}/pictures", s.Handle(s.showPictures))
+	mux.HandleFunc("GET /exercises/{id}/pictures.zip", s.Handle(s.allPictures))
 	mux.HandleFunc("GET /exercises/{id}/picture", s.Handle(s.sheetPicture))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/picture", s.Handle(s.stepPicture))
 }
@@ -41,50 +42,6 @@ func (s *Area) rackPicture(w http.ResponseWriter, r *http.Request) error {
 		return page.Refused("A picture of no tiles: type a rack first.")
 	}
 	return page.SendPicture(w, sheet.Rack(r.FormValue("title"), sheet.Tiles(rack), r.FormValue("caption"), wish.Shape), wish, "rack "+rack.String())
-}
-
-// picturesPage is what of an exercise can be taken away.
-type picturesPage struct {
-	ID     int64
-	Name   string
-	Query  string
-	Shown  []view.RouteHead
-	Routes []pictureRoute
-}
-
-type pictureRoute struct {
-	Head  view.RouteHead
-	Steps []pictureStep
-}
-
-type pictureStep struct {
-	Name string
-	At   int
-	// Look is the page of the step.
-	Look string
-}
-
-func (s *Area) showPictures(w http.ResponseWriter, r *http.Request) error {
-	x, picked, columns, err := s.picked(r)
-	if err != nil {
-		return err
-	}
-	p := picturesPage{ID: x.ID, Name: x.Exercise.Name, Query: r.FormValue("routes")}
-	drawn := view.ClassesOf(x.Exercise, picked)
-	for i, n := range picked {
-		head := view.HeadOf(x.ID, x.Exercise, n)
-		head.Class = drawn[i]
-		p.Shown = append(p.Shown, head)
-		route := pictureRoute{Head: head}
-		for at, snap := range columns[i].Trail.Snapshots {
-			if snap.Decision.Own.Len()+snap.Decision.Came.Len() > 0 {
-				route.Steps = append(route.Steps, pictureStep{wording.Capital(wording.Step(snap.Decision.Step)), at, view.MomentPath(x.ID, head.Badge, at)})
-			}
-		}
-		p.Routes = append(p.Routes, route)
-	}
-	s.Render(w, http.StatusOK, "pictures", page.Page{Title: "Pictures of " + p.Name, Section: "Exercises", Data: p})
-	return nil
 }
 
 // picked is the exercise of the address and the routes of it that were asked for.
@@ -180,6 +137,13 @@ func (s *Area) stepPicture(w http.ResponseWriter, r *http.Request) error {
 	x, route, t, err := address.Route(s.store, r)
 	if err != nil {
 		return err
+	}
+	if r.FormValue("of") == "strip" {
+		column, err := x.Column(route)
+		if err != nil {
+			return err
+		}
+		return page.SendPicture(w, sheet.RouteStrip(x.Exercise, &column, wish.Shape), wish, x.Exercise.Name+" strip "+route.ID)
 	}
 	if r.FormValue("at") == "" {
 		rack := t.Now.Rack()

@@ -258,6 +258,22 @@ $$("form.choose").forEach((form) => form.addEventListener("submit", () => {
   $("input[name=routes]", form).value = $$("input[data-route]:checked", form).map((c) => c.value).join(",");
 }));
 
+// a picture to the clipboard, where the browser takes one
+
+if (globalThis.ClipboardItem && navigator.clipboard?.write) $$("[data-copy]").forEach((b) => {
+  b.hidden = false;
+  b.addEventListener("click", async () => {
+    const said = b.firstChild;
+    try {
+      const png = fetch(b.dataset.copy).then((answer) => answer.ok ? answer.blob() : Promise.reject(answer.status));
+      await navigator.clipboard.write([new ClipboardItem({ "image/png": png })]);
+      said.textContent = "copied";
+    } catch {
+      said.textContent = "not copied: save the picture instead";
+    }
+  });
+});
+
 $$("[data-print]").forEach((b) => b.addEventListener("click", () => print()));
 
 const pass = $("#pass");
