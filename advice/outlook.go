@@ -104,6 +104,30 @@ func (o *OutlookRun) Kept() int {
 	return most
 }
 
+// Recall takes in the games that are kept of every route, and plays none: so many as each of them has.
+func (o *OutlookRun) Recall() {
+	games := make([]*series, len(o.at))
+	n := 0
+	for i, at := range o.at {
+		games[i] = at.what(ended)
+		if had := len(games[i].games); i == 0 || had < n {
+			n = had
+		}
+	}
+	wins, points := make([]int, len(games)), make([]int, len(games))
+	for g := o.played; g < n; g++ {
+		for i, s := range games {
+			wins[i], points[i] = counted(s.games[g])
+		}
+		o.total.Wins.Add(wins)
+		o.total.Points.Add(points)
+	}
+	o.played = max(o.played, n)
+}
+
+// counted is what a game adds: whether it was won, and its net points.
+func counted(one sim.Whole) (won, points int) { return int(one.Result / sim.Sure), one.Points }
+
 // Played is the number of games so far, of each route.
 func (o *OutlookRun) Played() int { return o.played }
 
@@ -160,7 +184,7 @@ func (o *OutlookRun) shard(w *sim.Ahead, s sim.Shard) (*outlooks, error) {
 			if err != nil {
 				return nil, err
 			}
-			wins[i], points[i] = int(one.Result/sim.Sure), one.Points
+			wins[i], points[i] = counted(one)
 		}
 		part.Wins.Add(wins)
 		part.Points.Add(points)

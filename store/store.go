@@ -49,6 +49,8 @@ type Exercises interface {
 	Save(x *Saved) error
 	// List is the exercises, the one changed last first; with deleted, those deleted instead.
 	List(deleted bool) ([]Entry, error)
+	// Search is the exercises that are looked for, the one changed last first.
+	Search(w Wish) ([]Entry, error)
 	// Load reads an exercise and checks it.
 	Load(ref string) (*Saved, error)
 	// Rename gives an exercise another name.

@@ -263,3 +263,36 @@ func TestFromAStepOnwards(t *testing.T) {
 		t.Errorf("a section that there is not: %d", code)
 	}
 }
+
+// Exercises are found by tiles, card and plan; card and seat of the last deal are remembered, and a card deals.
+func TestFindingAndRemembering(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	b.client.Jar, _ = cookiejar.New(nil)
+	b.post("/exercises", url.Values{"act": {"rack"}, "rack": {"1122b 3344c 556d JJ"}, "name": {"Two jokers"}})
+	aimed := b.deal("seed", "3", "name", "Aimed", "seat", "W")
+	b.post(aimed+"/pin", url.Values{"section": {"Evens"}})
+	for query, want := range map[string]string{"has=JJ": "Two jokers", "aim=even&on=lantern": "Aimed", "q=aimed": "Aimed", "aim=Nothing": "No exercise is like that."} {
+		_, text := b.get("/exercises?" + query)
+		if _, list, _ := strings.Cut(text, `id="list"`); !strings.Contains(list, want) || strings.Count(list, `class="acts-of"`) > 2 {
+			t.Errorf("%s does not find %q", query, want)
+		}
+	}
+	if code, text := b.get("/exercises?has=xyz"); code != http.StatusUnprocessableEntity || !strings.Contains(text, "The tiles that were dealt: ") {
+		t.Errorf("wrong tiles: %d", code)
+	}
+	if _, text := b.get("/exercises"); !strings.Contains(text, `<option value="W" selected>`) {
+		t.Error("the seat of the last deal is forgotten")
+	}
+	b.post("/cards", url.Values{"name": {"Own card"}, "text": {"card Own card\nsection Pairs\n25 exposed FF 2222x 4444y 6666z\n"}})
+	if _, text := b.get("/exercises?card=Own+card"); !strings.Contains(text, "<option selected>Own card</option>") || !strings.Contains(text, "the card Own card") {
+		t.Error("a card does not lead to a deal with it")
+	}
+	if _, text := b.get("/cards/Own%20card"); !strings.Contains(text, `href="/exercises?card=Own%20card"`) && !strings.Contains(text, `href="/exercises?card=Own+card"`) {
+		t.Error("the page of a card has no way to a deal")
+	}
+	b.deal("card", "Own card", "seed", "1")
+	if _, text := b.get("/exercises"); !strings.Contains(text, "<option selected>Own card</option>") {
+		t.Error("the card of the last deal is forgotten")
+	}
+}

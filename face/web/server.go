@@ -113,6 +113,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	s.jobs.StopAll()
 	s.long.StopAll()
 	defer s.long.Drain()
+	defer s.jobs.Drain()
 	defer s.Classes.Close()
 	s.Classes.CloseDoor()
 	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)

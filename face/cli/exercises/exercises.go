@@ -8,6 +8,7 @@ import (
 
 	"secondpass/exercise"
 	"secondpass/face/cli/command"
+	"secondpass/rules/tile"
 	"secondpass/store"
 )
 
@@ -24,13 +25,31 @@ type Exercise struct {
 }
 
 type exerciseListCmd struct {
-	Deleted bool `help:"Those that were deleted instead."`
+	Deleted bool   `help:"Those that were deleted instead."`
+	Named   string `placeholder:"TEXT" help:"Only those with this in their name."`
+	OnCard  string `placeholder:"NAME" help:"Only those on a card with this in its name."`
+	Has     string `placeholder:"TILES" help:"Only those dealt these tiles."`
+	Aim     string `placeholder:"NAME" help:"Only those with a route that was aimed at a section or hand with this in its name, at any step."`
 }
 
 func (c *exerciseListCmd) Run(g *command.Globals) error {
+	wish := store.Wish{Name: c.Named, Card: c.OnCard, Aim: c.Aim}
+	has, err := tile.ParseList(c.Has)
+	if err != nil {
+		return fmt.Errorf("--has: %w", err)
+	}
+	wish.Has = tile.RackOf(has...)
+	asked := wish.Name != "" || !wish.ByName()
+	if asked && c.Deleted {
+		return fmt.Errorf("--deleted lists all deleted exercises; search among the others, without it")
+	}
 	var list []store.Entry
-	err := g.WithStore(func(s store.Store) (err error) {
-		list, err = s.List(c.Deleted)
+	err = g.WithStore(func(s store.Store) (err error) {
+		if asked {
+			list, err = s.Search(wish)
+		} else {
+			list, err = s.List(c.Deleted)
+		}
 		return err
 	})
 	if err != nil {
@@ -40,7 +59,11 @@ func (c *exerciseListCmd) Run(g *command.Globals) error {
 	for i, e := range list {
 		lines[i] = command.Listed{ID: e.ID, Name: e.Name, Changed: e.Changed}
 	}
-	return g.PrintList(lines, "name", "No exercise yet. secondpass walk deals one.")
+	none := "No exercise yet. secondpass walk deals one."
+	if asked {
+		none = "No exercise is like that."
+	}
+	return g.PrintList(lines, "name", none)
 }
 
 type exerciseShowCmd struct{ command.ExerciseArg }

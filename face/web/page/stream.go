@@ -13,8 +13,8 @@ const (
 	lively = 15 * time.Second
 )
 
-// watched is something that changes while it is looked at.
-type watched[T any] interface {
+// Watched is something that changes while it is looked at.
+type Watched[T any] interface {
 	// Watch counts one more who looks until the returned function is called.
 	Watch() (leave func())
 	// Show is how it is now, and a channel that closes when that changes.
@@ -23,7 +23,7 @@ type watched[T any] interface {
 
 // Follow sends what is watched as server-sent events, each the HTML that takes the place of the last, until it is not
 // active any more or the browser leaves. The last event is named "over".
-func Follow[T interface{ Active() bool }](w http.ResponseWriter, r *http.Request, from watched[T], html func(T) ([]byte, error)) error {
+func Follow[T interface{ Active() bool }](w http.ResponseWriter, r *http.Request, from Watched[T], html func(T) ([]byte, error)) error {
 	out := OpenEvents(w)
 	out.Within(time.Time{}) // a watcher stays as long as it likes
 	defer from.Watch()()
@@ -53,6 +53,16 @@ func Follow[T interface{ Active() bool }](w http.ResponseWriter, r *http.Request
 		}
 	}
 }
+
+// Still is something that does not change any more, as Follow watches it: what is left of a simulation that a program before this
+// one was playing. A browser that lost its way to that one gets it when it finds the workbook again.
+type Still[T any] struct{ Now T }
+
+// Watch counts nobody.
+func (Still[T]) Watch() (leave func()) { return func() {} }
+
+// Show is what it is.
+func (s Still[T]) Show() (now T, changed <-chan struct{}) { return s.Now, nil }
 
 // events is an open stream of server-sent events.
 type events struct {

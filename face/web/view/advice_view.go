@@ -4,7 +4,9 @@ import (
 	"cmp"
 	"fmt"
 	"html/template"
+	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"secondpass/advice"
@@ -30,6 +32,11 @@ type advicePage struct {
 	StepPath  string
 	Live      advicePart
 	SheetPath string
+	// Namable says that a pass of one's own can be judged, BlindToo with blind tiles; Own and Blind are the one that is.
+	Namable, BlindToo bool
+	Own               string
+	Blind             int
+	Refusal           string
 }
 
 // advicePart is the part that changes while one watches.
@@ -37,7 +44,10 @@ type advicePart struct {
 	ID   int64
 	Path string
 	At   int
-	Seed uint64
+	// Query names the moment and a pass of one's own; Own and Blind are that pass.
+	Query, Own string
+	Blind      int
+	Seed       uint64
 	// House names unusual house rules.
 	House string
 	queue.Shown
@@ -73,14 +83,45 @@ type Moment struct {
 	Trail    exercise.Trail
 	// Taken is what the route did here; nil where it waits.
 	Taken *exercise.Choice
+	// Own is a pass of the user's own that is to be judged too; nil for none.
+	Own *charleston.Action
 }
 
-// Named is what the user passed here, which is judged to the end whatever becomes of it.
+// Named is what the user passed here or asks about, which is judged to the end whatever becomes of it.
 func (m *Moment) Named() []charleston.Action {
-	if m.Taken == nil || m.Taken.InPlay() {
-		return nil
+	var named []charleston.Action
+	if m.Taken != nil && !m.Taken.InPlay() {
+		named = append(named, m.Taken.Decision.Action(m.Exercise.Seat))
 	}
-	return []charleston.Action{m.Taken.Decision.Action(m.Exercise.Seat)}
+	if m.Own != nil && !slices.Contains(named, *m.Own) {
+		named = append(named, *m.Own)
+	}
+	return named
+}
+
+// AdviceQuery is the query of a page's address that names the moment, and the user's own pass.
+func (m *Moment) AdviceQuery() string {
+	q := url.Values{"at": {strconv.Itoa(m.At)}}
+	if m.Own != nil {
+		q.Set("own", m.Own.Own.String())
+		q.Set("blind", strconv.Itoa(m.Own.Count))
+	}
+	return q.Encode()
+}
+
+// namable says whether a pass of the user's own can be judged at the moment, and whether it may hold blind tiles.
+func (m *Moment) namable() (pass, blind bool) {
+	if m.Trail.Game != nil {
+		return false, false
+	}
+	v := m.Trail.Now.View()
+	switch v.Phase {
+	case charleston.Giving:
+		return true, false
+	case charleston.Passing:
+		return true, v.Rules.Blind && v.Step.BlindAllowed()
+	}
+	return false, false
 }
 
 // passed is the number of the route's decisions in the passing.
@@ -91,6 +132,10 @@ func (m *Moment) Path() string { return StepPath(m.Exercise.ID, m.Route.ID) }
 func NewAdvicePage(m *Moment) advicePage {
 	p := advicePage{ID: m.Exercise.ID, Name: m.Exercise.Exercise.Name, At: m.At, Decided: m.Taken != nil, StepPath: m.Path(), SheetPath: SheetPath(m.Exercise.ID)}
 	_, p.Route = HeadsOf(m.Exercise.ID, m.Exercise.Exercise, m.Route.ID)
+	p.Namable, p.BlindToo = m.namable()
+	if m.Own != nil {
+		p.Own, p.Blind = m.Own.Own.String(), m.Own.Count
+	}
 	if m.Trail.Game != nil {
 		v := m.Trail.Game.View()
 		p.Heading, p.Rack = "your discard", RackStrip("Rack", v.Rack())
@@ -109,6 +154,10 @@ func NewAdvicePage(m *Moment) advicePage {
 
 func NewAdvicePart(m *Moment, now queue.Shown) advicePart {
 	p := advicePart{ID: m.Exercise.ID, House: wording.HouseRules(m.Exercise.House), Path: m.Path() + "/advice", At: m.At, Seed: m.Exercise.Seed, Shown: now, Started: now.State != ""}
+	p.Query = m.AdviceQuery()
+	if m.Own != nil {
+		p.Own, p.Blind = m.Own.Own.String(), m.Own.Count
+	}
 	var cands []cand
 	var all []*advice.Standing
 	switch found := now.Data.(type) {

@@ -1,18 +1,24 @@
 package workbook
 
 import (
+	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"strconv"
+	"strings"
+	"time"
 
 	"secondpass/advice"
 	"secondpass/desk"
+	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
+	"secondpass/store"
 	"secondpass/work/queue"
 )
 
@@ -38,7 +44,32 @@ func (s *Area) momentOf(r *http.Request) (*view.Moment, error) {
 	if m.Trail.Game == nil && m.Trail.Now.Phase() == charleston.Over || m.Trail.Game != nil && m.Trail.Game.Over() {
 		return nil, page.Refused("Nothing is to be decided here: the route has come to its end. Ask at one of its steps.")
 	}
-	return m, nil
+	m.Own, err = ownPass(r, m)
+	return m, err
+}
+
+// ownPass is the pass that a request wants judged beside the others, as text or as tiles that were chosen; nil where it names none.
+func ownPass(r *http.Request, m *view.Moment) (*charleston.Action, error) {
+	tiles := strings.Join(append(r.Form["tile"], r.FormValue("own")), " ")
+	blind, err := strconv.Atoi(cmp.Or(r.FormValue("blind"), "0"))
+	if err != nil {
+		return nil, page.Refused("%q blind tiles: a number from 0 to 3 is right.", r.FormValue("blind"))
+	}
+	now := &m.Trail.Now
+	if strings.TrimSpace(tiles) == "" && blind < charleston.PassTiles || m.Trail.Game != nil {
+		return nil, nil
+	}
+	a := charleston.Action{Seat: m.Exercise.Seat, Kind: charleston.Pass, Count: blind}
+	if a.Own, err = exercise.ParseParcel(tiles, m.Exercise.Set); err == nil {
+		err = now.Check(a.Own, blind)
+	}
+	if err != nil {
+		return nil, page.Refused("Your own pass cannot be judged: %s.", err)
+	}
+	if now.Phase() == charleston.Giving {
+		a.Kind, a.Count = charleston.Give, 0
+	}
+	return &a, nil
 }
 
 func momentKey(m *view.Moment) string {
@@ -51,7 +82,7 @@ func (s *Area) showAdvice(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := view.NewAdvicePage(m)
-	p.Live = view.NewAdvicePart(m, s.jobs.Now(momentKey(m)))
+	p.Live = view.NewAdvicePart(m, s.adviceNow(m))
 	s.Render(w, http.StatusOK, "advice", page.Page{Title: "Advice: " + p.Heading, Section: "Exercises", Wide: true, Data: p})
 	return nil
 }
@@ -71,21 +102,40 @@ func (s *Area) startAdvice(w http.ResponseWriter, r *http.Request) error {
 			return s.advise(m, advice.Budget{Games: desk.AdviceGames << (2 * min(round, 6)), Kept: true})
 		})
 	}
-	return page.SeeOther(w, r, m.Path()+"/advice?at="+strconv.Itoa(m.At))
+	return page.SeeOther(w, r, m.Path()+"/advice?"+m.AdviceQuery())
 }
 
 // usually is how judgements are asked for: by the exercise's own players and seed. Where a card is judged for the first time the
 // page says so.
 var usually = desk.Judge{Waits: func(ctx context.Context) { queue.Note(ctx, wording.FirstTime) }}
 
-// advise judges the decision of a moment; each "go on" has four times the budget.
+// adviceNow is the advice of a moment as far as it is known: as it is played now, or as the route keeps it.
+func (s *Area) adviceNow(m *view.Moment) queue.Shown {
+	if now := s.jobs.Now(momentKey(m)); now.State != "" {
+		return now
+	}
+	return view.RecalledAdvice(m)
+}
+
+// keepAdviceEvery is how often a route is given the advice that is being played, so that little of it is lost with the program.
+const keepAdviceEvery = 3 * time.Second
+
+// advise judges the decision of a moment; each "go on" has four times the budget. The route keeps what it comes to.
 func (s *Area) advise(m *view.Moment, budget advice.Budget) queue.Work {
 	return func(ctx context.Context, publish func(any)) error {
+		kept := time.Now()
+		var last *exercise.Advised
 		show := func(a desk.Answer) {
 			if a.Verdict != nil {
+				last = a.Verdict.Kept(a.Seed)
 				publish(a.Verdict)
 			} else {
+				last = a.Advice.Kept(a.Seed)
 				publish(a.Advice)
+			}
+			if last != nil && time.Since(kept) > keepAdviceEvery {
+				kept = time.Now()
+				s.keepAdvice(m, last)
 			}
 		}
 		q := desk.Question{Exercise: m.Exercise.Exercise, View: m.Trail.Now.View(), Game: m.Trail.Game, Named: m.Named(), By: usually, Budget: budget}
@@ -93,7 +143,31 @@ func (s *Area) advise(m *view.Moment, budget advice.Budget) queue.Work {
 		if err == nil {
 			show(a)
 		}
+		if last != nil {
+			s.keepAdvice(m, last)
+		}
 		return err
+	}
+}
+
+// keepAdvice lets the route keep advice on a moment, unless it has become another one meanwhile. What cannot be kept now is played
+// again when it is asked for, so that nobody need be told.
+func (s *Area) keepAdvice(m *view.Moment, a *exercise.Advised) {
+	for range 3 {
+		x, err := s.store.Load(strconv.Itoa(int(m.Exercise.ID)))
+		if err != nil {
+			return
+		}
+		route, err := x.RouteAt(m.Route.ID)
+		if err != nil || route.Len() < m.At || routeKey(x.Exercise, route, m.At) != routeKey(m.Exercise.Exercise, m.Route, m.At) {
+			return
+		}
+		if x.KeepAdvice(route.Name, m.At, a) != nil {
+			return
+		}
+		if err = s.store.Save(x); !errors.Is(err, store.ErrChanged) {
+			return
+		}
 	}
 }
 
@@ -102,11 +176,8 @@ func (s *Area) liveAdvice(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.jobs.Watched(momentKey(m))
-	if err != nil {
-		return err
-	}
-	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
+	watched := s.watched(momentKey(m), func() queue.Shown { return view.RecalledAdvice(m) })
+	return page.Follow(w, r, watched, func(now queue.Shown) ([]byte, error) {
 		return s.Text("advice", "advice-live", view.NewAdvicePart(m, now))
 	})
 }

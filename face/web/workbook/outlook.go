@@ -36,7 +36,7 @@ const outlookTuned = 4096
 // routeKey names the decisions of a route up to a place, and all that they depend on.
 func routeKey(e *exercise.Exercise, r *exercise.Route, upto int) string {
 	cut := r.Upto(upto)
-	h := sha256.Sum256(fmt.Appendf(nil, "%q %v %v %v %v %v %v %v %v %v", e.Card.Source, e.Set, e.House, e.Seat, e.Seed, e.Deal, e.Incoming, e.Players, cut.Decisions, cut.Play))
+	h := sha256.Sum256(fmt.Appendf(nil, "%q %v %v %v %v %v %v %v %v %v %v", e.Card.Source, e.Set, e.House, e.Seat, e.Seed, e.Deal, e.Incoming, e.Players, cut.Decisions, cut.Play, cut.Unseen))
 	return fmt.Sprintf("%x", h[:12])
 }
 
@@ -50,7 +50,32 @@ func outlookKey(x *store.Saved, shown []int) string {
 
 func (s *Area) outlookPart(x *store.Saved, shownRoutes []int) view.OutlookPart {
 	now := s.jobs.Now(outlookKey(x, shownRoutes))
+	if now.State == "" {
+		now = s.recalledOutlook(x, shownRoutes)
+	}
 	return view.NewOutlookPart(numberedOf(x), shownRoutes, now)
+}
+
+// recalledOutlook is what is kept of games that were played before the workbook was started, or by others, as a simulation that
+// stands; nothing where no games are kept.
+func (s *Area) recalledOutlook(x *store.Saved, picked []int) queue.Shown {
+	var routes []*exercise.Route
+	for _, i := range picked {
+		routes = append(routes, x.Routes[i])
+	}
+	run, _, err := s.desk.Outlook(x.Exercise, routes, usually)
+	if err != nil {
+		return queue.Shown{} // which is said when it is asked for
+	}
+	if run.Recall(); run.Played() == 0 {
+		return queue.Shown{}
+	}
+	return queue.Shown{State: queue.Stopped, Data: outlookFound(run)}
+}
+
+func outlookFound(run *advice.OutlookRun) *view.OutlookFound {
+	looks, gaps := run.WatchedLooks(outlookTuned)
+	return &view.OutlookFound{Run: run, Looks: looks, Gaps: gaps}
 }
 
 // startOutlook starts the games, goes on with them, or stops them.
@@ -89,10 +114,7 @@ func playOutlook(run *advice.OutlookRun, before any) queue.Work {
 		run = found.Run
 	}
 	return func(ctx context.Context, publish func(any)) error {
-		tell := func(int) {
-			looks, gaps := run.WatchedLooks(outlookTuned)
-			publish(&view.OutlookFound{Run: run, Looks: looks, Gaps: gaps})
-		}
+		tell := func(int) { publish(outlookFound(run)) }
 		return run.Play(ctx, max(run.Played()+outlookGames, run.Kept()), tell)
 	}
 }
@@ -106,13 +128,18 @@ func (s *Area) liveOutlook(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.jobs.Watched(outlookKey(x, picked))
-	if err != nil {
-		return err
-	}
-	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
+	watched := s.watched(outlookKey(x, picked), func() queue.Shown { return s.recalledOutlook(x, picked) })
+	return page.Follow(w, r, watched, func(now queue.Shown) ([]byte, error) {
 		part := view.NewOutlookPart(numberedOf(x), picked, now)
 		part.Back = r.FormValue("back")
 		return s.Text("sheet", "outlook", part)
 	})
+}
+
+// watched is the simulation of a key, or what is kept of it where this program does not know it.
+func (s *Area) watched(key string, kept func() queue.Shown) page.Watched[queue.Shown] {
+	if j := s.jobs.Find(key); j != nil {
+		return j
+	}
+	return page.Still[queue.Shown]{Now: kept()}
 }

@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -102,7 +103,7 @@ type startPage struct {
 	Form    startForm
 	Entries []store.Entry
 	Part    page.Part
-	Query   string
+	Find    find
 	Deleted []store.Entry
 	Cards   []string
 	Players []string
@@ -110,11 +111,18 @@ type startPage struct {
 }
 
 func (s *Area) listExercises(w http.ResponseWriter, r *http.Request) error {
-	return s.showStart(w, r, http.StatusOK, startForm{Incoming: string(exercise.MockPasses)})
+	f := startForm{Incoming: string(exercise.MockPasses)}
+	f.remember(r)
+	return s.showStart(w, r, http.StatusOK, f)
 }
 
 func (s *Area) showStart(w http.ResponseWriter, r *http.Request, code int, f startForm) error {
-	entries, err := s.store.List(false)
+	q := readFind(r)
+	wish, err := q.wish()
+	if err != nil {
+		q.Error, code = wording.Capital(err.Error())+".", http.StatusUnprocessableEntity
+	}
+	entries, err := s.found(&q, wish)
 	if err != nil {
 		return err
 	}
@@ -126,17 +134,14 @@ func (s *Area) showStart(w http.ResponseWriter, r *http.Request, code int, f sta
 	if err != nil {
 		return err
 	}
-	q := strings.TrimSpace(r.FormValue("q"))
-	var found []store.Entry
-	for _, e := range entries {
-		if strings.Contains(strings.ToLower(e.Name), strings.ToLower(q)) {
-			found = append(found, e)
-		}
+	cards = append([]string{card.Practice().Name}, cards...)
+	if f.Card != "" && !slices.Contains(cards, f.Card) {
+		f.Card = "" // it was deleted since
 	}
-	found, part := page.PartOf(r, found, "q")
+	found, part := page.PartOf(r, entries, "q", "has", "on", "aim")
 	p := page.Page{Title: "Exercises", Section: "Exercises"}
 	p.Said, p.Undo = s.saidOf(r)
-	p.Data = startPage{Form: f, Entries: found, Part: part.ByTime(), Query: q, Deleted: deleted[:min(len(deleted), 10)], Cards: append([]string{card.Practice().Name}, cards...),
+	p.Data = startPage{Form: f, Entries: found, Part: part.ByTime(), Find: q, Deleted: deleted[:min(len(deleted), 10)], Cards: cards,
 		Players: player.Names(), Keys: keypad()}
 	s.Render(w, code, "start", p)
 	return nil
@@ -187,6 +192,7 @@ func (s *Area) newExercise(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	f.keep(w)
 	return page.SeeOther(w, r, view.StepPath(x.ID, x.Routes[0].ID))
 }
 

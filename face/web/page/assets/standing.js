@@ -3,7 +3,11 @@
 
 const bar = document.querySelector("#trouble");
 const gone = "The workbook does not answer. It may have been closed: start it again with secondpass serve. What you have typed stays here, and this line goes when it answers.";
-let missed = 0;
+let missed = 0, typed = false;
+
+// What changes by itself finds its way again where it can; a page on which nothing was typed is simply loaded anew.
+document.addEventListener("input", () => { typed = true; });
+const goOn = () => { if (!typed && document.querySelector("[hx-sse\\:connect]")) location.reload(); };
 
 const say = (text) => { if (bar.textContent !== text) bar.textContent = text; };
 const rest = (ms) => new Promise((go) => setTimeout(go, ms));
@@ -16,6 +20,7 @@ async function ask() {
     const text = await answer.text(), back = missed > 1 && !text;
     missed = 0;
     say(back ? "The workbook answers again." : text);
+    if (back) goOn();
     return back ? 4000 : text ? 2000 : 5000;
   } catch {
     if (++missed > 1) say(gone); // one may be lost on the way
