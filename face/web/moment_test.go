@@ -197,10 +197,10 @@ func TestTheEndAndPlayingOn(t *testing.T) {
 	step := b.deal("seed", "10")
 	b.walkTo(step, "The passing is over")
 	p := b.see(browser.Desk, step+"/end")
-	for _, says := range []string{"Spare for the nearest hand", "clean", "Options", "Chance and points"} {
+	for _, says := range []string{"Spare for the nearest hand", "clean", "Options", "Chance and net points"} {
 		p.UntilText("main", says)
 	}
-	p.Follow(p.Named("Simulate chance and points"))
+	p.Follow(p.Named("Simulate chance and net points"))
 	p.Until("the simulation", `document.querySelector("#outlook button[value=stop]") || /games a route/.test(document.querySelector("#outlook").innerText)`)
 	if !strings.HasSuffix(p.Path(), "/end") {
 		t.Errorf("the simulation led away to %s", p.Path())

@@ -60,7 +60,7 @@ func TestRestartInTheMiddle(t *testing.T) {
 	b := at(t, dir, "http://"+address)
 	step := b.deal("seed", "36")
 	outlook := b.see(browser.Desk, "/exercises/1")
-	outlook.Follow(outlook.Named("Simulate chance and points"))
+	outlook.Follow(outlook.Named("Simulate chance and net points"))
 	outlook.UntilText("#outlook", "games a route")
 	advised := b.see(browser.Desk, step+"/advice")
 	advised.Follow(advised.Named("Show the advice"))
