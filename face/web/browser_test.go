@@ -82,7 +82,7 @@ func (b *book) see(look browser.Look, path string) *browser.Page {
 	b.t.Cleanup(func() {
 		for _, text := range p.Complaints() {
 			// a page with a status of 4xx is told so too, and that nobody answers is told by htmx
-			if !strings.HasPrefix(text, "Failed to load resource") && !strings.HasPrefix(text, "htmx: htmx:error: Failed to fetch") {
+			if !strings.HasPrefix(text, "Failed to load resource") && !strings.HasPrefix(text, "htmx: htmx:error: Failed to fetch") && !strings.HasPrefix(text, "htmx: htmx:sse:error: Failed to fetch") {
 				b.t.Errorf("the browser complains: %s", text)
 			}
 		}

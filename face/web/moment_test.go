@@ -48,8 +48,8 @@ func TestAStepIsAsItWas(t *testing.T) {
 		t.Errorf("the second step has not the plan %s: %s", late, shorten(text))
 	}
 	p.Follow(p.Named("Fork here"))
-	p.UntilText(".chip", "plan")
-	if got := p.Text("section .hands h3"); got != early {
+	p.UntilText(".plan-head", "Your plan")
+	if got := p.Text("#beside .hands h3"); got != early {
 		t.Errorf("the fork at the first step is planned for %s, not %s", got, early)
 	}
 	p.Go(b.address + parent(step))
