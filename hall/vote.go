@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"time"
 
 	"secondpass/exercise"
@@ -81,7 +80,7 @@ func (rm *Room) OpenVote(after int, route string) error {
 		return wrong("No vote", err)
 	}
 	next := rm.draft()
-	round, err := next.OpenVote(keptAs(next.Routes, way), len(way.Decisions), q, rm.hall.now())
+	round, err := next.OpenVote(way.ID, len(way.Decisions), q, rm.hall.now())
 	if err != nil {
 		return wrong("No vote", err)
 	}
@@ -91,14 +90,6 @@ func (rm *Room) OpenVote(after int, route string) error {
 	}
 	rm.advance()
 	return nil
-}
-
-// keptAs is how a class keeps a route: by its letter, or by its name where an earlier program has kept it so.
-func keptAs(routes []string, r *exercise.Route) string {
-	if !slices.Contains(routes, r.ID) && slices.Contains(routes, r.Name) {
-		return r.Name
-	}
-	return r.ID
 }
 
 // CloseVote closes a vote; it is counted when the grace is over. Another than the last is closed already.

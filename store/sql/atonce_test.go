@@ -245,6 +245,11 @@ func TestEarlierData(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, _, r := openClass(t, open(t, t.TempDir()))
+	walked := newExercise(t, "Odds")
+	route, err := walked.Fork("A", 0, "Class")
+	if err != nil {
+		t.Fatal(err)
+	}
 	d := newDrill()
 	text, err := d.MarshalJSON()
 	if err != nil {
@@ -257,10 +262,11 @@ func TestEarlierData(t *testing.T) {
 		`INSERT INTO students VALUES (7, 'Ana', 1, 1500, 300, 0.06)`,
 		`INSERT INTO tries VALUES (9, 7, NULL, 1, '{"kind":"exercise","step":"courtesy","about":"Monday, route A","answer":"","right":true}')`,
 		`INSERT INTO tries VALUES (10, 7, NULL, 1, '{"kind":"reading","step":"play","about":"Monday, route A","answer":"","right":true}')`,
-		`INSERT INTO exercises VALUES (3, 'Odds', ` + quoted(document(t, newExercise(t, "Odds"))) + `, 1, 1, 1, NULL)`,
-		`INSERT INTO classes VALUES (2, 'CDFGH', 'key', 3, 'vote', 30, '["A"]', 0, 1, 0)`,
+		`INSERT INTO exercises VALUES (3, 'Odds', ` + quoted(document(t, walked)) + `, 1, 1, 1, NULL)`,
+		`INSERT INTO classes VALUES (2, 'CDFGH', 'key', 3, 'vote', 30, '["Class","Gone"]', 0, 1, 0)`,
 		`INSERT INTO class_students VALUES (2, 1, 'Plum', 'token', 1)`,
-		`INSERT INTO class_rounds VALUES (2, 1, 'A', 0, ` + quoted(asJSON(t, r.Question)) + `, 1, 0, 0, 0, 0, '[]', '')`,
+		`INSERT INTO class_rounds VALUES (2, 1, 'Class', 0, ` + quoted(asJSON(t, r.Question)) + `, 1, 2, 2, 2, 1, ` +
+			quoted(asJSON(t, []class.Follow{{Choice: threeOf(t, "1b 4c 7d"), Route: "Class"}})) + `, '')`,
 		`INSERT INTO class_votes VALUES (2, 1, 1, 1, ` + quoted(asJSON(t, threeOf(t, "1b 4c 7d"))) + `, 1, 1)`,
 	} {
 		if _, err := db.Exec(statement); err != nil {
@@ -271,6 +277,8 @@ func TestEarlierData(t *testing.T) {
 	now := open(t, dir)
 	if c, err := now.LoadClass(2); err != nil || len(c.Unread) > 0 || len(c.Rounds) != 1 || c.Rounds[0].Votes[1].Choice != threeOf(t, "1b 4c 7d") {
 		t.Errorf("the class: %+v, %v", c, err)
+	} else if c.Routes[0] != route.ID || c.Routes[1] != "Gone" || c.Rounds[0].Route != route.ID || c.Rounds[0].Follows[0].Route != route.ID || route.ID == "Class" {
+		t.Errorf("its routes, by letter: %v, %s, %v; that of the class is %s", c.Routes, c.Rounds[0].Route, c.Rounds[0].Follows, route.ID)
 	}
 	same := newDrill()
 	if err := now.AddDrill(same, card.Practice()); err != nil || same.ID != 4 {

@@ -28,7 +28,8 @@ func migrate(db *sql.DB, version int64) error {
 	p, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithGoMigrations(
 		goose.NewGoMigration(45, &goose.GoFunc{RunTx: fillColumns}, nil),
 		goose.NewGoMigration(65, &goose.GoFunc{RunTx: fillSums}, nil),
-		goose.NewGoMigration(75, &goose.GoFunc{RunTx: fillClassSums}, nil)))
+		goose.NewGoMigration(75, &goose.GoFunc{RunTx: fillClassSums}, nil),
+		goose.NewGoMigration(77, &goose.GoFunc{RunTx: letterRoutes}, nil)))
 	if err != nil {
 		return err
 	}
@@ -119,8 +120,8 @@ func fillClassSums(ctx context.Context, tx *sql.Tx) error {
 }
 
 // distinct reads texts.
-func distinct(ctx context.Context, tx *sql.Tx, query string) (all []string, err error) {
-	rows, err := tx.QueryContext(ctx, query)
+func distinct(ctx context.Context, tx *sql.Tx, query string, args ...any) (all []string, err error) {
+	rows, err := tx.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, err
 	}
