@@ -38,9 +38,10 @@ type pages struct {
 	did     map[string]int
 
 	exercises, lessons map[int64]*keptExercise // by number
-	students           map[string]bool
-	cards              map[string]string // text by name
-	seen               map[string]string // the revision of a card that its window knows
+	students           map[string]int          // the tries of each
+	shown              string                  // when a drill was shown last
+	cards              map[string]string       // text by name
+	seen               map[string]string       // the revision of a card that its window knows
 	made               int
 }
 
@@ -53,9 +54,13 @@ type keptExercise struct {
 
 func newPages(t *testing.T, seed uint64) *pages {
 	p := &pages{T: t, dir: t.TempDir(), disk: &fault{}, r: rand.New(rand.NewPCG(seed, 0)), did: map[string]int{}, exercises: map[int64]*keptExercise{},
-		lessons: map[int64]*keptExercise{}, students: map[string]bool{}, cards: map[string]string{}, seen: map[string]string{}}
+		lessons: map[int64]*keptExercise{}, students: map[string]int{}, cards: map[string]string{}, seen: map[string]string{}}
 	p.start()
 	t.Cleanup(func() { p.kept.Close() })
+	c, drills := someDrills(t)
+	if err := p.kept.AddDrills(drills, c); err != nil {
+		t.Fatal(err)
+	}
 	return p
 }
 
@@ -94,10 +99,10 @@ func (p *pages) ask(method, path string, form url.Values, headers ...string) *ht
 
 // post sends a form; ok says that it is acknowledged, and then path is where it leads. What the disk has not taken answers
 // 507 or 503 and says so.
-func (p *pages) post(what, path string, form url.Values) (to string, ok bool) {
+func (p *pages) post(what, path string, form url.Values, headers ...string) (to string, ok bool) {
 	p.Helper()
 	before := p.disk.failed
-	w := p.ask("POST", path, form)
+	w := p.ask("POST", path, form, headers...)
 	ok = w.Code < 400
 	switch failed := p.disk.failed > before; {
 	case failed && (w.Code != http.StatusInsufficientStorage && w.Code != http.StatusServiceUnavailable || !strings.Contains(strings.ToLower(w.Body.String()), "not saved")):
@@ -247,7 +252,31 @@ func (p *pages) student() {
 		return
 	}
 	if _, ok := p.post("new student", "/practice", url.Values{"act": {"add"}, "name": {name}}); ok {
-		p.students[name] = true
+		p.students[name] = 0
+	}
+}
+
+// try answers a drill as a student does; a second tap, or the same again after a refusal, is the same try.
+func (p *pages) try() {
+	if len(p.students) == 0 {
+		return
+	}
+	names := slices.Sorted(maps.Keys(p.students))
+	name := names[p.r.IntN(len(names))]
+	cookie, _, _ := strings.Cut(p.ask("POST", "/practice", url.Values{"name": {name}}).Header().Get("Set-Cookie"), ";")
+	path := fmt.Sprintf("/practice/drills/%d", 1+p.r.IntN(3))
+	shown := found(shownField, p.ask("GET", path, nil, "Cookie", cookie).Body.String())
+	if shown == "" || shown == p.shown {
+		p.Errorf("%s shows the moment %q, and before %q", path, shown, p.shown)
+		return
+	}
+	p.shown = shown
+	kept := false
+	for range 1 + p.r.IntN(3) {
+		if _, ok := p.post("try", path, url.Values{"shown": {shown}, "choice": {strconv.Itoa(1 + p.r.IntN(2))}}, "Cookie", cookie); ok && !kept {
+			kept = true
+			p.students[name]++
+		}
 	}
 }
 
@@ -342,8 +371,9 @@ func (p *pages) look() {
 		p.Errorf("%d students are kept, %d were acknowledged; %v", len(students), len(p.students), err)
 	}
 	for _, st := range students {
-		if !p.students[st.Name] {
-			p.Errorf("the student %s was not acknowledged, or deleted", st.Name)
+		want, known := p.students[st.Name]
+		if tries, err := p.kept.Tries(st.ID); !known || err != nil || len(tries) != want {
+			p.Errorf("kept are %d tries of student %s, %v; acknowledged (%v) are %d", len(tries), st.Name, err, known, want)
 		}
 	}
 	kept := files.In(p.dir, nil).Cards
@@ -363,7 +393,7 @@ func (p *pages) look() {
 	}
 }
 
-// Mixed work on the pages of exercises, lessons, students and cards: forms are sent, again and from windows that were left
+// Mixed work on the pages of exercises, lessons, students, drills and cards: forms are sent, again and from windows that were left
 // open, while one write of three fails a third of the time; the program ends and starts. After each round what is kept and
 // shown is what was acknowledged: nothing less, nothing more, nothing twice. No page answers 500.
 func TestRandomFaults(t *testing.T) {
@@ -371,7 +401,7 @@ func TestRandomFaults(t *testing.T) {
 	did := map[string]int{}
 	for i := range uint64((*faultRounds + ofOneFolder - 1) / ofOneFolder) {
 		p := newPages(t, *faultSeed+i)
-		acts := []func(){p.deal, p.decide, p.decide, p.decide, p.undo, p.rename, p.duplicate, p.newLesson, p.changeLesson, p.student, p.card, p.card, p.card,
+		acts := []func(){p.deal, p.decide, p.decide, p.decide, p.undo, p.rename, p.duplicate, p.newLesson, p.changeLesson, p.student, p.try, p.try, p.card, p.card, p.card,
 			func() { p.away("exercise", p.exercises, "exercises") }, func() { p.away("lesson", p.lessons, "lessons") }, p.restart}
 		for range ofOneFolder {
 			if p.r.IntN(3) == 0 {
@@ -389,7 +419,7 @@ func TestRandomFaults(t *testing.T) {
 		}
 		p.kept.Close()
 	}
-	for _, what := range []string{"deal", "deal refused", "decide", "decide refused", "undo", "rename", "duplicate", "new lesson", "change lesson", "new student", "edit card", "edit card refused", "restore exercise", "restart"} {
+	for _, what := range []string{"deal", "deal refused", "decide", "decide refused", "undo", "rename", "duplicate", "new lesson", "change lesson", "new student", "try", "try refused", "edit card", "edit card refused", "restore exercise", "restart"} {
 		if did[what] == 0 && *faultRounds >= 2000 {
 			t.Errorf("in %d rounds there was no %q: %v", *faultRounds, what, did)
 		}
