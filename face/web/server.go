@@ -31,7 +31,7 @@ var templates embed.FS
 const jobsAtOnce = 2
 
 // bar is the sections of the workbook.
-var bar = []page.Section{{Name: "Exercises", Path: "/exercises"}, {Name: "Drills", Path: "/drills"}, {Name: "Lessons", Path: "/lessons"}, {Name: "Experiments", Path: "/experiments"}, {Name: "Live class", Path: "/classes"}, {Name: "Cards", Path: "/cards"}, {Name: "Help", Path: "/help"}}
+var bar = []page.Section{{Name: "Exercises", Path: "/exercises", Help: "walk"}, {Name: "Drills", Path: "/drills", Help: "drills"}, {Name: "Lessons", Path: "/lessons", Help: "lessons"}, {Name: "Experiments", Path: "/experiments", Help: "experiments"}, {Name: "Live class", Path: "/classes", Help: "classes"}, {Name: "Cards", Path: "/cards", Help: "cards"}, {Name: "Help", Path: "/help"}}
 
 // statuses is what errors of the store mean to a reader.
 var statuses = []page.Known{

@@ -32,8 +32,8 @@ type Known struct {
 	OfDisk bool
 }
 
-// Section is an entry of the bar at the top.
-type Section struct{ Name, Path string }
+// Section is an entry of the bar at the top; Help is the place of the help that is about it.
+type Section struct{ Name, Path, Help string }
 
 // New makes the shared part of a workbook with a bar at the top. log takes what went wrong inside; errors that are
 // neither made by this package nor among those known are of that kind.

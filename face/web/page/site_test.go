@@ -23,7 +23,7 @@ var errGone = errors.New("it is gone")
 func testSite(t *testing.T) (*Site, *bytes.Buffer) {
 	t.Helper()
 	var log bytes.Buffer
-	s, err := New(slog.New(slog.NewTextHandler(&log, nil)), []Section{{"Exercises", "/exercises"}}, Known{Err: errGone, Status: http.StatusNotFound})
+	s, err := New(slog.New(slog.NewTextHandler(&log, nil)), []Section{{Name: "Exercises", Path: "/exercises"}}, Known{Err: errGone, Status: http.StatusNotFound})
 	if err != nil {
 		t.Fatal(err)
 	}

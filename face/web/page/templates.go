@@ -34,11 +34,27 @@ type Page struct {
 	Title string
 	// Section is the entry of the bar that is marked as where one is.
 	Section string
+	// Help is the place of the help that is about the page, "" for that of its section.
+	Help string
 	// Wide sheets print in landscape.
 	Wide bool
 	// Said is a sentence about what was just done; Undo, if set, is where a POST takes it back.
 	Said, Undo string
 	Data       any
+}
+
+// HelpPath is the help, opened at what it says about the page.
+func (p Page) HelpPath(sections []Section) string {
+	at := p.Help
+	for _, s := range sections {
+		if at == "" && s.Name == p.Section {
+			at = s.Help
+		}
+	}
+	if at == "" {
+		return "/help"
+	}
+	return "/help#" + at
 }
 
 // Sprite is the tile drawings, once a page.

@@ -66,7 +66,7 @@ func (s *Area) showPictures(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.Render(w, http.StatusOK, "pictures", page.Page{Title: "Pictures of " + x.Exercise.Name, Section: "Exercises", Data: struct {
+	s.Render(w, http.StatusOK, "pictures", page.Page{Title: "Pictures of " + x.Exercise.Name, Section: "Exercises", Help: "pictures", Data: struct {
 		ID          int64
 		Name, Query string
 		Pictures    []picture

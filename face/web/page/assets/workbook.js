@@ -258,6 +258,27 @@ $$("form.choose").forEach((form) => form.addEventListener("submit", () => {
   $("input[name=routes]", form).value = $$("input[data-route]:checked", form).map((c) => c.value).join(",");
 }));
 
+// finding in the help: what does not hold the words typed steps aside
+
+const finder = $("#help-find");
+finder?.addEventListener("input", () => {
+  const words = finder.value.toLowerCase().split(/\s+/).filter(Boolean);
+  const holds = (e) => words.every((w) => e.textContent.toLowerCase().includes(w));
+  let found = 0;
+  $$("main section").forEach((section) => {
+    const entries = $$("li, dl.help div, tr, section > p, pre", section), heading = holds($("h2", section));
+    let any = false;
+    entries.forEach((e) => {
+      const shown = heading || holds(e);
+      e.hidden = !shown;
+      any ||= shown;
+      found += shown && words.length ? 1 : 0;
+    });
+    section.hidden = words.length > 0 && !any && !heading;
+  });
+  $("#help-found").textContent = !words.length ? "" : found ? `${found} ${found === 1 ? "place" : "places"}` : "Nothing in the help has these words.";
+});
+
 // a picture to the clipboard, where the browser takes one
 
 if (globalThis.ClipboardItem && navigator.clipboard?.write) $$("[data-copy]").forEach((b) => {
