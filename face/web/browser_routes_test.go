@@ -39,6 +39,9 @@ func TestForkAndCompare(t *testing.T) {
 	if len(rows) < 6 || rows[1] != ":1 First right:1" || rows[2] != "fork::1" || rows[4] != ":2 First across:2" {
 		t.Errorf("the sheet's rows are %q; wanted the first pass shared, then the fork, then two columns", rows)
 	}
+	if tops := browser.Eval[int](p, `new Set([...document.querySelectorAll(".routes tr.last > *")].map(c => c.getBoundingClientRect().top)).size`); tops != 1 {
+		t.Errorf("the ends of the routes stand in %d rows, wanted one beside the other", tops)
+	}
 	if p.Count("#comparison tbody tr") < 7 || p.Count("#comparison thead .badge") != 2 {
 		t.Error("the comparison has not two columns of seven measures")
 	}
