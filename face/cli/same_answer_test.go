@@ -246,6 +246,15 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 	if a := compared.Outlook[0]; a.Route != "A" || a.Chance.N != 700 || rev.End.N != 700 || rev.End.Value != a.Chance.Value {
 		t.Errorf("route %s ends with %v by %d games in the comparison, with %v by %d in the review", a.Route, a.Chance.Value, a.Chance.N, rev.End.Value, rev.End.N)
 	}
+	sheet, err := http.Get(address + "/exercises/1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer sheet.Body.Close()
+	shown, err := io.ReadAll(sheet.Body)
+	if a := compared.Outlook[0].Chance; err != nil || !strings.Contains(string(shown), "700 games a route") || !strings.Contains(string(shown), fmt.Sprintf("<b>%.1f %%</b>", 100*a.Value)) {
+		t.Errorf("the sheet does not show %.1f %% by 700 games: %v", 100*a.Value, err)
+	}
 	costs, swings := 0.0, 0.0
 	for _, en := range rev.Entries {
 		costs += en.Cost.Value

@@ -49,11 +49,27 @@ func outlookKey(x *store.Saved, shown []int) string {
 }
 
 func (s *Area) outlookPart(x *store.Saved, shownRoutes []int) view.OutlookPart {
+	return view.NewOutlookPart(numberedOf(x), shownRoutes, s.outlookNow(x, shownRoutes))
+}
+
+// outlookNow is what was simulated of the routes: while that goes on how it stands, else whatever has the most games.
+func (s *Area) outlookNow(x *store.Saved, shownRoutes []int) queue.Shown {
 	now := s.jobs.Now(outlookKey(x, shownRoutes))
-	if now.State == "" {
-		now = s.recalledOutlook(x, shownRoutes)
+	if now.Active() {
+		return now
 	}
-	return view.NewOutlookPart(numberedOf(x), shownRoutes, now)
+	if kept := s.recalledOutlook(x, shownRoutes); outlookPlayed(kept.Data) > outlookPlayed(now.Data) {
+		return kept
+	}
+	return now
+}
+
+// outlookPlayed is the number of games of what a job has published.
+func outlookPlayed(data any) int {
+	if found, ok := data.(*view.OutlookFound); ok {
+		return found.Run.Played()
+	}
+	return 0
 }
 
 // recalledOutlook is what is kept of games that were played before the workbook was started, or by others, as a simulation that
@@ -103,14 +119,15 @@ func (s *Area) startOutlook(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return page.Refused("%s.", wording.Capital(err.Error()))
 		}
+		run.Recall()
 		s.jobs.Start(key, func(_ int, before any) queue.Work { return playOutlook(run, before) })
 	}
 	return page.Back(w, r, view.SheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
 }
 
-// playOutlook plays more games, in the run of before where there is one.
+// playOutlook plays more games, in the run of before where that has more.
 func playOutlook(run *advice.OutlookRun, before any) queue.Work {
-	if found, ok := before.(*view.OutlookFound); ok {
+	if found, ok := before.(*view.OutlookFound); ok && found.Run.Played() > run.Played() {
 		run = found.Run
 	}
 	return func(ctx context.Context, publish func(any)) error {

@@ -90,7 +90,7 @@ func (s *Area) sheetPicture(w http.ResponseWriter, r *http.Request) error {
 
 // pictureFigures is chance and points as far as they were simulated.
 func (s *Area) pictureFigures(x *store.Saved, picked []int) []sheet.Figure {
-	found, ok := s.jobs.Now(outlookKey(x, picked)).Data.(*view.OutlookFound)
+	found, ok := s.outlookNow(x, picked).Data.(*view.OutlookFound)
 	if !ok || found.Looks == nil {
 		return nil
 	}
