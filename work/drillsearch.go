@@ -16,8 +16,9 @@ type DrillSearch struct {
 	Tuning  player.Tuning `json:"tuning"`
 	Players string        `json:"players"`
 	Seed    uint64        `json:"seed"`
-	// Kinds, Each, Total and Deals are those of [drill.Search]; the first deal looked at is From.
+	// Kinds, Theme, Each, Total and Deals are those of [drill.Search]; the first deal looked at is From.
 	Kinds []drill.Kind `json:"kinds,omitempty"`
+	Theme drill.Theme  `json:"theme,omitempty"`
 	Each  int          `json:"each"`
 	Total int          `json:"total"`
 	From  uint64       `json:"from"`
@@ -46,7 +47,7 @@ func (s *DrillSearch) search() (*drill.Search, error) {
 	}
 	counsel.Shelf = s.Shelf
 	m, err := drill.NewMaker(counsel, s.Players)
-	return &drill.Search{Maker: m, Seed: s.Seed, Kinds: s.Kinds, Each: s.Each, Total: s.Total, Deals: s.Deals}, err
+	return &drill.Search{Maker: m, Seed: s.Seed, Kinds: s.Kinds, Theme: s.Theme, Each: s.Each, Total: s.Total, Deals: s.Deals}, err
 }
 
 // Do looks through the deals.

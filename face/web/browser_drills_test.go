@@ -156,6 +156,12 @@ func TestSearchWatched(t *testing.T) {
 	p.UntilText("#live-find", "1 of 1 found")
 	p.Follow(p.Named("Show the list"))
 	p.UntilText("h2", "4 drills for Lantern")
+	// From nothing to a handout: Drills, Find, a kind, Search, Show the list, Put in, and the handout's link make seven clicks.
+	p.Follow(p.Named("Put in"))
+	p.UntilText("h1", "Drills")
+	if n := p.Count(`a[href*="/handout.pdf"]`); n == 0 {
+		t.Error("the lesson has no handout")
+	}
 	for _, text := range p.Complaints() {
 		t.Errorf("the browser complains: %s", text)
 	}

@@ -210,6 +210,8 @@ func TestDrillsOpenFromAFile(t *testing.T) {
 	p.Click("section button")
 	drills, _ := l.Drills()
 	p.UntilText("#score", fmt.Sprintf("1 of %d decided", len(drills)))
+	p.Reload()
+	p.UntilText("#score", fmt.Sprintf("1 of %d decided", len(drills))) // the score is kept
 	if got, want := p.Count("section[data-drill='1'] .verdict:not([hidden])"), len(drills[0].Choices); got != want {
 		t.Errorf("%d verdicts are open, of %d choices", got, want)
 	}

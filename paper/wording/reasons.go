@@ -23,9 +23,13 @@ type Part struct {
 // String is the phrase with hands and tiles as text: "Leaves Runs 3 (111b 222b 3333b 4444b) 6 away.".
 func (p Phrase) String() string {
 	var b strings.Builder
+	drawn := map[int]bool{} // a hand is drawn where it is named first
 	for i := range p {
 		switch part := &p[i]; {
+		case part.Hand != nil && drawn[part.Hand.Hand]:
+			b.WriteString(part.Hand.OnCard().Name)
 		case part.Hand != nil:
+			drawn[part.Hand.Hand] = true
 			fmt.Fprintf(&b, "%s (%s)", part.Hand.OnCard().Name, Groups(part.Hand.Groups()))
 		case part.Tiles.Size() > 0:
 			b.WriteString(part.Tiles.String())

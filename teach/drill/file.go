@@ -100,6 +100,9 @@ func ReadFile(r io.Reader) (*card.Card, []*Drill, error) {
 		if err := d.Check(game); err != nil {
 			return nil, nil, fmt.Errorf("drill %d: %w", i+1, err)
 		}
+		if len(d.Key.Right()) == 0 {
+			return nil, nil, fmt.Errorf("drill %d: its key calls no answer right; one at least is", i+1)
+		}
 	}
 	return c, f.Drills, nil
 }

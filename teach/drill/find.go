@@ -50,6 +50,8 @@ type Search struct {
 	// Kinds to look for; none means all. Each is the most drills of a kind, Total the most of all.
 	Kinds       []Kind
 	Each, Total int
+	// Theme is what racks are to be about; "" takes any.
+	Theme Theme
 	// Deals is the most deals to look through.
 	Deals uint64
 }
@@ -229,6 +231,9 @@ func (d *dealer) claim(state *table.State, seat charleston.Seat, record func() (
 // consider tries a proposal and judges it if it is promising.
 func (d *dealer) consider(p *proposal) error {
 	if !d.wanted(p.Kind) {
+		return nil
+	}
+	if !p.About(d.s.Maker.counsel.Game.Card(), d.s.Theme) {
 		return nil
 	}
 	p.Origin = Origin{d.s.Seed, d.deal}

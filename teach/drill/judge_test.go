@@ -161,6 +161,15 @@ func TestSameOnAnyCoresAndThroughAFile(t *testing.T) {
 	if b, _ := json.Marshal(back); !bytes.Equal(a, b) {
 		t.Errorf("read back\n%s\nwritten\n%s", b, a)
 	}
+	wrong := *many[0]
+	wrong.Key.Answers = make([]Answer, len(wrong.Choices))
+	unkeyed := bytes.Buffer{}
+	if err := Write(&unkeyed, c, []*Drill{&wrong}); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := ReadFile(&unkeyed); err == nil || !strings.Contains(err.Error(), "drill 1: its key calls no answer right") {
+		t.Errorf("a key without a right answer: %v", err)
+	}
 	spoilt := strings.Replace(file.String(), `"phase": "vote"`, `"phase": "offer"`, 1)
 	if _, _, err := ReadFile(strings.NewReader(strings.Replace(spoilt, many[0].Position.View.Rack.String(), "1111b", 1))); err == nil {
 		t.Error("a spoilt file was read")

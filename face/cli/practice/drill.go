@@ -49,6 +49,7 @@ func judged(g *command.Globals, players string) (*card.Card, error) {
 type drillFindCmd struct {
 	Count   int           `short:"n" default:"10" placeholder:"N" help:"Find so many drills."`
 	Kind    []string      `placeholder:"KIND" help:"Only of this kind; may be given several times (plans, tempting, breaking, switch, blind, stop, courtesy, refuse, take)."`
+	Theme   string        `placeholder:"THEME" help:"Only racks of a theme: flowers, jokers, multiples, suit (seven tiles of one), sections (two equally near), or \"section NAME\"."`
 	Deals   uint64        `default:"2000" placeholder:"N" help:"Look through so many deals at most."`
 	From    uint64        `placeholder:"N" help:"Begin with this deal: where an earlier search with the same seed has come to."`
 	Budget  time.Duration `placeholder:"TIME" help:"Search no longer than this; without it the same seed finds the same drills."`
@@ -79,6 +80,9 @@ func (c *drillFindCmd) Run(g *command.Globals) error {
 	wish := desk.DrillWish{Players: c.Players, Seed: g.Seed, Count: c.Count, From: c.From, Deals: c.Deals}
 	if wish.Kinds, err = kindsOf(c.Kind); err != nil {
 		return err
+	}
+	if wish.Theme, err = drill.ParseTheme(crd, c.Theme); err != nil {
+		return fmt.Errorf("--theme %w", err)
 	}
 	return g.WithDesk(func(d *desk.Desk) error {
 		search, err := d.DrillSearch(crd, wish)

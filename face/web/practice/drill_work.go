@@ -39,6 +39,7 @@ const (
 
 // workState is how far such work has come. What was published stays as it is.
 type workState struct {
+	theme    drill.Theme // what racks are to be about
 	what     string
 	seed     uint64
 	done, of int
@@ -173,6 +174,9 @@ func (s *Area) findDrills(w http.ResponseWriter, r *http.Request) error {
 			}
 			state.kinds = append(state.kinds, k)
 		}
+		if state.theme, err = drill.ParseTheme(c.card, f.Get("theme")); err != nil {
+			return nil, page.Refused("%s.", wording.Capital(err.Error()))
+		}
 		if state.next, err = s.nextDeal(c.ID, &state); err != nil {
 			return nil, err
 		}
@@ -199,7 +203,7 @@ func (s *Area) nextDeal(id string, state *workState) (uint64, error) {
 // goOn begins behind an earlier search, if it was for the same drills: the deals that a search for other kinds has looked
 // through may well hold some.
 func (w *workState) goOn(before any) {
-	if last, ok := before.(*workState); ok && last.seed == w.seed && slices.Equal(last.kinds, w.kinds) {
+	if last, ok := before.(*workState); ok && last.seed == w.seed && last.theme == w.theme && slices.Equal(last.kinds, w.kinds) {
 		w.next = max(w.next, last.next)
 	}
 }
@@ -211,7 +215,7 @@ func (s *Area) search(c *card.Card, state workState) queue.Work {
 			publish(&now)
 		}
 		show()
-		search, err := s.desk.DrillSearch(c, desk.DrillWish{Players: exercise.DefaultPlayers, Seed: state.seed, Kinds: state.kinds, Count: state.of, From: state.next, Deals: searchDeals})
+		search, err := s.desk.DrillSearch(c, desk.DrillWish{Players: exercise.DefaultPlayers, Seed: state.seed, Kinds: state.kinds, Theme: state.theme, Count: state.of, From: state.next, Deals: searchDeals})
 		if err != nil {
 			return err
 		}

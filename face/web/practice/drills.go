@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"html/template"
 	"net/http"
 	"net/url"
 	"slices"
@@ -134,11 +135,15 @@ type drillsPage struct {
 	Card   drillCard
 	Kinds  []kindCount
 	Kind   string
-	Sorted string
-	Lines  []drillLine
-	Part   page.Part
-	Works  []workPart
-	Others []drillCard // cards to renew the drills for
+	Themes []drill.Theme
+	Theme  drill.Theme
+	// Lessons are those that ticked drills may go into.
+	Lessons []store.LessonEntry
+	Sorted  string
+	Lines   []drillLine
+	Part    page.Part
+	Works   []workPart
+	Others  []drillCard // cards to renew the drills for
 }
 
 // kindCount is a kind of drill and how many of it there are.
@@ -156,6 +161,7 @@ type drillLine struct {
 	Right                 int
 	rating                float64
 	drill                 *drill.Drill
+	Rack                  template.HTML
 	edge                  unit.ChanceDifference
 	Path                  string
 	Nearest               bool
@@ -185,10 +191,27 @@ func (s *Area) listDrills(w http.ResponseWriter, r *http.Request) error {
 			return page.NotFound("%s.", wording.Capital(err.Error()))
 		}
 	}
+	if p.Card.card != nil {
+		p.Themes = drill.ThemesOf(p.Card.card)
+		if p.Theme, err = drill.ParseTheme(p.Card.card, r.FormValue("theme")); err != nil {
+			return page.NotFound("%s.", wording.Capital(err.Error()))
+		}
+	}
 	p.fill(all)
-	p.Lines, p.Part = page.PartOf(r, p.Lines, "card", "kind", "sort")
+	p.Lines, p.Part = page.PartOf(r, p.Lines, "card", "kind", "sort", "theme")
+	if p.Lessons, err = s.store.Lessons(); err != nil {
+		return err
+	}
 	for i := range p.Lines { // of those on the page alone: it takes a look at every way of the card
-		p.Lines[i].Untold = !p.Card.told(p.Lines[i].drill)
+		line := &p.Lines[i]
+		line.Untold = !p.Card.told(line.drill)
+		if p.Card.card != nil {
+			rack, err := line.drill.Position.Rack(p.Card.card)
+			if err != nil {
+				return err
+			}
+			line.Rack = view.RackStrip("Rack", rack)
+		}
 	}
 	for _, what := range works {
 		p.Works = append(p.Works, s.workPart(what, &p.Card))
@@ -227,7 +250,7 @@ func (p *drillsPage) fill(all []*drill.Drill) {
 			continue
 		}
 		count[d.Kind]++
-		if p.Kind == "" || p.Kind == string(d.Kind) {
+		if (p.Kind == "" || p.Kind == string(d.Kind)) && (p.Theme == "" || d.About(p.Card.card, p.Theme)) {
 			line := newDrillLine(d)
 			line.drill = d
 			p.Lines = append(p.Lines, line)

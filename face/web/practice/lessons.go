@@ -189,8 +189,21 @@ func (s *Area) addToLesson(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if err := s.addItem(x.Lesson, r.PostForm); err != nil {
-		return err
+	ticked := r.PostForm["drill"]
+	if len(ticked) == 0 {
+		ticked = r.PostForm["shown"] // none ticked are all that the list shows
+	}
+	if len(ticked) == 0 && r.PostForm.Get("exercise") == "" {
+		return page.Refused("No drill is ticked. Tick those that are to go into the lesson, or show some.")
+	}
+	for n := range max(1, len(ticked)) {
+		f := r.PostForm
+		if len(ticked) > 0 {
+			f = url.Values{"drill": {ticked[n]}}
+		}
+		if err := s.addItem(x.Lesson, f); err != nil {
+			return err
+		}
 	}
 	if x.ID == 0 {
 		x, err = s.store.AddLesson(x.Lesson)
