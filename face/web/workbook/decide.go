@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -29,20 +30,26 @@ func (s *Area) does(do deed) http.HandlerFunc {
 		if err := page.Form(r); err != nil {
 			return err
 		}
-		x, route, t, err := address.Route(s.store, r)
-		if err != nil {
-			return err
+		for try := 0; ; try++ {
+			x, route, t, err := address.Route(s.store, r)
+			if err != nil {
+				return err
+			}
+			if err := sameStep(r.PostForm, route); err != nil {
+				return s.renderStepOrPlay(w, s.Status(err), x, route, &t, nil, err.Error())
+			}
+			if err := do(x, route, &t, r.PostForm); err != nil {
+				return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, r.PostForm, wording.Capital(err.Error())+".")
+			}
+			err = s.store.Save(x)
+			if errors.Is(err, store.ErrChanged) && try < 2 {
+				continue // advice was noted meanwhile, for instance; a decision taken elsewhere is seen now
+			}
+			if err != nil {
+				return err
+			}
+			return page.SeeOther(w, r, s.nextPath(x, route, t.Now.Phase()))
 		}
-		if err := sameStep(r.PostForm, route); err != nil {
-			return s.renderStepOrPlay(w, s.Status(err), x, route, &t, nil, err.Error())
-		}
-		if err := do(x, route, &t, r.PostForm); err != nil {
-			return s.renderStepOrPlay(w, http.StatusUnprocessableEntity, x, route, &t, r.PostForm, wording.Capital(err.Error())+".")
-		}
-		if err := s.store.Save(x); err != nil {
-			return err
-		}
-		return page.SeeOther(w, r, s.nextPath(x, route, t.Now.Phase()))
 	})
 }
 
