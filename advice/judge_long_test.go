@@ -138,8 +138,8 @@ const layoutError = 2500
 
 // swings adds up swings in millionths, in all and by step.
 type swings struct {
-	all     stat.IntMoments
-	bySteps [charleston.Steps]stat.IntMoments
+	all     stat.IntMoments[unit.Count]
+	bySteps [charleston.Steps]stat.IntMoments[unit.Count]
 }
 
 func (s *swings) Merge(next *swings) {

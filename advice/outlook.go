@@ -27,9 +27,14 @@ type OutlookGap struct {
 }
 
 // outlooks adds up whole games of several routes: 1 for a game won and 0 else, and net points.
-type outlooks struct{ Wins, Points *stat.Paired }
+type outlooks struct {
+	Wins   *stat.Paired[unit.Count]
+	Points *stat.Paired[unit.NetPoints]
+}
 
-func newOutlooks(n int) *outlooks { return &outlooks{stat.NewPaired(n), stat.NewPaired(n)} }
+func newOutlooks(n int) *outlooks {
+	return &outlooks{stat.NewPaired[unit.Count](n), stat.NewPaired[unit.NetPoints](n)}
+}
 
 // Merge adds the games that follow.
 func (o *outlooks) Merge(next *outlooks) {

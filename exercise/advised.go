@@ -28,7 +28,7 @@ type Option struct {
 	// points of the games.
 	Chance stat.Interval[unit.Chance]
 	Behind stat.Interval[unit.ChanceDifference]
-	Points stat.IntMoments
+	Points stat.IntMoments[unit.NetPoints]
 	// Even says that it is not shown to be worse than the best, Own that the player asked about it.
 	Even, Own bool
 }

@@ -40,7 +40,7 @@ type fileOption struct {
 
 	Chance stat.Interval[unit.Chance]           `json:"chance"`
 	Behind stat.Interval[unit.ChanceDifference] `json:"behind"`
-	Points stat.IntMoments                      `json:"points"`
+	Points stat.IntMoments[unit.NetPoints]      `json:"points"`
 	Even   bool                                 `json:"even,omitempty"`
 	Own    bool                                 `json:"own,omitempty"`
 }

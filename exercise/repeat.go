@@ -64,7 +64,7 @@ type Figures[C unit.Chance | unit.ChanceDifference] struct {
 }
 
 // figures makes means of what each measure's sums are, and takes the shares as they are.
-func figures[C unit.Chance | unit.ChanceDifference](sums func(measure) stat.IntMoments, cleanBest, cleanPlan stat.Interval[C]) Figures[C] {
+func figures[C unit.Chance | unit.ChanceDifference](sums func(measure) stat.IntMoments[float64], cleanBest, cleanPlan stat.Interval[C]) Figures[C] {
 	return Figures[C]{
 		SpareBest: stat.MeanT[unit.Tiles](sums(spareBest)), SparePlan: stat.MeanT[unit.Tiles](sums(sparePlan)),
 		CleanBest: cleanBest, CleanPlan: cleanPlan,
@@ -74,8 +74,8 @@ func figures[C unit.Chance | unit.ChanceDifference](sums func(measure) stat.IntM
 
 // tally adds up the measures of all aims, game by game.
 type tally struct {
-	Sums       [measures]*stat.Paired
-	Clean      [2]*stat.Paired // 1 where the Charleston is clean, by spareBest, sparePlan
+	Sums       [measures]*stat.Paired[float64] // each in the unit of its measure
+	Clean      [2]*stat.Paired[unit.Count]     // 1 where the Charleston is clean, by spareBest, sparePlan
 	Histograms []stat.Histogram
 	values     []int
 }
@@ -83,10 +83,10 @@ type tally struct {
 func newTally(aims int) *tally {
 	t := &tally{Histograms: make([]stat.Histogram, aims), values: make([]int, aims)}
 	for m := range t.Sums {
-		t.Sums[m] = stat.NewPaired(aims)
+		t.Sums[m] = stat.NewPaired[float64](aims)
 	}
 	for m := range t.Clean {
-		t.Clean[m] = stat.NewPaired(aims)
+		t.Clean[m] = stat.NewPaired[unit.Count](aims)
 	}
 	return t
 }
@@ -199,7 +199,7 @@ func (t *tally) results(seed uint64, aims [][]string, asked, played int) *Repeat
 		share := func(m measure) stat.Interval[unit.Chance] { return stat.Wilson(int(t.Clean[m].Each[a].Sum), played) }
 		r.Aims = append(r.Aims, AimResult{
 			Aim:       AimText(aims[a]),
-			Figures:   figures(func(m measure) stat.IntMoments { return t.Sums[m].Each[a] }, share(spareBest), share(sparePlan)),
+			Figures:   figures(func(m measure) stat.IntMoments[float64] { return t.Sums[m].Each[a] }, share(spareBest), share(sparePlan)),
 			Histogram: t.Histograms[a],
 		})
 		for b := a + 1; b < len(aims); b++ {
@@ -209,7 +209,7 @@ func (t *tally) results(seed uint64, aims [][]string, asked, played int) *Repeat
 			}
 			r.Pairs = append(r.Pairs, PairResult{
 				First: AimText(aims[a]), Second: AimText(aims[b]),
-				Figures: figures(func(m measure) stat.IntMoments { return t.Sums[m].Less(b, a) }, less(spareBest), less(sparePlan)),
+				Figures: figures(func(m measure) stat.IntMoments[float64] { return t.Sums[m].Less(b, a) }, less(spareBest), less(sparePlan)),
 			})
 		}
 	}

@@ -98,7 +98,7 @@ func TestRemarksAndAdviceAreKept(t *testing.T) {
 	passes(t, e, "A", 2)
 	advised := &Advised{Seed: 14, Games: 8000, Whole: 512, Of: 233, Options: []Option{
 		{Pass: charleston.Action{Seat: e.Seat, Kind: charleston.Pass, Own: parcel("1b 2c N"), Count: 0}, Even: true,
-			Chance: stat.Interval[unit.Chance]{Value: .25, Low: .2, High: .3, N: 512}, Points: stat.IntMoments{N: 512, Sum: -300, SumSq: 99999}},
+			Chance: stat.Interval[unit.Chance]{Value: .25, Low: .2, High: .3, N: 512}, Points: stat.IntMoments[unit.NetPoints]{N: 512, Sum: -300, SumSq: 99999}},
 		{Pass: charleston.Action{Seat: e.Seat, Kind: charleston.Pass, Own: parcel("1b 2c"), Count: 1}, Own: true,
 			Chance: stat.Interval[unit.Chance]{Value: .2, Low: .1, High: .3, N: 512},
 			Behind: stat.Interval[unit.ChanceDifference]{Value: .05, Low: .01, High: .09, N: 512}}}}

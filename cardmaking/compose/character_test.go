@@ -73,7 +73,7 @@ func TestDistanceOfDeals(t *testing.T) {
 		cards = append(cards, c)
 	}
 	tiles, rng := tile.Usual.Tiles(), rand.New(rand.NewPCG(77, 0))
-	var away, options [3]stat.IntMoments
+	var away, options [3]stat.IntMoments[unit.Ratio]
 	raters := [3]*fit.Rater{}
 	for i, c := range cards {
 		raters[i] = fit.NewRater(prepared.New(c).Index())

@@ -92,7 +92,7 @@ func gains(t *testing.T, l *Lookahead, kit *AdvisedKit, name string) {
 
 // advisedPairs is what games with an advised player bring more than the same games without.
 type advisedPairs struct {
-	Wins, Points stat.IntMoments
+	Wins, Points stat.IntMoments[points]
 	Otherwise    int
 }
 

@@ -122,8 +122,8 @@ func (a *Ahead) doubtAt(into *doubts, v *charleston.View, legal []charleston.Act
 	if len(passes) < 2 {
 		return fmt.Errorf("game %d: one legal pass", n)
 	}
-	var each [2]stat.IntMoments // result less estimate, in millionths
-	var less stat.IntMoments
+	var each [2]stat.IntMoments[millionths] // result less estimate, in millionths
+	var less stat.IntMoments[millionths]
 	for g := range uint64(*doubtGames) {
 		var gap [2]int
 		for i, pass := range passes {
@@ -137,7 +137,7 @@ func (a *Ahead) doubtAt(into *doubts, v *charleston.View, legal []charleston.Act
 		less.Add(gap[0] - gap[1])
 	}
 	const point = float64(Sure) / 100
-	square := func(m stat.IntMoments) float64 {
+	square := func(m stat.IntMoments[millionths]) float64 {
 		return (m.Mean()*m.Mean() - m.Variance()/float64(m.N)) / point / point
 	}
 	into.one = append(into.one, (square(each[0])+square(each[1]))/2)

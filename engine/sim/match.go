@@ -5,6 +5,7 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 )
@@ -27,17 +28,17 @@ const Rotations = charleston.Seats
 // wins, games and points. It is exact, so that it is the same however the match was cut up.
 type MatchTally struct {
 	// Wins and Points are by listed seat.
-	Wins   [charleston.Seats]stat.IntMoments `json:"wins"`
-	Points [charleston.Seats]stat.IntMoments `json:"points"`
+	Wins   [charleston.Seats]stat.IntMoments[unit.Count]     `json:"wins"`
+	Points [charleston.Seats]stat.IntMoments[unit.NetPoints] `json:"points"`
 	// WinsLess and PointsLess are a listed seat's less those of the first.
-	WinsLess   [charleston.Seats]stat.IntMoments `json:"wins_less"`
-	PointsLess [charleston.Seats]stat.IntMoments `json:"points_less"`
+	WinsLess   [charleston.Seats]stat.IntMoments[unit.Count]     `json:"wins_less"`
+	PointsLess [charleston.Seats]stat.IntMoments[unit.NetPoints] `json:"points_less"`
 	// Others is the wins of the three seats after the first; Lead is three times the first seat's wins less
 	// those, PointLead the same in points.
-	Others    stat.IntMoments `json:"others"`
-	Lead      stat.IntMoments `json:"lead"`
-	PointLead stat.IntMoments `json:"point_lead"`
-	Wall      stat.IntMoments `json:"wall"`
+	Others    stat.IntMoments[unit.Count]     `json:"others"`
+	Lead      stat.IntMoments[unit.Count]     `json:"lead"`
+	PointLead stat.IntMoments[unit.NetPoints] `json:"point_lead"`
+	Wall      stat.IntMoments[unit.Count]     `json:"wall"`
 	// Discards and Decisions are totals, for speed.
 	Discards, Decisions int64
 }

@@ -55,7 +55,7 @@ func (r MatchResult) PointLead() stat.Interval[unit.NetPoints] {
 const rest = charleston.Seats - 1
 
 // perGame turns sums over deals into a mean a game, divided by a further number.
-func perGame[U unit.Unit](r MatchResult, m stat.IntMoments, divisor int) stat.Interval[U] {
+func perGame[U, V unit.Unit](r MatchResult, m stat.IntMoments[V], divisor int) stat.Interval[U] {
 	i := stat.MeanT[U](m)
 	if r.Watched > 0 {
 		i = stat.AsymptoticCS[U](m, r.Watched)
@@ -67,7 +67,7 @@ func perGame[U unit.Unit](r MatchResult, m stat.IntMoments, divisor int) stat.In
 
 // share is the share of games, 0..1, of a count over deals. Where all deals have the same count nothing is known of
 // the spread, and each deal is taken for one observation of a share, with Wilson's interval.
-func (r MatchResult) share(m stat.IntMoments) stat.Interval[unit.Chance] {
+func (r MatchResult) share(m stat.IntMoments[unit.Count]) stat.Interval[unit.Chance] {
 	i := perGame[unit.Chance](r, m, 1)
 	if r.Watched == 0 && m.Variance() == 0 {
 		w := stat.Wilson(int(float64(float64(i.Value)*float64(m.Count()))+0.5), m.Count())

@@ -110,9 +110,9 @@ type raceRun struct {
 	leaders []int // those in play that the others are compared with, picked before the games
 	reached []int
 	fell    []bool
-	rounds  []stat.IntMoments // scores of the rounds
-	short   []stat.IntMoments // of the same games, what each candidate was short of the leaders, all of them added up
-	finals  *ValueTally       // the fresh games of those in play, by their place; nil before
+	rounds  []stat.IntMoments[millionths] // scores of the rounds
+	short   []stat.IntMoments[millionths] // of the same games, what each candidate was short of the leaders, all of them added up
+	finals  *ValueTally                   // the fresh games of those in play, by their place; nil before
 	played  int
 	game    int // the next game number of the rounds
 }
@@ -125,7 +125,7 @@ func (r Race) Run(ctx context.Context) (Standings, error) {
 		r.Finalists = Finalists
 	}
 	r.Each = max(r.Each, r.Least, leastFinal)
-	run := raceRun{Race: r, rounds: make([]stat.IntMoments, k), short: make([]stat.IntMoments, k), reached: make([]int, k), fell: make([]bool, k)}
+	run := raceRun{Race: r, rounds: make([]stat.IntMoments[millionths], k), short: make([]stat.IntMoments[millionths], k), reached: make([]int, k), fell: make([]bool, k)}
 	for c := range k {
 		run.alive = append(run.alive, c)
 	}
@@ -289,12 +289,12 @@ func (r *raceRun) settled(s *Standings) bool {
 // roundScores are the scores of the candidates in play, by their place, without their pairs, since there may be many; and
 // what each is short of the leaders.
 type roundScores struct {
-	Each, Short []stat.IntMoments
+	Each, Short []stat.IntMoments[millionths]
 	leaders     []int
 }
 
 func newRoundScores(n int, leaders []int) *roundScores {
-	return &roundScores{make([]stat.IntMoments, n), make([]stat.IntMoments, n), leaders}
+	return &roundScores{make([]stat.IntMoments[millionths], n), make([]stat.IntMoments[millionths], n), leaders}
 }
 
 // Merge adds the games that follow.

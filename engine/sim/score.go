@@ -28,13 +28,13 @@ func asDifference(i stat.Interval[millionths]) stat.Interval[unit.ChanceDifferen
 
 // ScoreTally is the scores of several candidates on the same games.
 type ScoreTally struct {
-	Scores *stat.Paired
+	Scores *stat.Paired[millionths]
 	values []int // of one game, while it is added
 }
 
 // NewScoreTally is an empty tally of so many candidates.
 func NewScoreTally(candidates int) *ScoreTally {
-	return &ScoreTally{Scores: stat.NewPaired(candidates)}
+	return &ScoreTally{Scores: stat.NewPaired[millionths](candidates)}
 }
 
 // Add takes in one game: a score for every candidate.

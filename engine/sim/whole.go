@@ -41,8 +41,8 @@ func WholeOf(r table.Result, seat charleston.Seat) Whole {
 // the squared correlation with the result of the same game is 0.01 to 0.03.
 type Value struct {
 	// Scores are estimate and result of each game.
-	Scores stat.Joint      `json:"scores"`
-	Points stat.IntMoments `json:"points"`
+	Scores stat.Joint[millionths]          `json:"scores"`
+	Points stat.IntMoments[unit.NetPoints] `json:"points"`
 }
 
 const (
@@ -123,14 +123,14 @@ func (v *Value) Net() stat.Interval[unit.NetPoints] { return stat.MeanT[unit.Net
 type ValueTally struct {
 	Each []Value
 	// pairs are, game by game, the scores of decision i less those of each j > i, row after row.
-	pairs [][]stat.Joint
+	pairs [][]stat.Joint[millionths]
 }
 
 // NewValueTally is an empty tally of so many decisions.
 func NewValueTally(decisions int) *ValueTally {
 	t := &ValueTally{Each: make([]Value, decisions)}
 	for i := range decisions {
-		t.pairs = append(t.pairs, make([]stat.Joint, decisions-i-1))
+		t.pairs = append(t.pairs, make([]stat.Joint[millionths], decisions-i-1))
 	}
 	return t
 }
@@ -156,7 +156,7 @@ func (t *ValueTally) Merge(next *ValueTally) {
 }
 
 // less is the scores of decision i less those of another, j.
-func (t *ValueTally) less(i, j int) stat.Joint {
+func (t *ValueTally) less(i, j int) stat.Joint[millionths] {
 	if i > j {
 		return t.less(j, i).Negated()
 	}

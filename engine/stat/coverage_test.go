@@ -95,7 +95,7 @@ func TestPairedProportionsCoverage(t *testing.T) {
 
 func TestMeanTCoverage(t *testing.T) {
 	checkCoverage(t, func(r *rand.Rand) bool {
-		var m stat.IntMoments
+		var m stat.IntMoments[float64]
 		for range 12 {
 			m.Add(r.IntN(6) + r.IntN(6))
 		}
@@ -160,7 +160,7 @@ func called(deal pairedDeal, better float64, interval func(stat.Sample) stat.Int
 	calls := 0
 	for run := range watched {
 		r := source(run)
-		var m stat.IntMoments
+		var m stat.IntMoments[float64]
 		for n := 1; n <= mostLook; n++ {
 			m.Add(deal(r, better))
 			if n%block == 0 && !interval(m).Holds(0) {

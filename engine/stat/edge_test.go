@@ -12,7 +12,7 @@ import (
 func TestIntervalMarshals(t *testing.T) {
 	for want, i := range map[string]stat.Interval[float64]{
 		`{"value":0.5,"low":0.25,"high":0.75,"n":4}`:   {Value: .5, Low: .25, High: .75, N: 4},
-		`{"value":7,"low":null,"high":null,"n":1}`:     stat.MeanT[float64](stat.IntMoments{N: 1, Sum: 7, SumSq: 49}),
+		`{"value":7,"low":null,"high":null,"n":1}`:     stat.MeanT[float64](stat.IntMoments[float64]{N: 1, Sum: 7, SumSq: 49}),
 		`{"value":1.5,"low":0.25,"high":null,"n":300}`: {Value: 1.5, Low: .25, High: math.Inf(1), N: 300},
 	} {
 		got, err := json.Marshal(i)
@@ -42,7 +42,7 @@ func TestNoData(t *testing.T) {
 	line := func(value float64, n int) stat.Interval[float64] {
 		return stat.Interval[float64]{Value: value, Low: math.Inf(-1), High: math.Inf(1), N: n}
 	}
-	one := stat.IntMoments{N: 1, Sum: 7, SumSq: 49}
+	one := stat.IntMoments[float64]{N: 1, Sum: 7, SumSq: 49}
 	short := sample(127, 5, 6)
 	for _, row := range []struct {
 		name      string
@@ -55,14 +55,14 @@ func TestNoData(t *testing.T) {
 		{"difference of shares, no games", stat.DifferenceOfShares(0, 0, 1, 2, stat.Alpha).Plain(), diff},
 		{"difference of shares, more successes than games", stat.DifferenceOfShares(1, 2, 3, 2, stat.Alpha).Plain(), diff},
 		{"difference of means, too few", stat.DifferenceOfMeans[float64](one, short, stat.Alpha), line(7-short.Mean(), 128)},
-		{"difference of means, nothing varied", stat.DifferenceOfMeans[float64](stat.IntMoments{N: 2, Sum: 4, SumSq: 8}, stat.IntMoments{N: 2}, stat.Alpha), line(2, 4)},
+		{"difference of means, nothing varied", stat.DifferenceOfMeans[float64](stat.IntMoments[float64]{N: 2, Sum: 4, SumSq: 8}, stat.IntMoments[float64]{N: 2}, stat.Alpha), line(2, 4)},
 		{"lift, none held", stat.Lift(0, 0, 100, 1000).Plain(), stat.Interval[float64]{High: math.Inf(1)}},
 		{"part of a whole, nothing", (&stat.Clusters{}).Share().Plain(), share},
 		{"bernoulli, no games", stat.BernoulliCS(0, 0, 100).Plain(), share},
 		{"bernoulli, more successes than games", stat.BernoulliCS(3, 2, 100).Plain(), share},
 		{"paired, no pairs", stat.PairedProportions(0, 0, 0, 0).Plain(), diff},
 		{"paired, negative count", stat.PairedProportions(5, -1, 3, 3).Plain(), diff},
-		{"mean, no data", stat.MeanT[float64](stat.IntMoments{}), line(0, 0)},
+		{"mean, no data", stat.MeanT[float64](stat.IntMoments[float64]{}), line(0, 0)},
 		{"mean, one number", stat.MeanT[float64](one), line(7, 1)},
 		{"watched mean, no data", stat.AsymptoticCS[float64](stat.Moments{}, 100), line(0, 0)},
 		{"watched mean, too early", stat.AsymptoticCS[float64](short, 100), line(short.Mean(), 127)},
@@ -78,8 +78,8 @@ func TestNoData(t *testing.T) {
 }
 
 // sample is n numbers that are a and b in turn.
-func sample(n, a, b int) stat.IntMoments {
-	var m stat.IntMoments
+func sample(n, a, b int) stat.IntMoments[float64] {
+	var m stat.IntMoments[float64]
 	for i := range n {
 		if i%2 == 0 {
 			m.Add(a)

@@ -30,7 +30,7 @@ func ExamplePairedProportions() {
 // Points of two routes on the same deals: the difference on each deal is one
 // number. Workers gather their own part; the order of merging does not matter.
 func ExampleMeanT() {
-	var here, there stat.IntMoments
+	var here, there stat.IntMoments[float64]
 	here.Add(2)
 	here.Add(4)
 	there.Add(6)
@@ -62,7 +62,7 @@ func ExampleBernoulliCS() {
 
 // A screen that shows a running mean says nothing until there is something to say.
 func ExampleAsymptoticCS() {
-	var diff stat.IntMoments
+	var diff stat.IntMoments[float64]
 	for game := range 200 {
 		if game%4 == 0 {
 			diff.Add(5)

@@ -46,8 +46,8 @@ func (h Histogram) AtMost(limit int) int {
 }
 
 // Moments is the same data as exact sums, for [MeanT].
-func (h Histogram) Moments() IntMoments {
-	var m IntMoments
+func (h Histogram) Moments() IntMoments[float64] {
+	var m IntMoments[float64]
 	for value, count := range h {
 		v := int64(value)
 		m.N += count

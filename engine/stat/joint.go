@@ -1,8 +1,10 @@
 package stat
 
-// Joint gathers two whole numbers a game, x and y, for the mean and spread of any mixture of them. The zero value is empty
+import "secondpass/engine/unit"
+
+// Joint gathers two whole numbers of one unit U a game, x and y, for the mean and spread of any mixture of them. The zero value is empty
 // and ready. It is exact sums, with the range of [IntMoments].
-type Joint struct {
+type Joint[U unit.Unit] struct {
 	N  int64 `json:"n"`
 	X  int64 `json:"x"`
 	Y  int64 `json:"y"`
@@ -12,7 +14,7 @@ type Joint struct {
 }
 
 // Add takes in one game.
-func (j *Joint) Add(x, y int) {
+func (j *Joint[U]) Add(x, y int) {
 	a, b := int64(x), int64(y)
 	j.N++
 	j.X += a
@@ -23,7 +25,7 @@ func (j *Joint) Add(x, y int) {
 }
 
 // Merge takes in all games of other.
-func (j *Joint) Merge(other Joint) {
+func (j *Joint[U]) Merge(other Joint[U]) {
 	j.N += other.N
 	j.X += other.X
 	j.Y += other.Y
@@ -33,33 +35,33 @@ func (j *Joint) Merge(other Joint) {
 }
 
 // Negated is the games with both signs changed.
-func (j Joint) Negated() Joint {
+func (j Joint[U]) Negated() Joint[U] {
 	j.X, j.Y = -j.X, -j.Y
 	return j
 }
 
 // First and Second are x and y alone.
-func (j Joint) First() IntMoments  { return IntMoments{j.N, j.X, j.XX} }
-func (j Joint) Second() IntMoments { return IntMoments{j.N, j.Y, j.YY} }
+func (j Joint[U]) First() IntMoments[U]  { return IntMoments[U]{j.N, j.X, j.XX} }
+func (j Joint[U]) Second() IntMoments[U] { return IntMoments[U]{j.N, j.Y, j.YY} }
 
 // Mixed is the sample of (1-w) x + w y; 0 <= w <= 1.
-func (j Joint) Mixed(w float64) Sample { return mixed{j, w} }
+func (j Joint[U]) Mixed(w float64) Sample { return mixed[U]{j, w} }
 
-type mixed struct {
-	Joint
+type mixed[U unit.Unit] struct {
+	Joint[U]
 	w float64
 }
 
-func (m mixed) Count() int { return int(m.N) }
+func (m mixed[U]) Count() int { return int(m.N) }
 
-func (m mixed) Mean() float64 {
+func (m mixed[U]) Mean() float64 {
 	return float64((1-m.w)*m.First().Mean()) + float64(m.w*m.Second().Mean())
 }
 
 // Variance is (1-w)^2 var x + w^2 var y + 2 w (1-w) cov. The covariance is from the variance of the sum, so that no small
 // difference of large numbers is rounded.
-func (m mixed) Variance() float64 {
+func (m mixed[U]) Variance() float64 {
 	x, y := m.First().Variance(), m.Second().Variance()
-	sum := IntMoments{m.N, m.X + m.Y, m.XX + 2*m.XY + m.YY}.Variance()
+	sum := IntMoments[U]{m.N, m.X + m.Y, m.XX + 2*m.XY + m.YY}.Variance()
 	return max(0, float64((1-m.w)*(1-m.w)*x)+float64(m.w*m.w*y)+float64(m.w*(1-m.w)*(sum-x-y)))
 }

@@ -12,7 +12,7 @@ import (
 func TestJoint(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	for _, w := range []float64{0, 0.25, 0.9, 1} {
-		var all, first, second stat.Joint
+		var all, first, second stat.Joint[float64]
 		var plain stat.Moments
 		for n := range 500 {
 			x := rng.IntN(1000)

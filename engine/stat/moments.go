@@ -18,21 +18,22 @@ type Sample interface {
 	Variance() float64
 }
 
-// IntMoments gathers whole numbers (spares, options, points, or the difference
-// of two of them on one deal) for their mean and spread. The zero value is
+// IntMoments gathers whole numbers of one unit U (spares, options, points, or the
+// difference of two of them on one deal) for their mean and spread; those of
+// different units are never merged. The zero value is
 // empty and ready. It is three exact sums, so merging parts in any order and
 // grouping gives the same bits, and two IntMoments compare with ==.
 //
 // Range: exact while SumSq stays below 2^63, for instance 9e12 numbers up to
 // 1,000 in size or 9e6 up to 1,000,000.
-type IntMoments struct {
+type IntMoments[U unit.Unit] struct {
 	N     int64 `json:"n"`      // how many numbers
 	Sum   int64 `json:"sum"`    // their sum
 	SumSq int64 `json:"sum_sq"` // the sum of their squares
 }
 
 // Add takes in one number.
-func (m *IntMoments) Add(x int) {
+func (m *IntMoments[U]) Add(x int) {
 	v := int64(x)
 	m.N++
 	m.Sum += v
@@ -40,17 +41,17 @@ func (m *IntMoments) Add(x int) {
 }
 
 // Merge takes in all numbers of other.
-func (m *IntMoments) Merge(other IntMoments) {
+func (m *IntMoments[U]) Merge(other IntMoments[U]) {
 	m.N += other.N
 	m.Sum += other.Sum
 	m.SumSq += other.SumSq
 }
 
 // Count is the number of numbers.
-func (m IntMoments) Count() int { return int(m.N) }
+func (m IntMoments[U]) Count() int { return int(m.N) }
 
 // Mean is the mean, 0 without data.
-func (m IntMoments) Mean() float64 {
+func (m IntMoments[U]) Mean() float64 {
 	if m.N == 0 {
 		return 0
 	}
@@ -59,7 +60,7 @@ func (m IntMoments) Mean() float64 {
 
 // Variance is the unbiased variance, the nearest float64 to the exact
 // (n SumSq - Sum^2) / (n (n-1)); 0 with fewer than two numbers.
-func (m IntMoments) Variance() float64 {
+func (m IntMoments[U]) Variance() float64 {
 	if m.N < 2 {
 		return 0
 	}
@@ -75,11 +76,11 @@ func (m IntMoments) Variance() float64 {
 
 // SD is the standard deviation, in the unit of the data; 0 with fewer than two
 // numbers.
-func (m IntMoments) SD() float64 { return math.Sqrt(m.Variance()) }
+func (m IntMoments[U]) SD() float64 { return math.Sqrt(m.Variance()) }
 
 // SE is the standard error of the mean, in the unit of the data; 0 with fewer
 // than two numbers.
-func (m IntMoments) SE() float64 { return standardError(m) }
+func (m IntMoments[U]) SE() float64 { return standardError(m) }
 
 // Moments gathers numbers that need not be whole for their mean and spread. The
 // zero value is empty and ready. Merging in another order may change the last

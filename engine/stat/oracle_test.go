@@ -32,7 +32,7 @@ var oracles = map[string]func(in []float64) []float64{
 		return []float64{i.Value, i.Low, i.High}
 	},
 	"student-cs": func(in []float64) []float64 {
-		var m stat.IntMoments
+		var m stat.IntMoments[float64]
 		for _, x := range in[2:] {
 			m.Add(int(x))
 		}
@@ -41,7 +41,7 @@ var oracles = map[string]func(in []float64) []float64{
 	},
 	"paired-t": func(in []float64) []float64 {
 		first, second := halves(in)
-		var m stat.IntMoments
+		var m stat.IntMoments[float64]
 		for i := range first {
 			m.Add(int(first[i]) - int(second[i]))
 		}
@@ -49,7 +49,7 @@ var oracles = map[string]func(in []float64) []float64{
 		return []float64{i.Value, i.Low, i.High, m.SD(), m.SE()}
 	},
 	"sequential-ratio": func(in []float64) []float64 {
-		var m stat.IntMoments
+		var m stat.IntMoments[float64]
 		for _, x := range in[2:] {
 			m.Add(int(x))
 		}

@@ -104,12 +104,12 @@ func shards(t *rapid.T, values []int) [][]int {
 func TestIntMomentsMergeInAnyOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		values := rapid.SliceOfN(rapid.IntRange(-1_000_000, 1_000_000), 0, 60).Draw(t, "values")
-		var whole, merged stat.IntMoments
+		var whole, merged stat.IntMoments[float64]
 		for _, v := range values {
 			whole.Add(v)
 		}
 		for _, part := range shards(t, values) {
-			var m stat.IntMoments
+			var m stat.IntMoments[float64]
 			for _, v := range part {
 				m.Add(v)
 			}
@@ -125,7 +125,7 @@ func TestHistogramMergesInAnyOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		values := rapid.SliceOfN(rapid.IntRange(0, 150), 0, 60).Draw(t, "values")
 		var whole, merged stat.Histogram
-		var sums stat.IntMoments
+		var sums stat.IntMoments[float64]
 		for _, v := range values {
 			whole.Add(v)
 			sums.Add(v)
@@ -153,7 +153,7 @@ func TestHistogramMergesInAnyOrder(t *testing.T) {
 func TestMomentsMergeAgreesWithExactSums(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		values := rapid.SliceOfN(rapid.IntRange(-1000, 1000), 0, 60).Draw(t, "values")
-		var exact stat.IntMoments
+		var exact stat.IntMoments[float64]
 		var merged stat.Moments
 		for _, v := range values {
 			exact.Add(v)

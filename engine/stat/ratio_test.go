@@ -63,7 +63,7 @@ func TestClustersOfOneTile(t *testing.T) {
 // As a sample two independent means have the variance of their difference, so that for a fixed number of deals
 // its standard error is Welch's (B. L. Welch, Biometrika 29 (1938) 350-362): sqrt(v1/n1 + v0/n0).
 func TestIndependent(t *testing.T) {
-	var in, out stat.IntMoments
+	var in, out stat.IntMoments[float64]
 	for i := range 90 {
 		in.Add(i % 2)
 	}

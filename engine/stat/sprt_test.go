@@ -9,8 +9,8 @@ import (
 )
 
 // scored gathers scores 0, 1, 2, ... from how often each was seen.
-func scored(counts []int) stat.IntMoments {
-	var m stat.IntMoments
+func scored(counts []int) stat.IntMoments[float64] {
+	var m stat.IntMoments[float64]
 	for score, n := range counts {
 		for range n {
 			m.Add(score)
@@ -74,7 +74,7 @@ func TestGSPRTErrors(t *testing.T) {
 	for _, truth := range []float64{0, effect} {
 		name := map[bool]string{true: "no effect", false: "effect"}[truth == 0]
 		for range runs {
-			var m stat.IntMoments
+			var m stat.IntMoments[float64]
 			verdict := stat.NotShown
 			for range blocks {
 				m.Add(skewed(rng, truth))
@@ -106,14 +106,14 @@ func skewed(rng *rand.Rand, mean float64) int {
 }
 
 func TestGSPRTSaysNothingEarly(t *testing.T) {
-	var m stat.IntMoments
+	var m stat.IntMoments[float64]
 	for i := range 127 {
 		m.Add(5 + i%2)
 	}
 	if ratio, v := stat.GSPRT(m, 0, 1); ratio != 0 || v != stat.NotShown {
 		t.Errorf("after 127 blocks %v %v", ratio, v)
 	}
-	var equal stat.IntMoments
+	var equal stat.IntMoments[float64]
 	for range 1000 {
 		equal.Add(3)
 	}

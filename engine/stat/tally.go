@@ -1,22 +1,24 @@
 package stat
 
-// Paired gathers a whole number for each of several candidates, game after game, where all candidates meet the same games:
+import "secondpass/engine/unit"
+
+// Paired gathers a whole number of one unit U for each of several candidates, game after game, where all candidates meet the same games:
 // the sums of each, and of every two those of their differences, by which an interval of a difference goes. The sums are
 // exact, so that the same games merged in any order and grouping give the same bits. Make it with [NewPaired].
-type Paired struct {
+type Paired[U unit.Unit] struct {
 	// Each is the numbers of each candidate.
-	Each []IntMoments `json:"each"`
+	Each []IntMoments[U] `json:"each"`
 	// Pairs are the numbers of candidate i less those of each j > i, row after row; see [Paired.Less].
-	Pairs []IntMoments `json:"pairs"`
+	Pairs []IntMoments[U] `json:"pairs"`
 }
 
 // NewPaired is an empty tally of so many candidates.
-func NewPaired(candidates int) *Paired {
-	return &Paired{make([]IntMoments, candidates), make([]IntMoments, candidates*(candidates-1)/2)}
+func NewPaired[U unit.Unit](candidates int) *Paired[U] {
+	return &Paired[U]{make([]IntMoments[U], candidates), make([]IntMoments[U], candidates*(candidates-1)/2)}
 }
 
 // Add takes in one game: a number for every candidate.
-func (p *Paired) Add(values []int) {
+func (p *Paired[U]) Add(values []int) {
 	at := 0
 	for i, v := range values {
 		p.Each[i].Add(v)
@@ -28,7 +30,7 @@ func (p *Paired) Add(values []int) {
 }
 
 // Merge takes in all games of other, which has as many candidates.
-func (p *Paired) Merge(other *Paired) {
+func (p *Paired[U]) Merge(other *Paired[U]) {
 	for i := range p.Each {
 		p.Each[i].Merge(other.Each[i])
 	}
@@ -38,7 +40,7 @@ func (p *Paired) Merge(other *Paired) {
 }
 
 // Count is the number of games.
-func (p *Paired) Count() int {
+func (p *Paired[U]) Count() int {
 	if len(p.Each) == 0 {
 		return 0
 	}
@@ -46,10 +48,10 @@ func (p *Paired) Count() int {
 }
 
 // Less is the numbers of candidate i less those of candidate j, game by game.
-func (p *Paired) Less(i, j int) IntMoments {
+func (p *Paired[U]) Less(i, j int) IntMoments[U] {
 	switch {
 	case i == j:
-		return IntMoments{N: int64(p.Count())}
+		return IntMoments[U]{N: int64(p.Count())}
 	case i > j:
 		m := p.Less(j, i)
 		m.Sum = -m.Sum
@@ -61,7 +63,7 @@ func (p *Paired) Less(i, j int) IntMoments {
 
 // Shares is, where every number is 0 or 1, the games on which both candidates have 1, only i, only j, and neither: what
 // [PairedProportions] asks for.
-func (p *Paired) Shares(i, j int) (both, onlyI, onlyJ, neither int) {
+func (p *Paired[U]) Shares(i, j int) (both, onlyI, onlyJ, neither int) {
 	less := p.Less(i, j)
 	onlyI, onlyJ = int(less.SumSq+less.Sum)/2, int(less.SumSq-less.Sum)/2
 	both = int(p.Each[i].Sum) - onlyI

@@ -16,7 +16,7 @@ func TestPairedAgainstCounting(t *testing.T) {
 		high := rapid.SampledFrom([]int{1, 900}).Draw(t, "high")
 		games := rapid.SliceOfN(rapid.SliceOfN(rapid.IntRange(1-high, high).Filter(func(x int) bool { return high > 1 || x >= 0 }), k, k), 0, 30).Draw(t, "games")
 		cut := rapid.IntRange(0, len(games)).Draw(t, "cut")
-		first, second := stat.NewPaired(k), stat.NewPaired(k)
+		first, second := stat.NewPaired[float64](k), stat.NewPaired[float64](k)
 		for n, g := range games {
 			if n < cut {
 				first.Add(g)
@@ -27,7 +27,7 @@ func TestPairedAgainstCounting(t *testing.T) {
 		second.Merge(first)
 		for i := range k {
 			for j := range k {
-				var less stat.IntMoments
+				var less stat.IntMoments[float64]
 				cells := [4]int{}
 				for _, g := range games {
 					less.Add(g[i] - g[j])

@@ -4,6 +4,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
@@ -19,7 +20,7 @@ func (s *Survey) dealReader() func(sim.Shard) (*Deals, error) {
 		c := s.Card
 		d := &Deals{
 			Hands: make([]Start, len(c.Hands)), Sections: make([]Start, len(c.Sections)),
-			Eased: make([]stat.IntMoments, len(c.Hands)), Signs: newSigns(len(c.Sections), len(s.holdings)),
+			Eased: make([]stat.IntMoments[unit.Tiles], len(c.Hands)), Signs: newSigns(len(c.Sections), len(s.holdings)),
 		}
 		for n := shard.First; n < shard.First+shard.Count; n++ {
 			racks, _ := table.Deal(c.Set, sim.Stream(s.Seed, uint64(n), "deal"))

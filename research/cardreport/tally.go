@@ -2,6 +2,7 @@ package cardreport
 
 import (
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 )
@@ -31,7 +32,7 @@ type Deals struct {
 	Sections []Start `json:"sections"`
 	// Eased is, by hand, the away as written less the away if the hand took jokers; without data for
 	// hands that do.
-	Eased []stat.IntMoments `json:"eased"`
+	Eased []stat.IntMoments[unit.Tiles] `json:"eased"`
 	// Signs tell what makes a section the nearest.
 	Signs Signs `json:"signs"`
 }
@@ -51,7 +52,7 @@ func (d *Deals) Merge(next *Deals) {
 	d.Read += next.Read
 	mergeEach(&d.Hands, next.Hands, (*Start).merge)
 	mergeEach(&d.Sections, next.Sections, (*Start).merge)
-	mergeEach(&d.Eased, next.Eased, func(m, n *stat.IntMoments) { m.Merge(*n) })
+	mergeEach(&d.Eased, next.Eased, func(m, n *stat.IntMoments[unit.Tiles]) { m.Merge(*n) })
 	d.Signs.merge(&next.Signs)
 }
 
@@ -103,7 +104,7 @@ type Passed struct {
 	Gave [charleston.Seats][tile.Kinds]int64 `json:"gave"`
 	Came [charleston.Seats][tile.Kinds]int64 `json:"came"`
 	// Blind is the number of tiles handed on unseen by the four seats of a game.
-	Blind stat.IntMoments `json:"blind"`
+	Blind stat.IntMoments[unit.Tiles] `json:"blind"`
 }
 
 // Merge adds the games that follow.
@@ -153,8 +154,8 @@ type Aims struct {
 
 // Aim is how a seat with an aim did: wins out of Points.N games, and net points.
 type Aim struct {
-	Wins   int64           `json:"wins"`
-	Points stat.IntMoments `json:"points"`
+	Wins   int64                           `json:"wins"`
+	Points stat.IntMoments[unit.NetPoints] `json:"points"`
 }
 
 func (a *Aim) add(won bool, points int) {
@@ -172,11 +173,11 @@ func (a *Aim) merge(next *Aim) {
 // Change is a hand without one of its restrictions against the hand as written, on the same deals: games won
 // both ways, one way or neither, and the net points without the restriction less those with it.
 type Change struct {
-	Both    int64           `json:"both"`
-	Eased   int64           `json:"eased"`
-	Written int64           `json:"written"`
-	Neither int64           `json:"neither"`
-	Points  stat.IntMoments `json:"points"`
+	Both    int64                           `json:"both"`
+	Eased   int64                           `json:"eased"`
+	Written int64                           `json:"written"`
+	Neither int64                           `json:"neither"`
+	Points  stat.IntMoments[unit.NetPoints] `json:"points"`
 }
 
 func (c *Change) add(eased, written bool, points int) {

@@ -153,7 +153,7 @@ func (r *Result) difference(p *PairTally, way int) stat.Interval[Amount] {
 }
 
 // mean is one way's mean, valid under peeking.
-func (r *Result) mean(m stat.IntMoments, of Measure) stat.Interval[Amount] {
+func (r *Result) mean(m stat.IntMoments[Amount], of Measure) stat.Interval[Amount] {
 	if of.Share() {
 		return stat.As[Amount](stat.BernoulliCS(int(m.Sum), m.Count(), r.Settings.Tuned))
 	}

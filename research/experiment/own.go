@@ -4,14 +4,15 @@ import (
 	"slices"
 
 	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 )
 
 // OwnTally is what stands beside a measure of others: what the studied seat itself won. It is of the same deals.
 type OwnTally struct {
 	// Wins has, deal by deal, the measure and whether the seat won, or the differences of both.
-	Wins stat.Joint `json:"wins"`
+	Wins stat.Joint[unit.Count] `json:"wins"`
 	// Points are the seat's net points.
-	Points stat.IntMoments `json:"points"`
+	Points stat.IntMoments[unit.NetPoints] `json:"points"`
 }
 
 // ownTally is an empty one for a measure of others, and nil for any other measure.
@@ -43,11 +44,11 @@ func (o *OwnTally) merge(next *OwnTally) {
 }
 
 // sums are all sums in it.
-func (o *OwnTally) sums() []stat.IntMoments {
+func (o *OwnTally) sums() []stat.IntMoments[Amount] {
 	if o == nil {
 		return nil
 	}
-	return []stat.IntMoments{o.Wins.First(), o.Wins.Second(), o.Points}
+	return []stat.IntMoments[Amount]{stat.IntMoments[Amount](o.Wins.First()), stat.IntMoments[Amount](o.Wins.Second()), stat.IntMoments[Amount](o.Points)}
 }
 
 // hasOwn says whether any way has an OwnTally, withoutOwn is the tally with none.
@@ -89,7 +90,7 @@ func (r *Result) own(t *OwnTally) *Own {
 }
 
 // ownPoints is the mean of net points of one way, or of the difference of two, for one of several statements.
-func (r *Result) ownPoints(points stat.IntMoments, ways float64, several int) stat.Interval[Amount] {
+func (r *Result) ownPoints(points stat.IntMoments[unit.NetPoints], ways float64, several int) stat.Interval[Amount] {
 	if i := stat.AsymptoticCSOf[Amount](points, r.Settings.Tuned, several); i.Bounded() {
 		return i
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"secondpass/engine/player"
+	"secondpass/engine/stat"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
@@ -107,12 +108,12 @@ func TestOwnIsTheSeats(t *testing.T) {
 	of, wins, points := play("win of left"), play("win"), play("points")
 	for i := range of.Tally.Ways {
 		own := of.Tally.Ways[i].Own
-		if own.Wins.First() != of.Tally.Ways[i].Value || own.Wins.Second() != wins.Tally.Ways[i].Value || own.Points != points.Tally.Ways[i].Value {
+		if stat.IntMoments[Amount](own.Wins.First()) != of.Tally.Ways[i].Value || stat.IntMoments[Amount](own.Wins.Second()) != wins.Tally.Ways[i].Value || stat.IntMoments[Amount](own.Points) != points.Tally.Ways[i].Value {
 			t.Errorf("way %d: %+v beside %+v, %+v", i, own, wins.Tally.Ways[i].Value, points.Tally.Ways[i].Value)
 		}
 	}
 	pair := of.Tally.Pairs[0]
-	if pair.Own.Wins.First() != pair.Less || pair.Own.Wins.Second() != wins.Tally.Pairs[0].Less || pair.Own.Points != points.Tally.Pairs[0].Less || pair.Own.Wins.Second().Sum == 0 {
+	if stat.IntMoments[Amount](pair.Own.Wins.First()) != pair.Less || stat.IntMoments[Amount](pair.Own.Wins.Second()) != wins.Tally.Pairs[0].Less || stat.IntMoments[Amount](pair.Own.Points) != points.Tally.Pairs[0].Less || pair.Own.Wins.Second().Sum == 0 {
 		t.Errorf("differences %+v", pair.Own)
 	}
 	if wins.Tally.hasOwn() || wins.Findings().Comparisons[0].Own != nil {

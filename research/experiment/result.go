@@ -247,7 +247,7 @@ func (r *Result) check() error {
 }
 
 func (r *Result) checkTally(want *Tally) error {
-	sums := []stat.IntMoments{r.Tally.Inside, r.Tally.Outside}
+	sums := []stat.IntMoments[Amount]{r.Tally.Inside, r.Tally.Outside}
 	for i := range r.Tally.Ways {
 		w := &r.Tally.Ways[i]
 		sums = append(append(sums, w.Value), w.Own.sums()...)

@@ -10,15 +10,15 @@ type Tally struct {
 	// Pairs are, for every way but the first, the differences to it, over the deals that have a value for both.
 	Pairs []PairTally `json:"pairs"`
 	// Inside and Outside are the two groups of a split experiment.
-	Inside  stat.IntMoments `json:"inside"`
-	Outside stat.IntMoments `json:"outside"`
+	Inside  stat.IntMoments[Amount] `json:"inside"`
+	Outside stat.IntMoments[Amount] `json:"outside"`
 	// LeftOut is the deals without a value: outside the band of among, without a gift, or without a win where turns count.
 	LeftOut int64 `json:"left_out"`
 }
 
 // WayTally is what one way's games add up to.
 type WayTally struct {
-	Value stat.IntMoments `json:"value"`
+	Value stat.IntMoments[Amount] `json:"value"`
 	// Histogram counts the games by the value where that is a small number: element i those with the value i.
 	Histogram stat.Histogram `json:"histogram,omitempty"`
 	// WonWith counts the games won by the section of the hand, where games are played to their end.
@@ -29,7 +29,7 @@ type WayTally struct {
 
 // PairTally is the differences between one way and the first.
 type PairTally struct {
-	Less stat.IntMoments `json:"less"`
+	Less stat.IntMoments[Amount] `json:"less"`
 	// Differ is the number of deals on which the two differ.
 	Differ int64 `json:"differ"`
 	// Own is that of both measures, where both are of others.

@@ -88,7 +88,8 @@ type End struct {
 func Count(replies []Reply) (*Tally, error) {
 	t := &Tally{}
 	racks := map[moment]map[tile.Rack]bool{}
-	var away, spare, options stat.IntMoments
+	var away, spare stat.IntMoments[unit.Tiles]
+	var options stat.IntMoments[unit.Count]
 	clean := 0
 	for i := range replies {
 		r := &replies[i]
