@@ -132,7 +132,10 @@ func playOutlook(run *advice.OutlookRun, before any) queue.Work {
 	}
 	return func(ctx context.Context, publish func(any)) error {
 		tell := func(int) { publish(outlookFound(run)) }
-		return run.Play(ctx, max(run.Played()+outlookGames, run.Kept()), tell)
+		err := run.Play(ctx, max(run.Played()+outlookGames, run.Kept()), tell)
+		run.Recall() // where it was stopped a few games more are kept than were told of
+		tell(run.Played())
+		return err
 	}
 }
 
