@@ -92,8 +92,8 @@ type Drills interface {
 	Drill(id int64) (*drill.Drill, error)
 	// DeleteDrill puts drills away, all or none. What students did with them stays in their results.
 	DeleteDrill(ids ...int64) error
-	// RestoreDrill brings a deleted drill back.
-	RestoreDrill(id int64) error
+	// RestoreDrill brings deleted drills back, all or none.
+	RestoreDrill(ids ...int64) error
 	// DrillCard is the card for which a key was made, by its fingerprint.
 	DrillCard(fingerprint string) (*card.Card, error)
 }

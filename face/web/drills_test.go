@@ -243,11 +243,27 @@ func TestDrillFiles(t *testing.T) {
 	if _, text := b.get(lesson); !strings.Contains(text, "do you stop or go on?") {
 		t.Errorf("the lesson lacks the drill: %s", shorten(text))
 	}
-	if got := b.post("/drills/delete", url.Values{"drill": {"1", "3"}}); !strings.Contains(got, "done=deleted&n=2") {
-		t.Errorf("deleting leads to %s", got)
+	gone := b.post("/drills/delete", url.Values{"drill": {"1", "3"}})
+	if !strings.Contains(gone, "done=deleted&n=2") {
+		t.Errorf("deleting leads to %s", gone)
 	}
 	if code, _ := b.get("/practice/drills/1"); code != 404 {
 		t.Errorf("a deleted drill: %d", code)
+	}
+	// Undo brings both back, and a second time there is nothing to bring back.
+	const undo = "/drills/restore?gone=1&gone=3"
+	if _, text := b.get(gone); !strings.Contains(text, `action="/drills/restore?gone=1&amp;gone=3"`) {
+		t.Errorf("there is no undo: %s", shorten(text))
+	}
+	b.post(undo, nil)
+	if code, _ := b.get("/practice/drills/1"); code != 200 {
+		t.Errorf("a drill that came back: %d", code)
+	}
+	if code, _ := b.send("POST", undo, ""); code != 404 {
+		t.Errorf("what is there comes back: %d", code)
+	}
+	if code, _ := b.send("POST", "/drills/restore", ""); code != 422 {
+		t.Errorf("nothing to bring back: %d", code)
 	}
 }
 

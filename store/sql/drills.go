@@ -172,11 +172,16 @@ func (s *Store) DeleteDrill(ids ...int64) error {
 	})
 }
 
-// RestoreDrill brings a deleted drill back.
-func (s *Store) RestoreDrill(id int64) error {
+// RestoreDrill brings deleted drills back, all or none.
+func (s *Store) RestoreDrill(ids ...int64) error {
 	return s.within(func(tx *sql.Tx) error {
-		res, err := tx.Exec(`UPDATE drills SET deleted = NULL WHERE id = $1 AND deleted IS NOT NULL`, id)
-		return oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill))
+		for _, id := range ids {
+			res, err := tx.Exec(`UPDATE drills SET deleted = NULL WHERE id = $1 AND deleted IS NOT NULL`, id)
+			if err := oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill)); err != nil {
+				return err
+			}
+		}
+		return nil
 	})
 }
 

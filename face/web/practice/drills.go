@@ -29,6 +29,7 @@ func (s *Area) routeDrills(mux *http.ServeMux) {
 	mux.HandleFunc("GET /drills", s.Handle(s.listDrills))
 	mux.HandleFunc("GET /drills/{id}", s.Handle(s.showDrill))
 	mux.HandleFunc("POST /drills/delete", s.Handle(s.deleteDrills))
+	mux.HandleFunc("POST /drills/restore", s.Handle(s.restoreDrills))
 	mux.HandleFunc("GET /drills/file", s.Handle(s.exportDrills))
 	mux.HandleFunc("POST /drills/import", s.Handle(s.importDrills))
 	mux.HandleFunc("GET /drills/live", s.Handle(s.liveDrillWork))
@@ -218,6 +219,9 @@ func (s *Area) listDrills(w http.ResponseWriter, r *http.Request) error {
 	}
 	out := page.Page{Title: "Drills", Section: "Drills", Data: p}
 	out.Said = saidOfDrills(r)
+	if gone := r.URL.Query()["gone"]; out.Said != "" && len(gone) > 0 {
+		out.Undo = "/drills/restore?" + url.Values{"gone": gone}.Encode()
+	}
 	s.Render(w, http.StatusOK, "drills", out)
 	return nil
 }
@@ -341,7 +345,32 @@ func (s *Area) deleteDrills(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.DeleteDrill(ids...); err != nil {
 		return err
 	}
-	return page.SeeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+strconv.Itoa(len(drills)))
+	return page.SeeOther(w, r, drillsPath(drills[0].Key.Fingerprint)+"&done=deleted&n="+strconv.Itoa(len(drills))+"&"+url.Values{"gone": r.PostForm["drill"]}.Encode())
+}
+
+// restoreDrills brings back the drills that the address names.
+func (s *Area) restoreDrills(w http.ResponseWriter, r *http.Request) error {
+	var ids []int64
+	for _, text := range r.URL.Query()["gone"] {
+		id, err := strconv.ParseInt(text, 10, 64)
+		if err != nil {
+			return page.NotFound("There is no deleted drill %s.", text)
+		}
+		ids = append(ids, id)
+	}
+	if len(ids) == 0 {
+		return page.Refused("No deleted drill was named.")
+	}
+	if err := s.store.RestoreDrill(ids...); errors.Is(err, store.ErrNoDrill) {
+		return page.NotFound("There is no deleted drill of that number: %s.", err)
+	} else if err != nil {
+		return err
+	}
+	d, err := s.store.Drill(ids[0])
+	if err != nil {
+		return err
+	}
+	return page.SeeOther(w, r, drillsPath(d.Key.Fingerprint))
 }
 
 func (s *Area) exportDrills(w http.ResponseWriter, r *http.Request) error {
