@@ -31,4 +31,4 @@ func Choice(c exercise.Choice) string {
 }
 
 // PlayedOn says whence the others have their tiles where nobody sat there during the passing.
-const PlayedOn = "Nobody sat at the other seats during the passing: their racks and the wall were dealt now, at random among all that agree with what you know."
+const PlayedOn = "Nobody sat at the other seats during the passing: their racks and the wall are dealt at random among all that agree with what you know."
