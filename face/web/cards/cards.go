@@ -138,6 +138,9 @@ func (s *Area) newCard(w http.ResponseWriter, r *http.Request) error {
 			err = fmt.Errorf("card name %q: another card has it", name)
 		}
 	}
+	if r.PostForm.Get("empty") != "" {
+		pasted = "card     " + name + "\nsection  First\n"
+	}
 	var text []byte
 	if err == nil {
 		text, err = s.beginning(name, pasted, r.PostForm.Get("copy"))

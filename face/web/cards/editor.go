@@ -12,6 +12,7 @@ import (
 
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
+	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/rules/card"
 	"secondpass/rules/tile"
@@ -24,6 +25,30 @@ type editorPage struct {
 	Window           string // by which the pages of one window are known
 	Check            checked
 	History          []historyLine // what was kept before, the last first
+}
+
+// padKey is a button of the pad by which hands are written: a symbol of a line.
+type padKey struct {
+	Code, Name string
+	// Suited says that the symbol takes a suit.
+	Suited  bool
+	Drawing template.HTML
+}
+
+// Pad is the buttons for every symbol of a hand.
+func (editorPage) Pad() []padKey {
+	var keys []padKey
+	for _, symbol := range "123456789DF0NEWSRG" {
+		k := padKey{Code: string(symbol), Name: string(symbol), Suited: symbol >= '1' && symbol <= '9' || symbol == 'D'}
+		if kind, honour := tile.HonourKind(symbol); honour {
+			k.Name = kind.Name()
+		} else if symbol == 'D' {
+			k.Name = "dragon of the suit"
+		}
+		k.Drawing = view.Face{ID: sheet.LineID(symbol), Name: k.Name}.SVG("")
+		keys = append(keys, k)
+	}
+	return keys
 }
 
 // checked is card text as read: its errors by line, or what it holds, and the hand under the cursor.
