@@ -6,6 +6,7 @@ import (
 
 	"secondpass/advice"
 	"secondpass/desk"
+	"secondpass/exercise"
 	"secondpass/face/cli/judging"
 )
 
@@ -23,7 +24,7 @@ const (
 
 // advise judges what can be done now.
 func (w *walk) advise(rest string) error {
-	_, t, err := w.trail()
+	r, t, err := w.trail()
 	if err != nil {
 		return err
 	}
@@ -45,7 +46,24 @@ func (w *walk) advise(rest string) error {
 	} else {
 		judging.PrintAdvice(w.g.Stdout, w.x.Exercise.Card, &q.View, a.Advice, walkAdvice, a.Basis)
 	}
-	return nil
+	return w.keepAdvice(r, &a)
+}
+
+// keepAdvice lets the step keep what its decisions came to, if any was played to the end.
+func (w *walk) keepAdvice(r *exercise.Route, a *desk.Answer) error {
+	var kept *exercise.Advised
+	if a.Verdict != nil {
+		kept = a.Verdict.Kept(a.Seed)
+	} else {
+		kept = a.Advice.Kept(a.Seed)
+	}
+	if kept == nil {
+		return nil
+	}
+	if err := w.x.KeepAdvice(w.route, r.Len(), kept); err != nil {
+		return err
+	}
+	return w.save()
 }
 
 // walkAdvice is how many passes are printed during a walk.
