@@ -84,18 +84,9 @@ func start() {
 	}
 }
 
-// Main runs the tests of a binary and ends the browser: func TestMain(m *testing.M) { browser.Main(m) }. Programs that the tests
-// start have a cache of their own, which all share.
+// Main runs the tests of a binary and ends the browser: func TestMain(m *testing.M) { browser.Main(m) }.
 func Main(m *testing.M) {
-	cache, err := os.MkdirTemp("", "cache")
-	if err == nil {
-		err = os.Setenv("XDG_CACHE_HOME", cache)
-	}
-	if err != nil {
-		panic(err)
-	}
 	code := m.Run()
-	os.RemoveAll(cache)
 	if shared.end != nil {
 		shared.end()
 	}
