@@ -30,6 +30,9 @@ func TestMain(m *testing.M) {
 type unconfigured struct{ *testing.M }
 
 func (u unconfigured) Run() int {
+	if cache, err := os.UserCacheDir(); err == nil && os.Getenv("GOCACHE") == "" { // programs are still built from what is built
+		os.Setenv("GOCACHE", filepath.Join(cache, "go-build"))
+	}
 	dir, err := os.MkdirTemp("", "unconfigured")
 	if err == nil {
 		defer os.RemoveAll(dir)
