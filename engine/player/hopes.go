@@ -34,7 +34,7 @@ type hopes struct {
 func newHopes(b *book, o *Odds) *hopes {
 	h := &hopes{book: b, odds: o, near: fit.NewTracker(b.index), weight: make([]float32, len(b.lines))}
 	for i := range b.lines {
-		h.weight[i] = float32(math.Pow(float64(b.lines[i].points)/usualPoints, o.params.Points))
+		h.weight[i] = single(math.Pow(float64(b.lines[i].points)/usualPoints, o.params.Points))
 	}
 	return h
 }

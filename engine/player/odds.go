@@ -95,9 +95,9 @@ func NewOdds(p Params) *Odds {
 		q := maxChance * float64(h) / (horizons - 1)
 		claim := min(1, q*3*p.LetGo)
 		for live := range maxLive + 1 {
-			o.last[h][live] = float32(1 - math.Pow((1-q)*(1-claim), float64(live)))
+			o.last[h][live] = single(1 - math.Pow((1-q)*(1-claim), float64(live)))
 			for jokers := range liveJokers {
-				o.noJoker[h][jokers] = float32(math.Pow(1-float64(q*p.JokerShare), float64(jokers)))
+				o.noJoker[h][jokers] = single(math.Pow(1-float64(q*p.JokerShare), float64(jokers)))
 				o.tables[h][jokers].fill(live, jokers, q, claim, p.JokerShare)
 			}
 		}
@@ -105,16 +105,23 @@ func NewOdds(p Params) *Odds {
 	return o
 }
 
+// single is a chance in single precision. Powers differ in the last of their digits from processor to processor; these are taken off
+// first, or now and then the number beside it would come out.
+func single(chance float64) float32 { return float32(settled(chance)) }
+
+// settled is a number without the digits in which processors differ.
+func settled(x float64) float64 { return math.Round(x*1e12) / 1e12 }
+
 // fill tables the chances for so many unseen copies.
 func (o *odds) fill(live, jokers int, q, claim, jokerShare float64) {
 	bare := arrivals(live, q, 0, 0)
 	helped := arrivals(live, q, jokers, q*jokerShare)
 	for need := range maxNeed + 1 {
 		at := need*perNeed + live
-		o.come[int(drawn)*perRate+at] = float32(bare.atLeast(need))
-		o.come[int(drawnOrJoker)*perRate+at] = float32(helped.atLeast(need))
-		o.come[int(claimed)*perRate+at] = float32(bare.withClaim(need, live, claim))
-		o.come[int(claimedOrJoker)*perRate+at] = float32(helped.withClaim(need, live, claim))
+		o.come[int(drawn)*perRate+at] = single(bare.atLeast(need))
+		o.come[int(drawnOrJoker)*perRate+at] = single(helped.atLeast(need))
+		o.come[int(claimed)*perRate+at] = single(bare.withClaim(need, live, claim))
+		o.come[int(claimedOrJoker)*perRate+at] = single(helped.withClaim(need, live, claim))
 	}
 	for r := range rates {
 		for need := range maxNeed {

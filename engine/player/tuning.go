@@ -32,7 +32,7 @@ type Calibration struct {
 
 // Chance is the chance to win, 0..1, with a rack of a value, at least 0.
 func (c Calibration) Chance(value float64) float64 {
-	return 1 / (1 + math.Exp(-(c.A + float64(c.B*math.Log(max(value, LeastWorth))))))
+	return settled(1 / (1 + math.Exp(-(c.A + float64(c.B*math.Log(max(value, LeastWorth)))))))
 }
 
 // LeastWorth stands for the value of a rack that no hand is within reach of, whose logarithm is none.

@@ -284,7 +284,7 @@ func TestFindingAndRemembering(t *testing.T) {
 	if _, text := b.get("/exercises"); !strings.Contains(text, `<option value="W" selected>`) {
 		t.Error("the seat of the last deal is forgotten")
 	}
-	b.post("/cards", url.Values{"name": {"Own card"}, "text": {"card Own card\nsection Pairs\n25 exposed FF 2222x 4444y 6666z\n"}})
+	b.post("/cards", url.Values{"name": {"Own card"}, "text": {"card Own card\nsection Pairs\n25 exposed FFF 22x 444y 66z 8888x\n"}})
 	if _, text := b.get("/exercises?card=Own+card"); !strings.Contains(text, "<option selected>Own card</option>") || !strings.Contains(text, "the card Own card") {
 		t.Error("a card does not lead to a deal with it")
 	}

@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"net/http/httptest"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -32,7 +33,10 @@ func (c crowded) List(deleted bool) ([]store.Entry, error) {
 	return list, nil
 }
 
-func (c crowded) Search(store.Wish) ([]store.Entry, error) { return c.List(false) }
+func (c crowded) Search(w store.Wish) ([]store.Entry, error) {
+	list, err := c.List(false)
+	return slices.DeleteFunc(list, func(e store.Entry) bool { return !strings.Contains(e.Name, w.Name) }), err
+}
 
 func (c crowded) Lessons() (list []store.LessonEntry, err error) {
 	for i := range c.n {
@@ -58,7 +62,7 @@ func (c crowded) Classes() (list []store.ClassEntry, err error) {
 func (c crowded) Drills(store.DrillFilter) (list []*drill.Drill, err error) {
 	of := player.Fingerprint(card.Practice())
 	for i := range c.n {
-		list = append(list, &drill.Drill{ID: int64(i + 1), Kind: drill.Kinds[i%len(drill.Kinds)], Key: drill.Key{Fingerprint: of}, Choices: make([]drill.Choice, 2)})
+		list = append(list, &drill.Drill{ID: int64(i + 1), Kind: drill.Kinds[i%len(drill.Kinds)], Key: drill.Key{Fingerprint: of, Answers: []drill.Answer{{Right: true}, {}}}, Choices: make([]drill.Choice, 2)})
 	}
 	return list, nil
 }

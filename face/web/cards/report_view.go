@@ -42,7 +42,7 @@ func (s standingScales) row(f *cardreport.Figures) cardStanding {
 		row.Level = wording.Share(f.Among)
 	}
 	if f.Turns.Mean.N > 0 {
-		row.Turns = wording.Mean(f.Turns.Mean)
+		row.Turns = view.Minus(wording.Mean(f.Turns.Mean))
 	}
 	return row
 }
