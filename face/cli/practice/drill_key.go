@@ -223,10 +223,12 @@ func (c *drillRenewCmd) renew(g *command.Globals, d *desk.Desk, crd *card.Card, 
 // fill searches for as many drills of each kind as were lost.
 func (c *drillRenewCmd) fill(g *command.Globals, d *desk.Desk, crd *card.Card, lost map[drill.Kind]int) error {
 	var found []*drill.Drill
+	wanted := 0
 	for _, k := range drill.Kinds {
 		if lost[k] == 0 {
 			continue
 		}
+		wanted += lost[k]
 		search, err := d.DrillSearch(crd, desk.DrillWish{Players: c.Players, Seed: g.Seed, Kinds: []drill.Kind{k}, Count: lost[k], Deals: fillDeals})
 		if err != nil {
 			return err
@@ -237,6 +239,7 @@ func (c *drillRenewCmd) fill(g *command.Globals, d *desk.Desk, crd *card.Card, l
 		}
 		found = append(found, more.Drills...)
 	}
+	stopped(g, len(found), wanted)
 	if g.JSON {
 		for _, d := range found {
 			if err := g.Answer(renewedLine{Kind: string(d.Kind), New: d.ID}); err != nil {
