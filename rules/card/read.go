@@ -34,7 +34,7 @@ func Read(file string, data []byte, set tile.Set) (c *Card, warnings []Problem, 
 		r.line++
 		r.readLine(bytes.TrimSuffix(line, []byte("\r")))
 		if len(r.problems) >= maxProblems {
-			r.line++
+			r.line = min(r.line+1, bytes.Count(data, []byte("\n"))+1) // the last line has none behind it
 			r.problem(1, fmt.Sprintf("more errors than can be listed, so that nothing is read from here on, after %d of them", len(r.problems)), "a card file with fewer")
 			break
 		}
