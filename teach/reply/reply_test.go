@@ -129,8 +129,7 @@ func TestSlipsAreFound(t *testing.T) {
 	}
 }
 
-// Three is a primitive root modulo 31 (Gauss, Disquisitiones arithmeticae, 1801, table I gives 17 there; any table of primitive
-// roots has 3, from memory): its powers are all symbols but 0, on which the distance of the code rests.
+// Three is a primitive root modulo 31 (any table of primitive roots; from memory): its powers are all symbols but 0, on which the distance of the code rests.
 func TestRootIsPrimitive(t *testing.T) {
 	seen := map[int]bool{}
 	for n := range field - 1 {

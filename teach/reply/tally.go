@@ -24,6 +24,14 @@ type Reply struct {
 // Counts says whether the reply is in the tally.
 func (r *Reply) Counts() bool { return r.Err == nil && !r.Later }
 
+// Who is the reader's name, or otherwise where none was given.
+func (r *Reply) Who(otherwise string) string {
+	if r.Name == "" {
+		return otherwise
+	}
+	return r.Name
+}
+
 // Route is the reader's route; only for a reply that was read.
 func (r *Reply) Route() *exercise.Route { return r.Walked.Routes[0] }
 

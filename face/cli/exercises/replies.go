@@ -154,7 +154,7 @@ func printReplies(w io.Writer, replies []reply.Reply, t *reply.Tally) {
 	fmt.Fprintln(w, command.Wrap(w, "A code proves that the rules allow its route, not who walked it.", 0))
 	for i := range replies {
 		if r := &replies[i]; !r.Counts() {
-			fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("Not counted: line %d, %s: %s.", r.Line, nameOr(r, r.Code), wording.NotCounted(r)), 2))
+			fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("Not counted: line %d, %s: %s.", r.Line, r.Who(r.Code), wording.NotCounted(r)), 2))
 		}
 	}
 	for _, s := range t.Steps {
@@ -168,17 +168,10 @@ func printReplies(w io.Writer, replies []reply.Reply, t *reply.Tally) {
 	}
 	fmt.Fprintf(w, "\nAt the end of the passing\n")
 	for _, e := range t.Ends {
-		fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("  %-18s %s, %d spare, %s", nameOr(&replies[e.Reply], "no name"), wording.Near(&e.Nearest), e.SpareBest.Size(), wording.Plural(e.Options, "option")), 21))
+		fmt.Fprintln(w, command.Wrap(w, fmt.Sprintf("  %-18s %s, %d spare, %s", replies[e.Reply].Who("no name"), wording.Near(&e.Nearest), e.SpareBest.Size(), wording.Plural(e.Options, "option")), 21))
 	}
 	if t.Over > 1 {
 		fmt.Fprintf(w, "\nMeans with 95 %% intervals, for readers such as these\n")
 		fmt.Fprintf(w, "  away     %s\n  spare    %s\n  options  %s\n  clean    %s\n", wording.Mean(t.Away), wording.Mean(t.Spare), wording.Mean(t.Options), wording.Share(t.Clean))
 	}
-}
-
-func nameOr(r *reply.Reply, otherwise string) string {
-	if r.Name == "" {
-		return otherwise
-	}
-	return r.Name
 }

@@ -124,7 +124,7 @@ func (p *repliesPage) tell(replies []reply.Reply, t *reply.Tally) {
 	p.Head = wording.Replies(replies, t)
 	for i := range replies {
 		if r := &replies[i]; !r.Counts() {
-			p.Refused = append(p.Refused, refusedReply{Line: r.Line, Who: who(r, r.Code), Why: wording.NotCounted(r)})
+			p.Refused = append(p.Refused, refusedReply{Line: r.Line, Who: r.Who(r.Code), Why: wording.NotCounted(r)})
 		}
 	}
 	for i := range t.Steps {
@@ -137,7 +137,7 @@ func (p *repliesPage) tell(replies []reply.Reply, t *reply.Tally) {
 	}
 	for i := range t.Ends {
 		e := &t.Ends[i]
-		p.Ends = append(p.Ends, replyEnd{Who: who(&replies[e.Reply], "no name"), Nearest: wording.Near(&e.Nearest), Options: wording.Plural(e.Options, "option"),
+		p.Ends = append(p.Ends, replyEnd{Who: replies[e.Reply].Who("no name"), Nearest: wording.Near(&e.Nearest), Options: wording.Plural(e.Options, "option"),
 			Rack: view.RackStrip("Rack at the end", e.Rack), Spare: view.RackStrip("Spare tiles", e.SpareBest), Spares: e.SpareBest.Size()})
 	}
 	if t.Over > 1 {
@@ -154,11 +154,4 @@ func choiceOf(c reply.Choice, replies []reply.Reply) replyChoice {
 		shown.Text = wording.Capital(wording.Decision(*d))
 	}
 	return shown
-}
-
-func who(r *reply.Reply, otherwise string) string {
-	if r.Name == "" {
-		return otherwise
-	}
-	return r.Name
 }
