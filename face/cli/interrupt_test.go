@@ -49,16 +49,11 @@ func atTerminal(t *testing.T, dir string, program ...string) *session {
 	t.Cleanup(func() { s.cmd.Process.Kill(); terminal.Close() })
 	go func() {
 		defer close(s.read)
-		part := make([]byte, 4096)
-		for {
-			n, err := terminal.Read(part)
+		readTerminal(terminal, func(part []byte) {
 			s.mu.Lock()
-			s.shown.Write(part[:n])
-			s.mu.Unlock()
-			if err != nil { // the other end is closed
-				return
-			}
-		}
+			defer s.mu.Unlock()
+			s.shown.Write(part)
+		})
 	}()
 	return s
 }

@@ -3,7 +3,6 @@
 package cli
 
 import (
-	"io"
 	"os"
 	"slices"
 	"strings"
@@ -27,8 +26,9 @@ func shownOn(t *testing.T, columns int, args ...string) []string {
 	}
 	printed := make(chan string)
 	go func() {
-		text, _ := io.ReadAll(screen) // it ends in an error once the other side is closed
-		printed <- string(text)
+		var text strings.Builder
+		readTerminal(screen, func(part []byte) { text.Write(part) })
+		printed <- text.String()
 	}()
 	var complaints strings.Builder
 	status := Main(args, strings.NewReader(""), terminal, &complaints)
