@@ -147,6 +147,13 @@ func TestNothingChangesOnceCounted(t *testing.T) {
 	if !reflect.DeepEqual(before, r.Spread()) {
 		t.Error("the spread changed after the count")
 	}
+	asked := r.Asked(c.Students)
+	if _, err := c.Join("Late", at(10)); err != nil {
+		t.Fatal(err)
+	}
+	if n := r.Asked(c.Students); n != asked || n != len(c.Students)-1 {
+		t.Errorf("one who joined after the close makes %d asked of %d", n, asked)
+	}
 	if err := c.Follow(1, class.Follow{Choice: pass(t, "1b 4c 7d"), Route: "Class"}, class.Follow{Choice: pass(t, "1b 4c 7d"), Route: "B"}); err == nil {
 		t.Error("two equal forks were taken")
 	}

@@ -172,6 +172,21 @@ func (r *Round) Resume(now time.Time) {
 	}
 }
 
+// Asked is how many of the students were asked: those who had joined before it closed, all while it is open. One who
+// joins later changes nothing of a closed vote.
+func (r *Round) Asked(students []Student) int {
+	if r.Closed.IsZero() {
+		return len(students)
+	}
+	n := 0
+	for _, st := range students {
+		if _, voted := r.Votes[st.ID]; voted || !st.Joined.After(r.Closed) {
+			n++
+		}
+	}
+	return n
+}
+
 // Answered is the number of students whose choice is complete, Begun that of those who have one at all.
 func (r *Round) Answered() (answered, begun int) {
 	for _, v := range r.Votes {

@@ -52,6 +52,7 @@ type deskView struct {
 	Entered  bool
 	Spread   spreadView
 	Judging  bool
+	SoFar    string // how far the judgement is; what it finds shows when it is over, so that nothing shown is taken back
 	Failed   string
 	Past     []pastVote
 	Alone    aloneDesk
@@ -210,11 +211,11 @@ func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *deskView) error {
 			d.State, d.Deadline = "open", milli(r.Deadline)
 		}
 		if r.Counted {
-			j := r.Judgement
-			if d.Judging = now.Judging == r.N; d.Judging && now.SoFar != nil {
-				j = now.SoFar
+			d.Judging = now.Judging == r.N
+			d.Spread = viewSpread(now.Class, r, r.Judgement)
+			if d.Judging && now.SoFar != nil {
+				d.SoFar = soFar(now.SoFar)
 			}
-			d.Spread = viewSpread(now.Class, r, j)
 		}
 	}
 	for _, past := range now.Rounds {
@@ -232,6 +233,14 @@ func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *deskView) error {
 		c.nextView(rm, now, d)
 	}
 	return nil
+}
+
+// soFar is how far a judgement has come, in words.
+func soFar(j *class.Judgement) string {
+	if j.Whole == 0 {
+		return wording.Plural(j.Games, "short game")
+	}
+	return fmt.Sprintf("%s, %s of each choice that is near", wording.Plural(j.Games, "short game"), wording.Plural(j.Whole, "whole game"))
 }
 
 func pastOf(r *class.Round) pastVote {
@@ -336,7 +345,6 @@ type sheetVote struct {
 	Heading string
 	Route   string
 	Rack    template.HTML
-	Joined  int
 	spreadView
 }
 
@@ -380,7 +388,7 @@ func sheetOf(id int64, exercise string, c *hall.State) classSheet {
 			continue
 		}
 		sh.Votes = append(sh.Votes, sheetVote{N: r.N, Heading: questionHeading(&r.Question), Route: r.Route, Rack: view.RackStrip("The rack", r.Question.Rack),
-			Joined: len(c.Students), spreadView: viewSpread(c.Class, r, r.Judgement)})
+			spreadView: viewSpread(c.Class, r, r.Judgement)})
 	}
 	if c.Mode == class.Duplicate {
 		sh.Ranking = aloneDeskOf(c).Ranking

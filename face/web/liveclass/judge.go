@@ -67,8 +67,8 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 	return over, nil
 }
 
-// watchJudging shows a judgement on the teacher's screen while it tightens, and keeps it at the end. One that was stopped
-// keeps what it has, if its games began.
+// watchJudging shows on the teacher's screen how far a judgement is, and keeps it at the end. One that was stopped
+// keeps what it has, if its whole games began: short ones alone give no verdict.
 func (c *Classes) watchJudging(rm *hall.Room, n int, j *queue.Job) {
 	defer j.Watch()()
 	for {
@@ -82,7 +82,7 @@ func (c *Classes) watchJudging(rm *hall.Room, n int, j *queue.Job) {
 			continue
 		case now.State == queue.Failed:
 			rm.FailJudging(wording.Capital(now.Error) + ".")
-		case found != nil && found.Games > 0:
+		case found != nil && found.Whole > 0:
 			rm.KeepJudging(n, found) // the room tells the teacher where that fails
 		default:
 			rm.FailJudging("")

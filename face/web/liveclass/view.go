@@ -142,7 +142,7 @@ func choiceKey(c class.Choice) string {
 
 // viewSpread is the spread of a round with what is known of its costs; j is that, or nil.
 func viewSpread(c *class.Class, r *class.Round, j *class.Judgement) spreadView {
-	v := spreadView{Joined: len(c.Students), Judged: j != nil}
+	v := spreadView{Joined: r.Asked(c.Students), Judged: j != nil}
 	v.Answered, _ = r.Answered()
 	groups := r.Spread()
 	for i, g := range groups {
@@ -218,14 +218,16 @@ func (row *spreadRow) judge(j *class.Judgement, c class.Choice) {
 // costText is what a choice loses against the best, in percentage points.
 func costText(cost class.Cost) (text, interval string) {
 	switch {
+	case !cost.Final:
+		return "not played to the end", ""
 	case cost.Best:
 		return "best", ""
 	case cost.Even:
 		return "no difference from the best shown", behindRange(cost)
-	case cost.Final && cost.Behind.Low > 0:
+	case cost.Behind.Low > 0:
 		return fmt.Sprintf("costs %.1f", 100*cost.Behind.Value), behindRange(cost)
 	}
-	return "not played to the end", ""
+	return "not told apart from the best", behindRange(cost)
 }
 
 // behindRange is the interval of a cost.
@@ -252,12 +254,14 @@ func ownResult(r *class.Round, student int) string {
 		return ""
 	case !ok:
 		return what + " was not judged: too few chose it."
+	case !cost.Final:
+		return what + " was not played to the end: what it costs is not known."
 	case cost.Best:
 		return what + " is the best that was found."
 	case cost.Even:
 		return what + " cost nothing that could be shown."
-	case cost.Final && cost.Behind.Low > 0:
+	case cost.Behind.Low > 0:
 		return fmt.Sprintf("%s cost %.1f games in a hundred (%s).", what, 100*cost.Behind.Value, behindRange(cost))
 	}
-	return what + " was not played to the end: what it costs is not known."
+	return what + " was not told apart from the best."
 }
