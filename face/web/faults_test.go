@@ -49,6 +49,8 @@ type pages struct {
 type keptExercise struct {
 	name      string
 	decisions int
+	played    int  // actions of the seat in the play
+	table     bool // simulated players sit at it, and its route is walked on into the play
 	deleted   bool
 }
 
@@ -160,7 +162,7 @@ func (p *pages) deal() {
 func (p *pages) decide() {
 	id, x := p.one(p.exercises, false)
 	step := fmt.Sprintf("/exercises/%d/routes/A", id)
-	if id == 0 || x.decisions == 3 {
+	if id == 0 || x.decisions >= 3 {
 		return
 	}
 	text := p.ask("GET", step, nil).Body.String()
@@ -186,8 +188,59 @@ func (p *pages) undo() {
 		return
 	}
 	step := fmt.Sprintf("/exercises/%d/routes/A", id)
-	if _, ok := p.post("undo", step+"/undo", url.Values{"at": {strconv.Itoa(x.decisions)}}); ok {
-		x.decisions--
+	if _, ok := p.post("undo", step+"/undo", url.Values{"at": {strconv.Itoa(x.decisions + x.played)}}); ok {
+		if x.played > 0 {
+			x.played--
+		} else {
+			x.decisions--
+		}
+	}
+}
+
+// play takes a game at a table one action on: the passing, then what a keen beginner does of what the page offers.
+func (p *pages) play() {
+	var id int64
+	for n, x := range p.exercises {
+		if x.table && !x.deleted {
+			id = max(id, n)
+		}
+	}
+	if id == 0 {
+		name := p.name("Table")
+		form := url.Values{"act": {"deal"}, "seed": {strconv.Itoa(p.made)}, "name": {name}, "incoming": {"table"}, "players": {"nearest"}}
+		if to, ok := p.post("deal a table", "/exercises", form); ok {
+			p.add(p.exercises, to, keptExercise{name: name, table: true})
+		}
+		return
+	}
+	x, step := p.exercises[id], fmt.Sprintf("/exercises/%d/routes/A", id)
+	text := p.ask("GET", step, nil).Body.String()
+	form := url.Values{"at": {found(atField, text)}}
+	switch {
+	case needField.MatchString(text):
+		for _, m := range tileField.FindAllStringSubmatch(text, -1) {
+			if m[1] != "J" && len(form["tile"]) < int(first(needField, text)[0]-'0') {
+				form.Add("tile", m[1])
+			}
+		}
+	case strings.Contains(text, `name="stop"`):
+		form.Set("stop", "no")
+	case strings.Contains(text, `name="count"`):
+		form.Set("count", "0")
+	case strings.Contains(text, `class="how"`): // the game is over
+		x.table = false
+		return
+	default:
+		form = keenly(text, p.r.IntN(2) == 0)
+		for range 1 + p.r.IntN(2) { // again, as from a second press
+			if _, ok := p.post("play", step+"/play", form); ok {
+				x.played++
+			}
+		}
+		return
+	}
+	if _, ok := p.post("decide", step+"/decide", form); ok {
+		x.decisions++
 	}
 }
 
@@ -208,7 +261,7 @@ func (p *pages) duplicate() {
 			p.Errorf("the copy at %s: %v", to, err)
 			return
 		}
-		p.add(p.exercises, to, keptExercise{name: copied.Entry.Name, decisions: x.decisions})
+		p.add(p.exercises, to, keptExercise{name: copied.Entry.Name, decisions: x.decisions, played: x.played})
 	}
 }
 
@@ -343,11 +396,15 @@ func (p *pages) look() {
 	}
 	if id, x := p.one(p.exercises, false); id != 0 {
 		var file struct {
-			Name   string
-			Routes []struct{ Decisions []any }
+			Name, Seat string
+			Routes     []struct {
+				Decisions []any
+				Play      []string
+			}
 		}
 		body := p.ask("GET", fmt.Sprintf("/exercises/%d/file", id), nil).Body.Bytes()
-		if err := json.Unmarshal(body, &file); err != nil || file.Name != x.name || len(file.Routes) != 1 || len(file.Routes[0].Decisions) != x.decisions {
+		if err := json.Unmarshal(body, &file); err != nil || file.Name != x.name || len(file.Routes) != 1 || len(file.Routes[0].Decisions) != x.decisions ||
+			len(slices.DeleteFunc(file.Routes[0].Play, func(act string) bool { return !strings.HasPrefix(act, file.Seat+" ") })) != x.played {
 			p.Errorf("shown is %s with %+v, %v; acknowledged %+v", file.Name, file.Routes, err, x)
 		}
 	}
@@ -393,7 +450,7 @@ func (p *pages) look() {
 	}
 }
 
-// Mixed work on the pages of exercises, lessons, students, drills and cards: forms are sent, again and from windows that were left
+// Mixed work on the pages of exercises, games, lessons, students, drills and cards: forms are sent, again and from windows that were left
 // open, while one write of three fails a third of the time; the program ends and starts. After each round what is kept and
 // shown is what was acknowledged: nothing less, nothing more, nothing twice. No page answers 500.
 func TestRandomFaults(t *testing.T) {
@@ -401,7 +458,7 @@ func TestRandomFaults(t *testing.T) {
 	did := map[string]int{}
 	for i := range uint64((*faultRounds + ofOneFolder - 1) / ofOneFolder) {
 		p := newPages(t, *faultSeed+i)
-		acts := []func(){p.deal, p.decide, p.decide, p.decide, p.undo, p.rename, p.duplicate, p.newLesson, p.changeLesson, p.student, p.try, p.try, p.card, p.card, p.card,
+		acts := []func(){p.deal, p.decide, p.decide, p.decide, p.undo, p.play, p.play, p.play, p.play, p.play, p.rename, p.duplicate, p.newLesson, p.changeLesson, p.student, p.try, p.try, p.card, p.card, p.card,
 			func() { p.away("exercise", p.exercises, "exercises") }, func() { p.away("lesson", p.lessons, "lessons") }, p.restart}
 		for range ofOneFolder {
 			if p.r.IntN(3) == 0 {
@@ -419,7 +476,7 @@ func TestRandomFaults(t *testing.T) {
 		}
 		p.kept.Close()
 	}
-	for _, what := range []string{"deal", "deal refused", "decide", "decide refused", "undo", "rename", "duplicate", "new lesson", "change lesson", "new student", "try", "try refused", "edit card", "edit card refused", "restore exercise", "restart"} {
+	for _, what := range []string{"deal", "deal refused", "decide", "decide refused", "play", "play refused", "undo", "rename", "duplicate", "new lesson", "change lesson", "new student", "try", "try refused", "edit card", "edit card refused", "restore exercise", "restart"} {
 		if did[what] == 0 && *faultRounds >= 2000 {
 			t.Errorf("in %d rounds there was no %q: %v", *faultRounds, what, did)
 		}
