@@ -3,7 +3,7 @@ package stat
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 
 	"secondpass/engine/unit"
 )
@@ -57,7 +57,7 @@ func DifferenceOfShares(x1, n1, x2, n2 int, alpha float64) Interval[unit.ChanceD
 	if !possible(x1, n1) || !possible(x2, n2) {
 		return between[unit.ChanceDifference](0, -1, 1, 0)
 	}
-	z := distuv.UnitNormal.Quantile(1 - alpha/2)
+	z := mathext.NormalQuantile(1 - alpha/2)
 	share := func(x, n int) Interval[unit.Chance] {
 		low, high := wilsonEnds(float64(x), float64(n-x), z)
 		return between[unit.Chance](float64(x)/float64(n), low, high, n)
@@ -67,7 +67,10 @@ func DifferenceOfShares(x1, n1, x2, n2 int, alpha float64) Interval[unit.ChanceD
 	return d
 }
 
-// studentT is the two-sided quantile of Student's t with so many degrees of freedom that leaves alpha outside.
+// studentT is the two-sided quantile of Student's t with so many degrees of freedom that leaves alpha outside: beyond t lies
+// the regularized incomplete beta function of freedom/(freedom+t*t), with half of freedom and a half (Abramowitz and Stegun
+// 26.7.1). The distributions of gonum would bring its linear algebra into readers' pages.
 func studentT(freedom, alpha float64) float64 {
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: freedom}.Quantile(1 - alpha/2)
+	x := mathext.InvRegIncBeta(freedom/2, 0.5, alpha)
+	return math.Sqrt(freedom * (1 - x) / x)
 }

@@ -4,7 +4,7 @@ import (
 	"encoding/json"
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 
 	"secondpass/engine/unit"
 )
@@ -18,7 +18,7 @@ const (
 )
 
 // z95 is the normal quantile with half of Alpha above it, about 1.96.
-var z95 = distuv.UnitNormal.Quantile(1 - Alpha/2)
+var z95 = mathext.NormalQuantile(1 - Alpha/2)
 
 // Interval is an estimate with its 95 % interval.
 //

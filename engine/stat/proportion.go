@@ -3,7 +3,7 @@ package stat
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 
 	"secondpass/engine/unit"
 )
@@ -56,7 +56,7 @@ func ClopperPearsonLow(successes, n int, alpha float64) unit.Chance {
 	if !possible(successes, n) || successes == 0 {
 		return 0
 	}
-	return unit.Chance(distuv.Beta{Alpha: float64(successes), Beta: float64(n-successes) + 1}.Quantile(alpha))
+	return unit.Chance(mathext.InvRegIncBeta(float64(successes), float64(n-successes)+1, alpha))
 }
 
 // possible reports whether successes out of n is a count of at least one trial.

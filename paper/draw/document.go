@@ -276,6 +276,3 @@ func (d *Document) heldHeight(i int) float64 {
 	}
 	return height
 }
-
-// PDF is the document as a file.
-func (d *Document) PDF(theme *Theme) ([]byte, error) { return PDF(theme, d.title, d.Pages()...) }

@@ -1,3 +1,5 @@
+//go:build !js
+
 package draw
 
 import (
@@ -155,3 +157,6 @@ func (w *pdfWriter) run(t *Text, file int, x float64, text string) {
 	w.doc.SetFont(family, f.style, t.Size*pointsPerUnit)
 	w.doc.Text(x*pointsPerUnit, t.Y*pointsPerUnit, text)
 }
+
+// PDF is the document as a file.
+func (d *Document) PDF(theme *Theme) ([]byte, error) { return PDF(theme, d.title, d.Pages()...) }

@@ -337,19 +337,6 @@ func needs(r *fit.Reading) string {
 	return text
 }
 
-// SectionHands is one section of the card read against the rack.
-type SectionHands struct {
-	Name  string
-	Hands []NearHand
-}
-
-func LeastAway(s SectionHands) int {
-	if len(s.Hands) == 0 {
-		return tile.Kinds
-	}
-	return s.Hands[0].Away
-}
-
 // NewStepPage is the decision that is due on a route; x is the fit index of the exercise's card.
 func NewStepPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercise.Trail) (*StepPage, error) {
 	p := &StepPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), Entered: x.Incoming == exercise.EnteredPasses,

@@ -1,13 +1,11 @@
 package workbook
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"net/http"
 	"strconv"
-	"strings"
 	"time"
 
 	"secondpass/advice"
@@ -44,32 +42,10 @@ func (s *Area) momentOf(r *http.Request) (*view.Moment, error) {
 	if m.Trail.Game == nil && m.Trail.Now.Phase() == charleston.Over || m.Trail.Game != nil && m.Trail.Game.Over() {
 		return nil, page.Refused("Nothing is to be decided here: the route has come to its end. Ask at one of its steps.")
 	}
-	m.Own, err = ownPass(r, m)
-	return m, err
-}
-
-// ownPass is the pass that a request wants judged beside the others, as text or as tiles that were chosen; nil where it names none.
-func ownPass(r *http.Request, m *view.Moment) (*charleston.Action, error) {
-	tiles := strings.Join(append(r.Form["tile"], r.FormValue("own")), " ")
-	blind, err := strconv.Atoi(cmp.Or(r.FormValue("blind"), "0"))
-	if err != nil {
-		return nil, page.Refused("%q blind tiles: a number from 0 to 3 is right.", r.FormValue("blind"))
-	}
-	now := &m.Trail.Now
-	if strings.TrimSpace(tiles) == "" && blind < charleston.PassTiles || m.Trail.Game != nil {
-		return nil, nil
-	}
-	a := charleston.Action{Seat: m.Exercise.Seat, Kind: charleston.Pass, Count: blind}
-	if a.Own, err = exercise.ParseParcel(tiles, m.Exercise.Set); err == nil {
-		err = now.Check(a.Own, blind)
-	}
-	if err != nil {
+	if m.Own, err = view.ReadOwnPass(r.Form, m); err != nil {
 		return nil, page.Refused("Your own pass cannot be judged: %s.", err)
 	}
-	if now.Phase() == charleston.Giving {
-		a.Kind, a.Count = charleston.Give, 0
-	}
-	return &a, nil
+	return m, nil
 }
 
 func momentKey(m *view.Moment) string {

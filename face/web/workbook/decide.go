@@ -2,21 +2,16 @@ package workbook
 
 import (
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
-	"slices"
 	"strconv"
 
-	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
-	"secondpass/rules/card"
 	"secondpass/rules/charleston"
-	"secondpass/rules/tile"
 	"secondpass/store"
 )
 
@@ -65,7 +60,7 @@ func (s *Area) nextPath(x *store.Saved, route *exercise.Route, before charleston
 
 // decide takes the decision of a form.
 func decide(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error {
-	d, err := readDecision(f, t, x.Exercise)
+	d, err := view.ReadDecision(f, t, x.Exercise)
 	if err == nil {
 		_, err = x.Do(route.Name, d)
 	}
@@ -104,68 +99,13 @@ func sameStep(f url.Values, route *exercise.Route) error {
 	return page.Errorf(http.StatusConflict, "That was decided already; this is where the route stands now.")
 }
 
-// whatCame begins a refusal of what came.
-const whatCame = "what came"
-
-// readDecision is the decision that a form holds, for the phase that is due.
-func readDecision(f url.Values, t *exercise.Trail, e *exercise.Exercise) (exercise.Decision, error) {
-	var d exercise.Decision
-	_, kinds, err := view.ReadTiles(f["tile"])
-	if typed := f.Get("typed"); err == nil && len(kinds) == 0 && typed != "" {
-		kinds, err = tile.ParseList(typed)
-	}
-	if err != nil {
-		return d, err
-	}
-	if d.Own, err = charleston.ParcelOf(kinds...); err != nil {
-		return d, fmt.Errorf("%s chosen: three are the most", wording.Plural(len(kinds), "tile"))
-	}
-	number := func(name string) int {
-		n, bad := strconv.Atoi(f.Get(name))
-		if bad != nil && f.Get(name) != "" && err == nil {
-			err = fmt.Errorf("%s %q: a number is right", name, f.Get(name))
-		}
-		return n
-	}
-	switch t.Now.Phase() {
-	case charleston.Passing:
-		d.Count = number("blind")
-		if err == nil {
-			err = t.Now.Check(d.Own, d.Count)
-		}
-	case charleston.Voting:
-		d.Stop = f.Get("stop") == "yes"
-		d.OthersStop = f.Get("others_stop") != "" && !d.Stop
-	case charleston.Naming:
-		d.Count = number("count")
-		if e.Incoming == exercise.EnteredPasses {
-			d.Exchanged = min(d.Count, number("offered"))
-		}
-	}
-	if err == nil && e.Incoming == exercise.EnteredPasses && d.Own.Len()+d.Count > 0 && t.Now.Phase() != charleston.Naming {
-		if d.Came, err = exercise.ParseParcel(f.Get("came"), e.Set); err != nil {
-			err = fmt.Errorf(whatCame+": %w", err)
-		}
-	}
-	return d, err
-}
-
 // pin puts a hand into the plan of a route or takes it out, or aims at a section.
 func (s *Area) pin(w http.ResponseWriter, r *http.Request) error {
 	x, route, t, err := address.RouteForm(s.store, r)
 	if err != nil {
 		return err
 	}
-	aim, err := []string{r.PostForm.Get("section")}, error(nil)
-	if aim[0] == "" {
-		was := route.Aim()
-		if r.PostForm.Get("only") != "" {
-			was = nil
-		}
-		aim, err = pinned(x.Card, was, r.PostForm.Get("hand"))
-	} else if !slices.Contains(x.Card.Sections, aim[0]) {
-		err = fmt.Errorf("no section %q is on the card", aim[0])
-	}
+	aim, err := view.ReadAim(r.PostForm, x.Card, route.Aim())
 	if err == nil {
 		err = x.SetAim(route.Name, aim)
 	}
@@ -176,19 +116,4 @@ func (s *Area) pin(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return page.Back(w, r, view.StepPath(x.ID, route.ID))
-}
-
-// pinned is an aim with a hand put in or taken out. A section of an aim gives way to single hands.
-func pinned(c *card.Card, aim []string, hand string) ([]string, error) {
-	if i := slices.Index(aim, hand); i >= 0 {
-		return slices.Delete(slices.Clone(aim), i, i+1), nil
-	}
-	if hand == "" {
-		return nil, nil
-	}
-	kept := slices.DeleteFunc(slices.Clone(aim), func(name string) bool { return slices.Contains(c.Sections, name) })
-	if len(kept) >= player.PlanHands {
-		return nil, fmt.Errorf("a plan has three hands at most; take one out before %s goes in", hand)
-	}
-	return append(kept, hand), nil
 }

@@ -1,19 +1,14 @@
 package workbook
 
 import (
-	"html/template"
 	"net/http"
 	"net/url"
-	"slices"
-	"strconv"
-	"strings"
 
 	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
-	"secondpass/paper/wording"
 	"secondpass/store"
 )
 
@@ -42,18 +37,7 @@ func (s *Area) renderStep(w http.ResponseWriter, code int, x *store.Saved, route
 	if err != nil {
 		return err
 	}
-	p.Refusal, p.Came = refusal, sent.Get("came")
-	if (p.Phase == "pass" || p.Phase == "give") && sent != nil {
-		p.RefusalAt = "tile"
-		if strings.HasPrefix(refusal, wording.Capital(whatCame)) {
-			p.RefusalAt = "came"
-		}
-	}
-	p.BlindNow, _ = strconv.Atoi(sent.Get("blind"))
-	if p.Phase == "pass" || p.Phase == "give" {
-		chosen, _, _ := view.ReadTiles(sent["tile"])
-		p.Picks = view.Picks(t.Now.Rack(), chosen, p.Marks)
-	}
+	p.Sent(t.Now.Rack(), sent, refusal)
 	s.Render(w, code, "step", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
 	return nil
 }
@@ -64,34 +48,10 @@ func (s *Area) showHands(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	rack := t.Now.Rack()
-	pinned := map[int]bool{}
-	if len(route.Aim()) > 0 {
-		hands, err := exercise.Hands(x.Card, route.Aim())
-		if err != nil {
-			return err
-		}
-		for _, h := range hands {
-			pinned[h] = true
-		}
+	p, err := view.NewHandsPage(numberedOf(x), prepared.Of(x.Card).Index(), route, t.Now.Rack())
+	if err != nil {
+		return err
 	}
-	sections := make([]view.SectionHands, len(x.Card.Sections))
-	for i, name := range x.Card.Sections {
-		sections[i].Name = name
-	}
-	all := prepared.Of(x.Card).Index().Hands(rack)
-	for i := range all {
-		sec := &sections[all[i].OnCard().Section]
-		sec.Hands = append(sec.Hands, view.NearOf(&all[i], nil, pinned[all[i].Hand], 0))
-	}
-	slices.SortStableFunc(sections, func(a, b view.SectionHands) int { return view.LeastAway(a) - view.LeastAway(b) })
-	_, here := view.HeadsOf(x.ID, x.Exercise, route.ID)
-	s.Render(w, http.StatusOK, "hands", page.Page{Title: "All hands, by section", Section: "Exercises", Data: struct {
-		ID       int64
-		Name     string
-		Route    view.RouteHead
-		Rack     template.HTML
-		Sections []view.SectionHands
-	}{x.ID, x.Exercise.Name, here, view.RackStrip("Rack", rack), sections}})
+	s.Render(w, http.StatusOK, "hands", page.Page{Title: "All hands, by section", Section: "Exercises", Data: p})
 	return nil
 }
