@@ -124,6 +124,9 @@ func TestClassInTheBrowser(t *testing.T) {
 	desk.UntilText("#connection", "Connected")
 	desk.UntilText("body", "Nobody has joined yet")
 	code := desk.Text(".bigcode")
+	wall := browser.Open(t, browser.Look{Width: 1920, Height: 1080, Still: true}, browser.Eval[string](desk, `document.querySelector(".linkfield").value`))
+	wall.Go(s.address + "/classes/1/projector")
+	wall.UntilText(".bigcode", code)
 	plum, fig, kiwi, lime := s.student(code, "Plum"), s.student(code, "Fig"), s.student(code, "Kiwi"), s.student(code, "Lime")
 	desk.UntilText("[data-region=joined]", "4 joined, 4 connected")
 	plum.UntilText("#state", "You are in.")
@@ -162,6 +165,10 @@ func TestClassInTheBrowser(t *testing.T) {
 	date.UntilText("h1", "Three to the right")
 	desk.UntilText(".count-line", "4 of 5")
 	picture(desk, "class-desk-open")
+	wall.UntilText(".count-line", "4 of 5")
+	if n := wall.Count(".wall-votes, .wall-spread"); n != 0 {
+		t.Error("the projector shows answers while the vote is open")
+	}
 	tap(date, 1, 2, 3)
 	date.UntilText("#state", "Your three are kept.")
 	desk.UntilText(".count-line", "5 of 5")
@@ -176,12 +183,15 @@ func TestClassInTheBrowser(t *testing.T) {
 	}
 	picture(desk, "class-desk-spread")
 	picture(plum, "class-phone-spread")
+	onTheWall(t, wall)
 	desk.Click(desk.Named("Open the advice"))
 	desk.UntilText(".advice-box, #follow", "Games lost in a hundred")
 	desk.Until("the end of the judgement", `!document.querySelector("[data-region=vote]").innerText.includes("shown when it is over")`)
 	plum.Until("what the own pass cost", `document.querySelector("[data-result]").textContent.startsWith("Your pass")`)
 	picture(desk, "class-desk-judged")
 	picture(plum, "class-phone-judged")
+	wall.Until("the reasons", `document.querySelector(".wall-spread .because")?.innerText.length > 20`)
+	picture(wall, "class-projector")
 	s.looks(desk, "class-desk-judged")
 	s.looks(plum, "class-phone-judged")
 	desk.Click(".groups tbody tr:first-child input")
@@ -243,13 +253,39 @@ func TestClassInTheBrowser(t *testing.T) {
 	if status, _ := s.get("/join/" + code); status != 404 {
 		t.Errorf("the code of a class that ended answers %d", status)
 	}
-	for _, p := range []*browser.Page{plum, fig, kiwi, lime, date, desk} {
+	for _, p := range []*browser.Page{plum, fig, kiwi, lime, date, desk, wall} {
 		for _, text := range p.Complaints() {
 			if !strings.HasPrefix(text, "Failed to load resource") { // the server was away for a while
 				t.Errorf("the browser complains: %s", text)
 			}
 		}
 	}
+}
+
+// onTheWall looks at the projector's page after the first vote: large tiles, the votes on each, no names and no teacher's link.
+func onTheWall(t *testing.T, wall *browser.Page) {
+	t.Helper()
+	wall.UntilText(".wall-spread", "4")
+	width := browser.Eval[[]float64](wall, `[...document.querySelectorAll(".wall-votes .t")].map(t => t.getBoundingClientRect()).flatMap(r => [r.width, r.top])`)
+	if len(width) < 26 || width[0] < 90 || width[len(width)-1] != width[1] {
+		t.Errorf("the rack at a width of 1920 is %v, wanted one row of 13 or 14 tiles of 90 or more", width)
+	}
+	if sum := browser.Eval[float64](wall, `[...document.querySelectorAll(".wall-votes b")].reduce((n, b) => n + Number(b.innerText), 0)`); sum != 15 {
+		t.Errorf("the tiles have %v votes; five students chose three each", sum)
+	}
+	if html := browser.Eval[string](wall, `document.documentElement.outerHTML`); strings.Contains(html, "key=") || strings.Contains(html, "Kiwi") {
+		t.Error("the projector shows names or the teacher's link")
+	}
+	if wide := wall.Sideways(); len(wide) > 0 {
+		t.Errorf("the projector's page runs out sideways: %v", wide)
+	}
+	if barriers := wall.Barriers(); len(barriers) > 0 {
+		t.Errorf("the projector's page: %v", barriers)
+	}
+	wall.Follow(wall.Named("Show the names"))
+	wall.UntilText(".wall-spread", "Kiwi")
+	wall.Follow(wall.Named("Hide the names"))
+	wall.UntilText(".wall-spread", "4")
 }
 
 // sendChoice is a script that sends a choice past the page's own script and gives the answer.

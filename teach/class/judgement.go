@@ -18,6 +18,8 @@ type Cost struct {
 	// Chance is the chance to win, Behind what it is less than the best one's, 0..1 with 95 % intervals.
 	Chance stat.Interval[unit.Chance]           `json:"chance"`
 	Behind stat.Interval[unit.ChanceDifference] `json:"behind"`
+	// Reason is what can be seen of it; nil where nothing stands against it, and in judgements of earlier programs.
+	Reason *Reason `json:"reason,omitempty"`
 }
 
 // Judgement is what playing on made of the choices of a round.
@@ -31,8 +33,9 @@ type Judgement struct {
 // evenKept is how many of the best are kept of an advice besides what the class chose.
 const evenKept = 8
 
-// Judge reads an advice: the best choices that are not separable, and those asked for, best first.
-func Judge(a *advice.Advice, seed uint64, asked []Choice) Judgement {
+// Judge reads an advice: the best choices that are not separable, and those asked for, best first, each with what why says
+// of the candidate at its place.
+func Judge(a *advice.Advice, seed uint64, asked []Choice, why func(place int) *Reason) Judgement {
 	j := Judgement{Games: a.Games, Whole: a.Whole, Seed: seed}
 	wanted := map[Choice]bool{}
 	for _, c := range asked {
@@ -42,7 +45,7 @@ func Judge(a *advice.Advice, seed uint64, asked []Choice) Judgement {
 		o := &a.Candidates[place]
 		c := ChoiceOf(o.Action)
 		if wanted[c] || place == 0 || o.Even && o.Final && place < evenKept {
-			j.Costs = append(j.Costs, Cost{Choice: c, Best: place == 0, Even: o.Even, Final: o.Final, Short: o.Short, Chance: o.Chance, Behind: o.Behind})
+			j.Costs = append(j.Costs, Cost{Choice: c, Best: place == 0, Even: o.Even, Final: o.Final, Short: o.Short, Chance: o.Chance, Behind: o.Behind, Reason: why(place)})
 		}
 	}
 	return j

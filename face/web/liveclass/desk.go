@@ -51,6 +51,7 @@ type deskView struct {
 	Next     []nextVote
 	Entered  bool
 	Spread   spreadView
+	Tiles    []votedTile // the rack with what each tile got, once a vote is counted
 	Judging  bool
 	SoFar    string // how far the judgement is; what it finds shows when it is over, so that nothing shown is taken back
 	Failed   string
@@ -212,7 +213,7 @@ func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *deskView) error {
 		}
 		if r.Counted {
 			d.Judging = now.Judging == r.N
-			d.Spread = viewSpread(now.Class, r, r.Judgement)
+			d.Spread, d.Tiles = viewSpread(now.Class, r, r.Judgement), votedTiles(r)
 			if d.Judging && now.SoFar != nil {
 				d.SoFar = soFar(now.SoFar)
 			}
@@ -309,6 +310,11 @@ type deskState struct {
 
 // liveClass sends the teacher's screen, at once and after each change.
 func (c *Classes) liveClass(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
+	return c.followRegions(w, r, rm, "class", regions, func(d *deskView) any { return d })
+}
+
+// followRegions sends the regions of one of the teacher's pages, at once and after each change; data is what its templates need.
+func (c *Classes) followRegions(w http.ResponseWriter, r *http.Request, rm *hall.Room, page string, regions map[string]string, data func(*deskView) any) error {
 	first := true
 	return c.follow(r.Context(), w, func() (any, <-chan struct{}, error) {
 		if !first {
@@ -322,7 +328,7 @@ func (c *Classes) liveClass(w http.ResponseWriter, r *http.Request, rm *hall.Roo
 		}
 		state := deskState{Regions: map[string]string{}, Deadline: d.Deadline, Now: milli(c.hall.Clock())}
 		for name, part := range regions {
-			html, err := c.Text("class", part, d)
+			html, err := c.Text(page, part, data(d))
 			if err != nil {
 				return nil, nil, err
 			}

@@ -33,6 +33,14 @@ func (c *Classes) judgeVote(w http.ResponseWriter, r *http.Request, rm *hall.Roo
 	return c.done(w, r, rm)
 }
 
+// reasonOf is a reason as a class keeps it; nil for none.
+func reasonOf(p wording.Phrase) *class.Reason {
+	if p == nil {
+		return nil
+	}
+	return class.ReasonOf(p.Text(), p.Shown())
+}
+
 func judgeKey(rm *hall.Room, n int) string { return fmt.Sprintf("class %d %d", rm.ID, n) }
 
 // judge plays on from the choices of a counted vote, and keeps what that shows when it is over. It returns at once; the
@@ -44,7 +52,7 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 	}
 	x := vote.Exercise
 	judged := func(a *advice.Advice) *class.Judgement {
-		j := class.Judge(a, x.Seed, vote.Asked)
+		j := class.Judge(a, x.Seed, vote.Asked, func(place int) *class.Reason { return reasonOf(wording.Why(a, place)) })
 		return &j
 	}
 	key := judgeKey(rm, n)

@@ -23,11 +23,15 @@ func (c *Classes) Route(mux *http.ServeMux) {
 	mux.HandleFunc("GET /classes/{id}", c.Handle(c.showClass))
 	mux.HandleFunc("GET /classes/{id}/sheet", c.teacher(c.showClassSheet))
 	mux.HandleFunc("GET /classes/{id}/live", c.teacher(c.liveClass))
+	mux.HandleFunc("GET /classes/{id}/projector", c.teacher(c.showProjector))
+	mux.HandleFunc("GET /classes/{id}/projector/live", c.teacher(c.liveProjector))
 	for path, h := range map[string]teacherHandler{"vote": c.openVote, "close": c.closeVote, "follow": c.followVote, "judge": c.judgeVote,
 		"ranking": c.setRanking, "routes": c.keepClassRoutes, "end": c.endClass, "delete": c.deleteClass, "joining": c.setJoining, "remove": c.removeStudent, "door": c.setDoor} {
 		mux.HandleFunc("POST /classes/{id}/"+path, c.teacher(h))
 	}
-	mux.Handle("GET /assets/class.js", page.Files(folder("assets")))
+	for _, name := range []string{"class.js", "projector.css"} {
+		mux.Handle("GET /assets/"+name, page.Files(folder("assets")))
+	}
 	c.routeStudents(mux)
 }
 

@@ -114,6 +114,7 @@ type spreadRow struct {
 	Share       string // of the greatest count, in per cent
 	Names       string
 	Cost, Range string
+	Why         template.HTML
 	Best, Even  bool
 	Ticked      bool
 }
@@ -211,8 +212,34 @@ func (row *spreadRow) judge(j *class.Judgement, c class.Choice) {
 		}
 		return
 	}
-	row.Best, row.Even = cost.Best, cost.Even
+	row.Best, row.Even, row.Why = cost.Best, cost.Even, reasonShown(cost.Reason)
 	row.Cost, row.Range = costText(cost)
+}
+
+// reasonShown is a reason with its hand drawn.
+func reasonShown(r *class.Reason) template.HTML {
+	if r == nil {
+		return ""
+	}
+	text := template.HTMLEscapeString(r.Text)
+	var faces []view.Face
+	for g, group := range r.Groups {
+		kinds, err := tile.ParseList(group.Kind)
+		if err != nil || len(kinds) != 1 {
+			return template.HTML(text) // kept by a later program
+		}
+		for i := range group.Size {
+			f := view.Face{ID: sheet.TileID(kinds[0]), Name: kinds[0].Name() + ", held", Gap: g > 0 && i == 0}
+			if i >= group.Held {
+				f.Class, f.Name = "ghost", kinds[0].Name()+", missing"
+			}
+			faces = append(faces, f)
+		}
+	}
+	if len(faces) > 0 {
+		text += `<div class="reason">` + string(view.Strip(r.Hand+": held and missing tiles", faces)) + `</div>`
+	}
+	return template.HTML(text)
 }
 
 // costText is what a choice loses against the best, in percentage points.

@@ -14,7 +14,7 @@ function connect() {
   clearTimeout(retry);
   source?.close();
   begun = Date.now();
-  source = new EventSource(`/classes/${desk.dataset.class}/live`);
+  source = new EventSource(desk.dataset.live);
   source.onmessage = (e) => { alive(); apply(JSON.parse(e.data)); };
   source.addEventListener("beat", (e) => { alive(); offset = Number(e.data) - performance.now(); });
   source.onerror = () => { lose(); again(); };
