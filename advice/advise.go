@@ -149,20 +149,29 @@ type question struct {
 
 func (c *Counsel) question(v charleston.View) (*question, error) {
 	q := &question{c: c, v: v, finalists: sim.Finalists, share: wholeShare}
-	racks, _, err := sim.Fill(&v, c.Game.Set(), sim.Stream(c.Seed, 0, "legal"))
-	if err != nil {
+	var err error
+	if q.actions, err = c.legal(&v); err != nil {
 		return nil, err
-	}
-	state, err := charleston.FromView(v, racks, c.Game.Set())
-	if err != nil {
-		return nil, err
-	}
-	q.actions = state.Legal(v.Seat)
-	if len(q.actions) == 0 {
-		return nil, fmt.Errorf("nothing is to be decided at the %s", v.Step)
 	}
 	q.quickLook()
 	return q, nil
+}
+
+// legal is all distinct legal decisions of a seat that is passing.
+func (c *Counsel) legal(v *charleston.View) ([]charleston.Action, error) {
+	racks, _, err := sim.Fill(v, c.Game.Set(), sim.Stream(c.Seed, 0, "legal"))
+	if err != nil {
+		return nil, err
+	}
+	state, err := charleston.FromView(*v, racks, c.Game.Set())
+	if err != nil {
+		return nil, err
+	}
+	actions := state.Legal(v.Seat)
+	if len(actions) == 0 {
+		return nil, fmt.Errorf("nothing is to be decided at the %s", v.Step)
+	}
+	return actions, nil
 }
 
 // priorPower turns proportions of value into proportions of chance: in self-play the chance grew with
@@ -227,6 +236,9 @@ func (q *question) answer(ctx context.Context, budget Budget) (Advice, error) {
 	standings, err := race.Run(ctx)
 	if err != nil {
 		return Advice{}, err
+	}
+	if q.fixed && standings.End != sim.Cut {
+		at.pick(games, named(q.actions[standings.Other(q.named)]))
 	}
 	a := q.advice(&standings)
 	a.Stopped = stopReason(standings.End)

@@ -13,7 +13,6 @@ import (
 
 	"secondpass/deal"
 	"secondpass/engine/fit"
-	"secondpass/engine/player"
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -27,12 +26,7 @@ import (
 
 func counsel(t *testing.T, others string) *Counsel {
 	t.Helper()
-	tuning, _ := player.TuningFor(card.Practice())
-	c, err := NewCounsel(card.Practice(), house.Usual, tuning, others, 1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
+	return counselOn(t, card.Practice(), others)
 }
 
 func southView(step charleston.Step, phase charleston.Phase) charleston.View {
@@ -175,11 +169,14 @@ func TestReviewTelescopes(t *testing.T) {
 		t.Fatal(err)
 	}
 	done := 0
-	rev, err := counsel(t, "nearest").Review(context.Background(), e, e.Routes[0], Budget{Games: 400}, func(n, _ int) { done = n })
+	c := counsel(t, "nearest")
+	c.Games = shelfOf{}
+	rev, err := c.Review(context.Background(), e, e.Routes[0], Budget{Games: 400}, func(n, _ int) { done = n })
 	if err != nil {
 		t.Fatal(err)
 	}
 	telescopes(t, rev)
+	recalls(t, c, e, rev, 400)
 	if done != len(e.Routes[0].Decisions) || len(rev.Entries) != done {
 		t.Errorf("%d of %d decisions", len(rev.Entries), done)
 	}
@@ -188,7 +185,7 @@ func TestReviewTelescopes(t *testing.T) {
 			t.Errorf("%s: best %v, cost %+v", en.Decision.Step, en.Best, en.Cost)
 		}
 	}
-	if _, err := counsel(t, "nearest").Review(context.Background(), e, &exercise.Route{Name: "empty"}, Budget{Games: 10}, nil); err == nil {
+	if _, err := c.Review(context.Background(), e, &exercise.Route{Name: "empty"}, Budget{Games: 10}, nil); err == nil {
 		t.Error("a route without decisions was reviewed")
 	}
 }
@@ -393,6 +390,7 @@ func TestReviewOfPlayTelescopes(t *testing.T) {
 		t.Fatal(err)
 	}
 	c := counsel(t, "nearest")
+	c.Games = shelfOf{}
 	own := c.ownAhead(e.Seat).Worker()
 	for range 4 {
 		trail, err := e.Replay(e.Routes[0])
@@ -412,6 +410,7 @@ func TestReviewOfPlayTelescopes(t *testing.T) {
 		t.Fatal(err)
 	}
 	telescopes(t, rev)
+	recalls(t, c, e, rev, 200)
 	if len(rev.Play) == 0 {
 		t.Error("no decision of play")
 	}

@@ -25,11 +25,21 @@ type moment struct {
 	shelf Shelf // nil keeps nothing
 	key   string
 
-	mu    sync.Mutex
-	of    map[string]*series
-	fresh bool // games have been added since it was kept
-	saved time.Time
+	mu     sync.Mutex
+	of     map[string]*series
+	picked picked
+	fresh  bool // games have been added since it was kept
+	saved  time.Time
 }
+
+// picked is the best decision that a review has found at a moment, by its name, and by how many games; none where Games is 0.
+type picked struct {
+	Games int    `json:"games"`
+	Best  string `json:"best"`
+}
+
+// bestFound is the name under which that is kept beside the games; it is that of no decision.
+const bestFound = "the best found"
 
 // series is the games of one thing that is valued, from number 0 on without a gap, and those beyond a gap.
 type series struct {
@@ -120,6 +130,22 @@ func (m *moment) most() int {
 	return most
 }
 
+// pick notes the best decision that a number of games has found, unless more games have found one before.
+func (m *moment) pick(games int, best string) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if games >= m.picked.Games {
+		m.picked, m.fresh = picked{games, best}, true
+	}
+}
+
+// had is the games that are there of something, from number 0 on without a gap.
+func (m *moment) had(name string) []sim.Whole {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.series(name).games
+}
+
 // keep keeps the games.
 func (m *moment) keep() {
 	m.mu.Lock()
@@ -139,6 +165,9 @@ func (m *moment) write() {
 			kept[name] = packed(s.games)
 		}
 	}
+	if m.picked.Games > 0 {
+		kept[bestFound], _ = json.Marshal(m.picked) // it always is JSON
+	}
 	if data, err := json.Marshal(kept); err == nil { // maps of bytes always are JSON
 		m.shelf.Put(m.key, data)
 	}
@@ -154,6 +183,11 @@ func (m *moment) read() {
 	if data := m.shelf.Take(m.key); data == nil || json.Unmarshal(data, &kept) != nil {
 		return
 	}
+	var pick picked
+	if json.Unmarshal(kept[bestFound], &pick) == nil && pick.Games > m.picked.Games {
+		m.picked = pick
+	}
+	delete(kept, bestFound)
 	for name, data := range kept {
 		games, ok := unpacked(data)
 		if s := m.series(name); ok && len(games) > len(s.games) {

@@ -223,40 +223,56 @@ func (rev *Review) close(end stat.Interval[unit.Chance]) {
 	}
 }
 
-// endOf is the value at the end of a route: the result of a finished game, else the share of whole games won from there, as
-// many as valued the last decision, or as are kept.
-func (c *Counsel) endOf(ctx context.Context, seat charleston.Seat, r *exercise.Route, t *exercise.Trail, worths []*Worth, budget Budget) (stat.Interval[unit.Chance], error) {
-	if t.Game != nil && t.Game.Over() {
+// ending is by what a route is valued at its end: a result, or games of something at a moment.
+type ending struct {
+	result *stat.Interval[unit.Chance]
+	at     *moment
+	name   string
+	try    sim.Try
+	// passing says that they begin before the end of the passing.
+	passing bool
+}
+
+// ending is that of a route; own decides what the seat would do next.
+func (c *Counsel) ending(own *sim.Ahead, seat charleston.Seat, r *exercise.Route, t *exercise.Trail) ending {
+	switch {
+	case t.Game != nil && t.Game.Over():
 		won := unit.Chance(0)
 		if r := t.Game.Result(); r.Ending.Won() && r.Winner == seat {
 			won = 1
 		}
-		return stat.Exact(won, 1), nil
-	}
-	games := worths[len(worths)-1].Taken.N
-	if t.Game == nil && t.Now.Phase() != charleston.Over {
+		result := stat.Exact(won, 1)
+		return ending{result: &result}
+	case t.Game == nil && t.Now.Phase() != charleston.Over:
 		v := t.Now.View()
-		own := sim.Decide(c.Own.New(), &v)
-		l, err := c.inPassing(ctx, seat)
-		if err != nil {
-			return stat.Interval[unit.Chance]{}, err
-		}
-		at := c.decided(&v)
-		return c.valueOf(ctx, l, at, named(own), budget.enough(games, at), func(w *sim.Ahead, g uint64) (sim.Whole, error) { return w.Whole(&v, own, c.Seed, g) })
+		would := own.Decide(&v)
+		return ending{at: c.decided(&v), name: named(would), passing: true,
+			try: func(w *sim.Ahead, g uint64) (sim.Whole, error) { return w.Whole(&v, would, c.Seed, g) }}
+	case t.Game == nil || r.Len() == len(r.Decisions): // a game that has begun by itself is no decision of the route
+		v := t.Now.View()
+		return ending{at: c.decided(&v), name: ended, try: c.out(&v)}
 	}
-	l, err := c.inPlay(ctx, seat)
+	state := t.Game.State()
+	would := own.DecidePlay(&state, seat)
+	return ending{at: c.inGame(&state), name: would.String(), try: c.played(&state, would)}
+}
+
+// endOf is the value at the end of a route: the result of a finished game, else the share of whole games won from there, as
+// many as valued the last decision, or as are kept.
+func (c *Counsel) endOf(ctx context.Context, seat charleston.Seat, r *exercise.Route, t *exercise.Trail, worths []*Worth, budget Budget) (stat.Interval[unit.Chance], error) {
+	end := c.ending(c.ownAhead(seat).Worker(), seat, r, t)
+	if end.result != nil {
+		return *end.result, nil
+	}
+	ahead := c.inPlay
+	if end.passing {
+		ahead = c.inPassing
+	}
+	l, err := ahead(ctx, seat)
 	if err != nil {
 		return stat.Interval[unit.Chance]{}, err
 	}
-	if t.Game == nil || r.Len() == len(r.Decisions) { // a game that has begun by itself is no decision of the route
-		v := t.Now.View()
-		at := c.decided(&v)
-		return c.valueOf(ctx, l, at, ended, budget.enough(games, at), c.out(&v))
-	}
-	state := t.Game.State()
-	would := l.Worker().DecidePlay(&state, seat)
-	at := c.inGame(&state)
-	return c.valueOf(ctx, l, at, would.String(), budget.enough(games, at), c.played(&state, would))
+	return c.valueOf(ctx, l, end.at, end.name, budget.enough(worths[len(worths)-1].Taken.N, end.at), end.try)
 }
 
 // out plays a whole game from the end of the passing.

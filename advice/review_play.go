@@ -31,7 +31,7 @@ func (c *Counsel) reviewPlay(ctx context.Context, e *exercise.Exercise, r *exerc
 		}
 		taken := r.Choice(n).Action
 		state := at.Game.State()
-		if taken.Kind == table.Decline && own.DecidePlay(&state, e.Seat).Kind == table.Decline {
+		if passedOver(own, &state, taken) {
 			continue
 		}
 		entry, err := c.judgeAction(ctx, ahead, &state, taken, budget)

@@ -111,6 +111,9 @@ func (w *whole) run(ctx context.Context) (Verdict, error) {
 	if err != nil {
 		return Verdict{}, err
 	}
+	if w.fixed && s.End != sim.Cut {
+		w.at.pick(games, w.names[s.Other(w.keep)].Name)
+	}
 	v := w.verdict(&s)
 	v.Stopped = stopReason(s.End)
 	return v, nil

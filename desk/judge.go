@@ -148,6 +148,15 @@ func (d *Desk) Review(ctx context.Context, e *exercise.Exercise, r *exercise.Rou
 	return Reviewed{rev, basisOf(counsel)}, err
 }
 
+// RecallReview is the review of a route by the games that are kept, as far as they go, at once: nothing is played.
+func (d *Desk) RecallReview(e *exercise.Exercise, r *exercise.Route, by Judge) (advice.Recalled, error) {
+	counsel, err := d.Counsel(e, by)
+	if err != nil {
+		return advice.Recalled{}, err
+	}
+	return counsel.RecallReview(e, r)
+}
+
 // AnswerRoutes reviews the passing of every route of an exercise, for an answer sheet. told, which may be nil, is told which
 // route is begun.
 func (d *Desk) AnswerRoutes(ctx context.Context, e *exercise.Exercise, games int, told func(route string)) (map[string]*advice.Review, error) {

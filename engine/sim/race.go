@@ -103,6 +103,16 @@ func (s *Standings) Apart(candidate int) bool {
 	return candidate != s.Order[0] && s.Final[candidate] && s.Behind[candidate].Low > 0
 }
 
+// Other is the best finalist that is none of those kept, or the first of these where there is none.
+func (s *Standings) Other(kept []int) int {
+	for _, c := range s.Order {
+		if s.Final[c] && !slices.Contains(kept, c) {
+			return c
+		}
+	}
+	return kept[0]
+}
+
 // raceRun is a race under way.
 type raceRun struct {
 	Race

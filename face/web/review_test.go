@@ -158,19 +158,37 @@ func TestReviewOfThePlay(t *testing.T) {
 	}
 }
 
-// A review that is stopped keeps what it had before, and can be gone on with.
+// A review that is stopped keeps what it had before, and so does the workbook that is opened again: the same figures, and nothing is
+// played.
 func TestReviewIsStopped(t *testing.T) {
 	t.Parallel()
-	b := open(t)
-	step := b.deal("seed", "9", "seat", "S")
-	b.stepOnce(step)
-	b.judged(step)
-	b.post(step+"/review", url.Values{"act": {"go"}})
-	b.post(step+"/review", url.Values{"act": {"stop"}})
-	b.get(step + "/review/live")
+	dir, step, before := t.TempDir(), "", ""
+	t.Run("first", func(t *testing.T) {
+		b := openIn(t, dir)
+		step = b.deal("seed", "9", "seat", "S")
+		b.stepOnce(step)
+		b.judged(step)
+		b.post(step+"/review", url.Values{"act": {"go"}})
+		b.post(step+"/review", url.Values{"act": {"stop"}})
+		b.get(step + "/review/live")
+		_, text := b.get(step + "/review")
+		if !strings.Contains(text, `class="fall"`) {
+			t.Errorf("stopped, it lost the ledger it had: %s", shorten(text))
+		}
+		before = html.UnescapeString(text)
+		checkLedger(t, before)
+	})
+	b := openIn(t, dir)
 	_, text := b.get(step + "/review")
-	if !strings.Contains(text, `class="fall"`) {
-		t.Errorf("stopped, it lost the ledger it had: %s", shorten(text))
+	text = html.UnescapeString(text)
+	checkLedger(t, text)
+	if !strings.Contains(text, "00 games a decision") || strings.Contains(text, "hx-sse:connect") {
+		t.Errorf("opened again, the review does not stand: %s", shorten(text))
 	}
-	checkLedger(t, html.UnescapeString(text))
+	if was, now := sumField.FindString(before), sumField.FindString(text); was != now {
+		t.Errorf("opened again, the review is %q, where it was %q", now, was)
+	}
+	if code, events := b.get(step + "/review/live"); code != 200 || !strings.Contains(events, sumField.FindString(text)) {
+		t.Errorf("watched, it says otherwise: %d %s", code, shorten(events))
+	}
 }

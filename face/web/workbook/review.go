@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"net/http"
@@ -35,11 +36,32 @@ func (s *Area) showReview(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := view.NewReviewPage(numberedOf(x), route)
-	if p.Live, err = view.NewReviewPart(numberedOf(x), route, &t, reviewGames, s.jobs.Now(reviewKey(x, route))); err != nil {
+	if p.Live, err = view.NewReviewPart(numberedOf(x), route, &t, reviewGames, s.reviewNow(x, route)); err != nil {
 		return err
 	}
 	s.Render(w, http.StatusOK, "review", page.Page{Title: p.Heading + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
 	return nil
+}
+
+// reviewNow is the review of a route: while it is made how it stands, else by all games that are kept, those too that were played
+// before the workbook was started, or for advice.
+func (s *Area) reviewNow(x *store.Saved, route *exercise.Route) queue.Shown {
+	now := s.jobs.Now(reviewKey(x, route))
+	if now.Active() || len(route.Decisions) == 0 {
+		return now
+	}
+	rec, err := s.desk.RecallReview(x.Exercise, route, usually)
+	if err != nil || rec.Review == nil { // which is said when it is asked for
+		return now
+	}
+	found := &view.ReviewFound{Done: len(rec.Worths()), Of: route.Len(), Games: cmp.Or(rec.Games, reviewGames), Ledger: rec.Review, LedgerGames: cmp.Or(rec.Games, reviewGames), Part: rec.Part}
+	if last, ok := now.Data.(*view.ReviewFound); ok && last.Ledger != nil && (found.Part || found.LedgerGames < last.LedgerGames) {
+		return now // the games were not kept
+	}
+	if now.Data = found; now.State == "" {
+		now.State = queue.Stopped
+	}
+	return now
 }
 
 // startReview starts the review, goes on with more games, or stops it.
@@ -55,7 +77,8 @@ func (s *Area) startReview(w http.ResponseWriter, r *http.Request) error {
 	case r.PostForm.Get("act") == "stop":
 		s.jobs.Halt(key)
 	default:
-		s.jobs.Start(key, func(_ int, before any) queue.Work { return s.judge(x.Exercise, route, before) })
+		before := s.reviewNow(x, route).Data
+		s.jobs.Start(key, func(int, any) queue.Work { return s.judge(x.Exercise, route, before) })
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/review")
 }
@@ -94,11 +117,8 @@ func (s *Area) liveReview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.jobs.Watched(reviewKey(x, route))
-	if err != nil {
-		return err
-	}
-	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
+	watched := s.watched(reviewKey(x, route), func() queue.Shown { return s.reviewNow(x, route) })
+	return page.Follow(w, r, watched, func(now queue.Shown) ([]byte, error) {
 		part, err := view.NewReviewPart(numberedOf(x), route, &t, reviewGames, now)
 		if err != nil {
 			return nil, err
