@@ -24,41 +24,45 @@ import (
 	"secondpass/face/cli/walking"
 )
 
-// grammar is the whole command line.
+// grammar is the whole command line: what every command takes, and the commands.
 type grammar struct {
 	command.Globals
-	Version versionFlag `help:"Say which version this is; the same as the command version."`
-
-	Serve      serveCmd               `cmd:"" help:"Open the workbook in the browser; the same as no command at all."`
-	Fit        exercises.Fit          `cmd:"" help:"How near a rack is to every hand of the card."`
-	Walk       walking.Walk           `cmd:"" help:"Walk an exercise by hand: pass, see what comes, go back, fork."`
-	Compare    exercises.Compare      `cmd:"" help:"Walk one deal along several aims and set the routes side by side."`
-	Match      experiments.Match      `cmd:"" help:"Let simulated players meet on the same deals and say who wins more often."`
-	Advise     judging.Advise         `cmd:"" help:"Which pass is best, against simulated players, with intervals."`
-	Review     judging.Review         `cmd:"" help:"What each decision of a saved route cost, and what was luck."`
-	Deal       exercises.Deal         `cmd:"" help:"Deal a rack, at random or to a condition."`
-	Card       cards.Card             `cmd:"" help:"Check, show, expand or begin a card."`
-	Exercise   exercises.Exercise     `cmd:"" help:"List, show, rename, delete, export or import saved exercises."`
-	Replies    exercises.Replies      `cmd:"" help:"Find reply codes in a text, and count what readers did at each step."`
-	Drill      practice.Drill         `cmd:"" help:"Decisions that teach: find, try, key again, renew for another card."`
-	Lesson     practice.Lesson        `cmd:"" help:"Lessons of exercises and drills: handouts, answer sheets, drills for a phone."`
-	Student    practice.Student       `cmd:"" help:"Students by name: their progress, what is due, their data."`
-	Experiment experiments.Experiment `cmd:"" help:"Put a question to many deals: check, run, show, export or repeat an experiment."`
-	Study      experiments.Experiment `cmd:"" hidden:"" help:"The earlier name of experiment."`
-	Backup     backupCmd              `cmd:"" help:"Put all that is kept into one file, also while the workbook is open."`
-	Restore    restoreCmd             `cmd:"" help:"Put what is in a backup in place of what is kept."`
-	CheckData  checkDataCmd           `cmd:"" help:"Read all that is kept back, and say what is damaged."`
-	Rules      rules.Rules            `cmd:"" help:"Work out passes and payments, for scripts and referees."`
-	Config     configCmd              `cmd:"" help:"Where the configuration is looked for, and what it says."`
-	Completion completionCmd          `cmd:"" help:"What a shell needs to complete commands, flags and names with the tab key."`
-	Man        manCmd                 `cmd:"" help:"All of this as a page for man."`
-	Versions   versionCmd             `cmd:"" name:"version" help:"Version, commit, compiler and processor of this program; --version is the same."`
+	Version  versionFlag `help:"Say which version this is; the same as the command version."`
+	Commands commands    `kong:"-"` // each is a node of its own, see newParser
 }
 
-// newParser reads command lines into a grammar.
-func newParser(g *grammar, stdout, stderr io.Writer, exit func(int)) *kong.Kong {
-	command.GrowRules(reflect.ValueOf(g).Elem())
-	parser, err := kong.New(g, kong.Name(program), kong.Writers(stdout, stderr), kong.Exit(exit), kong.Description(strings.ToUpper(title[:1])+title[1:]+". "+about),
+// commands are named as their fields are, in small letters, or by their name.
+type commands struct {
+	Serve      serveCmd               `help:"Open the workbook in the browser; the same as no command at all."`
+	Fit        exercises.Fit          `help:"How near a rack is to every hand of the card."`
+	Walk       walking.Walk           `help:"Walk an exercise by hand: pass, see what comes, go back, fork."`
+	Compare    exercises.Compare      `help:"Walk one deal along several aims and set the routes side by side."`
+	Match      experiments.Match      `help:"Let simulated players meet on the same deals and say who wins more often."`
+	Advise     judging.Advise         `help:"Which pass is best, against simulated players, with intervals."`
+	Review     judging.Review         `help:"What each decision of a saved route cost, and what was luck."`
+	Deal       exercises.Deal         `help:"Deal a rack, at random or to a condition."`
+	Card       cards.Card             `help:"Check, show, expand or begin a card."`
+	Exercise   exercises.Exercise     `help:"List, show, rename, delete, export or import saved exercises."`
+	Replies    exercises.Replies      `help:"Find reply codes in a text, and count what readers did at each step."`
+	Drill      practice.Drill         `help:"Decisions that teach: find, try, key again, renew for another card."`
+	Lesson     practice.Lesson        `help:"Lessons of exercises and drills: handouts, answer sheets, drills for a phone."`
+	Student    practice.Student       `help:"Students by name: their progress, what is due, their data."`
+	Experiment experiments.Experiment `help:"Put a question to many deals: check, run, show, export or repeat an experiment."`
+	Study      experiments.Experiment `hidden:"" help:"The earlier name of experiment."`
+	Backup     backupCmd              `help:"Put all that is kept into one file, also while the workbook is open."`
+	Restore    restoreCmd             `help:"Put what is in a backup in place of what is kept."`
+	CheckData  checkDataCmd           `name:"check-data" help:"Read all that is kept back, and say what is damaged."`
+	Rules      rules.Rules            `help:"Work out passes and payments, for scripts and referees."`
+	Config     configCmd              `help:"Where the configuration is looked for, and what it says."`
+	Completion completionCmd          `help:"What a shell needs to complete commands, flags and names with the tab key."`
+	Man        manCmd                 `help:"All of this as a page for man."`
+	Versions   versionCmd             `name:"version" help:"Version, commit, compiler and processor of this program; --version is the same."`
+}
+
+// newParser reads command lines into a grammar: of all commands, or of the one of this name alone. All of them take several times
+// as long to prepare as everything else that is done at a start.
+func newParser(g *grammar, only string, stdout, stderr io.Writer, exit func(int)) *kong.Kong {
+	options := []kong.Option{kong.Name(program), kong.Writers(stdout, stderr), kong.Exit(exit), kong.Description(strings.ToUpper(title[:1]) + title[1:] + ". " + about),
 		kong.Help(func(_ kong.HelpOptions, ctx *kong.Context) error {
 			selected := ctx.Selected()
 			if selected == nil {
@@ -66,21 +70,54 @@ func newParser(g *grammar, stdout, stderr io.Writer, exit func(int)) *kong.Kong 
 			}
 			printHelp(ctx.Stdout, selected)
 			return nil
-		}))
+		})}
+	all := reflect.ValueOf(&g.Commands).Elem()
+	for i := range all.NumField() {
+		field := all.Type().Field(i)
+		name := commandName(field)
+		if only != "" && only != name {
+			continue
+		}
+		var tags []string
+		if _, hidden := field.Tag.Lookup("hidden"); hidden {
+			tags = append(tags, `hidden:""`)
+		}
+		command.GrowRules(all.Field(i))
+		options = append(options, kong.DynamicCommand(name, field.Tag.Get("help"), "", all.Field(i).Addr().Interface(), tags...))
+	}
+	parser, err := kong.New(g, options...)
 	if err != nil {
 		panic(err) // the grammar itself is wrong; every test would show it
 	}
 	return parser
 }
 
+func commandName(field reflect.StructField) string {
+	if name, ok := field.Tag.Lookup("name"); ok {
+		return name
+	}
+	return strings.ToLower(field.Name)
+}
+
+// named is the command that a command line begins with, or nothing.
+func named(args []string) string {
+	all := reflect.TypeFor[commands]()
+	for i := range all.NumField() {
+		if name := commandName(all.Field(i)); len(args) > 0 && args[0] == name {
+			return name
+		}
+	}
+	return ""
+}
+
 // Grammar is the tree of all commands with their flags and help.
 func Grammar() *kong.Node {
-	return newParser(new(grammar), io.Discard, io.Discard, func(int) {}).Model.Node
+	return newParser(new(grammar), "", io.Discard, io.Discard, func(int) {}).Model.Node
 }
 
 // Check says why a command line cannot be read, or nil, without running it.
 func Check(args []string) error {
-	parsed, err := newParser(new(grammar), io.Discard, io.Discard, func(int) {}).Parse(args)
+	parsed, err := newParser(new(grammar), "", io.Discard, io.Discard, func(int) {}).Parse(args)
 	if err == nil {
 		_, err = given(parsed)
 	}
@@ -92,16 +129,17 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var g grammar
 	status := -1
 	out := command.NewOutput(stdout)
-	parser := newParser(&g, out, stderr, func(code int) { status = code })
 	switch {
 	case isCompletion(args):
 		return complete(args, stdout)
 	case len(args) == 0:
 		args = []string{"serve"}
+	case len(args) == 1 && args[0] == "--version":
+		args = []string{"version"}
 	case args[0] == "help":
 		args = append(append([]string{}, args[1:]...), "--help")
 	}
-	parsed, err := parser.Parse(args)
+	parsed, err := parse(&g, args, out, stderr, func(code int) { status = code })
 	if status >= 0 { // help was asked for and printed
 		return status
 	}
@@ -140,6 +178,20 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return command.ExitFailed
 	}
 	return command.ExitInput
+}
+
+// parse reads a command line by the grammar of the command it begins with, or by all of it where there is none or it cannot be read:
+// what is wrong is told by the whole.
+func parse(g *grammar, args []string, stdout, stderr io.Writer, exit func(int)) (*kong.Context, error) {
+	if only := named(args); only != "" {
+		helped := false
+		parsed, err := newParser(g, only, stdout, stderr, func(code int) { helped = true; exit(code) }).Parse(args)
+		if err == nil || helped {
+			return parsed, err
+		}
+		*g = grammar{}
+	}
+	return newParser(g, "", stdout, stderr, exit).Parse(args)
 }
 
 // run runs a command that was read, and says what it rested on that nobody asked for.

@@ -52,7 +52,7 @@ const schemaFolder = "TEST_SCHEMAS"
 func validated(args []string, stdout *os.File) int {
 	folder := os.Getenv(schemaFolder)
 	var g grammar
-	parsed, err := newParser(&g, io.Discard, io.Discard, func(int) {}).Parse(args)
+	parsed, err := newParser(&g, "", io.Discard, io.Discard, func(int) {}).Parse(args)
 	if folder == "" || err != nil || parsed.Selected() == nil || !g.JSON || !answers(parsed.Selected()) {
 		return Main(args, os.Stdin, stdout, os.Stderr)
 	}

@@ -54,6 +54,11 @@ func TestOneSourceOfHelp(t *testing.T) {
 		if status := Main(append(path, "--help"), nil, &help, &complaints); status != command.ExitDone || complaints.Len() > 0 {
 			t.Fatalf("%s --help: exit status %d, %s", n.Path(), status, &complaints)
 		}
+		// It was read by the grammar of its first word alone, and says what the whole says, once.
+		var whole bytes.Buffer
+		if printHelp(&whole, n); help.String() != whole.String() {
+			t.Errorf("%s --help prints\n%s\nand by the whole grammar\n%s", n.Path(), &help, &whole)
+		}
 		pages["help"] = flat(help.String())
 		says := func(what string) {
 			described++

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/alecthomas/kong"
@@ -25,52 +26,52 @@ func refused(err error) error {
 		node = parse.Context.Model.Node
 	}
 	for _, r := range refusals {
-		if m := r.said.FindStringSubmatch(err.Error()); m != nil {
+		if m := regexp.MustCompile(r.said).FindStringSubmatch(err.Error()); m != nil {
 			return errors.New(r.ours(node, m))
 		}
 	}
 	return fmt.Errorf("the command line cannot be read; %s --help shows what is right", called(node))
 }
 
-// refusals are what the parser says, and what we say instead.
+// refusals are what the parser says, as regular expressions, and what we say instead.
 var refusals = []struct {
-	said *regexp.Regexp
+	said string
 	ours func(n *kong.Node, m []string) string
 }{
-	{regexp.MustCompile(`^unknown flag (.+?)(?:, did you mean (?:one of )?(.+)\?)?$`), func(n *kong.Node, m []string) string {
+	{`^unknown flag (.+?)(?:, did you mean (?:one of )?(.+)\?)?$`, func(n *kong.Node, m []string) string {
 		text := fmt.Sprintf("%s has no flag %s; ", cmp.Or(path(n), program), m[1])
 		if strings.Contains(m[2], "--") {
 			return text + "perhaps " + strings.ReplaceAll(strings.ReplaceAll(m[2], `"`, ""), ",", " or") + " is right"
 		}
 		return text + called(n) + " --help lists those it has"
 	}},
-	{regexp.MustCompile(`^unexpected argument (.+?)(?:, did you mean (?:one of )?(.+)\?)?$`), func(n *kong.Node, m []string) string {
+	{`^unexpected argument (.+?)(?:, did you mean (?:one of )?(.+)\?)?$`, func(n *kong.Node, m []string) string {
 		if names := commandsOf(n); len(names) > 0 {
 			return fmt.Sprintf("%s has no command %s; right is one of %s", cmp.Or(path(n), program), m[1], strings.Join(names, ", "))
 		}
 		return fmt.Sprintf("%s is one argument too many; right is: %s", m[1], usage(n))
 	}},
-	{regexp.MustCompile(`^unexpected (?:flag argument|token) "?(.+?)"?$`), func(n *kong.Node, m []string) string {
+	{`^unexpected (?:flag argument|token) "?(.+?)"?$`, func(n *kong.Node, m []string) string {
 		return fmt.Sprintf("%s is one argument too many; right is: %s", m[1], usage(n))
 	}},
-	{regexp.MustCompile(`^missing flags: (.+)$`), func(n *kong.Node, m []string) string {
+	{`^missing flags: (.+)$`, func(n *kong.Node, m []string) string {
 		return fmt.Sprintf("%s is missing; right is: %s", strings.ReplaceAll(m[1], "=", " "), usage(n))
 	}},
-	{regexp.MustCompile(`^(?:expected|missing positional arguments) "?(<.+)$`), func(n *kong.Node, m []string) string {
-		return fmt.Sprintf("%s is missing; right is: %s", strings.ToUpper(strings.TrimSpace(marks.ReplaceAllString(m[1], ""))), usage(n))
+	{`^(?:expected|missing positional arguments) "?(<.+)$`, func(n *kong.Node, m []string) string {
+		return fmt.Sprintf("%s is missing; right is: %s", strings.ToUpper(strings.TrimSpace(marks().ReplaceAllString(m[1], ""))), usage(n))
 	}},
-	{regexp.MustCompile(`^(\S+?)(?:=\S+)?(?:, (\S+?)(?:=\S+)?)? must be one of (.+) but got "(.*)"$`), func(n *kong.Node, m []string) string {
+	{`^(\S+?)(?:=\S+)?(?:, (\S+?)(?:=\S+)?)? must be one of (.+) but got "(.*)"$`, func(n *kong.Node, m []string) string {
 		choices := strings.FieldsFunc(m[3], func(r rune) bool { return r == '"' || r == ',' })
 		return fmt.Sprintf("%s %q: one of %s is right", nameOf(m[1], m[2]), m[4], strings.Join(choices, ", "))
 	}},
-	{regexp.MustCompile(`(?s)^(?:-\w, )?\[?(--[\w-]+|<[\w-]+>)[^:]*: (.+)$`), badValue},
+	{`(?s)^(?:-\w, )?\[?(--[\w-]+|<[\w-]+>)[^:]*: (.+)$`, badValue},
 }
 
 // marks are what the parser puts around the names of arguments.
-var marks = regexp.MustCompile(`[<>."\[\]]`)
+var marks = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`[<>."\[\]]`) })
 
 // gotten is the value that the parser quotes.
-var gotten = regexp.MustCompile(`(?s)got "(.*?)"(?: \((.*?)\))?(?:[;:]|$)`)
+var gotten = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`(?s)got "(.*?)"(?: \((.*?)\))?(?:[;:]|$)`) })
 
 // badValue says what value a flag or an argument takes.
 func badValue(n *kong.Node, m []string) string {
@@ -78,7 +79,7 @@ func badValue(n *kong.Node, m []string) string {
 	if value := valueOf(n, m[1]); value != nil {
 		right = kindOf(value)
 	}
-	got := gotten.FindStringSubmatch(m[2])
+	got := gotten().FindStringSubmatch(m[2])
 	switch {
 	case got == nil || got[1] == "" || got[1] == "EOL":
 		return fmt.Sprintf("%s has no value; %s", name, right)

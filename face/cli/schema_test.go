@@ -242,7 +242,7 @@ func TestAnswersAreAsTheirSchemas(t *testing.T) {
 			}
 		}
 		var g grammar
-		parsed, err := newParser(&g, io.Discard, io.Discard, func(int) {}).Parse(args)
+		parsed, err := newParser(&g, "", io.Discard, io.Discard, func(int) {}).Parse(args)
 		if err != nil {
 			t.Fatalf("%s: %v", e.line, err)
 		}

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"secondpass/deal"
@@ -281,10 +282,10 @@ func readBounds(p *Population, part string) bool {
 	return false
 }
 
-var rangeForm = regexp.MustCompile(`^(-?\d{1,6})(?:\.\.(-?\d{1,6}))?$`)
+var rangeForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^(-?\d{1,6})(?:\.\.(-?\d{1,6}))?$`) })
 
 func readRange(text string) (deal.Range, bool) {
-	m := rangeForm.FindStringSubmatch(text)
+	m := rangeForm().FindStringSubmatch(text)
 	if m == nil {
 		return deal.Range{}, false
 	}
@@ -329,10 +330,12 @@ func readBand(rest string, into **Band) string {
 	return ""
 }
 
-var claimForm = regexp.MustCompile(`^(more|less) by ([0-9.]{1,20}(?:e-[0-9]{1,2})?)\s*(%?)$`)
+var claimForm = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(more|less) by ([0-9.]{1,20}(?:e-[0-9]{1,2})?)\s*(%?)$`)
+})
 
 func (r *reader) readClaim(rest string) string {
-	m := claimForm.FindStringSubmatch(strings.Join(strings.Fields(rest), " "))
+	m := claimForm().FindStringSubmatch(strings.Join(strings.Fields(rest), " "))
 	if m == nil {
 		return "as in more by 0.5 % (a share) or less by 0.2 (a number)"
 	}
