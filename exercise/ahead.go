@@ -8,8 +8,10 @@ import (
 	"secondpass/rules/table"
 )
 
-// Taken is one of the player's decisions that was taken back, as it can be done again.
+// Taken is one of the player's decisions, or a change of a plan or a remark, that was taken back, as it can be done again.
 type Taken struct {
+	// Change is a change; nil for a decision.
+	Change *Change
 	// Decision is one of the passing, of the phase none where the decision is of the play. Play is the decision of the
 	// play, if it is one, and what all seats did after it up to the player's next.
 	Decision Decision
@@ -21,9 +23,9 @@ type Taken struct {
 }
 
 // inPlay says whether the decision was of the play.
-func (t *Taken) inPlay() bool { return t.Decision.Phase == charleston.Over }
+func (t *Taken) inPlay() bool { return t.Change == nil && t.Decision.Phase == charleston.Over }
 
-// Choice is what was decided.
+// Choice is what was decided, where it is no change.
 func (t *Taken) Choice() Choice {
 	if t.inPlay() {
 		return Choice{Action: t.Play[0]}
@@ -33,7 +35,7 @@ func (t *Taken) Choice() Choice {
 
 // same says whether two are the same decision with the same that came of it.
 func (t *Taken) same(other *Taken) bool {
-	return t.Decision == other.Decision && slices.Equal(t.Play, other.Play)
+	return t.Change == nil && other.Change == nil && t.Decision == other.Decision && slices.Equal(t.Play, other.Play)
 }
 
 // taken is the player's decision number n, from 0, as it can be done again.
@@ -67,42 +69,72 @@ func (r *Route) with(t *Taken) Route {
 	return next
 }
 
-// Undo takes back the player's last decision of a route, with what the others did after it, and returns it.
-// [Exercise.Redo] does it again.
-func (e *Exercise) Undo(route string) (Choice, error) {
-	r, err := e.Route(route)
-	if err != nil {
-		return Choice{}, err
-	}
+// Last is what [Exercise.Undo] would take back: the change made last where it came after the last decision, else that decision.
+// It is nil at the deal.
+func (r *Route) Last() *Taken {
 	n := r.Len()
-	if n == 0 {
-		return Choice{}, fmt.Errorf("route %s is at the deal; there is nothing to take back", r.Name)
+	if last := len(r.Changes) - 1; last >= 0 && r.Changes[last].Of == n {
+		now := r.standing(r.Changes[last])
+		return &Taken{Change: &now}
 	}
-	last := r.taken(n - 1)
-	ahead := append([]Taken{last}, r.Ahead...)
-	*r = r.Upto(n - 1)
-	r.At, r.Ahead = min(r.At, n-1), ahead
-	return last.Choice(), nil
+	if n == 0 {
+		return nil
+	}
+	t := r.taken(n - 1)
+	return &t
 }
 
-// Redo does again the decision of a route that was taken back last, as it was. Another decision in its place ends what can be
-// done again.
-func (e *Exercise) Redo(route string) (Choice, error) {
+// Undo takes back what was done last on a route and returns it: a change of its plan or of a remark, or the player's last decision with
+// what the others did after it. [Exercise.Redo] does it again.
+func (e *Exercise) Undo(route string) (*Taken, error) {
 	r, err := e.Route(route)
 	if err != nil {
-		return Choice{}, err
+		return nil, err
+	}
+	last := r.Last()
+	if last == nil {
+		return nil, fmt.Errorf("route %s is at the deal; there is nothing to take back", r.Name)
+	}
+	ahead := append([]Taken{*last}, r.Ahead...)
+	if n := r.Len(); last.Change == nil {
+		*r = r.Upto(n - 1)
+		r.At = min(r.At, n-1)
+	} else {
+		end := len(r.Changes) - 1
+		r.set(r.Changes[end])
+		r.Changes = slices.Clone(r.Changes[:end])
+	}
+	r.Ahead = ahead
+	return last, nil
+}
+
+// Redo does again what was taken back of a route last, as it was, and returns it. Another decision in its place ends what can be
+// done again.
+func (e *Exercise) Redo(route string) (*Taken, error) {
+	r, err := e.Route(route)
+	if err != nil {
+		return nil, err
 	}
 	if len(r.Ahead) == 0 {
-		return Choice{}, fmt.Errorf("nothing of route %s was taken back that could be done again", r.Name)
+		return nil, fmt.Errorf("nothing of route %s was taken back that could be done again", r.Name)
 	}
-	next := r.with(&r.Ahead[0])
-	if _, err := e.Replay(&next); err != nil {
-		return Choice{}, fmt.Errorf("it cannot be done again: %w", err)
+	done, rest := r.Ahead[0], slices.Clone(r.Ahead[1:])
+	if c := done.Change; c != nil {
+		again := *c
+		again.Of = r.Len()
+		if err := again.check(e, r.Len()); err != nil {
+			return nil, fmt.Errorf("it cannot be done again: %w", err)
+		}
+		r.put(again)
+	} else {
+		next := r.with(&done)
+		if _, err := e.Replay(&next); err != nil {
+			return nil, fmt.Errorf("it cannot be done again: %w", err)
+		}
+		*r = next
 	}
-	done := r.Ahead[0].Choice()
-	next.Ahead = slices.Clone(r.Ahead[1:])
-	*r = next
-	return done, nil
+	r.Ahead = rest
+	return &done, nil
 }
 
 // went tells a route that its last decision has just been taken: what was taken back before can be done again after it only

@@ -68,9 +68,10 @@ func (e *Exercise) WalkAll(aims [][]string) ([]*Route, error) {
 				return nil, err
 			}
 		}
-		if err := e.SetAim(r.Name, aim); err != nil {
+		if _, err := Hands(e.Card, aim); err != nil {
 			return nil, err
 		}
+		r.set(Change{Aim: aim})
 		if err := e.WalkOn(r.Name, 0); err != nil {
 			return nil, err
 		}

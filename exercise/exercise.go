@@ -63,7 +63,9 @@ type Route struct {
 	// Notes are the plans, remarks and advice of its moments, by the number of the player's decisions before, from the deal
 	// on. A moment beyond them has the plan of the last one and nothing else.
 	Notes []Note
-	// Ahead are decisions that were taken back or do not fit any more, the next first.
+	// Changes are the plans and remarks that gave way to others, as they stood before, in the order of time.
+	Changes []Change
+	// Ahead is what was taken back, and decisions that do not fit any more, the next first.
 	Ahead []Taken
 	// Decisions are those of the passing.
 	Decisions []Decision

@@ -63,13 +63,16 @@ type fileRoute struct {
 	Decisions []fileDecision `json:"decisions"`
 	Play      []string       `json:"play,omitempty"`
 	// From version 2 on.
-	Unseen *fileUnseen `json:"unseen,omitempty"`
-	Notes  []fileNote  `json:"notes,omitempty"`
-	Ahead  []fileTaken `json:"ahead,omitempty"`
+	Unseen  *fileUnseen  `json:"unseen,omitempty"`
+	Notes   []fileNote   `json:"notes,omitempty"`
+	Changes []fileChange `json:"changes,omitempty"`
+	Ahead   []fileTaken  `json:"ahead,omitempty"`
 }
 
 // later says whether the route has something that came with version 2.
-func (f *fileRoute) later() bool { return f.Unseen != nil || len(f.Notes) > 0 || len(f.Ahead) > 0 }
+func (f *fileRoute) later() bool {
+	return f.Unseen != nil || len(f.Notes)+len(f.Changes)+len(f.Ahead) > 0
+}
 
 type fileDecision struct {
 	Step string `json:"step"`
@@ -128,7 +131,7 @@ func (Exercise) JSONForm() any { return fileExercise{} }
 
 func routeToFile(r *Route, e *Exercise) fileRoute {
 	f := fileRoute{ID: r.ID, Name: r.Name, From: r.From, At: r.At, Aim: r.AimAt(0), Decisions: []fileDecision{}, Play: playToFile(r.Play),
-		Unseen: r.Unseen.toFile(e.Seat), Notes: notesToFile(r.Notes, r.AimAt(0)), Ahead: takenToFile(r.Ahead, e, r.Aim())}
+		Unseen: r.Unseen.toFile(e.Seat), Notes: notesToFile(r.Notes, r.AimAt(0)), Changes: changesToFile(r.Changes), Ahead: takenToFile(r.Ahead, e, r.Aim())}
 	for _, d := range r.Decisions {
 		f.Decisions = append(f.Decisions, decisionToFile(d, e))
 	}
@@ -182,7 +185,7 @@ func Read(r io.Reader) (*Exercise, error) {
 		return nil, fmt.Errorf("an exercise file of version %d; this program reads versions 1 to %d", f.Version, FileVersion)
 	}
 	if f.Version < 2 && (len(f.Removed) > 0 || slices.ContainsFunc(f.Routes, func(r fileRoute) bool { return r.later() })) {
-		return nil, fmt.Errorf("no exercise file: notes, ahead, unseen and removed are for version 2; it says version 1")
+		return nil, fmt.Errorf("no exercise file: notes, changes, ahead, unseen and removed are for version 2; it says version 1")
 	}
 	return f.exercise()
 }
@@ -358,7 +361,7 @@ func (f *fileRoute) route(e *Exercise) (*Route, error) {
 		return nil, fmt.Errorf("route %s: at: %d, but it has %d decisions", name, f.At, n)
 	}
 	if err = f.readNotes(r, e); err == nil {
-		err = f.readAhead(r, e)
+		err = f.readTaken(r, e)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("route %s: %w", name, err)

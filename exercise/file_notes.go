@@ -51,8 +51,17 @@ type fileUnseen struct {
 	Wall  string            `json:"wall"`
 }
 
-// fileTaken is a decision that was taken back: one of the passing, then the play that followed, and the note after it.
+// fileChange is a plan or a remark that gave way to another, or is to be set again; one of the two is there.
+type fileChange struct {
+	Of     int       `json:"of"`
+	At     int       `json:"at"`
+	Aim    *[]string `json:"aim,omitempty"`
+	Remark *string   `json:"remark,omitempty"`
+}
+
+// fileTaken is what was taken back: a change, or a decision of the passing, then the play that followed, and the note after it.
 type fileTaken struct {
+	Change   *fileChange   `json:"change,omitempty"`
 	Decision *fileDecision `json:"decision,omitempty"`
 	Play     []string      `json:"play,omitempty"`
 	Unseen   *fileUnseen   `json:"unseen,omitempty"`
@@ -233,6 +242,13 @@ func (f *fileUnseen) hidden(e *Exercise) (*Hidden, error) {
 func takenToFile(ahead []Taken, e *Exercise, plan []string) []fileTaken {
 	var all []fileTaken
 	for _, t := range ahead {
+		if c := t.Change; c != nil {
+			if !c.OfRemark {
+				plan = c.Aim
+			}
+			all = append(all, fileTaken{Change: &changesToFile([]Change{*c})[0]})
+			continue
+		}
 		f := fileTaken{Play: playToFile(t.Play), Unseen: t.Unseen.toFile(e.Seat)}
 		if !t.inPlay() {
 			d := decisionToFile(t.Decision, e)
@@ -247,32 +263,93 @@ func takenToFile(ahead []Taken, e *Exercise, plan []string) []fileTaken {
 	return all
 }
 
-// readAhead reads what was taken back. Whether it still fits is seen when it is done again.
-func (f *fileRoute) readAhead(r *Route, e *Exercise) error {
-	plan := r.Aim()
+func changesToFile(changes []Change) []fileChange {
+	var all []fileChange
+	for _, c := range changes {
+		f := fileChange{Of: c.Of, At: c.At}
+		if c.OfRemark {
+			f.Remark = &c.Remark
+		} else {
+			aim := append([]string{}, c.Aim...)
+			f.Aim = &aim
+		}
+		all = append(all, f)
+	}
+	return all
+}
+
+// change reads a change of a route that has, or will have, a length.
+func (f *fileChange) change(e *Exercise, length int) (Change, error) {
+	c := Change{Of: f.Of, At: f.At, OfRemark: f.Remark != nil}
+	if (f.Aim != nil) == c.OfRemark {
+		return c, fmt.Errorf("one of aim and remark is right")
+	}
+	if c.OfRemark {
+		c.Remark = *f.Remark
+	} else if len(*f.Aim) > 0 {
+		c.Aim = *f.Aim
+	}
+	return c, c.check(e, length)
+}
+
+// readTaken reads what can be taken back beside the decisions, and what was taken back. Whether a decision of these still fits is
+// seen when it is done again.
+func (f *fileRoute) readTaken(r *Route, e *Exercise) error {
+	if len(f.Changes) > maxChanges {
+		return fmt.Errorf("changes: %d of them; %d are the most", len(f.Changes), maxChanges)
+	}
+	for i := range f.Changes {
+		c, err := f.Changes[i].change(e, r.Len())
+		if err == nil && i > 0 && c.Of < r.Changes[i-1].Of {
+			err = fmt.Errorf("of: %d behind %d; rising numbers are right", c.Of, r.Changes[i-1].Of)
+		}
+		if err != nil {
+			return fmt.Errorf("changes %d: %w", i+1, err)
+		}
+		r.Changes = append(r.Changes, c)
+	}
+	plan, length := r.Aim(), r.Len()
 	for i := range f.Ahead {
-		ft := &f.Ahead[i]
-		t := Taken{Decision: Decision{Phase: charleston.Over}, Note: Note{Aim: plan}}
-		var err error
-		if ft.Decision != nil {
-			if t.Decision, err = ft.Decision.read(e); err != nil {
-				return fmt.Errorf("ahead %d: %w", i+1, err)
-			}
-		}
-		if t.Play, err = readPlay(ft.Play); err == nil {
-			t.Unseen, err = ft.Unseen.hidden(e)
-		}
-		if err == nil && ft.Note != nil {
-			t.Note, err = ft.Note.note(e, plan)
-		}
-		if err == nil && t.inPlay() && len(t.Play) == 0 {
-			err = fmt.Errorf("neither decision nor play; one is right")
-		}
+		t, err := f.Ahead[i].taken(e, plan, length)
 		if err != nil {
 			return fmt.Errorf("ahead %d: %w", i+1, err)
 		}
-		plan = t.Note.Aim
+		switch c := t.Change; {
+		case c == nil:
+			plan = t.Note.Aim
+			length++
+		case !c.OfRemark:
+			plan = c.Aim
+		}
 		r.Ahead = append(r.Ahead, t)
 	}
 	return nil
+}
+
+// taken reads what was taken back of a route that has a plan and a length when it is done again.
+func (f *fileTaken) taken(e *Exercise, plan []string, length int) (Taken, error) {
+	if f.Change != nil {
+		if f.Decision != nil || f.Unseen != nil || f.Note != nil || len(f.Play) > 0 {
+			return Taken{}, fmt.Errorf("more beside a change; that alone is right")
+		}
+		c, err := f.Change.change(e, length)
+		return Taken{Change: &c}, err
+	}
+	t := Taken{Decision: Decision{Phase: charleston.Over}, Note: Note{Aim: plan}}
+	var err error
+	if f.Decision != nil {
+		if t.Decision, err = f.Decision.read(e); err != nil {
+			return t, err
+		}
+	}
+	if t.Play, err = readPlay(f.Play); err == nil {
+		t.Unseen, err = f.Unseen.hidden(e)
+	}
+	if err == nil && f.Note != nil {
+		t.Note, err = f.Note.note(e, plan)
+	}
+	if err == nil && t.inPlay() && len(t.Play) == 0 {
+		err = fmt.Errorf("none of decision, play and change; one is right")
+	}
+	return t, err
 }

@@ -25,7 +25,7 @@ func (r *Route) Len() int {
 // did until the next one and what was noted up to there. It shares no slice with r.
 func (r *Route) Upto(keep int) Route {
 	cut := *r
-	cut.Ahead, cut.Notes = nil, nil
+	cut.Ahead, cut.Notes, cut.Changes = nil, nil, r.changedUpto(keep)
 	for _, n := range r.Notes[:min(keep+1, len(r.Notes))] {
 		cut.Notes = append(cut.Notes, n.clone())
 	}

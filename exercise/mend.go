@@ -69,15 +69,15 @@ func (e *Exercise) mendable() error {
 	return nil
 }
 
-// takenFrom is a route's decisions of the passing from number n on, and those ahead. Advice on them was given for racks that
-// are other ones now.
+// takenFrom is a route's decisions of the passing from number n on, and those ahead, with the plans and remarks they have; changes
+// of these are not taken again. Advice on them was given for racks that are other ones now.
 func (r *Route) takenFrom(n int) []Taken {
 	var all []Taken
 	for ; n < len(r.Decisions); n++ {
 		all = append(all, r.taken(n))
 	}
 	for _, t := range r.Ahead {
-		if !t.inPlay() {
+		if t.Change == nil && !t.inPlay() {
 			all = append(all, t)
 		}
 	}

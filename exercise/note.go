@@ -60,7 +60,7 @@ func (r *Route) setNote(n int, note Note) {
 }
 
 // SetAim sets what a route steers for from where it stands; no names at all free it. Steps before keep the plan they had.
-// Unknown names are an error.
+// Unknown names are an error. [Exercise.Undo] takes it back.
 func (e *Exercise) SetAim(route string, aim []string) error {
 	r, err := e.Route(route)
 	if err != nil {
@@ -69,11 +69,13 @@ func (e *Exercise) SetAim(route string, aim []string) error {
 	if _, err := Hands(e.Card, aim); err != nil {
 		return err
 	}
-	r.noteAt(r.Len()).Aim = slices.Clone(aim)
+	n := r.Len()
+	r.change(Change{Of: n, At: n, Aim: aim})
 	return nil
 }
 
 // SetRemark sets the remark at the moment of a route after the player's first n decisions, 0 to [Route.Len]; "" takes it away.
+// [Exercise.Undo] takes it back.
 func (e *Exercise) SetRemark(route string, n int, text string) error {
 	r, err := e.moment(route, n)
 	if err != nil {
@@ -83,7 +85,7 @@ func (e *Exercise) SetRemark(route string, n int, text string) error {
 	if err := checkRemark(text); err != nil {
 		return err
 	}
-	r.noteAt(n).Remark = text
+	r.change(Change{Of: r.Len(), At: n, OfRemark: true, Remark: text})
 	return nil
 }
 

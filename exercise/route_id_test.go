@@ -40,7 +40,7 @@ func fork(t *testing.T, e *Exercise, from, name string) {
 	}
 }
 
-func reread(t *testing.T, e *Exercise) *Exercise {
+func reread(t testing.TB, e *Exercise) *Exercise {
 	t.Helper()
 	var b bytes.Buffer
 	err := e.Write(&b)

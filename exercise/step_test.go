@@ -168,13 +168,13 @@ func TestRedo(t *testing.T) {
 	}
 	passes(t, e, "A", 1)
 	whole := stands(e.Routes[0])
-	for range 3 {
+	for range 5 { // the last decision, the remark, the plan, two decisions
 		if _, err := e.Undo("A"); err != nil {
 			t.Fatal(err)
 		}
 	}
 	e = reread(t, e) // also on another day
-	for range 3 {
+	for range 5 {
 		if _, err := e.Redo("A"); err != nil {
 			t.Fatal(err)
 		}
@@ -186,13 +186,13 @@ func TestRedo(t *testing.T) {
 		t.Error(err)
 	}
 	// The same decision again goes the same way; another ends it.
-	for range 2 {
+	for range 4 {
 		if _, err := e.Undo("A"); err != nil {
 			t.Fatal(err)
 		}
 	}
 	ahead := e.Routes[0].Ahead
-	if _, err := e.Do("A", ahead[0].Decision); err != nil || len(e.Routes[0].Ahead) != 1 {
+	if _, err := e.Do("A", ahead[0].Decision); err != nil || len(e.Routes[0].Ahead) != 3 {
 		t.Errorf("after the same decision %d can be done again (%v)", len(e.Routes[0].Ahead), err)
 	}
 	if _, err := e.Undo("A"); err != nil {

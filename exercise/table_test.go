@@ -199,10 +199,11 @@ func TestUndoInPlay(t *testing.T) {
 		if cut.Len() != keep || PartsAt(&cut, r) != keep {
 			t.Fatalf("cut to %d decisions: %d are left, parts at %d", keep, cut.Len(), PartsAt(&cut, r))
 		}
-		choice, err := e.Undo("A")
+		last, err := e.Undo("A")
 		if err != nil {
 			t.Fatal(err)
 		}
+		choice := last.Choice()
 		if stands(r) != stands(&cut) {
 			t.Fatalf("taken back to %d decisions\n%v\nwhere\n%v was right", keep, *r, cut)
 		}

@@ -94,6 +94,24 @@ func TestRedoInTheBrowser(t *testing.T) {
 	if p.Count(`[data-key="r"]`) != 0 {
 		t.Error("there is more to be done again than was taken back")
 	}
+	// A plan pinned in place is taken back in its turn, and a remark.
+	p.Click("#beside .pinning button")
+	p.UntilText(".back", "Undo the plan")
+	p.Until("the plan is shown", `document.querySelector("#beside .plan-head")`)
+	b.post(step+"/remark", url.Values{"at": {"0"}, "remark": {"Why not the flowers?"}})
+	if code, _ := b.send("POST", step+"/undo", url.Values{"at": {"2"}, "changes": {"1"}}.Encode()); code != http.StatusConflict {
+		t.Errorf("an undo made for the plan, where a remark came after it: %d", code)
+	}
+	p.Reload()
+	p.Follow(`[title="the remark at the deal"]`)
+	p.UntilText(".back", "Redo the remark")
+	p.Press("u")
+	p.Until("no plan is shown", `!document.querySelector("#beside .plan-head")`)
+	p.UntilText(".back", "Redo the plan")
+	p.Press("r")
+	p.Until("the plan is shown", `document.querySelector("#beside .plan-head")`)
+	p.Follow(`[data-key="u"]`)
+	p.Until("no plan is shown", `!document.querySelector("#beside .plan-head")`)
 	p.Follow(`[data-key="u"]`)
 	code, _ := b.send("POST", step+"/redo", url.Values{"at": {"7"}}.Encode())
 	if code != http.StatusConflict {

@@ -30,5 +30,27 @@ func Choice(c exercise.Choice) string {
 	return fmt.Sprintf("%s at the %s", Decision(c.Decision), c.Decision.Step)
 }
 
+// Taken is what was taken back, or can be, in words.
+func Taken(t *exercise.Taken) string {
+	c := t.Change
+	switch {
+	case c == nil:
+		return Choice(t.Choice())
+	case !c.OfRemark:
+		return "the plan, " + exercise.AimText(c.Aim)
+	case c.Remark == "":
+		return "no remark " + atMoment(c.At)
+	}
+	return "the remark " + atMoment(c.At)
+}
+
+// atMoment names a moment of a route.
+func atMoment(at int) string {
+	if at == 0 {
+		return "at the deal"
+	}
+	return "after " + Plural(at, "decision")
+}
+
 // PlayedOn says whence the others have their tiles where nobody sat there during the passing.
 const PlayedOn = "Nobody sat at the other seats during the passing: their racks and the wall are dealt at random among all that agree with what you know."

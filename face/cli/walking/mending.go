@@ -20,7 +20,7 @@ const mendHelp = `  remark TEXT       write a remark beside this step; remark 2 
                     What was decided after it is taken again as far as it fits
 `
 
-// back takes the last decision back.
+// back takes back what was done last.
 func (w *walk) back() error {
 	last, err := w.x.Undo(w.route)
 	return w.moved("taken back", last, err)
@@ -33,14 +33,14 @@ func (w *walk) redo() error {
 }
 
 // moved saves and shows what was taken back or done again.
-func (w *walk) moved(how string, c exercise.Choice, err error) error {
+func (w *walk) moved(how string, t *exercise.Taken, err error) error {
 	if err == nil {
 		err = w.save()
 	}
 	if err != nil {
 		return err
 	}
-	w.print("%s: %s\n", how, wording.Choice(c))
+	w.print("%s: %s\n", how, wording.Taken(t))
 	w.show()
 	return nil
 }

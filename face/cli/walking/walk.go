@@ -39,7 +39,7 @@ const walkHelp = `  17c W             pass these tiles: three, at the courtesy t
   blind 1 17c       hand on 1 incoming tile unseen and pass these two
   offer 2           name a number at the courtesy, 0 to 3
   go, stop          after the first left: go on, or stop the Charleston
-  back              take the last decision back
+  back              take back what was done last: a decision, aim or remark
   redo              do again what was taken back last
   fork [NAME]       begin another route here; fork NAME at first-left:
                     at that step; fork NAME at 12: after 12 decisions

@@ -39,7 +39,7 @@ func NewEndPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercise
 	}
 	p := &EndPage{StepPage: step}
 	p.At = route.Len()
-	p.Redo = redoOf(route)
+	p.Back = BackOf(x, route)
 	j, err := exercise.NewAccountant(x.Card, passing.Aim())
 	if err != nil {
 		return nil, err
@@ -59,12 +59,4 @@ func NewEndPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercise
 		p.PlayedOn = wording.PlayedOn
 	}
 	return p, nil
-}
-
-// redoOf is what was taken back of a route and can be done again, in words; "" for nothing.
-func redoOf(route *exercise.Route) string {
-	if len(route.Ahead) == 0 {
-		return ""
-	}
-	return wording.Choice(route.Ahead[0].Choice())
 }

@@ -23,12 +23,12 @@ type playPage struct {
 	Route  RouteHead
 	Routes []RouteHead
 	// At is the number of decisions so far: a form that was made for another number is refused.
-	At int
-	// Redo is what was taken back and can be done again. PlayedOn says whence the others' tiles are, where they were dealt for
-	// the play alone.
-	Redo, PlayedOn string
-	Heading, Note  string
-	Refusal        string
+	At   int
+	Back Back
+	// PlayedOn says whence the others' tiles are, where they were dealt for the play alone.
+	PlayedOn      string
+	Heading, Note string
+	Refusal       string
 	// Fresh are the lines since the player's last decision, Lines all of them.
 	Fresh, Lines []playLine
 	// Window is the discard that waits for an answer, Picks the rack to discard from; one of them is there until
@@ -103,7 +103,7 @@ type playEnd struct {
 
 func NewPlayPage(x Exercise, route *exercise.Route, t *exercise.Trail) (*playPage, error) {
 	g, v := t.Game, t.Game.View()
-	p := &playPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), HasPlan: len(route.Aim()) > 0, WallLeft: v.WallLeft(), Redo: redoOf(route)}
+	p := &playPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), HasPlan: len(route.Aim()) > 0, WallLeft: v.WallLeft(), Back: BackOf(x, route)}
 	if route.Unseen != nil {
 		p.PlayedOn = wording.PlayedOn
 	}

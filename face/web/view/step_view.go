@@ -49,8 +49,8 @@ type StepPage struct {
 	Planned, Near []NearHand
 	Table         bool
 	CanDeal       bool // East may declare the hand it was dealt
-	// Redo says what was taken back and can be done again; "" for nothing. Sections can be aimed at. Remark is that of the step.
-	Redo      string
+	// Sections can be aimed at. Remark is that of the step.
+	Back      Back
 	Sections  []string
 	Remark    Remark
 	HasPlan   bool
@@ -346,7 +346,7 @@ func NewStepPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercis
 	p.Marks.Came = cameLast(t)
 	p.CanDeal = p.Table && x.Seat == charleston.East && route.Len() == 0 && index.Hands(x.Deal)[0].Away == 0
 	p.Sections, p.Remark = x.Card.Sections, RemarkOf(x, route, route.Len())
-	p.Redo = redoOf(route)
+	p.Back = BackOf(x, route)
 	if n := len(t.Snapshots); n > 0 {
 		p.Last = lastOf(x.ID, route.ID, n-1, &t.Snapshots[n-1])
 	}

@@ -67,7 +67,7 @@ func decide(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Valu
 	return err
 }
 
-// undo takes the last decision back.
+// undo takes back what was done last.
 func undo(x *store.Saved, route *exercise.Route, _ *exercise.Trail, _ url.Values) error {
 	_, err := x.Undo(route.Name)
 	return err
@@ -93,7 +93,7 @@ func (s *Area) renderStepOrPlay(w http.ResponseWriter, code int, x *store.Saved,
 // sameStep refuses a form that was made for another moment of the route: a second tap on the button, or a page left
 // open elsewhere.
 func sameStep(f url.Values, route *exercise.Route) error {
-	if f.Get("at") == strconv.Itoa(route.Len()) {
+	if f.Get("at") == strconv.Itoa(route.Len()) && (!f.Has("changes") || f.Get("changes") == strconv.Itoa(len(route.Changes))) {
 		return nil
 	}
 	return page.Errorf(http.StatusConflict, "That was decided already; this is where the route stands now.")

@@ -25,7 +25,6 @@ function choosing(form) {
       const li = document.createElement("li"), svg = b.parentElement.querySelector("svg").cloneNode(true);
       svg.classList.remove("chosen");
       $$('[href="#m-came"], [href="#m-spare"]', svg).forEach((mark) => mark.remove());
-      $$('[href="#m-came"], [href="#m-spare"]', svg).forEach((mark) => mark.remove());
       svg.classList.add("passed");
       $('use[href="#m-chosen"]', svg)?.setAttribute("href", "#m-" + form.dataset.where);
       svg.removeAttribute("aria-hidden");
@@ -107,7 +106,7 @@ document.addEventListener("submit", async (e) => {
   const words = $("#in-words")?.checked;
   beside.replaceWith($("#beside", fresh));
   if ($("#in-words")) $("#in-words").checked = words;
-  for (const id of ["#legend", "#marked"]) if ($(id) && $(id, fresh)) $(id).replaceWith($(id, fresh));
+  for (const id of ["#legend", "#marked", ".desk .back"]) if ($(id) && $(id, fresh)) $(id).replaceWith($(id, fresh));
   const now = new Map($$(".rack li", fresh).map((li) => [li.dataset.suit, li]));
   $$("#pass .rack li").forEach((li) => {
     const other = now.get(li.dataset.suit), svg = $("svg", li), drawn = $("svg", other);
