@@ -61,6 +61,7 @@ func screens(b *book) []screen {
 		{"step-noted", noted}, {"step-past", noted + "/steps/0"}, {"step-mend", mended + "/steps/0"}, {"sheet-noted", parent(noted)}, {"end", over + "/end"}, {"end-play", end + "/end"},
 		{"advice-closed", pass + "/advice"}, {"review-closed", "/exercises/1/routes/A/review"},
 		{"play-discard", discard}, {"play-claim", claim}, {"play-end", end},
+		{"play-past", fmt.Sprintf("%s/steps/%d", end, b.passed(end)+1)},
 		{"cards", "/cards"}, {"card", "/cards/Lantern"}, {"card-kept", "/exercises/1/card"}, {"card-editor", "/cards/Own%20card/edit"}, {"card-earlier", "/cards/Own%20card/history/1"},
 		{"lessons", "/lessons"}, {"lesson", b.post("/lessons", url.Values{"title": {"Two plans"}})}, {"students", "/students"}, {"classes", "/classes"},
 		{"experiments", "/experiments"}, {"experiment-new", "/experiments/new"}, {"card-report", "/cards/Lantern/report"},
@@ -92,6 +93,13 @@ func playPages(b *book) (claim, end string) {
 	}
 	b.t.Fatal("the play has no end")
 	return "", ""
+}
+
+// passed is the number of decisions of a route's passing.
+func (b *book) passed(step string) int {
+	b.t.Helper()
+	_, x := b.kept(step)
+	return len(x.Routes[0].Decisions)
 }
 
 func parent(step string) string { return step[:strings.Index(step, "/routes/")] }

@@ -314,3 +314,20 @@ func TestFindingAndRemembering(t *testing.T) {
 		t.Error("the card of the last deal is forgotten")
 	}
 }
+
+// Where a section is the plan, its hands are not pinned by themselves: one of them can become the plan alone.
+func TestAHandOfASectionAimedAt(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	step := b.deal("seed", "15")
+	b.post(step+"/pin", url.Values{"section": {"Runs"}})
+	_, text := b.get(step)
+	if n := strings.Count(text, ">only this<"); n != 3 || strings.Contains(text, ">unpin<") {
+		t.Errorf("%d hands of the section can be aimed at alone, 3 are shown", n)
+	}
+	hand := first(handField, text)
+	b.post(step+"/pin", url.Values{"hand": {hand}, "only": {"yes"}})
+	if _, text = b.get(step); strings.Count(text, ">unpin<") != 1 || !strings.Contains(text, "unpin<span class=\"skip\"> "+hand) {
+		t.Errorf("%s alone is not the plan", hand)
+	}
+}

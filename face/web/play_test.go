@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"fmt"
 	"html"
 	"net/url"
 	"regexp"
@@ -399,5 +400,64 @@ func TestForkWithinThePlay(t *testing.T) {
 	code, text := b.get(step + "/advice?at=" + first(atField, start))
 	if code != 200 || !strings.Contains(text, "of the play") {
 		t.Errorf("advice on a decision of the play: %d %s", code, shorten(text))
+	}
+}
+
+// Each decision of the play has a page of its own, as the decisions of the passing have: with the plan of then, a remark, a picture
+// and a fork.
+func TestDecisionsOfThePlayAsTheyWere(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	step := atPlay(b, "seat", "S", "seed", "11")
+	early := b.pinFirst(step)
+	for range 3 {
+		_, text := b.get(step)
+		b.post(step+"/play", keenly(text, true))
+	}
+	b.post(step+"/pin", nil)
+	_, x := b.kept(step)
+	route := x.Routes[0]
+	first := len(route.Decisions)
+	for at := first; at < route.Len(); at++ {
+		code, text := b.get(fmt.Sprintf("%s/steps/%d", step, at))
+		cut := route.Upto(at)
+		then, err := x.Replay(&cut)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := fmt.Sprintf("Play %d: ", at-first+1); code != 200 || !strings.HasPrefix(headField.FindStringSubmatch(text)[1], want) || !strings.Contains(text, "Plan: "+early+".") {
+			t.Errorf("decision %d: %d, %q, without %q or the plan %s", at, code, headField.FindStringSubmatch(text)[1], want, early)
+		}
+		_, held, _ := strings.Cut(text, "Held then")
+		held, rest, _ := strings.Cut(held, "Decided")
+		if n := strings.Count(held, "<li"); n != then.Game.View().Rack().Size() {
+			t.Errorf("decision %d: %d tiles are held, %d were", at, n, then.Game.View().Rack().Size())
+		}
+		if a := route.Choice(at).Action; a.Kind == table.Discard && (!strings.Contains(held, a.Tile.Name()+", chosen") && !strings.Contains(held, a.Tile.Name()+", just drawn, chosen") || !strings.Contains(rest, "discard")) {
+			t.Errorf("decision %d: the discard of %s is not marked", at, a.Tile.Name())
+		}
+		for _, path := range []string{fmt.Sprintf("%s/picture?at=%d", step, at), fmt.Sprintf("%s/picture?at=%d&form=svg", step, at)} {
+			if code, _ := b.get(path); code != 200 {
+				t.Errorf("%s: %d", path, code)
+			}
+		}
+	}
+	b.post(step+"/remark", url.Values{"at": {strconv.Itoa(first)}, "remark": {"Why this one?"}})
+	if _, text := b.get(fmt.Sprintf("%s/steps/%d", step, first)); !strings.Contains(text, `<p class="remarked">Why this one?`) {
+		t.Error("the remark is not beside its decision")
+	}
+	for at, want := range map[int]string{route.Len(): step, first: fmt.Sprintf("%s/steps/%d", step, first)} {
+		p := b.address + fmt.Sprintf("%s/steps/%d", step, at)
+		answer, err := b.client.Get(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		answer.Body.Close()
+		if answer.Request.URL.Path != want {
+			t.Errorf("step %d leads to %s, not %s", at, answer.Request.URL.Path, want)
+		}
+	}
+	if code, _ := b.get(fmt.Sprintf("%s/steps/%d", step, route.Len()+1)); code != 404 {
+		t.Errorf("a step that there is not: %d", code)
 	}
 }

@@ -38,6 +38,16 @@ func (s *Area) Show(w http.ResponseWriter, code int, x *store.Saved, route *exer
 	return nil
 }
 
+// ShowPast is the player's decision number at of a route, from 0, which is one of the play, as it was.
+func (s *Area) ShowPast(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, at int) error {
+	p, err := view.NewPlayMomentPage(view.Exercise{ID: x.ID, Exercise: x.Exercise}, route, at)
+	if err != nil {
+		return err
+	}
+	s.Render(w, code, "past", page.Page{Title: p.Title() + ", " + x.Exercise.Name, Section: "Exercises", Data: p})
+	return nil
+}
+
 // Act carries out the action of the play that a form holds.
 func (s *Area) Act(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error {
 	a, err := readAction(f, x.Seat, t.Game)

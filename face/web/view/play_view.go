@@ -46,7 +46,10 @@ type playPage struct {
 	HasPlan    bool
 	// Questions asks before the advice opens; LastAdvice is the way to the advice on the last decision.
 	Questions, LastAdvice string
-	End                   *playEnd
+	// LastLook is the way to it as it was. Remark is that where the play stands.
+	LastLook string
+	Remark   Remark
+	End      *playEnd
 }
 
 // playLine is one thing that happened.
@@ -57,6 +60,7 @@ type playLine struct {
 	Own          bool
 	Number       int // among the player's decisions; -1 for what is none
 	Advice, Path string
+	Look         string // the decision as it was
 }
 
 // claimWindow is a discard with the player's legal answers.
@@ -103,7 +107,7 @@ type playEnd struct {
 
 func NewPlayPage(x Exercise, route *exercise.Route, t *exercise.Trail) (*playPage, error) {
 	g, v := t.Game, t.Game.View()
-	p := &playPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), HasPlan: len(route.Aim()) > 0, WallLeft: v.WallLeft(), Back: BackOf(x, route)}
+	p := &playPage{ID: x.ID, Name: x.Exercise.Name, At: route.Len(), HasPlan: len(route.Aim()) > 0, WallLeft: v.WallLeft(), Back: BackOf(x, route), Remark: RemarkOf(x, route, route.Len())}
 	if route.Unseen != nil {
 		p.PlayedOn = wording.PlayedOn
 	}
@@ -121,7 +125,7 @@ func NewPlayPage(x Exercise, route *exercise.Route, t *exercise.Trail) (*playPag
 		hands = nil
 	}
 	near := nearestOf(g, len(x.Card.Hands))
-	p.near(v, near, hands, g.Over())
+	p.near(v, near, hands, route.Aim(), g.Over())
 	p.Rack = RackStrip("Your rack", v.Rack())
 	p.seats(v)
 	p.due(v, near, events)
@@ -145,7 +149,8 @@ func (p *playPage) tell(x Exercise, route *exercise.Route, g *exercise.Game, eve
 		if e.Number >= 0 {
 			fresh = i
 			line.Advice, line.Path = AdvicePath(x.ID, route.ID, e.Number), p.Route.Path
-			p.LastAdvice = line.Advice
+			line.Look = MomentPath(x.ID, route.ID, e.Number)
+			p.LastAdvice, p.LastLook = line.Advice, line.Look
 		}
 		p.Lines = append(p.Lines, line)
 	}
@@ -232,7 +237,7 @@ func openOf(v table.View, seat charleston.Seat) []table.Exposure {
 }
 
 // near fills in the nearest hands that the open groups still allow, those of the plan first; over says that nothing can be pinned any more.
-func (p *playPage) near(v table.View, near []fit.Reading, plan []int, over bool) {
+func (p *playPage) near(v table.View, near []fit.Reading, plan []int, aim []string, over bool) {
 	for i := range near {
 		inPlan := slices.Contains(plan, near[i].Hand)
 		if len(p.Near) < nearShown || inPlan && len(p.Near) < nearShown+player.PlanHands {
@@ -243,7 +248,7 @@ func (p *playPage) near(v table.View, near []fit.Reading, plan []int, over bool)
 	for i := range p.Near {
 		p.Near[i].Number = i + 1
 		if !over {
-			p.Near[i].PinPath, p.Near[i].Instead = p.Route.Path+"/pin", len(plan) > 0 && !p.Near[i].Pinned
+			p.Near[i].pinnable(p.Route.Path, aim)
 		}
 	}
 }

@@ -269,7 +269,7 @@ func (p *StepPage) near(x *fit.Index, route *exercise.Route, t *exercise.Trail) 
 		others = len(p.Near)
 	}
 	for i := range p.Near {
-		p.Near[i].PinPath, p.Near[i].Instead = p.Route.Path+"/pin", len(pinned) > 0 && !p.Near[i].Pinned
+		p.Near[i].pinnable(p.Route.Path, route.Aim())
 	}
 	p.Planned, p.Near = p.Near[:others], p.Near[others:]
 	p.Rack = MarkedStrip("Your rack", rack, &p.Marks)
@@ -309,9 +309,16 @@ type NearHand struct {
 	Needs              string
 	Pinned             bool
 	Number             int
-	// PinPath is where it is pinned, "" where it cannot be; Instead says that it can take the place of another plan.
-	PinPath string
-	Instead bool
+	// PinPath is where it is pinned, "" where it cannot be; Instead says that it can take the place of another plan, Within that it
+	// is in the plan with its section, not by itself.
+	PinPath         string
+	Instead, Within bool
+}
+
+// pinnable says what can be done with the plan of a route by this hand.
+func (n *NearHand) pinnable(route string, plan []string) {
+	n.PinPath, n.Instead = route+"/pin", len(plan) > 0 && !n.Pinned
+	n.Within = n.Pinned && !slices.Contains(plan, n.Name)
 }
 
 // needs says what a hand lacks, what is spare for it, and what the jokers do.

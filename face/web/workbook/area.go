@@ -32,6 +32,8 @@ type Store interface {
 type Play interface {
 	// Show writes the page; said is why a form was refused.
 	Show(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, t exercise.Trail, said string) error
+	// ShowPast writes the page of the player's decision number at, from 0, which is one of the play, as it was.
+	ShowPast(w http.ResponseWriter, code int, x *store.Saved, route *exercise.Route, at int) error
 	// Act carries out the action that a form holds.
 	Act(x *store.Saved, route *exercise.Route, t *exercise.Trail, f url.Values) error
 }

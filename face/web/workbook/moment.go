@@ -13,6 +13,7 @@ import (
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/wording"
+	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 	"secondpass/store"
 )
@@ -33,10 +34,12 @@ func (s *Area) showMoment(w http.ResponseWriter, r *http.Request) error {
 	switch {
 	case err != nil || at < 0 || at > route.Len():
 		return page.NotFound("Route %s has no step number %q.", route.Name, r.PathValue("at"))
-	case at >= len(t.Snapshots) && at < route.Len():
-		return page.NotFound("Decision %d of route %s was made in the play; its steps are those of the passing.", at+1, route.Name)
-	case at >= len(t.Snapshots):
+	case at == route.Len() && at > len(t.Snapshots), at >= len(t.Snapshots) && t.Now.Phase() != charleston.Over:
+		return page.Elsewhere(view.StepPath(x.ID, route.ID)) // where it stands, or a hand that was declared as it was dealt
+	case at == route.Len():
 		return page.Elsewhere(view.EndPath(x.ID, route, &t))
+	case at >= len(t.Snapshots):
+		return s.play.ShowPast(w, http.StatusOK, x, route, at)
 	}
 	return s.renderMoment(w, http.StatusOK, x, route, &t, at, "", nil)
 }
@@ -75,7 +78,7 @@ func momentAt(f url.Values, route *exercise.Route) (int, error) {
 
 // remark keeps the teacher's remark at a step.
 func (s *Area) remark(w http.ResponseWriter, r *http.Request) error {
-	x, route, t, err := address.RouteForm(s.store, r)
+	x, route, _, err := address.RouteForm(s.store, r)
 	if err != nil {
 		return err
 	}
@@ -89,7 +92,7 @@ func (s *Area) remark(w http.ResponseWriter, r *http.Request) error {
 	if err := s.store.Save(x); err != nil {
 		return err
 	}
-	if at < len(t.Snapshots) {
+	if at < route.Len() {
 		return page.SeeOther(w, r, view.MomentPath(x.ID, route.ID, at)+"#remark")
 	}
 	return page.Back(w, r, view.StepPath(x.ID, route.ID)+"#remark")

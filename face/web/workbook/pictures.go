@@ -14,6 +14,7 @@ import (
 	"secondpass/paper/draw"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
+	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 	"secondpass/store"
 )
@@ -153,6 +154,9 @@ func (s *Area) stepPicture(w http.ResponseWriter, r *http.Request) error {
 		return page.SendPicture(w, sheet.Rack(x.Exercise.Name, sheet.Tiles(rack), "", wish.Shape), wish, x.Exercise.Name+" rack")
 	}
 	at, err := strconv.Atoi(r.FormValue("at"))
+	if err == nil && at >= len(t.Snapshots) && at < route.Len() && t.Now.Phase() == charleston.Over {
+		return s.playPicture(w, wish, x, route, at)
+	}
 	if err != nil || at < 0 || at >= len(t.Snapshots) {
 		return page.NotFound("Route %s has no step number %q.", route.Name, r.FormValue("at"))
 	}
@@ -161,4 +165,16 @@ func (s *Area) stepPicture(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return page.SendPicture(w, sheet.Pass(&column, at, wish.Shape), wish, fmt.Sprintf("%s step %d", x.Exercise.Name, at+1))
+}
+
+// playPicture is the rack at one of the player's decisions in the play, and what was decided.
+func (s *Area) playPicture(w http.ResponseWriter, wish page.PictureWish, x *store.Saved, route *exercise.Route, at int) error {
+	cut := route.Upto(at)
+	then, err := x.Replay(&cut)
+	if err != nil {
+		return err
+	}
+	act := route.Choice(at).Action
+	title := fmt.Sprintf("%s, play %d", x.Exercise.Name, at-len(route.Decisions)+1)
+	return page.SendPicture(w, sheet.Rack(title, view.RackAtPlay(then.Game, act), view.PlayedText(then.Game, act)+".", wish.Shape), wish, title)
 }
