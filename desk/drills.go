@@ -75,6 +75,18 @@ func (d *Desk) JudgeAnswer(ctx context.Context, c *card.Card, of *drill.Drill, c
 	return m.Judge(ctx, of, choice)
 }
 
+// JudgeAnswers is JudgeAnswer for several.
+func (d *Desk) JudgeAnswers(ctx context.Context, c *card.Card, of *drill.Drill, choices []drill.Choice) ([]drill.Answer, error) {
+	if len(choices) == 0 {
+		return nil, nil
+	}
+	m, err := d.maker(c, of.Key.Players)
+	if err != nil {
+		return nil, err
+	}
+	return m.JudgeAll(ctx, of, choices, drill.MostFree)
+}
+
 // CheckPlayers says why nobody of a description can sit at the other seats, or nil.
 func (d *Desk) CheckPlayers(c *card.Card, players string) error {
 	_, err := d.maker(c, players)

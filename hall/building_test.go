@@ -119,7 +119,7 @@ func (v votes) Close() { v.VoteLog.Close() }
 // rater measures racks in a way that the tests can count after.
 type rater struct{}
 
-func (rater) Plans(*exercise.Exercise, tile.Rack) ([]string, error) { return []string{"Runs 1"}, nil }
+func (rater) Plans(*card.Card, tile.Rack) ([]string, error) { return []string{"Runs 1"}, nil }
 func (rater) Worth(*exercise.Exercise) (func(charleston.View) (int, float64), error) {
 	return func(v charleston.View) (int, float64) {
 		return int(v.Rack[tile.Flower]), float64(v.Rack[tile.Joker]) / 16

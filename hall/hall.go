@@ -13,6 +13,7 @@ import (
 	"golang.org/x/sync/singleflight"
 
 	"secondpass/exercise"
+	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 	"secondpass/store"
@@ -29,7 +30,7 @@ type Store interface {
 // Rater says what a class wants to know of racks. It may be called by several goroutines.
 type Rater interface {
 	// Plans are the hands that may be named as a plan for a rack, the nearest first.
-	Plans(e *exercise.Exercise, rack tile.Rack) ([]string, error)
+	Plans(c *card.Card, rack tile.Rack) ([]string, error)
 	// Worth is a measure of what a seat has at the end of the passing: the tiles that none of the three nearest hands uses, and
 	// the estimated chance to win, 0..1. The function that it returns is called by one goroutine at a time.
 	Worth(e *exercise.Exercise) (func(charleston.View) (spares int, chance float64), error)

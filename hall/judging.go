@@ -2,9 +2,10 @@ package hall
 
 import (
 	"secondpass/exercise"
+	"secondpass/rules/card"
 	"secondpass/rules/charleston"
-	"secondpass/store"
 	"secondpass/teach/class"
+	"secondpass/teach/drill"
 )
 
 // judgedMost is how many of the class's choices are judged to the end; the rarest fall out where there are more.
@@ -12,8 +13,11 @@ const judgedMost = 40
 
 // Case is a counted vote as it is judged: what the seat knew, and what the class chose.
 type Case struct {
-	Exercise *store.Saved
+	Exercise *exercise.Exercise
 	View     charleston.View
+	// Drill is what was asked in the place of an exercise, keyed for Card; nil otherwise.
+	Drill *drill.Drill
+	Card  *card.Card
 	// Asked are the choices to judge, the most frequent first, Actions the same as actions of the seat.
 	Asked   []class.Choice
 	Actions []charleston.Action
@@ -21,26 +25,46 @@ type Case struct {
 
 // Case is what a judgement of a round needs.
 func (rm *Room) Case(n int) (*Case, error) {
-	x, err := rm.exercise()
-	if err != nil {
-		return nil, err
-	}
 	now := rm.Now()
 	if n < 1 || n > len(now.Rounds) || !now.Rounds[n-1].Counted || now.Rounds[n-1].Lost {
 		return nil, &Error{Kind: Wrong, Text: "Only a vote that is counted and can be read can be judged."}
 	}
 	round := now.Rounds[n-1]
-	c := &Case{Exercise: x}
-	if c.View, err = viewOf(x.Exercise, round); err != nil {
+	c, seat, err := rm.caseOf(round)
+	if err != nil {
 		return nil, err
 	}
 	for _, g := range round.Spread() {
 		if len(c.Asked) < judgedMost {
 			c.Asked = append(c.Asked, g.Choice)
-			c.Actions = append(c.Actions, round.Question.Action(g.Choice, x.Seat))
+			c.Actions = append(c.Actions, round.Question.Action(g.Choice, seat))
 		}
 	}
 	return c, nil
+}
+
+// caseOf is what a round was about, and the seat that was to decide.
+func (rm *Room) caseOf(round *class.Round) (*Case, charleston.Seat, error) {
+	if rm.Lesson == nil {
+		x, err := rm.exercise()
+		if err != nil {
+			return nil, 0, err
+		}
+		v, err := viewOf(x.Exercise, round)
+		return &Case{Exercise: x.Exercise, View: v}, x.Seat, err
+	}
+	if round.At >= len(rm.Lesson.Items) {
+		return nil, 0, &Error{Kind: Wrong, Text: "The vote cannot be judged: the lesson cannot be read."}
+	}
+	item := &rm.Lesson.Items[round.At]
+	if item.Drill != nil {
+		return &Case{Drill: item.Drill, Card: item.Card}, item.Drill.Position.Seat, nil
+	}
+	t, err := item.Trail()
+	if err != nil {
+		return nil, 0, wrong("The vote cannot be judged", err)
+	}
+	return &Case{Exercise: item.Exercise, View: t.Now.View()}, item.Exercise.Seat, nil
 }
 
 // viewOf is what the seat knew at a vote.

@@ -9,6 +9,7 @@ import (
 	"secondpass/rules/charleston"
 	"secondpass/store"
 	"secondpass/teach/class"
+	"secondpass/teach/lesson"
 )
 
 // Start is where a class begins: after the first At decisions of a route; at the deal where Route is "".
@@ -32,17 +33,28 @@ func (h *Hall) Open(x *store.Saved, mode class.Mode, seconds int, start Start) (
 	if mode == class.Duplicate {
 		walked = nil // everybody walks alone, and the sheet stays as it is
 	}
-	return h.add(c, x.ID, walked)
+	return h.add(&store.SavedClass{Exercise: x.ID, Class: c}, walked)
+}
+
+// OpenLesson opens a class on a lesson, which it keeps as it is now. The class votes on the items together.
+func (h *Hall) OpenLesson(l *lesson.Lesson, seconds int) (*Room, error) {
+	if len(l.Items) == 0 {
+		return nil, &Error{Kind: Wrong, Text: "The lesson is empty; put a drill or an exercise into it first."}
+	}
+	c, err := class.New(class.Together, seconds, class.OfLesson, h.now())
+	if err != nil {
+		return nil, wrong("No class", err)
+	}
+	return h.add(&store.SavedClass{Lesson: l, Class: c}, nil)
 }
 
 // add keeps a new class under a code that nobody else has, with the exercise that it walks.
-func (h *Hall) add(c *class.Class, exercise int64, walked *store.Saved) (*Room, error) {
-	key, err := secret()
-	if err != nil {
+func (h *Hall) add(saved *store.SavedClass, walked *store.Saved) (*Room, error) {
+	var err error
+	if saved.Key, err = secret(); err != nil {
 		return nil, err
 	}
-	link, err := secret()
-	if err != nil {
+	if saved.Link, err = secret(); err != nil {
 		return nil, err
 	}
 	for {
@@ -50,7 +62,7 @@ func (h *Hall) add(c *class.Class, exercise int64, walked *store.Saved) (*Room, 
 		if err != nil {
 			return nil, err
 		}
-		saved := &store.SavedClass{Code: code, Link: link, Key: key, Exercise: exercise, Class: c}
+		saved.Code = code
 		err = h.store.AddClass(saved, walked)
 		switch {
 		case errors.Is(err, store.ErrNameTaken):

@@ -11,6 +11,7 @@ import (
 
 	"secondpass/store"
 	"secondpass/teach/class"
+	"secondpass/teach/lesson"
 )
 
 // State is a class at one moment, as it is on the disk. It never changes, and nobody may write to what it holds.
@@ -51,8 +52,9 @@ type Room struct {
 	ID   int64
 	// Key lets the teacher act.
 	Key string
-	// Exercise is the number of the exercise that the class works on.
+	// Exercise is the number of the exercise that the class works on, 0 where it works on Lesson, which is nil otherwise.
 	Exercise int64
+	Lesson   *lesson.Lesson
 
 	now atomic.Pointer[State]
 
@@ -74,7 +76,7 @@ type Room struct {
 }
 
 func newRoom(h *Hall, c *store.SavedClass) *Room {
-	rm := &Room{hall: h, ID: c.ID, Key: c.Key, Exercise: c.Exercise, phones: maps.Clone(c.Phones), gaps: c.Gaps, open: map[int][]*stream{}, turns: map[int]chan struct{}{}}
+	rm := &Room{hall: h, ID: c.ID, Key: c.Key, Exercise: c.Exercise, Lesson: c.Lesson, phones: maps.Clone(c.Phones), gaps: c.Gaps, open: map[int][]*stream{}, turns: map[int]chan struct{}{}}
 	if rm.phones == nil {
 		rm.phones = map[string]int{}
 	}
@@ -117,7 +119,7 @@ func (rm *Room) publish(next *State, seen audience) {
 
 // saved is a state as the store keeps it.
 func (rm *Room) saved(s *State) *store.SavedClass {
-	return &store.SavedClass{ID: rm.ID, Code: s.Code, Link: s.Link, Key: rm.Key, Exercise: rm.Exercise, Class: s.Class}
+	return &store.SavedClass{ID: rm.ID, Code: s.Code, Link: s.Link, Key: rm.Key, Exercise: rm.Exercise, Lesson: rm.Lesson, Class: s.Class}
 }
 
 // keep writes a draft and publishes it, or says why what it changes could not be saved; rm.mu is held.

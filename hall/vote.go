@@ -4,9 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strconv"
 	"time"
 
 	"secondpass/exercise"
+	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/store"
 	"secondpass/teach/class"
@@ -50,7 +52,8 @@ func (rm *Room) stopTimer() {
 	}
 }
 
-// OpenVote puts the decision that is due on a route to the class. after is the number of votes there were when the
+// OpenVote puts the decision that is due on a route to the class, or an item of its lesson, whose number counted from 1 stands in
+// the place of the route. after is the number of votes there were when the
 // teacher asked for it; where there are more by now, that was a second tap on the button, and nothing happens.
 func (rm *Room) OpenVote(after int, route string) error {
 	rm.mu.Lock()
@@ -59,28 +62,12 @@ func (rm *Room) OpenVote(after int, route string) error {
 	if after != len(rm.Now().Rounds) {
 		return nil
 	}
-	x, err := rm.exercise()
+	q, at, err := rm.question(&route)
 	if err != nil {
 		return err
 	}
-	way, err := x.RouteAt(route)
-	if err != nil {
-		return wrong("No vote", err)
-	}
-	t, err := x.Replay(way)
-	if err != nil {
-		return wrong("No vote", err)
-	}
-	plans, err := rm.hall.rater.Plans(x.Exercise, t.Now.Rack())
-	if err != nil {
-		return wrong("No vote", err)
-	}
-	q, err := class.Ask(&t.Now, plans)
-	if err != nil {
-		return wrong("No vote", err)
-	}
 	next := rm.draft()
-	round, err := next.OpenVote(way.ID, len(way.Decisions), q, rm.hall.now())
+	round, err := next.OpenVote(route, at, q, rm.hall.now())
 	if err != nil {
 		return wrong("No vote", err)
 	}
@@ -90,6 +77,68 @@ func (rm *Room) OpenVote(after int, route string) error {
 	}
 	rm.advance()
 	return nil
+}
+
+// question is what can be asked on a route, whose name or letter becomes its letter, after at decisions; of a lesson the question
+// of item at, counted from 0.
+func (rm *Room) question(route *string) (q class.Question, at int, err error) {
+	if rm.Lesson != nil {
+		n, err := strconv.Atoi(*route)
+		if err != nil || n < 1 || n > len(rm.Lesson.Items) {
+			return q, 0, &Error{Kind: Wrong, Text: fmt.Sprintf("The lesson has no item %q; 1 to %d are right.", *route, len(rm.Lesson.Items))}
+		}
+		*route = class.OfLesson
+		q, err = rm.AskItem(n - 1)
+		return q, n - 1, err
+	}
+	x, err := rm.exercise()
+	if err != nil {
+		return q, 0, err
+	}
+	way, err := x.RouteAt(*route)
+	if err != nil {
+		return q, 0, wrong("No vote", err)
+	}
+	t, err := x.Replay(way)
+	if err != nil {
+		return q, 0, wrong("No vote", err)
+	}
+	plans, err := rm.hall.rater.Plans(x.Card, t.Now.Rack())
+	if err != nil {
+		return q, 0, wrong("No vote", err)
+	}
+	if q, err = class.Ask(&t.Now, plans); err != nil {
+		return q, 0, wrong("No vote", err)
+	}
+	*route = way.ID
+	return q, len(way.Decisions), nil
+}
+
+// AskItem is the question of item i, from 0, of the class's lesson.
+func (rm *Room) AskItem(i int) (class.Question, error) {
+	item := &rm.Lesson.Items[i]
+	heading, options, on := "", []string(nil), item.Card
+	if item.Drill != nil {
+		heading = wording.DrillQuestion(item.Drill)
+		for _, c := range item.Drill.Choices {
+			options = append(options, wording.Capital(wording.DrillChoice(c)))
+		}
+	} else {
+		on = item.Exercise.Card
+	}
+	board, err := item.Board()
+	if err != nil {
+		return class.Question{}, wrong("No vote", err)
+	}
+	plans, err := rm.hall.rater.Plans(on, board.Rack)
+	if err != nil {
+		return class.Question{}, wrong("No vote", err)
+	}
+	q, err := class.AskItem(item, heading, options, plans)
+	if err != nil {
+		return q, wrong("No vote", err)
+	}
+	return q, nil
 }
 
 // CloseVote closes a vote; it is counted when the grace is over. Another than the last is closed already.
@@ -158,6 +207,9 @@ func (rm *Room) Follow(round int, choices []class.Choice, came string) error {
 	r := next.Round()
 	if r == nil || r.N != round || len(r.Follows) > 0 {
 		return nil
+	}
+	if rm.Lesson != nil {
+		return &Error{Kind: Wrong, Text: "A lesson goes on with its next item; nothing is followed."}
 	}
 	x, err := rm.exercise()
 	if err != nil {

@@ -218,8 +218,9 @@ type SavedClass struct {
 	// Code lets students in, and so does Link, which is too long to be guessed; "" while nobody can join. Key lets the
 	// teacher act.
 	Code, Link, Key string
-	// Exercise is the number of the exercise that the class works on.
+	// Exercise is the number of the exercise that the class works on, 0 where it works on Lesson, which is nil otherwise.
 	Exercise int64
+	Lesson   *lesson.Lesson
 	// Tokens are the students' numbers by what they are known by.
 	Tokens map[string]int
 	// Phones are under how many names each phone has joined, with those that were taken out.
@@ -235,7 +236,7 @@ type SavedClass struct {
 // ClassEntry is one class in the list.
 type ClassEntry struct {
 	ID       int64
-	Exercise string // its name
+	About    string // the name of the exercise, or the title of the lesson
 	Mode     class.Mode
 	Students int
 	Opened   time.Time

@@ -162,8 +162,47 @@ func TestSearchWatched(t *testing.T) {
 	if n := p.Count(`a[href*="/handout.pdf"]`); n == 0 {
 		t.Error("the lesson has no handout")
 	}
+	aClassOn(t, b, p)
 	for _, text := range p.Complaints() {
 		t.Errorf("the browser complains: %s", text)
+	}
+}
+
+// aClassOn opens a class on the lesson of drills that the browser shows, and goes through its first votes with one phone.
+func aClassOn(t *testing.T, b *book, desk *browser.Page) {
+	t.Helper()
+	desk.Follow(desk.Named("Open a class on this lesson"))
+	desk.UntilText("#connection", "Connected")
+	phone := b.see(browser.Phone, "/join/"+desk.Text(".bigcode"))
+	phone.Type("#name", "Plum")
+	phone.Follow(phone.Named("Join the class"))
+	for n := range 4 {
+		desk.Click(".next .first")
+		phone.Until("the question", fmt.Sprintf(`document.querySelector("[data-ask]") && document.querySelectorAll("#screen .seg input, #screen .rack input").length > 0 && %d >= 0`, n))
+		heading := phone.Text("h1")
+		if phone.Count(".rack input") > 0 {
+			tap(phone, 1, 2, 3)
+		} else {
+			phone.Click(".seg label")
+		}
+		phone.UntilText("#state", "kept.")
+		desk.UntilText(".count-line", "1 of 1")
+		if wide := phone.Sideways(); len(wide) > 0 {
+			t.Errorf("%q runs out sideways: %v", heading, wide)
+		}
+		if barriers := phone.Barriers(); len(barriers) > 0 {
+			t.Errorf("%q on a phone: %v", heading, barriers)
+		}
+		picture(phone, fmt.Sprintf("class-lesson-phone-%d", n+1))
+		desk.Click(desk.Named("Close the vote"))
+		phone.UntilText("h1", "The vote is closed")
+		desk.UntilText(".groups", "Plum")
+	}
+	desk.Click(desk.Named("Open the advice"))
+	desk.UntilText(".groups", "Against the best")
+	picture(desk, "class-lesson-desk")
+	if barriers := desk.Barriers(); len(barriers) > 0 {
+		t.Errorf("a class on a lesson: %v", barriers)
 	}
 }
 

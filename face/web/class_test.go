@@ -251,6 +251,7 @@ type phoneState struct {
 	Result string
 	HTML   string
 	Choice *struct{ Tiles string }
+	Kind   string
 	at     time.Time // when it arrived
 }
 

@@ -54,7 +54,7 @@ func (c crowded) Students() (list []drill.Student, err error) {
 
 func (c crowded) Classes() (list []store.ClassEntry, err error) {
 	for i := range c.n {
-		list = append(list, store.ClassEntry{ID: int64(i + 1), Exercise: "Monday"})
+		list = append(list, store.ClassEntry{ID: int64(i + 1), About: "Monday"})
 	}
 	return list, nil
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"secondpass/store"
@@ -41,10 +42,23 @@ func (s *Store) AddClass(c *store.SavedClass, walked *store.Saved) error {
 	if err != nil {
 		return err
 	}
+	var title, document, documentSum string
+	var exercise sql.NullInt64
+	if c.Lesson != nil {
+		var b strings.Builder
+		if err := c.Lesson.Write(&b); err != nil {
+			return err
+		}
+		title, document, documentSum = c.Lesson.Title, b.String(), sum("", b.String())
+	} else {
+		exercise = sql.NullInt64{Int64: c.Exercise, Valid: true}
+	}
 	var id int64
 	add := func(tx *sql.Tx) error {
-		if _, err := find(tx, strconv.FormatInt(c.Exercise, 10), false); err != nil {
-			return err
+		if c.Lesson == nil {
+			if _, err := find(tx, strconv.FormatInt(c.Exercise, 10), false); err != nil {
+				return err
+			}
 		}
 		var taken int
 		if err := tx.QueryRow(`SELECT COUNT(*) FROM classes WHERE code = $1 AND code <> ''`, c.Code).Scan(&taken); err != nil {
@@ -56,9 +70,9 @@ func (s *Store) AddClass(c *store.SavedClass, walked *store.Saved) error {
 		if id, err = next(tx, "classes"); err != nil {
 			return err
 		}
-		_, err = tx.Exec(`INSERT INTO classes (id, code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended)
-			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, 0, $10, 0)`,
-			id, c.Code, c.Link, c.Key, c.Exercise, string(c.Mode), c.Seconds, string(routes), sum("", string(routes)), micro(c.Opened))
+		_, err = tx.Exec(`INSERT INTO classes (id, code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended, title, lesson, lesson_sum)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, 0, $10, 0, $11, $12, $13)`,
+			id, c.Code, c.Link, c.Key, exercise, string(c.Mode), c.Seconds, string(routes), sum("", string(routes)), micro(c.Opened), title, document, documentSum)
 		return err
 	}
 	if walked != nil {
@@ -79,8 +93,8 @@ func (s *Store) AddClass(c *store.SavedClass, walked *store.Saved) error {
 // Classes lists all classes, the newest first.
 func (s *Store) Classes() (list []store.ClassEntry, err error) {
 	defer unread(&err)
-	rows, err := s.db.Query(`SELECT c.id, e.name, c.mode, (SELECT COUNT(*) FROM class_students t WHERE t.class = c.id AND t.removed = 0), c.opened, c.ended, c.secret
-		FROM classes c JOIN exercises e ON e.id = c.exercise ORDER BY c.id DESC`)
+	rows, err := s.db.Query(`SELECT c.id, COALESCE(e.name, c.title), c.mode, (SELECT COUNT(*) FROM class_students t WHERE t.class = c.id AND t.removed = 0), c.opened, c.ended, c.secret
+		FROM classes c LEFT JOIN exercises e ON e.id = c.exercise ORDER BY c.id DESC`)
 	if err != nil {
 		return nil, err
 	}
@@ -88,7 +102,7 @@ func (s *Store) Classes() (list []store.ClassEntry, err error) {
 	for rows.Next() {
 		var c store.ClassEntry
 		var opened, ended int64
-		if err := rows.Scan(&c.ID, &c.Exercise, &c.Mode, &c.Students, &opened, &ended, &c.Key); err != nil {
+		if err := rows.Scan(&c.ID, &c.About, &c.Mode, &c.Students, &opened, &ended, &c.Key); err != nil {
 			return nil, err
 		}
 		c.Opened, c.Ended = moment(opened), moment(ended)

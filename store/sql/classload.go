@@ -6,22 +6,25 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"secondpass/store"
 	"secondpass/teach/class"
+	"secondpass/teach/lesson"
 )
 
 // LoadClass reads a class with everything in it. What of it cannot be read is named in Unread, and the rest is there.
 func (s *Store) LoadClass(id int64) (*store.SavedClass, error) {
 	c := &store.SavedClass{ID: id, Tokens: map[string]int{}, Phones: map[string]int{}, Class: &class.Class{Walks: map[int][]class.Choice{}}}
-	var routes, routesSum string
+	var routes, routesSum, document, documentSum string
+	var exercise sql.NullInt64
 	var opened, ended int64
-	err := s.db.QueryRow(`SELECT code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended FROM classes WHERE id = $1`, id).
-		Scan(&c.Code, &c.Link, &c.Key, &c.Exercise, &c.Mode, &c.Seconds, &routes, &routesSum, &c.Ranking, &opened, &ended)
+	err := s.db.QueryRow(`SELECT code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended, lesson, lesson_sum FROM classes WHERE id = $1`, id).
+		Scan(&c.Code, &c.Link, &c.Key, &exercise, &c.Mode, &c.Seconds, &routes, &routesSum, &c.Ranking, &opened, &ended, &document, &documentSum)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, fmt.Errorf("%d: %w", id, store.ErrNoClass)
 	}
-	c.Opened, c.Ended = moment(opened), moment(ended)
+	c.Opened, c.Ended, c.Exercise = moment(opened), moment(ended), exercise.Int64
 	for _, load := range []func(*store.SavedClass) error{s.loadStudents, s.loadRounds, s.loadVotes} {
 		if err == nil {
 			err = load(c)
@@ -31,7 +34,25 @@ func (s *Store) LoadClass(id int64) (*store.SavedClass, error) {
 		return nil, fmt.Errorf("class %d cannot be read: %w", id, asMade(err))
 	}
 	loadRoutes(c, routes, routesSum)
+	loadLesson(c, document, documentSum)
 	return c, nil
+}
+
+// loadLesson reads the lesson of a class that works on one.
+func loadLesson(c *store.SavedClass, document, kept string) {
+	if document == "" {
+		return
+	}
+	var err error
+	if kept != sum("", document) {
+		err = errSum
+	} else {
+		c.Lesson, err = lesson.Read(strings.NewReader(document))
+	}
+	if err != nil {
+		unreadable(c, "the lesson; votes that were held are here")
+		c.Lesson = &lesson.Lesson{Title: "a lesson that cannot be read"}
+	}
 }
 
 // unreadable names something that cannot be read.

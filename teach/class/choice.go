@@ -23,6 +23,8 @@ type Choice struct {
 	Said bool
 	// Plan is the hand that the student steers for; "" for none named.
 	Plan string
+	// Option is the number, from 1, of one of the question's options; 0 where it has none, or none is chosen.
+	Option int
 }
 
 // Bare is the choice without its plan: votes are grouped by it.
@@ -33,16 +35,17 @@ func (c Choice) Bare() Choice {
 
 // choiceText is a choice in storage and on the way.
 type choiceText struct {
-	Tiles string `json:"tiles,omitempty"`
-	Count int    `json:"count,omitempty"`
-	Stop  bool   `json:"stop,omitempty"`
-	Said  bool   `json:"said,omitempty"`
-	Plan  string `json:"plan,omitempty"`
+	Tiles  string `json:"tiles,omitempty"`
+	Count  int    `json:"count,omitempty"`
+	Stop   bool   `json:"stop,omitempty"`
+	Said   bool   `json:"said,omitempty"`
+	Plan   string `json:"plan,omitempty"`
+	Option int    `json:"option,omitempty"`
 }
 
 // MarshalJSON writes the tiles as text.
 func (c Choice) MarshalJSON() ([]byte, error) {
-	return json.Marshal(choiceText{c.Own.String(), c.Count, c.Stop, c.Said, c.Plan})
+	return json.Marshal(choiceText{c.Own.String(), c.Count, c.Stop, c.Said, c.Plan, c.Option})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote; more than three tiles are an error.
@@ -59,7 +62,7 @@ func (c *Choice) UnmarshalJSON(data []byte) error {
 	if err != nil {
 		return err
 	}
-	*c = Choice{own, t.Count, t.Stop, t.Said, t.Plan}
+	*c = Choice{own, t.Count, t.Stop, t.Said, t.Plan, t.Option}
 	return nil
 }
 
@@ -74,7 +77,14 @@ type Question struct {
 	Blind bool
 	// Plans are the hands that may be named as a plan.
 	Plans []string
+	// Heading is what a drill asks, Options its answers where neither tiles nor a vote nor a number is asked for, as texts of
+	// [drill.Choice]; of a question with options nothing but Option is an answer.
+	Heading string
+	Options []string
 }
+
+// Chooses says whether one of several options is asked for.
+func (q *Question) Chooses() bool { return len(q.Options) > 0 }
 
 // Ask is the question that the passing waits for.
 func Ask(now *charleston.Solo, plans []string) (Question, error) {
@@ -96,6 +106,9 @@ func (q *Question) Check(c Choice) error {
 	if c.Plan != "" && !slices.Contains(q.Plans, c.Plan) {
 		return fmt.Errorf("the plan %q is not among those asked for", c.Plan)
 	}
+	if q.Chooses() || c.Option != 0 {
+		return q.checkOption(c)
+	}
 	tiles := q.Phase == charleston.Passing || q.Phase == charleston.Giving
 	switch {
 	case tiles && (c.Stop || c.Said):
@@ -116,8 +129,24 @@ func (q *Question) Check(c Choice) error {
 	return nil
 }
 
+// checkOption is Check where one of several options is asked for.
+func (q *Question) checkOption(c Choice) error {
+	switch {
+	case !q.Chooses():
+		return fmt.Errorf("no option is asked for at the %s", q.Step)
+	case c.Own.Len() > 0 || c.Count != 0 || c.Stop || c.Said:
+		return fmt.Errorf("one of %d options is asked for, no tiles, vote or number", len(q.Options))
+	case c.Option < 0 || c.Option > len(q.Options):
+		return fmt.Errorf("option %d; 1 to %d are right", c.Option, len(q.Options))
+	}
+	return nil
+}
+
 // Complete says whether a choice is an answer. It takes one that Check lets pass.
 func (q *Question) Complete(c Choice) bool {
+	if q.Chooses() {
+		return c.Option > 0
+	}
 	switch q.Phase {
 	case charleston.Passing:
 		return c.Own.Len()+c.Count == q.Need
@@ -146,17 +175,19 @@ func ChoiceOf(a charleston.Action) Choice {
 
 // questionText is a question in storage.
 type questionText struct {
-	Step  charleston.Step  `json:"step"`
-	Phase charleston.Phase `json:"phase"`
-	Rack  string           `json:"rack"`
-	Need  int              `json:"need,omitempty"`
-	Blind bool             `json:"blind,omitempty"`
-	Plans []string         `json:"plans,omitempty"`
+	Step    charleston.Step  `json:"step"`
+	Phase   charleston.Phase `json:"phase"`
+	Rack    string           `json:"rack"`
+	Need    int              `json:"need,omitempty"`
+	Blind   bool             `json:"blind,omitempty"`
+	Plans   []string         `json:"plans,omitempty"`
+	Heading string           `json:"heading,omitempty"`
+	Options []string         `json:"options,omitempty"`
 }
 
 // MarshalJSON writes the rack as text.
 func (q Question) MarshalJSON() ([]byte, error) {
-	return json.Marshal(questionText{q.Step, q.Phase, q.Rack.String(), q.Need, q.Blind, q.Plans})
+	return json.Marshal(questionText{q.Step, q.Phase, q.Rack.String(), q.Need, q.Blind, q.Plans, q.Heading, q.Options})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote.
@@ -169,10 +200,14 @@ func (q *Question) UnmarshalJSON(data []byte) error {
 	if err != nil {
 		return err
 	}
-	if t.Step < charleston.FirstRight || t.Step > charleston.Courtesy || t.Phase < charleston.Passing || t.Phase > charleston.Giving ||
+	if len(t.Options) > 0 {
+		if len(kinds) == 0 || len(kinds) > charleston.East.DealtTiles() || t.Heading == "" {
+			return fmt.Errorf("a question that no drill asks: %s", data)
+		}
+	} else if t.Step < charleston.FirstRight || t.Step > charleston.Courtesy || t.Phase < charleston.Passing || t.Phase > charleston.Giving ||
 		len(kinds) < charleston.South.DealtTiles() || len(kinds) > charleston.East.DealtTiles() || t.Need < 0 || t.Need > charleston.PassTiles {
 		return fmt.Errorf("a question that no passing asks: %s", data)
 	}
-	*q = Question{t.Step, t.Phase, tile.RackOf(kinds...), t.Need, t.Blind, t.Plans}
+	*q = Question{t.Step, t.Phase, tile.RackOf(kinds...), t.Need, t.Blind, t.Plans, t.Heading, t.Options}
 	return nil
 }

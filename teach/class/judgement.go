@@ -4,6 +4,7 @@ import (
 	"secondpass/advice"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
+	"secondpass/teach/drill"
 )
 
 // Cost is what playing on made of one choice.
@@ -15,6 +16,8 @@ type Cost struct {
 	// Final ones were played to the end, so that Chance and Behind hold; of others Short is the number of games so far.
 	Final bool `json:"final,omitempty"`
 	Short int  `json:"short,omitempty"`
+	// Keyed is a cost by the key of a drill, or by its games: Even ones are right, and Final.
+	Keyed bool `json:"keyed,omitempty"`
 	// Chance is the chance to win, Behind what it is less than the best one's, 0..1 with 95 % intervals.
 	Chance stat.Interval[unit.Chance]           `json:"chance"`
 	Behind stat.Interval[unit.ChanceDifference] `json:"behind"`
@@ -49,6 +52,11 @@ func Judge(a *advice.Advice, seed uint64, asked []Choice, why func(place int) *R
 		}
 	}
 	return j
+}
+
+// KeyedCost is what a drill says of a choice.
+func KeyedCost(c Choice, best bool, a drill.Answer, reason *Reason) Cost {
+	return Cost{Choice: c, Best: best, Even: a.Right, Final: true, Keyed: true, Chance: a.Chance, Behind: a.Cost, Reason: reason}
 }
 
 // Of is the cost of a choice; false where it was not judged.

@@ -230,7 +230,7 @@ func (r *Round) Spread() []Group {
 
 func compareChoices(a, b Choice) int {
 	stop := map[bool]int{true: 1}
-	return cmp.Or(a.Count-b.Count, stop[a.Stop]-stop[b.Stop], slices.Compare(a.Own.Tiles(), b.Own.Tiles()))
+	return cmp.Or(a.Option-b.Option, a.Count-b.Count, stop[a.Stop]-stop[b.Stop], slices.Compare(a.Own.Tiles(), b.Own.Tiles()))
 }
 
 // students is who has a choice, in the order of joining.

@@ -5,8 +5,11 @@ import (
 
 	"secondpass/desk"
 	"secondpass/face/web/page"
+	"secondpass/face/web/view"
 	"secondpass/hall"
+	"secondpass/rules/card"
 	"secondpass/store"
+	"secondpass/teach/drill"
 	"secondpass/work/queue"
 )
 
@@ -14,6 +17,10 @@ import (
 type Store interface {
 	store.Exercises
 	store.Classes
+	// Lesson, Drill and DrillCard are what else a class can be opened on.
+	Lesson(id int64) (*store.SavedLesson, error)
+	Drill(id int64) (*drill.Drill, error)
+	DrillCard(fingerprint string) (*card.Card, error)
 }
 
 // Classes is the pages of live classes, and the listener by which phones join.
@@ -31,7 +38,7 @@ type Classes struct {
 
 // New makes the pages of the live classes of a store. address tells where the workbook listens.
 func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs, address func() string) (*Classes, error) {
-	p, err := site.Pages(folder("templates"))
+	p, err := site.Pages(folder("templates"), view.Parts())
 	if err != nil {
 		return nil, err
 	}

@@ -44,6 +44,9 @@ type deskView struct {
 	Round    int // of the last vote, 0 for none
 	Heading  string
 	Route    string
+	Place    string // "route A", "item 2 of 5 items"
+	Position *view.DrillView
+	Lesson   bool
 	Rack     template.HTML
 	Answered int
 	Begun    int
@@ -60,6 +63,9 @@ type deskView struct {
 	Problem  string
 	Unsaved  string // what could not be written last
 }
+
+// Followable says that the class can go on with what is ticked.
+func (d deskView) Followable() bool { return d.State == "counted" && !d.Lesson }
 
 // joinView is how phones get in.
 type joinView struct {
@@ -78,11 +84,13 @@ type joinView struct {
 type nextVote struct {
 	Route, Heading, Place string
 	After                 int
+	// Again is the item of a lesson that was asked last.
+	Again bool
 }
 
 type pastVote struct {
 	N, Answered    int
-	Heading, Route string
+	Heading, Place string
 	Followed       []choiceView
 }
 
@@ -145,14 +153,21 @@ func (c *Classes) showClass(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	on, _ := c.exercise(rm)
-	p := deskPage{ID: rm.ID, Exercise: on, Sheet: view.SheetPath(rm.Exercise), Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
+	sheet := view.SheetPath(rm.Exercise)
+	if rm.Lesson != nil {
+		sheet = "/lessons"
+	}
+	p := deskPage{ID: rm.ID, Exercise: on, Sheet: sheet, Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
 	c.Render(w, http.StatusOK, "class", page.Page{Title: "Class on " + on, Section: "Live class", Wide: true, Data: p})
 	return nil
 }
 
-// exercise is what a class works on, by its name. One that was deleted or is damaged is nil: the class is there all the
+// exercise is what a class works on, by its name; of a lesson x is nil. An exercise that was deleted or is damaged is nil: the class is there all the
 // same.
 func (c *Classes) exercise(rm *hall.Room) (name string, x *store.Saved) {
+	if rm.Lesson != nil {
+		return rm.Lesson.Title, nil
+	}
 	x, err := c.store.Load(strconv.FormatInt(rm.Exercise, 10))
 	if err != nil {
 		return "an exercise that cannot be opened", nil
@@ -162,7 +177,7 @@ func (c *Classes) exercise(rm *hall.Room) (name string, x *store.Saved) {
 
 // deskOf is the teacher's screen at a moment.
 func (c *Classes) deskOf(rm *hall.Room, now *hall.State) (*deskView, error) {
-	d := &deskView{ID: rm.ID, Mode: now.Mode, Code: now.Code, Joined: len(now.Students), Connected: now.Connected, Failed: now.Failed,
+	d := &deskView{ID: rm.ID, Lesson: rm.Lesson != nil, Mode: now.Mode, Code: now.Code, Joined: len(now.Students), Connected: now.Connected, Failed: now.Failed,
 		Unsaved: now.Unsaved, Problem: now.Problem, Names: now.Students, Unread: now.Unread}
 	if now.Mode == class.Duplicate {
 		d.Alone = aloneDeskOf(now)
@@ -201,6 +216,7 @@ func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *deskView) error {
 	if r := now.Round(); r != nil {
 		d.Round, d.Heading, d.Route, d.Rack = r.N, questionHeading(&r.Question), r.Route, view.RackStrip("The rack", r.Question.Rack)
 		d.Answered, d.Begun = r.Answered()
+		d.Place, d.Position = placeOf(rm, r), positionOf(rm, r)
 		switch {
 		case len(r.Follows) > 0:
 			d.State = "followed"
@@ -221,7 +237,7 @@ func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *deskView) error {
 	}
 	for _, past := range now.Rounds {
 		if past.Counted {
-			d.Past = append(d.Past, pastOf(past))
+			d.Past = append(d.Past, pastOf(rm, past))
 		}
 	}
 	switch {
@@ -244,8 +260,8 @@ func soFar(j *class.Judgement) string {
 	return fmt.Sprintf("%s, %s of each choice that is near", wording.Plural(j.Games, "short game"), wording.Plural(j.Whole, "whole game"))
 }
 
-func pastOf(r *class.Round) pastVote {
-	p := pastVote{N: r.N, Heading: questionHeading(&r.Question), Route: r.Route}
+func pastOf(rm *hall.Room, r *class.Round) pastVote {
+	p := pastVote{N: r.N, Heading: questionHeading(&r.Question), Place: placeOf(rm, r)}
 	p.Answered, _ = r.Answered()
 	for _, f := range r.Follows {
 		p.Followed = append(p.Followed, viewChoice(&r.Question, f.Choice))
@@ -255,6 +271,10 @@ func pastOf(r *class.Round) pastVote {
 
 // nextView fills in what can be asked next, on each route of the class.
 func (c *Classes) nextView(rm *hall.Room, now *hall.State, d *deskView) {
+	if rm.Lesson != nil {
+		d.Next = nextItems(rm, now)
+		return
+	}
 	x, err := c.store.Load(strconv.FormatInt(rm.Exercise, 10))
 	if err != nil {
 		d.Problem = "The exercise of this class cannot be opened: " + err.Error() + "."
@@ -349,7 +369,7 @@ func rest(ctx context.Context, d time.Duration) {
 type sheetVote struct {
 	N       int
 	Heading string
-	Route   string
+	Place   string
 	Rack    template.HTML
 	spreadView
 }
@@ -377,7 +397,7 @@ type classSheet struct {
 
 func (c *Classes) showClassSheet(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
 	on, x := c.exercise(rm)
-	sh := sheetOf(rm.ID, on, rm.Now())
+	sh := sheetOf(rm, on, rm.Now())
 	if x != nil {
 		sh.Fields = append(sh.Fields, view.FieldsOf(x.ID, x.Exercise)...)
 	}
@@ -386,14 +406,14 @@ func (c *Classes) showClassSheet(w http.ResponseWriter, r *http.Request, rm *hal
 }
 
 // sheetOf is a class as it is printed, but for the label of its exercise.
-func sheetOf(id int64, exercise string, c *hall.State) classSheet {
-	sh := classSheet{ID: id, Exercise: exercise, Mode: c.Mode}
+func sheetOf(rm *hall.Room, exercise string, c *hall.State) classSheet {
+	sh := classSheet{ID: rm.ID, Exercise: exercise, Mode: c.Mode}
 	sh.Fields = []view.Field{{Name: "Opened", Value: c.Opened.Format("2 January 2006, 15:04")}, {Name: "Students", Value: strconv.Itoa(len(c.Students))}}
 	for _, r := range c.Rounds {
 		if !r.Counted {
 			continue
 		}
-		sh.Votes = append(sh.Votes, sheetVote{N: r.N, Heading: questionHeading(&r.Question), Route: r.Route, Rack: view.RackStrip("The rack", r.Question.Rack),
+		sh.Votes = append(sh.Votes, sheetVote{N: r.N, Heading: questionHeading(&r.Question), Place: placeOf(rm, r), Rack: view.RackStrip("The rack", r.Question.Rack),
 			spreadView: viewSpread(c.Class, r, r.Judgement)})
 	}
 	if c.Mode == class.Duplicate {
@@ -417,7 +437,7 @@ func cellOf(r *class.Round, student int) sheetChoice {
 	if !ok || !r.Question.Complete(v.Choice) {
 		return sheetChoice{Text: "–"}
 	}
-	c := sheetChoice{Text: wording.Action(r.Question.Action(v.Choice, charleston.East))}
+	c := sheetChoice{Text: viewChoice(&r.Question, v.Choice).Text}
 	if cost, ok := r.Judgement.Of(v.Choice); ok {
 		text, interval := costText(cost)
 		if c.Cost = text; interval != "" {

@@ -1,9 +1,11 @@
 package liveclass
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"net/http"
+	"slices"
 	"time"
 
 	"secondpass/advice"
@@ -11,6 +13,7 @@ import (
 	"secondpass/hall"
 	"secondpass/paper/wording"
 	"secondpass/teach/class"
+	"secondpass/teach/drill"
 	"secondpass/work/queue"
 )
 
@@ -50,6 +53,9 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 	if err != nil {
 		return nil, err
 	}
+	if vote.Drill != nil {
+		return c.judgeDrill(rm, n, vote), nil
+	}
 	x := vote.Exercise
 	judged := func(a *advice.Advice) *class.Judgement {
 		j := class.Judge(a, x.Seed, vote.Asked, func(place int) *class.Reason { return reasonOf(wording.Why(a, place)) })
@@ -58,7 +64,7 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 	key := judgeKey(rm, n)
 	c.jobs.Start(key, func(int, any) queue.Work {
 		return func(ctx context.Context, publish func(any)) error {
-			q := desk.Question{Exercise: x.Exercise, View: vote.View, Named: vote.Actions, Budget: advice.Budget{Games: desk.AdviceGames, Kept: true}}
+			q := desk.Question{Exercise: x, View: vote.View, Named: vote.Actions, Budget: advice.Budget{Games: desk.AdviceGames, Kept: true}}
 			a, err := c.desk.Advise(ctx, q, func(a desk.Answer) { publish(judged(a.Advice)) })
 			if err == nil && ctx.Err() == nil {
 				publish(judged(a.Advice))
@@ -66,13 +72,70 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 			return err
 		}
 	})
+	return c.watched(rm, n, key), nil
+}
+
+// watched shows how far the job of a judgement is and keeps what it finds; the channel closes at its end.
+func (c *Classes) watched(rm *hall.Room, n int, key string) <-chan struct{} {
 	rm.BeginJudging(n)
 	over := make(chan struct{})
 	go func() {
 		defer close(over)
 		c.watchJudging(rm, n, c.jobs.Find(key))
 	}()
-	return over, nil
+	return over
+}
+
+// judgeDrill says what the key of a drill makes of the choices; those that the drill does not offer are played on from, on the
+// games of the key.
+func (c *Classes) judgeDrill(rm *hall.Room, n int, vote *hall.Case) <-chan struct{} {
+	key := judgeKey(rm, n)
+	q := rm.Now().Rounds[n-1].Question
+	c.jobs.Start(key, func(int, any) queue.Work {
+		return func(ctx context.Context, publish func(any)) error {
+			j, err := c.keyed(ctx, &q, vote)
+			if err == nil && ctx.Err() == nil {
+				publish(j)
+			}
+			return err
+		}
+	})
+	return c.watched(rm, n, key)
+}
+
+func (c *Classes) keyed(ctx context.Context, q *class.Question, vote *hall.Case) (*class.Judgement, error) {
+	d := vote.Drill
+	reasons, err := d.Reasons(vote.Card)
+	if err != nil {
+		return nil, err
+	}
+	j := &class.Judgement{Games: d.Key.Games, Whole: d.Key.Games, Seed: d.Key.Seed}
+	offered := map[class.Choice]bool{}
+	for i := range d.Choices {
+		own := q.ChoiceOfDrill(d, i)
+		offered[own] = true
+		j.Costs = append(j.Costs, class.KeyedCost(own, i == d.Key.Best(), d.Key.Answers[i], reasonOf(wording.DrillReason(&reasons[i]))))
+	}
+	var free []class.Choice
+	var choices []drill.Choice
+	for _, own := range vote.Asked {
+		if !offered[own] {
+			free, choices = append(free, own), append(choices, q.DrillChoice(d, own))
+		}
+	}
+	answers, err := c.desk.JudgeAnswers(ctx, vote.Card, d, choices)
+	if err != nil {
+		return nil, err
+	}
+	for i, a := range answers {
+		reason, err := d.ReasonOf(vote.Card, choices[i])
+		if err != nil {
+			return nil, err
+		}
+		j.Costs = append(j.Costs, class.KeyedCost(free[i], false, a, reasonOf(wording.DrillReason(&reason))))
+	}
+	slices.SortStableFunc(j.Costs, func(a, b class.Cost) int { return cmp.Compare(a.Behind.Value, b.Behind.Value) })
+	return j, nil
 }
 
 // watchJudging shows on the teacher's screen how far a judgement is, and keeps it at the end. One that was stopped

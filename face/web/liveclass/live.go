@@ -116,13 +116,13 @@ type shownScreen struct {
 const screensKept = 64
 
 // of is the screen of a class at a moment.
-func (s *screens) of(rm *hall.Room, now *hall.State, draw func(*hall.State) (*screen, error)) (*screen, error) {
+func (s *screens) of(rm *hall.Room, now *hall.State, draw func(*hall.Room, *hall.State) (*screen, error)) (*screen, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if kept, ok := s.by[rm]; ok && kept.shown == now.Shown {
 		return kept.screen, nil
 	}
-	sc, err := draw(now)
+	sc, err := draw(rm, now)
 	if err != nil {
 		return nil, err
 	}
@@ -148,14 +148,14 @@ type countedScreen struct {
 }
 
 // screenOf makes what all phones show.
-func (c *Classes) screenOf(now *hall.State) (*screen, error) {
+func (c *Classes) screenOf(rm *hall.Room, now *hall.State) (*screen, error) {
 	r := now.Round()
 	sc := &screen{Phase: "wait"}
 	part, data := "room-wait", any(nil)
 	if r != nil {
 		sc.Round, sc.Need = r.N, r.Question.Need
 		f := formOf(&r.Question)
-		sc.Kind = f.Kind
+		sc.Kind, f.Position = f.Kind, positionOf(rm, r)
 		switch {
 		case r.Counted:
 			sc.Phase, part = "counted", "room-counted"

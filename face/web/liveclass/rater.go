@@ -6,6 +6,7 @@ import (
 	"secondpass/desk"
 	"secondpass/engine/prepared"
 	"secondpass/exercise"
+	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/tile"
 )
@@ -16,9 +17,9 @@ type rater struct{ desk *desk.Desk }
 // plansAsked is how many of the nearest hands are offered as plans.
 const plansAsked = 3
 
-func (r rater) Plans(e *exercise.Exercise, rack tile.Rack) ([]string, error) {
+func (r rater) Plans(c *card.Card, rack tile.Rack) ([]string, error) {
 	var names []string
-	hands := prepared.Of(e.Card).Index().Hands(rack)
+	hands := prepared.Of(c).Index().Hands(rack)
 	for i := range hands[:min(plansAsked, len(hands))] {
 		names = append(names, hands[i].OnCard().Name)
 	}

@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
-	"strings"
 
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
@@ -111,31 +110,42 @@ func (c *Classes) listClasses(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// newClass opens a class on an exercise. A vote walks a route of its own, so that those of the sheet stay.
+// newClass opens a class on a lesson, a drill or an exercise. There a vote walks a route of its own, so that those of the sheet stay.
 func (c *Classes) newClass(w http.ResponseWriter, r *http.Request) error {
 	if err := page.Form(r); err != nil {
 		return err
 	}
-	x, err := c.store.Load(r.PostForm.Get("exercise"))
+	seconds, err := secondsOf(r)
 	if err != nil {
 		return err
 	}
-	seconds := 0
-	if text := strings.TrimSpace(r.PostForm.Get("seconds")); text != "" {
-		if seconds, err = strconv.Atoi(text); err != nil {
-			return page.Refused("Seconds for each vote: %q is no number.", text)
+	var rm *hall.Room
+	if r.PostForm.Has("lesson") || r.PostForm.Has("drill") {
+		l, err := c.lessonOf(r)
+		if err != nil {
+			return err
 		}
-	}
-	start, err := startOf(x, r.PostForm)
-	if err != nil {
-		return err
-	}
-	rm, err := c.hall.Open(x, class.Mode(r.PostForm.Get("mode")), seconds, start)
-	if err != nil {
+		if rm, err = c.hall.OpenLesson(l, seconds); err != nil {
+			return err
+		}
+	} else if rm, err = c.openOnExercise(r, seconds); err != nil {
 		return err
 	}
 	setCookie(w, keyCookie(rm), rm.Key, "/classes")
 	return page.SeeOther(w, r, classPath(rm.ID))
+}
+
+// openOnExercise opens a class on the exercise of a form.
+func (c *Classes) openOnExercise(r *http.Request, seconds int) (*hall.Room, error) {
+	x, err := c.store.Load(r.PostForm.Get("exercise"))
+	if err != nil {
+		return nil, err
+	}
+	start, err := startOf(x, r.PostForm)
+	if err != nil {
+		return nil, err
+	}
+	return c.hall.Open(x, class.Mode(r.PostForm.Get("mode")), seconds, start)
 }
 
 // startOf is where a form lets a class begin: at one of a route's steps, or without a number where the route stands.

@@ -16,6 +16,9 @@ import (
 
 // questionHeading is what a round asks, in a few words.
 func questionHeading(q *class.Question) string {
+	if q.Heading != "" {
+		return q.Heading
+	}
 	if q.Phase == 0 {
 		return "A vote that cannot be read"
 	}
@@ -36,6 +39,9 @@ func questionHeading(q *class.Question) string {
 
 // asks is what a student is to do, in a sentence.
 func asks(q *class.Question) string {
+	if q.Chooses() {
+		return "Choose one answer."
+	}
 	switch q.Phase {
 	case charleston.Passing, charleston.Giving:
 		return "Choose " + wording.Numeral(q.Need) + "."
@@ -47,6 +53,9 @@ func asks(q *class.Question) string {
 
 // yours names what a student has chosen.
 func yours(q *class.Question) string {
+	if q.Chooses() {
+		return "Your answer"
+	}
 	switch q.Phase {
 	case charleston.Passing, charleston.Giving:
 		return "Your " + wording.Numeral(q.Need)
@@ -65,6 +74,9 @@ type questionForm struct {
 	Picks                      []view.Pick
 	Rack                       template.HTML
 	Plans                      []string
+	Options                    []string
+	// Position is what else is seen of a drill or an item of a lesson; nil in a class on an exercise.
+	Position *view.DrillView
 	// Alone says that it is a student's own step, which goes on when the student says so.
 	Alone bool
 	Go    string
@@ -75,6 +87,13 @@ type questionForm struct {
 func formOf(q *class.Question) questionForm {
 	f := questionForm{Heading: questionHeading(q), Asks: asks(q), Yours: yours(q), Need: q.Need, Blind: q.Blind, Plans: q.Plans,
 		Direction: q.Step.Direction().String(), Place: wording.Capital(wording.Step(q.Step))}
+	if q.Chooses() {
+		f.Kind, f.Rack, f.Go, f.Options = "option", view.RackStrip("Your rack", q.Rack), "That is my answer", q.Options
+		if f.Place = ""; q.Step > 0 {
+			f.Place = wording.Capital(wording.Step(q.Step))
+		}
+		return f
+	}
 	switch q.Phase {
 	case charleston.Passing, charleston.Giving:
 		f.Kind, f.Picks = "tiles", view.Picks(q.Rack, tile.Rack{}, view.Marks{})
@@ -94,6 +113,9 @@ type choiceView struct {
 }
 
 func viewChoice(q *class.Question, c class.Choice) choiceView {
+	if q.Chooses() {
+		return choiceView{Text: optionText(q, c)}
+	}
 	words := wording.Action(q.Action(c, charleston.East))
 	if q.Phase != charleston.Passing && q.Phase != charleston.Giving {
 		return choiceView{Text: wording.Capital(words)}
@@ -103,6 +125,14 @@ func viewChoice(q *class.Question, c class.Choice) choiceView {
 		faces = append(faces, view.Face{ID: sheet.UnseenID, Name: "unseen tile", Gap: true})
 	}
 	return choiceView{Tiles: view.Strip(words, faces), Text: words}
+}
+
+// optionText is the option chosen, in words.
+func optionText(q *class.Question, c class.Choice) string {
+	if c.Option < 1 || c.Option > len(q.Options) {
+		return "no answer"
+	}
+	return q.Options[c.Option-1]
 }
 
 // spreadRow is one choice of the class with how many made it and what it costs.
@@ -160,7 +190,7 @@ func viewSpread(c *class.Class, r *class.Round, j *class.Judgement) spreadView {
 		v.Rows = append(v.Rows, row)
 	}
 	if j != nil {
-		v.Games = fmt.Sprintf("%d short games, then %d whole games of each that was played to the end, seed %d", j.Games, j.Whole, j.Seed)
+		v.Games = gamesOf(j)
 		for _, cost := range j.Costs {
 			if !cost.Even || hasGroup(groups, cost.Choice) {
 				continue
@@ -181,6 +211,14 @@ func viewSpread(c *class.Class, r *class.Round, j *class.Judgement) spreadView {
 		v.Routes = append(v.Routes, f.Route)
 	}
 	return v
+}
+
+// gamesOf says by which games a judgement is.
+func gamesOf(j *class.Judgement) string {
+	if len(j.Costs) > 0 && j.Costs[0].Keyed {
+		return fmt.Sprintf("By the %d games of the drill's key, seed %d; right is what costs a percentage point or less", j.Games, j.Seed)
+	}
+	return fmt.Sprintf("%d short games, then %d whole games of each that was played to the end, seed %d", j.Games, j.Whole, j.Seed)
 }
 
 func hasGroup(groups []class.Group, c class.Choice) bool {
@@ -249,6 +287,10 @@ func costText(cost class.Cost) (text, interval string) {
 		return "not played to the end", ""
 	case cost.Best:
 		return "best", ""
+	case cost.Keyed && cost.Even:
+		return "right", behindRange(cost)
+	case cost.Keyed:
+		return fmt.Sprintf("costs %.1f", 100*cost.Behind.Value), behindRange(cost)
 	case cost.Even:
 		return "no difference from the best shown", behindRange(cost)
 	case cost.Behind.Low > 0:
@@ -276,6 +318,9 @@ func ownResult(r *class.Round, student int) string {
 	}
 	cost, ok := r.Judgement.Of(vote.Choice)
 	what := map[charleston.Phase]string{charleston.Passing: "Your pass", charleston.Giving: "Your pass", charleston.Voting: "Your answer", charleston.Naming: "Your number"}[r.Question.Phase]
+	if r.Question.Chooses() {
+		what = "Your answer"
+	}
 	switch {
 	case r.Judgement == nil:
 		return ""
@@ -285,6 +330,10 @@ func ownResult(r *class.Round, student int) string {
 		return what + " was not played to the end: what it costs is not known."
 	case cost.Best:
 		return what + " is the best that was found."
+	case cost.Keyed && cost.Even:
+		return what + " is right."
+	case cost.Keyed:
+		return fmt.Sprintf("%s cost %.1f games in a hundred (%s).", what, 100*cost.Behind.Value, behindRange(cost))
 	case cost.Even:
 		return what + " cost nothing that could be shown."
 	case cost.Behind.Low > 0:

@@ -102,6 +102,13 @@ func ViewDrill(index *fit.Index, d *drill.Drill, c *card.Card) (*DrillView, erro
 	return v, nil
 }
 
+// ViewPassing is a moment of the passing as a drill shows one: the rack and what came before.
+func ViewPassing(seen *charleston.View) *DrillView {
+	v := &DrillView{Seat: seen.Seat.Name(), Step: StepName(seen.Step.Key())}
+	v.passing(seen)
+	return v
+}
+
 // passing fills in what was passed and what came.
 func (v *DrillView) passing(p *charleston.View) {
 	v.Rack = RackStrip("Your rack", p.Rack)

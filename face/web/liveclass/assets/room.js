@@ -149,6 +149,7 @@ function room(token, id) {
     const pick = (name, value) => $$(`input[name=${name}]`, form).forEach((b) => { b.checked = b.value === value; });
     pick("blind", String(own.choice.count ?? 0));
     if (own.choice.said) { pick("stop", own.choice.stop ? "yes" : "no"); pick("count", String(own.choice.count ?? 0)); }
+    if (own.choice.option) pick("option", String(own.choice.option));
     pick("plan", own.choice.plan ?? "");
     const open = shown.phase === "vote" || shown.phase === "alone" && !own.go;
     $$("input", form).forEach((i) => { i.disabled = !open; });
@@ -167,13 +168,14 @@ function room(token, id) {
       c.tiles = $$("input[name=tile]:checked", form).map((b) => b.value);
       if (Number(value("blind") ?? 0)) c.count = Number(value("blind"));
     } else if (shown.kind === "vote" && value("stop")) { c.said = true; if (value("stop") === "yes") c.stop = true;
-    } else if (shown.kind === "number" && value("count")) { c.said = true; if (Number(value("count"))) c.count = Number(value("count")); }
+    } else if (shown.kind === "number" && value("count")) { c.said = true; if (Number(value("count"))) c.count = Number(value("count"));
+    } else if (shown.kind === "option" && value("option")) c.option = Number(value("option"));
     if (value("plan")) c.plan = value("plan");
     return c;
   }
   const missing = (c = own.choice) => shown.need - (c.tiles?.length ?? 0) - (c.count ?? 0);
-  const complete = (c = own.choice) => shown.kind === "tiles" ? missing(c) === 0 : Boolean(c.said);
-  const touched = () => Boolean(own.choice.tiles?.length || own.choice.count || own.choice.said);
+  const complete = (c = own.choice) => shown.kind === "tiles" ? missing(c) === 0 : Boolean(c.said || c.option);
+  const touched = () => Boolean(own.choice.tiles?.length || own.choice.count || own.choice.said || own.choice.option);
   function taken(input) {
     refuse("");
     if (input.checked && "joker" in input.dataset) {
