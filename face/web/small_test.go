@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"compress/gzip"
+	"fmt"
 	"io"
 	"net/http"
 	"net/url"
@@ -23,6 +24,27 @@ func TestWhatCameIsShownAsTyped(t *testing.T) {
 	if n := p.Count("#rack-preview"); n != 0 {
 		t.Error("the preview of a rack stands on the page of a pass")
 	}
+	// On a phone the tiles are tapped, no more than come, and none that cannot come.
+	p.As(browser.Phone)
+	p.Reload()
+	p.Click(".incame summary")
+	for _, code := range []string{"3b", "7c", "7c", "N"} {
+		if code == "7c" && p.Count(`.incame [data-add="7c"]:disabled`) > 0 {
+			t.Error("a tile cannot be tapped before three have come")
+		}
+		if p.Count(fmt.Sprintf(`.incame [data-add=%q]:enabled`, code)) > 0 {
+			p.Click(fmt.Sprintf(`.incame [data-add=%q]`, code))
+		}
+	}
+	p.Until("three tiles and no more", `document.querySelector("#came").value === "3b 7c 7c" && document.querySelectorAll("#came-preview svg").length === 3`)
+	if got := browser.Eval[bool](p, `(() => { const b = document.querySelector("#came-preview").getBoundingClientRect(); return b.top >= 0 && b.bottom <= innerHeight })()`); !got {
+		t.Error("what came is not in sight while it is tapped")
+	}
+	if p.Count(`.incame [data-add="J"]`) > 0 {
+		t.Error("a joker can come")
+	}
+	p.Click(p.Named("Take the last one back"))
+	p.Until("two tiles again", `document.querySelectorAll("#came-preview svg").length === 2 && !document.querySelector('.incame [data-add="N"]').disabled`)
 }
 
 // No tile typed is no rack: it is refused at the field, and no rack is dealt instead.

@@ -40,6 +40,7 @@ type StepPage struct {
 	BlindNow int
 	Entered  bool
 	Came     string
+	Keys     [][]Pick // to tap what came
 	// Refusal is why what was sent is refused, RefusalAt the field that caused it: tile, came, or "" for the whole form.
 	Refusal, RefusalAt string
 	Last               *lastMove
@@ -350,6 +351,9 @@ func NewStepPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercis
 		Table: x.Incoming == exercise.TablePasses, HasPlan: len(route.Aim()) > 0, Ladder: ladder(x, route, t)}
 	p.Routes, p.Route = HeadsOf(x.ID, x.Exercise, route.ID)
 	p.Due(&t.Now)
+	if p.Entered && p.Need > 0 {
+		p.Keys = Keypad(tile.Joker) // which is never passed
+	}
 	p.Marks.Came = cameLast(t)
 	p.CanDeal = p.Table && x.Seat == charleston.East && route.Len() == 0 && index.Hands(x.Deal)[0].Away == 0
 	p.Sections, p.Remark = x.Card.Sections, RemarkOf(x, route, route.Len())

@@ -142,7 +142,7 @@ func (s *Area) showStart(w http.ResponseWriter, r *http.Request, code int, f sta
 	p := page.Page{Title: "Exercises", Section: "Exercises"}
 	p.Said, p.Undo = s.saidOf(r)
 	p.Data = startPage{Form: f, Entries: found, Part: part.ByTime(), Find: q, Deleted: deleted[:min(len(deleted), 10)], Cards: cards,
-		Players: player.Names(), Keys: keypad()}
+		Players: player.Names(), Keys: view.Keypad()}
 	s.Render(w, code, "start", p)
 	return nil
 }
@@ -155,19 +155,6 @@ func (s *Area) saidOf(r *http.Request) (said, undo string) {
 		}
 	}
 	return "", ""
-}
-
-// keypad is all kinds in rows as they lie in a tray: the suits, then the honours.
-func keypad() [][]view.Pick {
-	var rows [][]view.Pick
-	for k := range tile.Kind(tile.Kinds) {
-		if k == 0 || k == tile.Ranked(1, tile.Craks) || k == tile.Ranked(1, tile.Dots) || k == tile.North {
-			rows = append(rows, nil)
-		}
-		last := &rows[len(rows)-1]
-		*last = append(*last, view.Pick{Code: k.String(), Name: k.Name(), Drawing: view.Plain([]tile.Kind{k})[0].SVG("")})
-	}
-	return rows
 }
 
 // newExercise makes an exercise of the form and goes to its first step. An empty form deals at random.

@@ -56,20 +56,26 @@ function choosing(form) {
   show();
 }
 
+// the tiles of a text, as "3b7cN"
+
+function codesOf(text) {
+  const codes = [];
+  let ranks = "";
+  for (const letter of text) {
+    if (/[1-9]/.test(letter)) ranks += letter;
+    else if (/[bcd]/i.test(letter)) { for (const r of ranks) codes.push(r + letter.toLowerCase()); ranks = ""; }
+    else if (/[newsrg0fj]/i.test(letter)) codes.push(letter.toUpperCase());
+  }
+  return codes;
+}
+
 // choosing by typing: the tiles typed are those chosen, as far as the rack holds them
 
 function typing(form, rack, refuse, show) {
   const field = $("#typed", form);
   if (!field) return;
   field.addEventListener("input", () => {
-    const codes = [];
-    let ranks = "";
-    for (const letter of field.value) {
-      if (/[1-9]/.test(letter)) ranks += letter;
-      else if (/[bcd]/i.test(letter)) { for (const r of ranks) codes.push(r + letter.toLowerCase()); ranks = ""; }
-      else if (/[newsrg0fj]/i.test(letter)) codes.push(letter.toUpperCase());
-    }
-    const boxes = $$("input[type=checkbox]", rack);
+    const codes = codesOf(field.value), boxes = $$("input[type=checkbox]", rack);
     boxes.forEach((b) => { b.checked = false; });
     refuse("");
     for (const code of codes) {
@@ -242,14 +248,20 @@ function sheetArrows(e) {
   cells[row][col].focus();
 }
 
-// clicking a rack together
+// tapping tiles together, as many as the field takes
 
-$$("[data-add]").forEach((b) => b.addEventListener("click", () => {
-  const field = $("#rack"), code = b.dataset.add, parts = field.value.trim().split(/\s+/).filter(Boolean);
-  if (code) parts.push(code); else parts.pop();
-  field.value = parts.join(" ");
-  field.dispatchEvent(new Event("input", { bubbles: true }));
-}));
+$$(".keys").forEach((pad) => {
+  const field = $(pad.dataset.for), most = Number(pad.dataset.most ?? Infinity);
+  const full = () => $$("[data-add]", pad).forEach((b) => { b.disabled = b.dataset.add !== "" && codesOf(field.value).length >= most; });
+  $$("[data-add]", pad).forEach((b) => b.addEventListener("click", () => {
+    const code = b.dataset.add, parts = field.value.trim().split(/\s+/).filter(Boolean);
+    if (code) parts.push(code); else parts.pop();
+    field.value = parts.join(" ");
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  }));
+  field.addEventListener("input", full);
+  full();
+});
 
 // which routes stand side by side
 
