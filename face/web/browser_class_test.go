@@ -139,6 +139,16 @@ func TestClassInTheBrowser(t *testing.T) {
 	for _, p := range []*browser.Page{plum, fig, kiwi, lime} {
 		p.UntilText("h1", "Three to the right")
 	}
+	plum.Click("#card summary")
+	plum.Until("the card", `document.querySelectorAll("[data-pin]").length > 40`)
+	hand := browser.Eval[string](plum, `[...document.querySelectorAll("[data-pin]")].map(b => b.dataset.pin).find(n => ![...document.querySelectorAll("input[name=plan]")].some(i => i.value === n))`)
+	plum.Click(fmt.Sprintf("[data-pin=%q]", hand))
+	plum.UntilText("[aria-pressed=true]", "Pinned")
+	if wide := plum.Sideways(); len(wide) > 0 {
+		t.Errorf("the card runs out sideways on a phone: %v", wide)
+	}
+	picture(plum, "class-phone-card")
+	plum.Click("#card summary")
 	tap(plum, 1, 2)
 	plum.UntilText("#state", "One to go.")
 	tap(plum, 3)
@@ -178,6 +188,7 @@ func TestClassInTheBrowser(t *testing.T) {
 		t.Errorf("a choice after the close was answered with %q", late)
 	}
 	desk.UntilText(".groups", "Plum, Fig, Kiwi, Date")
+	desk.UntilText(".count-line", hand+": 1") // pinned by Plum, and kept over the reload
 	if n := desk.Text(".groups tbody tr:first-child .num"); n != "4" {
 		t.Errorf("the first group has %s students; four chose it", n)
 	}

@@ -21,6 +21,7 @@ func (c *Classes) routeStudents(mux *http.ServeMux) {
 	mux.HandleFunc("POST /join", c.phone(c.join))
 	mux.HandleFunc("GET /room", c.phone(c.showRoom))
 	mux.HandleFunc("POST /room/leave", c.phone(c.leaveRoom))
+	mux.HandleFunc("GET /room/card", c.phoneData(c.showCard))
 	mux.HandleFunc("GET /room/live", c.phoneData(c.liveRoom))
 	mux.HandleFunc("POST /room/choice", c.phoneData(c.takeChoice))
 	mux.HandleFunc("POST /room/decide", c.phoneData(c.takeDecision))

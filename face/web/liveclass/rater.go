@@ -14,13 +14,11 @@ import (
 // rater tells a hall of racks what the cards that are kept ready say.
 type rater struct{ desk *desk.Desk }
 
-// plansAsked is how many of the nearest hands are offered as plans.
-const plansAsked = 3
-
+// Plans are all hands of the card: any may be pinned.
 func (r rater) Plans(c *card.Card, rack tile.Rack) ([]string, error) {
 	var names []string
 	hands := prepared.Of(c).Index().Hands(rack)
-	for i := range hands[:min(plansAsked, len(hands))] {
+	for i := range hands {
 		names = append(names, hands[i].OnCard().Name)
 	}
 	return names, nil

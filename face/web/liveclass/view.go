@@ -65,6 +65,9 @@ func yours(q *class.Question) string {
 	return "Your number"
 }
 
+// plansShown is how many of the nearest hands stand below a question; others are pinned on the card.
+const plansShown = 3
+
 // questionForm is a question as a student answers it.
 type questionForm struct {
 	Heading, Asks, Kind, Yours string
@@ -85,7 +88,7 @@ type questionForm struct {
 }
 
 func formOf(q *class.Question) questionForm {
-	f := questionForm{Heading: questionHeading(q), Asks: asks(q), Yours: yours(q), Need: q.Need, Blind: q.Blind, Plans: q.Plans,
+	f := questionForm{Heading: questionHeading(q), Asks: asks(q), Yours: yours(q), Need: q.Need, Blind: q.Blind, Plans: q.Plans[:min(plansShown, len(q.Plans))],
 		Direction: q.Step.Direction().String(), Place: wording.Capital(wording.Step(q.Step))}
 	if q.Chooses() {
 		f.Kind, f.Rack, f.Go, f.Options = "option", view.RackStrip("Your rack", q.Rack), "That is my answer", q.Options

@@ -128,11 +128,45 @@ function room(token, id) {
       $("[data-go]", form)?.addEventListener("click", go);
       const rack = $(".rack", form);
       if (rack) walking(rack);
+      plans(form);
     }
     $$("[data-key]", screen).forEach((li) => li.classList.toggle("mine", li.dataset.key === shown.key));
     const mine = $(".mine .of", screen);
     if (mine) mine.textContent = ["yours", mine.textContent.trim()].filter(Boolean).join(", ");
   }
+  // The plan that is pinned stands among those of the question, and is chosen until another is.
+  let pinned = memory.get("plan-" + id) ?? "";
+  function plans(form) {
+    const open = $("input[name=plan][value='']", form);
+    if (!open || !pinned || $$("input[name=plan]", form).some((i) => i.value === pinned)) return;
+    const label = document.createElement("label"), radio = Object.assign(document.createElement("input"), { type: "radio", name: "plan", value: pinned });
+    label.append(radio, pinned);
+    open.parentElement.before(label);
+  }
+  function pin(name) {
+    pinned = pinned === name ? "" : name;
+    if (pinned) memory.set("plan-" + id, pinned); else memory.drop("plan-" + id);
+    paintPins();
+    const form = $("[data-ask]", screen);
+    if (!form) return;
+    plans(form);
+    const radio = $$("input[name=plan]", form).find((i) => i.value === pinned);
+    if (radio && !radio.disabled) { radio.checked = true; taken(radio); }
+  }
+  const paintPins = () => $$("[data-pin]").forEach((b) => {
+    b.setAttribute("aria-pressed", String(b.dataset.pin === pinned));
+    b.textContent = b.dataset.pin === pinned ? "Pinned" : "Pin";
+  });
+  $("#card")?.addEventListener("toggle", async (e) => {
+    const place = $("[data-card]");
+    if (!e.target.open || $("[data-pin]", place)) return;
+    const res = await fetch("/room/card").catch(() => null);
+    if (!res?.ok) { place.replaceChildren(Object.assign(document.createElement("p"), { textContent: "The card cannot be fetched now. Close this and open it again." })); return; }
+    place.innerHTML = await res.text();
+    paintPins();
+  });
+  $("#card")?.addEventListener("click", (e) => { if (e.target.dataset.pin) pin(e.target.dataset.pin); });
+
   // put shows the choice in the inputs.
   function put() {
     const form = $("[data-ask]", screen);
@@ -150,7 +184,7 @@ function room(token, id) {
     pick("blind", String(own.choice.count ?? 0));
     if (own.choice.said) { pick("stop", own.choice.stop ? "yes" : "no"); pick("count", String(own.choice.count ?? 0)); }
     if (own.choice.option) pick("option", String(own.choice.option));
-    pick("plan", own.choice.plan ?? "");
+    pick("plan", own.choice.plan ?? (own.seq ? "" : pinned));
     const open = shown.phase === "vote" || shown.phase === "alone" && !own.go;
     $$("input", form).forEach((i) => { i.disabled = !open; });
     const button = $("[data-go]", form);
