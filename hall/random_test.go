@@ -1,6 +1,7 @@
 package hall_test
 
 import (
+	"bytes"
 	"errors"
 	"flag"
 	"fmt"
@@ -44,6 +45,7 @@ func TestRandomFaults(t *testing.T) {
 					t.Fatalf("seed %d, after %s", *randomSeed+i, strings.Join(w.done, ", "))
 				}
 			}
+			w.replays()
 			for _, what := range w.done {
 				did[what]++
 			}
@@ -55,6 +57,23 @@ func TestRandomFaults(t *testing.T) {
 		}
 	}
 	t.Logf("%d rounds: %v", *randomRounds, did)
+}
+
+// replays plays the class again from its record, whatever happened in it: the record of that is the same to the byte.
+func (w *work) replays() {
+	now := w.room.Now()
+	var record, again bytes.Buffer
+	if err := now.Write(&record, "Monday"); err != nil {
+		w.T.Fatal(err)
+	}
+	text := record.String()
+	played, about, err := class.Replay(&record)
+	if err == nil {
+		err = played.Write(&again, about)
+	}
+	if err != nil || again.String() != text {
+		w.T.Errorf("played again from its record: %v\n%s\nwanted\n%s", err, again.String(), text)
+	}
 }
 
 // work is a class, and what was acknowledged in it.

@@ -1,7 +1,9 @@
 package web_test
 
 import (
+	"bytes"
 	"fmt"
+	"mime/multipart"
 	"net/http/cookiejar"
 	"net/url"
 	"regexp"
@@ -110,10 +112,24 @@ search:
 	h.act("end")
 	h.until("/classes/1/live", func(event string) bool { return !strings.Contains(event, "is being simulated") })
 	_, printed := h.get("/classes/1/sheet")
-	for _, want := range []string{"First evening", "Plum", "Fig", "item 3 of 3", "right"} {
+	for _, want := range []string{"First evening", "Plum", "Fig", "item 3", "right"} {
 		if !strings.Contains(strings.ToLower(printed), strings.ToLower(want)) {
 			t.Errorf("the sheet does not say %q: %s", want, shorten(printed))
 		}
+	}
+	_, record := h.get("/classes/1/record.json")
+	var form bytes.Buffer
+	parts := multipart.NewWriter(&form)
+	file, err := parts.CreateFormFile("file", "class.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file.Write([]byte(record))
+	parts.Close()
+	code, replayed := h.send("POST", "/classes/replay", form.String(), "Content-Type", parts.FormDataContentType())
+	votes := func(page string) string { return page[strings.Index(page, `<section class="class-vote">`):] }
+	if code != 200 || votes(replayed) != votes(printed) {
+		t.Errorf("the record shows another sheet, status %d: %s", code, shorten(replayed))
 	}
 	if n := strings.Count(printed, "of the drill&#39;s key"); n != 3 {
 		t.Errorf("%d votes are judged by their drill's key, wanted 3", n)

@@ -216,7 +216,7 @@ func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *deskView) error {
 	if r := now.Round(); r != nil {
 		d.Round, d.Heading, d.Route, d.Rack = r.N, questionHeading(&r.Question), r.Route, view.RackStrip("The rack", r.Question.Rack)
 		d.Answered, d.Begun = r.Answered()
-		d.Place, d.Position = placeOf(rm, r), positionOf(rm, r)
+		d.Place, d.Position = placeOf(r), positionOf(rm, r)
 		switch {
 		case len(r.Follows) > 0:
 			d.State = "followed"
@@ -237,7 +237,7 @@ func (c *Classes) voteView(rm *hall.Room, now *hall.State, d *deskView) error {
 	}
 	for _, past := range now.Rounds {
 		if past.Counted {
-			d.Past = append(d.Past, pastOf(rm, past))
+			d.Past = append(d.Past, pastOf(past))
 		}
 	}
 	switch {
@@ -260,8 +260,8 @@ func soFar(j *class.Judgement) string {
 	return fmt.Sprintf("%s, %s of each choice that is near", wording.Plural(j.Games, "short game"), wording.Plural(j.Whole, "whole game"))
 }
 
-func pastOf(rm *hall.Room, r *class.Round) pastVote {
-	p := pastVote{N: r.N, Heading: questionHeading(&r.Question), Place: placeOf(rm, r)}
+func pastOf(r *class.Round) pastVote {
+	p := pastVote{N: r.N, Heading: questionHeading(&r.Question), Place: placeOf(r)}
 	p.Answered, _ = r.Answered()
 	for _, f := range r.Follows {
 		p.Followed = append(p.Followed, viewChoice(&r.Question, f.Choice))
@@ -397,7 +397,8 @@ type classSheet struct {
 
 func (c *Classes) showClassSheet(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
 	on, x := c.exercise(rm)
-	sh := sheetOf(rm, on, rm.Now())
+	sh := sheetOf(on, rm.Now().Class)
+	sh.ID, sh.Ranking = rm.ID, aloneDeskOf(rm.Now()).Ranking
 	if x != nil {
 		sh.Fields = append(sh.Fields, view.FieldsOf(x.ID, x.Exercise)...)
 	}
@@ -405,19 +406,18 @@ func (c *Classes) showClassSheet(w http.ResponseWriter, r *http.Request, rm *hal
 	return nil
 }
 
-// sheetOf is a class as it is printed, but for the label of its exercise.
-func sheetOf(rm *hall.Room, exercise string, c *hall.State) classSheet {
-	sh := classSheet{ID: rm.ID, Exercise: exercise, Mode: c.Mode}
+// sheetOf is a class as it is printed, but for the label of its exercise and the ranking of those who walk alone.
+func sheetOf(on string, c *class.Class) classSheet {
+	sh := classSheet{Exercise: on, Mode: c.Mode}
 	sh.Fields = []view.Field{{Name: "Opened", Value: c.Opened.Format("2 January 2006, 15:04")}, {Name: "Students", Value: strconv.Itoa(len(c.Students))}}
 	for _, r := range c.Rounds {
 		if !r.Counted {
 			continue
 		}
-		sh.Votes = append(sh.Votes, sheetVote{N: r.N, Heading: questionHeading(&r.Question), Place: placeOf(rm, r), Rack: view.RackStrip("The rack", r.Question.Rack),
-			spreadView: viewSpread(c.Class, r, r.Judgement)})
+		sh.Votes = append(sh.Votes, sheetVote{N: r.N, Heading: questionHeading(&r.Question), Place: placeOf(r), Rack: view.RackStrip("The rack", r.Question.Rack),
+			spreadView: viewSpread(c, r, r.Judgement)})
 	}
 	if c.Mode == class.Duplicate {
-		sh.Ranking = aloneDeskOf(c).Ranking
 		return sh
 	}
 	for _, st := range c.Students {

@@ -101,9 +101,9 @@ func nextItems(rm *hall.Room, now *hall.State) []nextVote {
 }
 
 // placeOf is where a round stands, in words: its route, or its item of the lesson.
-func placeOf(rm *hall.Room, r *class.Round) string {
-	if rm.Lesson == nil {
-		return "route " + r.Route
+func placeOf(r *class.Round) string {
+	if r.Route == class.OfLesson {
+		return fmt.Sprintf("item %d", r.At+1)
 	}
-	return fmt.Sprintf("item %d of %d", r.At+1, len(rm.Lesson.Items))
+	return "route " + r.Route
 }

@@ -19,6 +19,8 @@ import (
 func (c *Classes) Route(mux *http.ServeMux) {
 	mux.HandleFunc("GET /classes", c.Handle(c.listClasses))
 	mux.HandleFunc("POST /classes", c.Handle(c.newClass))
+	mux.HandleFunc("POST /classes/replay", c.Handle(c.replayRecord))
+	mux.HandleFunc("GET /classes/{id}/record.json", c.teacher(c.sendRecord))
 	mux.HandleFunc("GET /classes/{id}", c.Handle(c.showClass))
 	mux.HandleFunc("GET /classes/{id}/sheet", c.teacher(c.showClassSheet))
 	mux.HandleFunc("GET /classes/{id}/live", c.teacher(c.liveClass))
