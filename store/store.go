@@ -114,6 +114,10 @@ type Students interface {
 	// Students lists all students by name.
 	Students() ([]drill.Student, error)
 	Student(name string) (drill.Student, error)
+	// StudentToken is what a browser of a student is known by, which nobody can guess.
+	// StudentByToken finds the student; ErrNoStudent where nobody has it.
+	StudentToken(name string) (string, error)
+	StudentByToken(token string) (drill.Student, error)
 	// DeleteStudent deletes a student and everything that is kept of one, for good.
 	DeleteStudent(name string) error
 	// AddTry keeps a try of a student. That of a drill moves the ratings of both, and the drill's place in the queue, as

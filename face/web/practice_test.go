@@ -3,6 +3,7 @@ package web_test
 import (
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"net/url"
 	"regexp"
 	"strconv"
@@ -224,6 +225,24 @@ func TestPracticeGivesNothingAway(t *testing.T) {
 				t.Error("in play the page shows hidden racks")
 			}
 		}
+	}
+}
+
+// Nobody practises as somebody else by writing a name where the browser's token stands.
+func TestNameIsNoToken(t *testing.T) {
+	t.Parallel()
+	b := practice(t)
+	b.student("Ana")
+	if _, text := b.get("/practice"); !strings.Contains(text, "Practice of Ana") {
+		t.Fatal(shorten(text))
+	}
+	at, err := url.Parse(b.address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.client.Jar.SetCookies(at, []*http.Cookie{{Name: "practice", Value: "Ana", Path: "/"}})
+	if _, text := b.get("/practice"); !strings.Contains(text, "Who practises?") {
+		t.Errorf("the name alone is taken for Ana: %s", shorten(text))
 	}
 }
 

@@ -154,8 +154,20 @@ func TestStudentsAreApartAndGoForGood(t *testing.T) {
 	if list, err := s.Students(); err != nil || len(list) != 2 || list[0].Name != "ana" {
 		t.Error(list, err)
 	}
+	token, err := s.StudentToken("ben")
+	if st, known := s.StudentByToken(token); err != nil || known != nil || st.Name != "Ben" || len(token) < 26 {
+		t.Errorf("%q is %+v, %v, %v", token, st, err, known)
+	}
+	if other, err := s.StudentToken("Ana"); err != nil || other == token {
+		t.Errorf("two students are known by %q, %v", other, err)
+	}
 	if err := s.DeleteStudent("BEN"); err != nil {
 		t.Fatal(err)
+	}
+	for _, nobody := range []string{token, "", "Ana"} {
+		if st, err := s.StudentByToken(nobody); !errors.Is(err, store.ErrNoStudent) {
+			t.Errorf("%q is %+v, %v", nobody, st, err)
+		}
 	}
 	if _, err := s.StudentData("Ben"); !errors.Is(err, store.ErrNoStudent) {
 		t.Error(err)

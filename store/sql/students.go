@@ -1,6 +1,7 @@
 package sql
 
 import (
+	"crypto/rand"
 	"database/sql"
 	"encoding/json"
 	"errors"
@@ -29,8 +30,8 @@ func (s *Store) AddStudent(name string) (drill.Student, error) {
 		if st.ID, err = next(tx, "students"); err != nil {
 			return err
 		}
-		_, err = tx.Exec(`INSERT INTO students (id, name, created, rating, deviation, volatility) VALUES ($1, $2, $3, $4, $5, $6)`,
-			st.ID, name, st.Created.Unix(), st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility)
+		_, err = tx.Exec(`INSERT INTO students (id, name, created, rating, deviation, volatility, token) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
+			st.ID, name, st.Created.Unix(), st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility, rand.Text())
 		return err
 	})
 	return st, err
@@ -73,6 +74,38 @@ func findStudent(db querier, name string) (drill.Student, error) {
 	st, err := scanStudent(db.QueryRow(`SELECT `+studentColumns+` FROM students WHERE lower(name) = lower($1)`, name))
 	if errors.Is(err, sql.ErrNoRows) {
 		err = fmt.Errorf("%q: %w", name, store.ErrNoStudent)
+	}
+	return st, err
+}
+
+// StudentToken is what a browser of a student is known by: 128 random bits, made with the student, or now for those whom an earlier
+// program kept.
+func (s *Store) StudentToken(name string) (token string, err error) {
+	if err := s.db.QueryRow(`SELECT token FROM students WHERE lower(name) = lower($1)`, name).Scan(&token); err == nil && token != "" {
+		return token, nil
+	}
+	err = s.within(func(tx *sql.Tx) error {
+		st, err := findStudent(tx, name)
+		if err != nil {
+			return err
+		}
+		if _, err := tx.Exec(`UPDATE students SET token = $1 WHERE id = $2 AND token = ''`, rand.Text(), st.ID); err != nil {
+			return err
+		}
+		return tx.QueryRow(`SELECT token FROM students WHERE id = $1`, st.ID).Scan(&token)
+	})
+	return token, err
+}
+
+// StudentByToken finds a student by what a browser is known by; store.ErrNoStudent where nobody has it.
+func (s *Store) StudentByToken(token string) (st drill.Student, err error) {
+	defer unread(&err)
+	if token == "" {
+		return st, store.ErrNoStudent
+	}
+	st, err = scanStudent(s.db.QueryRow(`SELECT `+studentColumns+` FROM students WHERE token = $1`, token))
+	if errors.Is(err, sql.ErrNoRows) {
+		err = store.ErrNoStudent
 	}
 	return st, err
 }

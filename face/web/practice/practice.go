@@ -30,7 +30,7 @@ func (s *Area) routePractice(mux *http.ServeMux) {
 	mux.HandleFunc("GET /practice/tries/{try}", s.Handle(s.showTried))
 }
 
-// practiceCookie keeps who practises in this browser.
+// practiceCookie keeps who practises in this browser: not the name, which anybody could write, but the student's token.
 const practiceCookie = "practice"
 
 // timeLimits are the times, in seconds, that a student may give a decision; 0 is as long as it takes.
@@ -45,11 +45,7 @@ func (s *Area) Practising(r *http.Request) (drill.Student, error) {
 	if err != nil {
 		return drill.Student{}, errNobody
 	}
-	name, err := url.QueryUnescape(c.Value)
-	if err != nil {
-		return drill.Student{}, errNobody
-	}
-	st, err := s.store.Student(name)
+	st, err := s.store.StudentByToken(c.Value)
 	if errors.Is(err, store.ErrNoStudent) {
 		return st, errNobody
 	}
@@ -213,7 +209,11 @@ func (s *Area) choosePractice(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	http.SetCookie(w, &http.Cookie{Name: practiceCookie, Value: url.QueryEscape(st.Name), Path: "/", HttpOnly: true, SameSite: http.SameSiteLaxMode,
+	token, err := s.store.StudentToken(st.Name)
+	if err != nil {
+		return err
+	}
+	http.SetCookie(w, &http.Cookie{Name: practiceCookie, Value: token, Path: "/", HttpOnly: true, SameSite: http.SameSiteLaxMode,
 		MaxAge: int((365 * 24 * time.Hour).Seconds())})
 	return page.SeeOther(w, r, "/practice")
 }
