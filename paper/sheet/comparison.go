@@ -21,15 +21,16 @@ type Figure struct {
 	Low, High float64
 }
 
-// Comparison is a picture of how one to three routes stand at their ends: tiles away, spare tiles, clean
-// or not, options, gaps, and the figures given. Routes beyond the third are left out.
+// Comparison is a picture of how one to six routes stand at their ends: tiles away, spare tiles, clean
+// or not, options, gaps, and the figures given. Routes beyond the sixth are left out.
 func Comparison(heading string, columns []exercise.Column, figures []Figure, shape Shape) *draw.Scene {
 	columns = columns[:min(len(columns), MostRoutes)]
 	return framed(shape, func(layout int) *draw.Scene {
 		if layout > 3 {
 			return nil
 		}
-		foot := drawComparison(columns, figures, []float64{1: 1100, 2: 800, 3: 1400}[layout])
+		wider := max(1, float64(len(columns))/3)
+		foot := drawComparison(columns, figures, wider*[]float64{1: 1100, 2: 800, 3: 1400}[layout])
 		s := &draw.Scene{Width: foot.Width, Title: heading}
 		y := s.Paragraph(0, 0, s.Width, heading, draw.Serif, draw.LargeSize, draw.Ink) + 12
 		s.Place(foot, 0, y, 1)
@@ -59,7 +60,7 @@ func drawComparison(columns []exercise.Column, figures []Figure, width float64) 
 			lessWidth = min(190, width*.2)
 		}
 	}
-	label := min(150, width*.2)
+	label := min(max(150, width*.26), 330)
 	column := (width - label - lessWidth) / float64(len(columns))
 	y := s.Paragraph(0, 0, width, "Comparison", draw.Serif, draw.TitleSize, draw.Ink) + 12
 	looks := looksOf(columns)
@@ -124,7 +125,7 @@ func measured(m *comparison.Measure, v *comparison.Value) (tiles []Tile, words s
 
 // drawFootRow draws one row and returns where the next begins.
 func drawFootRow(s *draw.Scene, r footRow, looks []int, y, label, column, less float64) float64 {
-	const pad = 10.
+	const pad = 8.
 	bottom := s.Paragraph(0, y+pad, label-12, r.label, draw.Sans, draw.CaptionSize, draw.Ink2)
 	font, size := draw.Sans, float64(draw.BodySize)
 	if r.bold {

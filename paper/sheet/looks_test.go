@@ -14,7 +14,7 @@ func TestLooksLast(t *testing.T) {
 		want    []int
 	}{
 		{"A", []int{0}}, {"C", []int{2}}, {"ABC", []int{0, 1, 2}}, {"CA", []int{2, 0}}, {"BD", []int{1, 0}},
-		{"AD", []int{0, 1}}, {"ADG", []int{0, 1, 2}}, {"BE", []int{1, 0}}, {"EHB", []int{1, 0, 2}},
+		{"AD", []int{0, 1}}, {"ADG", []int{0, 1, 2}}, {"BE", []int{1, 0}}, {"EHB", []int{1, 0, 2}}, {"ABCDEF", []int{0, 1, 2, 0, 1, 2}}, {"ADGJB", []int{0, 1, 2, 0, 1}},
 	} {
 		var routes []*exercise.Route
 		for _, letter := range test.letters {

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"secondpass/engine/fit"
@@ -136,7 +137,7 @@ func Pass(c *exercise.Column, n int, shape Shape) *draw.Scene {
 			case 2:
 				room = 24 * faceWidth
 			case 3:
-				cell.narrow = true
+				cell.pack = stacked
 			}
 			part := drawCell(cell, faceWidth, room)
 			s := &draw.Scene{Width: part.Width, Title: r.key.label() + ", route " + c.Route.Name}
@@ -206,8 +207,36 @@ type cell struct {
 	// passedWords and cameWords are captions, words is a sentence for a step at which nothing was passed.
 	passedWords, cameWords, words string
 	account                       *exercise.Account
-	// narrow breaks what was kept into two rows.
-	narrow bool
+	pack                          packing
+}
+
+// packing is how the tiles of a cell, or of a rack, stand where they find no room side by side.
+type packing uint8
+
+const (
+	// oneRow: what was kept stands in one row, what was passed and came below it.
+	oneRow packing = iota
+	// flowing: what was kept, passed and came stands in two rows of about the same length; a rack too.
+	flowing
+	// stacked: what was kept stands in two rows, what was passed and came below them.
+	stacked
+)
+
+// flow is how many of the tiles kept stand in the first of two rows so that the longer one, the other tiles in the second, is as
+// short as can be, and how long that is.
+func (c *cell) flow(u float64) (first int, width float64) {
+	moves := drawMoves(&draw.Scene{}, c, 0, 0, u)
+	width = math.Inf(1)
+	for n := range len(c.kept) + 1 {
+		second := moves
+		if n < len(c.kept) {
+			second += StripWidth(c.kept[n:], u) + u*.6
+		}
+		if longer := max(StripWidth(c.kept[:n], u), second); longer < width {
+			first, width = n, longer
+		}
+	}
+	return first, width
 }
 
 // captions is the size of captions beside tiles of a width.
@@ -343,8 +372,20 @@ func drawCellTiles(s *draw.Scene, c *cell, y, u, room float64) float64 {
 		s.Width = max(s.Width, drawMoves(s, c, kept+u*.6, y, u))
 		return y + capHeight + u*(tileHeight+below) + 4
 	}
+	if c.pack == flowing {
+		first, _ := c.flow(u)
+		Strip(s, 0, y+2, u, c.kept[:first])
+		y += u*tileHeight + 5
+		kept := 0.
+		if rest := c.kept[first:]; len(rest) > 0 {
+			Strip(s, 0, y+capHeight, u, rest)
+			kept = StripWidth(rest, u) + u*.6
+		}
+		s.Width = max(s.Width, StripWidth(c.kept[:first], u), drawMoves(s, c, kept, y, u))
+		return y + capHeight + u*(tileHeight+below) + 4
+	}
 	rows := 1
-	if c.narrow {
+	if c.pack == stacked {
 		rows = 2
 	}
 	y += 2

@@ -172,6 +172,17 @@ func TestPictures(t *testing.T) {
 		}
 		picture.Keep(t, name+".pdf", pdf)
 	}
+	six, columns := walked(t, "", "", "", "", "", "")
+	keepPNG(t, "six.png", Routes(six, columns, nil, Natural), &draw.Light, 2300)
+	keepPNG(t, "six-wide.png", Routes(six, columns, nil, Widescreen), &draw.Light, 1920)
+	keepPNG(t, "six-comparison.png", Comparison(six.Name, columns, nil, Widescreen), &draw.Light, 1920)
+	for n := 4; n <= 6; n++ {
+		pdf, err := RoutesDocument(six, columns[:n], nil, draw.Letter).PDF(&draw.Print)
+		if err != nil {
+			t.Fatal(err)
+		}
+		picture.Keep(t, fmt.Sprintf("print%d.pdf", n), pdf)
+	}
 	pdf, err := Routes(e, columns, nil, Natural).PDF(&draw.Light)
 	if err != nil {
 		t.Fatal(err)

@@ -11,19 +11,24 @@ import (
 )
 
 // MostRoutes is the most routes that stand side by side.
-const MostRoutes = 3
+const MostRoutes = 6
 
-// Routes is a picture of a whole exercise: steps as rows, one to three routes as columns, and below them
-// the comparison with the figures given. Routes beyond the third are left out. A long sheet becomes
-// several blocks side by side, and the comparison stands beside it, where that makes it larger in the
-// shape asked for.
+// Routes is a picture of a whole exercise: steps as rows, one to six routes as columns, and below them
+// the comparison with the figures given. Routes beyond the sixth are left out. A long sheet becomes
+// several blocks side by side, racks stand in two rows, and the comparison stands beside it, where that makes it
+// larger in the shape asked for; more than three routes have their racks in two rows in any shape.
 func Routes(e *exercise.Exercise, columns []exercise.Column, figures []Figure, shape Shape) *draw.Scene {
 	columns = columns[:min(len(columns), MostRoutes)]
+	packings := []packing{oneRow, flowing, stacked}
+	if len(columns) > 3 {
+		packings = packings[1:]
+	}
 	return framed(shape, func(n int) *draw.Scene {
-		if n > 2*mostBlocks {
+		way, blocks, beside := (n-1)/(2*mostBlocks), ((n-1)%(2*mostBlocks)+2)/2, n%2 == 0
+		if way == len(packings) {
 			return nil
 		}
-		return newRoutesSheet(e, columns, figures).draw((n+1)/2, n%2 == 0)
+		return newRoutesSheet(e, columns, figures, packings[way]).draw(blocks, beside)
 	})
 }
 
@@ -38,7 +43,6 @@ const (
 	columnGap   = 28.
 	blockGap    = 56.
 	lineWidth   = 4.
-	cellPadding = 14.
 	headsHeight = 66.
 	footColumn  = 250. // a column of a comparison that stands beside the rows
 )
@@ -56,6 +60,7 @@ type routesSheet struct {
 	active []bool
 	// width is that of the cells of a column, room of a cell while the first column is alone.
 	width, room float64
+	pack        packing
 }
 
 // row is one row of the sheet. A row that keeps stays with the next; named says that it begins with the
@@ -67,8 +72,8 @@ type row struct {
 	draw        func(s *draw.Scene, y float64)
 }
 
-func newRoutesSheet(e *exercise.Exercise, columns []exercise.Column, figures []Figure) *routesSheet {
-	p := &routesSheet{exercise: e, columns: columns, figures: figures, looks: looksOf(columns)}
+func newRoutesSheet(e *exercise.Exercise, columns []exercise.Column, figures []Figure, pack packing) *routesSheet {
+	p := &routesSheet{exercise: e, columns: columns, figures: figures, looks: looksOf(columns), pack: pack}
 	for i := range columns {
 		p.spans = append(p.spans, stepsOf(&columns[i]))
 		parts, parent := 0, 0
@@ -78,13 +83,63 @@ func newRoutesSheet(e *exercise.Exercise, columns []exercise.Column, figures []F
 			}
 		}
 		p.parts, p.parent, p.active = append(p.parts, parts), append(p.parent, parent), append(p.active, i == 0)
-		for _, a := range columns[i].Accounts {
-			p.width = max(p.width, StripWidth(Tiles(a.Rack), routeTile))
+		for j := range columns[i].Accounts {
+			p.width = max(p.width, p.widthOf(&columns[i].Accounts[j]))
+		}
+		for _, span := range p.spans[i] {
+			if c := cellOf(&columns[i], span); pack == flowing && len(c.passed) > 0 {
+				_, width := c.flow(routeTile)
+				p.width = max(p.width, width)
+			}
 		}
 	}
 	p.width += 12
 	p.room = float64(len(columns))*(lineIndent+p.width+columnGap) - columnGap - lineIndent
 	return p
+}
+
+// widthOf is the room that a rack takes, with what is written below it.
+func (p *routesSheet) widthOf(a *exercise.Account) float64 {
+	if p.pack == oneRow {
+		return StripWidth(Tiles(a.Rack), routeTile)
+	}
+	width := max(drawTally(&draw.Scene{}, 0, 0, draw.CaptionSize, a), 2*StripWidth(make([]Tile, 3), routeTile)+routeTile*.7)
+	for _, part := range splitRows(Tiles(a.Rack), 2) {
+		width = max(width, StripWidth(part, routeTile))
+	}
+	return width
+}
+
+// padding is the room above and below the tiles of a row.
+func (p *routesSheet) padding() float64 {
+	if p.pack == oneRow {
+		return 14
+	}
+	return 8
+}
+
+// rackRows is a rack in the rows in which it stands in a room.
+func (p *routesSheet) rackRows(tiles []Tile, room float64) [][]Tile {
+	if p.pack != oneRow && StripWidth(tiles, routeTile) > room {
+		return splitRows(tiles, 2)
+	}
+	return [][]Tile{tiles}
+}
+
+// rackHeight is the height of a rack in rows, with its marks.
+func rackHeight(rows int) float64 {
+	return routeTile*(above+tileHeight+below) + float64(rows-1)*(routeTile*(tileHeight+below)+6)
+}
+
+// drawRack draws a rack in rows, the first face at y, and returns where the marks of the last row end.
+func drawRack(s *draw.Scene, x, y float64, rows [][]Tile) float64 {
+	for i, part := range rows {
+		if i > 0 {
+			y += routeTile*(tileHeight+below) + 6
+		}
+		Strip(s, x, y, routeTile, part)
+	}
+	return y + routeTile*(tileHeight+below)
 }
 
 // lineX is where a column's margin line runs, cellX where its cells begin.
@@ -208,18 +263,9 @@ func (p *routesSheet) rows() []row {
 	keys := p.keys()
 	rows := []row{p.dealt()}
 	for _, key := range keys {
-		for i := range p.columns {
-			if !p.active[i] && p.reaches(i, key) {
-				rows = append(rows, p.fork(i))
-			}
-		}
-		rows = append(rows, p.step(key))
+		rows = append(p.forks(rows, func(i int) bool { return p.reaches(i, key) }), p.step(key))
 	}
-	for i := range p.columns {
-		if !p.active[i] {
-			rows = append(rows, p.fork(i))
-		}
-	}
+	rows = p.forks(rows, func(int) bool { return true })
 	return append(rows, p.end())
 }
 
@@ -287,7 +333,7 @@ func routeStyle(look int) draw.Style {
 
 // routeTone is the colour of a look's pencil.
 func routeTone(look int) draw.Tone {
-	return []draw.Tone{draw.RouteA, draw.RouteB, draw.RouteC}[look%MostRoutes]
+	return []draw.Tone{draw.RouteA, draw.RouteB, draw.RouteC}[look]
 }
 
 // lines draws the margin lines of all active columns over a row.
@@ -314,7 +360,8 @@ func (p *routesSheet) label(s *draw.Scene, y float64, name, caption string) {
 func (p *routesSheet) dealt() row {
 	c := &p.columns[0]
 	rack := c.Accounts[0].Rack
-	height := 2*cellPadding + routeTile*(above+tileHeight+below) + tallyHeight(draw.CaptionSize, &c.Accounts[0])
+	rows := p.rackRows(Tiles(rack), p.room)
+	height := 2*p.padding() + rackHeight(len(rows)) + tallyHeight(draw.CaptionSize, &c.Accounts[0])
 	active := slices.Clone(p.active)
 	head := 0.
 	if len(p.columns) == 1 {
@@ -325,12 +372,12 @@ func (p *routesSheet) dealt() row {
 			p.heads(s, y, 0)
 			y += head
 		}
-		top := y + cellPadding + routeTile*above
+		top := y + p.padding() + routeTile*above
 		p.lines(s, active, top+10, y+height)
 		s.Draw(draw.Circle(p.lineX(0), top+10, 9), draw.Style{Fill: draw.Ink})
 		p.label(s, y+2, "Dealt", fmt.Sprintf("%d tiles", rack.Size()))
-		Strip(s, p.cellX(0), top, routeTile, Tiles(rack))
-		drawTally(s, p.cellX(0), top+routeTile*(tileHeight+below)+draw.CaptionSize+2, draw.CaptionSize, &c.Accounts[0])
+		bottom := drawRack(s, p.cellX(0), top, rows)
+		drawTally(s, p.cellX(0), bottom+draw.CaptionSize+2, draw.CaptionSize, &c.Accounts[0])
 	}}
 }
 
@@ -367,11 +414,29 @@ func drawBadge(s *draw.Scene, x, y float64, look int, letter string) {
 	s.Write(draw.Text{X: x, Y: y + 7, Text: letter, Font: draw.Bold, Size: 20, Anchor: draw.Middle, Tone: tone})
 }
 
-// fork is the row in which a column parts from its parent: the connecting line, then the heads.
-func (p *routesSheet) fork(column int) row {
+// forks adds a row where columns part that do so here; those that part from one of them follow in another row.
+func (p *routesSheet) forks(rows []row, here func(int) bool) []row {
+	for {
+		var parting []int
+		for i := range p.columns {
+			if !p.active[i] && p.active[p.parent[i]] && here(i) {
+				parting = append(parting, i)
+			}
+		}
+		if len(parting) == 0 {
+			return rows
+		}
+		rows = append(rows, p.fork(parting))
+	}
+}
+
+// fork is the row in which columns part from their parents: the connecting lines, then the heads.
+func (p *routesSheet) fork(columns []int) row {
 	before := slices.Clone(p.active)
 	first := !slices.Contains(before[1:], true)
-	p.active[column] = true
+	for _, i := range columns {
+		p.active[i] = true
+	}
 	active := slices.Clone(p.active)
 	const height, head = 52., headsHeight
 	return row{height: height + head, keep: true, named: true, active: before, draw: func(s *draw.Scene, y float64) {
@@ -382,18 +447,28 @@ func (p *routesSheet) fork(column int) row {
 				p.line(s, i, y+10, y+height, false)
 			}
 		}
-		from, to := p.lineX(p.parent[column]), p.lineX(column)
-		branch := draw.Polyline(from, y+10, to-30, y+10)
-		branch.CurveTo(draw.Point{X: to - 30*(1-draw.Kappa), Y: y + 10}, draw.Point{X: to, Y: y + 10 + 30*(1-draw.Kappa)}, draw.Point{X: to, Y: y + 40})
-		branch.LineTo(to, y+height)
-		s.Draw(branch, routeStyle(column))
-		s.Draw(draw.Circle(from, y+10, 6.5), draw.Style{Fill: draw.Paper, Stroke: draw.Ink, Width: 4})
-		s.Write(draw.Text{X: p.cellX(p.parent[column]), Y: y + 36, Text: "The routes part here.", Size: draw.CaptionSize, Tone: draw.Ink2})
+		for _, column := range slices.Backward(columns) { // the nearest branch lies on those that go further
+			p.branch(s, y, column)
+		}
 		if first {
 			p.heads(s, y+height, 0)
 		}
-		p.heads(s, y+height, column)
+		for _, column := range columns {
+			p.heads(s, y+height, column)
+		}
 	}}
+}
+
+// branch is the line from where a column parts from its parent to where its own begins, in the look of the column.
+func (p *routesSheet) branch(s *draw.Scene, y float64, column int) {
+	const height = 52.
+	from, to := p.lineX(p.parent[column]), p.lineX(column)
+	branch := draw.Polyline(from, y+10, to-30, y+10)
+	branch.CurveTo(draw.Point{X: to - 30*(1-draw.Kappa), Y: y + 10}, draw.Point{X: to, Y: y + 10 + 30*(1-draw.Kappa)}, draw.Point{X: to, Y: y + 40})
+	branch.LineTo(to, y+height)
+	s.Draw(branch, routeStyle(p.looks[column]))
+	s.Draw(draw.Circle(from, y+10, 6.5), draw.Style{Fill: draw.Paper, Stroke: draw.Ink, Width: 4})
+	s.Write(draw.Text{X: p.cellX(p.parent[column]), Y: y + 36, Text: "The routes part here.", Size: draw.CaptionSize, Tone: draw.Ink2})
 }
 
 // step is the row of a step.
@@ -414,8 +489,12 @@ func (p *routesSheet) step(key rowKey) row {
 		if alone {
 			room = p.room
 		}
-		cells[i] = drawCell(cellOf(&p.columns[i], *span), routeTile, room)
-		height = max(height, cells[i].Height+2*cellPadding)
+		c := cellOf(&p.columns[i], *span)
+		if p.pack == flowing || StripWidth(c.kept, routeTile) > room {
+			c.pack = p.pack
+		}
+		cells[i] = drawCell(c, routeTile, room)
+		height = max(height, cells[i].Height+2*p.padding())
 	}
 	return row{height: height, active: active, draw: func(s *draw.Scene, y float64) {
 		p.rule(s, y)
@@ -423,7 +502,7 @@ func (p *routesSheet) step(key rowKey) row {
 		p.label(s, y, key.label(), caption)
 		for i, c := range cells {
 			if c != nil {
-				s.Place(c, p.cellX(i), y+cellPadding-4, 1)
+				s.Place(c, p.cellX(i), y+p.padding()-4, 1)
 			}
 		}
 	}}
@@ -432,14 +511,18 @@ func (p *routesSheet) step(key rowKey) row {
 // end is the row of the racks at the end, spare tiles marked.
 func (p *routesSheet) end() row {
 	active := slices.Clone(p.active)
-	height := 0.
+	height, racks := 0., make([][][]Tile, len(p.columns))
 	for i := range p.columns {
-		height = max(height, tallyHeight(draw.CaptionSize, p.columns[i].End()))
+		account := p.columns[i].End()
+		tiles := Tiles(account.Rack)
+		MarkSpare(tiles, account.SpareBest)
+		racks[i] = p.rackRows(tiles, p.width)
+		height = max(height, rackHeight(len(racks[i]))+tallyHeight(draw.CaptionSize, account))
 	}
-	height += 2*cellPadding + routeTile*(above+tileHeight+below)
+	height += 2 * p.padding()
 	return row{height: height, active: active, draw: func(s *draw.Scene, y float64) {
 		p.rule(s, y)
-		top := y + cellPadding + routeTile*above
+		top := y + p.padding() + routeTile*above
 		p.lines(s, active, y, top+22)
 		name := "At the end"
 		if slices.ContainsFunc(p.columns, func(c exercise.Column) bool { return !c.Over() }) {
@@ -448,11 +531,8 @@ func (p *routesSheet) end() row {
 		p.label(s, y+2, name, "")
 		for i := range p.columns {
 			s.Line(p.lineX(i)-9, top+22, p.lineX(i)+9, top+22, routeTone(p.looks[i]), lineWidth)
-			account := p.columns[i].End()
-			tiles := Tiles(account.Rack)
-			MarkSpare(tiles, account.SpareBest)
-			Strip(s, p.cellX(i), top, routeTile, tiles)
-			drawTally(s, p.cellX(i), top+routeTile*(tileHeight+below)+draw.CaptionSize+4, draw.CaptionSize, account)
+			bottom := drawRack(s, p.cellX(i), top, racks[i])
+			drawTally(s, p.cellX(i), bottom+draw.CaptionSize+4, draw.CaptionSize, p.columns[i].End())
 		}
 	}}
 }

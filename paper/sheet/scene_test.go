@@ -4,6 +4,8 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -65,18 +67,17 @@ func TestPDFLooksLikePNG(t *testing.T) {
 // TestNothingLeavesItsPage checks that a printed sheet leaves the margins of its pages blank.
 func TestNothingLeavesItsPage(t *testing.T) {
 	e, routes := forked(t)
-	for _, columns := range [][]exercise.Column{routes, routes[:1]} {
-		for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
-			for n, page := range RoutesDocument(e, columns, nil, paper).Pages() {
-				img := raster(t, page, int(math.Round(page.Width)))
-				const margin = 17*draw.Millimetre - 3
-				blank := color.NRGBAModel.Convert(img.At(0, 0))
-				for y := range img.Bounds().Dy() {
-					for x := range img.Bounds().Dx() {
-						inside := float64(x) > margin && float64(x) < page.Width-margin && float64(y) > margin && float64(y) < page.Height-margin
-						if !inside && color.NRGBAModel.Convert(img.At(x, y)) != blank {
-							t.Fatalf("%d routes, page %d: something at %d, %d", len(columns), n+1, x, y)
-						}
+	for i, paper := range []draw.PaperSize{draw.Letter, draw.Letter, draw.A4} {
+		columns := routes[:i+1]
+		for n, page := range RoutesDocument(e, columns, nil, paper).Pages() {
+			img := raster(t, page, int(math.Round(page.Width)))
+			const margin = printedMargin*draw.Millimetre - 3
+			blank := color.NRGBAModel.Convert(img.At(0, 0))
+			for y := range img.Bounds().Dy() {
+				for x := range img.Bounds().Dx() {
+					inside := float64(x) > margin && float64(x) < page.Width-margin && float64(y) > margin && float64(y) < page.Height-margin
+					if !inside && color.NRGBAModel.Convert(img.At(x, y)) != blank {
+						t.Fatalf("%d routes, page %d: something at %d, %d", len(columns), n+1, x, y)
 					}
 				}
 			}
@@ -135,20 +136,81 @@ func TestAnyName(t *testing.T) {
 	}
 }
 
-// TestPrintedSheet checks that every page of rows names its routes, and that the comparison and its lines
-// stand on one page.
-// Two routes of full length take two pages at most on either paper, whatever is simulated of them.
+// Two routes take two pages at most on either paper, whatever is simulated of them, and their tiles are 6 mm wide at least: also where both
+// are walked through all seven steps.
 func TestTwoRoutesOnTwoPages(t *testing.T) {
+	e, columns := walked(t, "", "")
+	long, routes := forked(t)
 	for _, figures := range [][]Figure{nil, sampleFigures} {
-		e, columns := walked(t, "", "")
 		for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
-			if n := len(RoutesDocument(e, columns, figures, paper).Pages()); n > 2 {
-				t.Errorf("paper %v with %d figures: %d pages", paper, len(figures), n)
+			for name, two := range map[string][]exercise.Column{"short": columns, "one long": routes[:2], "both long": routes[1:]} {
+				x := long
+				if name == "short" {
+					x = e
+				}
+				if p, d := printedSheet(x, two, figures, paper); len(d.Pages()) > 2 || p.mm < 6 {
+					t.Errorf("%s, paper %v with %d figures: %d pages, tiles of %.2f mm", name, paper, len(figures), len(d.Pages()), p.mm)
+				}
 			}
 		}
 	}
 }
 
+// Six routes are all drawn: in pictures, and on paper with tiles of 6 mm at least, each page under the heads of its routes.
+func TestSixRoutes(t *testing.T) {
+	e, columns := walked(t, "", "", "", "", "", "")
+	if len(columns) != 6 {
+		t.Fatalf("%d routes", len(columns))
+	}
+	for _, s := range []*draw.Scene{Routes(e, columns, nil, Natural), Comparison(e.Name, columns, nil, Widescreen)} {
+		all := texts(t, s)
+		for i := range columns {
+			if aim := exercise.AimText(columns[i].Route.Aim()); !strings.Contains(all, aim) {
+				t.Errorf("%q shows nothing of the route to %s", s.Title, aim)
+			}
+		}
+	}
+	p, d := printedSheet(e, columns, nil, draw.Letter)
+	if p.mm < 6 {
+		t.Errorf("tiles of %.2f mm", p.mm)
+	}
+	seen := map[string]bool{}
+	pages := d.Pages()
+	for n, page := range pages[:len(pages)-1] {
+		all := texts(t, page)
+		heads := 0
+		for i := range columns {
+			if strings.Contains(all, "Route "+columns[i].Route.Name) {
+				seen[columns[i].Route.Name] = true
+				heads++
+			}
+		}
+		if heads == 0 {
+			t.Errorf("page %d names no route", n+1)
+		}
+	}
+	if len(seen) != 6 {
+		t.Errorf("%d routes are printed", len(seen))
+	}
+}
+
+// A branch has the look of the route it leads to, wherever that stands.
+func TestBranchesLookLikeTheirRoutes(t *testing.T) {
+	e, columns := forked(t)
+	p := newRoutesSheet(e, columns[1:], nil, oneRow) // routes B and C
+	s := &draw.Scene{Width: 2000, Height: 100}
+	p.branch(s, 0, 1)
+	want := &draw.Scene{Width: 2000, Height: 100}
+	want.Draw(draw.Polyline(0, 0, 1, 0), routeStyle(2))
+	stroke := regexp.MustCompile(`stroke="[^"]*"|stroke-dasharray="[^"]*"`)
+	got, look := stroke.FindAllString(string(s.SVG(&draw.Light)), 2), stroke.FindAllString(string(want.SVG(&draw.Light)), 2)
+	if len(look) != 2 || !slices.Equal(got, look) {
+		t.Errorf("the branch to route C is drawn with %v, the route with %v", got, look)
+	}
+}
+
+// TestPrintedSheet checks that every page of rows names its routes, and that the comparison and its lines
+// stand on one page.
 func TestPrintedSheet(t *testing.T) {
 	e, columns := walked(t, "", "")
 	for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
