@@ -17,7 +17,7 @@ func dieOfInterrupt() {
 	}
 	terminal.Close()
 	signal.Reset(os.Interrupt)
-	if syscall.Kill(os.Getpid(), syscall.SIGINT) == nil {
-		time.Sleep(time.Second / 4) // until the signal is here; it may be ignored
+	if !signal.Ignored(os.Interrupt) && syscall.Kill(os.Getpid(), syscall.SIGINT) == nil {
+		time.Sleep(time.Minute) // the thread that is to take it may have to wait for a processor
 	}
 }

@@ -60,7 +60,12 @@ func TestEveryHouseRuleAtTheCommandLine(t *testing.T) {
 				t.Errorf("%q does not say %q:\n%s", args, wording.HouseRules(want), text)
 			}
 		}
+		// Games are played to come to know a table, which takes long: one rule of each part is enough for those.
+		samePart := i > 0 && house.Rules[i-1].Part == rule.Part
 		for _, args := range asked {
+			if args[0] == "advise" && samePart {
+				continue
+			}
 			args = append(args, flag)
 			if h := said(args...); h != want {
 				t.Errorf("%q: %+v", args, h)
