@@ -61,21 +61,23 @@ func DrillChoice(c drill.Choice) string {
 // PointsCaution stands wherever points are paid, won or lost.
 const PointsCaution = "Points compare hands and players here. They are no money, and no forecast of what a real table brings."
 
-// DrillChance is what the chances of a drill's answers are: of whole games, or estimated at the end of the passing.
+// DrillChance is what the chances of a drill's answers are: of whole games, or of an old key estimated at the end of the passing.
 func DrillChance(d *drill.Drill) string {
-	if d.Ask().Whole() {
+	if d.Key.WholeGames(d.Ask()) > 0 {
 		return "chance to win"
 	}
 	return "estimated chance to win"
 }
 
-// DrillGames is by how many games: "512 short games of each answer".
+// DrillGames is by how many games: "512 whole games of each answer", or "512 whole games of each answer, differences by 1024 short ones".
 func DrillGames(d *drill.Drill) string {
-	word := "short game"
-	if d.Ask().Whole() {
-		word = "whole game"
+	switch {
+	case d.Ask().Whole():
+		return Plural(d.Key.Games, "whole game") + " of each answer"
+	case d.Key.Whole > 0:
+		return fmt.Sprintf("%s of each answer, differences by %d short ones", Plural(d.Key.Whole, "whole game"), d.Key.Games)
 	}
-	return Plural(d.Key.Games, word) + " of each answer"
+	return Plural(d.Key.Games, "short game") + " of each answer"
 }
 
 // Cost is a chance to win thrown away, in percentage points with its interval: "7.5 (5.5 to 9.5) percentage points".

@@ -42,12 +42,15 @@ type Key struct {
 	// Seed drew the games, Games is the number of games for each choice.
 	Seed  uint64 `json:"seed"`
 	Games int    `json:"games"`
+	// Whole is the number of whole games of each choice that have set the level of the chances, where Games are short ones; 0
+	// in keys of version 1, whose chances are estimates.
+	Whole int `json:"whole,omitempty"`
 	// Answers are in the order of the choices.
 	Answers []Answer `json:"answers"`
 }
 
 // KeyVersion is the method by which keys are made; it changes when the same seed would give another key.
-const KeyVersion = 1
+const KeyVersion = 2
 
 // Answer is what the key says of one choice. All are chances to win, 0 to 1.
 type Answer struct {
@@ -62,6 +65,15 @@ type Answer struct {
 
 // Ask is what the drill asks for.
 func (d *Drill) Ask() Ask { return d.Kind.Ask() }
+
+// WholeGames is the number of whole games of each choice by which the chances of a key to a question are; 0 where they are
+// estimates by short games.
+func (k *Key) WholeGames(asked Ask) int {
+	if asked.Whole() {
+		return k.Games
+	}
+	return k.Whole
+}
 
 // Right lists the places of the right answers among the choices.
 func (k *Key) Right() []int {

@@ -306,6 +306,9 @@ func (b *bench) settle(ctx context.Context, p *proposal, seed uint64) (ok bool, 
 	if err != nil || !ok || !p.fits(&k) {
 		return false, err
 	}
+	if ok, err := b.level(ctx, p.Drill, &k); err != nil || !ok {
+		return false, err
+	}
 	p.Key = k
 	p.NearestErrs = p.nearest >= 0 && !k.Answers[p.nearest].Right
 	p.Rating = Estimate(&k, p.NearestErrs)

@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"secondpass/advice"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
@@ -63,6 +65,7 @@ func (m *Maker) JudgeAll(ctx context.Context, d *Drill, choices []Choice, games 
 	answers := make([]Answer, len(choices))
 	for i := range choices {
 		answers[i] = t.against(0, i+1)
+		d.Key.beside(&answers[i])
 	}
 	return answers, nil
 }
@@ -80,6 +83,18 @@ func (t *tally) against(best, i int) Answer {
 		a.Cost = unvaried(a.Cost).Within(-1, 1)
 	}
 	return a
+}
+
+// beside brings the chance of an answer that was judged by short games to the level of the key.
+func (k *Key) beside(a *Answer) {
+	if k.Whole == 0 {
+		return
+	}
+	best := k.Answers[k.Best()].Chance
+	cost := unit.Chance(a.Cost.Value)
+	a.Chance = stat.Interval[unit.Chance]{Value: best.Value - cost, N: best.N,
+		Low:  best.Value - cost - hypot(best.Value-best.Low, cost-unit.Chance(a.Cost.Low)),
+		High: best.Value - cost + hypot(best.High-best.Value, unit.Chance(a.Cost.High)-cost)}.Within(0, 1)
 }
 
 // AnsweredFreely is a try of a drill by an answer that it does not offer.

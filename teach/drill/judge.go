@@ -156,7 +156,9 @@ func (b *bench) fixedKey(ctx context.Context, d *Drill, seed uint64, games int) 
 	if err := t.play(ctx, s, games); err != nil {
 		return Key{}, err
 	}
-	return b.m.keyOf(t, seed), nil
+	k := b.m.keyOf(t, seed)
+	_, err = b.level(ctx, d, &k)
+	return k, err
 }
 
 // Check says why a key teaches nothing, or nil.

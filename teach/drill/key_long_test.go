@@ -3,12 +3,16 @@ package drill
 import (
 	"context"
 	"flag"
+	"math"
+	"slices"
 	"testing"
 	"time"
 
 	"secondpass/advice"
 	"secondpass/engine/player"
+	"secondpass/engine/stat"
 	"secondpass/rules/card"
+	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 )
 
@@ -58,6 +62,7 @@ func TestKeysHold(t *testing.T) {
 	if len(drills) < s.Total {
 		t.Fatalf("%d drills found, %d were wanted", len(drills), s.Total)
 	}
+	agree(t, drills)
 	kinds, changed, spoilt, done := map[Kind]int{}, 0, 0, 0
 	start = time.Now()
 	_, err := maker(t).Remake(context.Background(), drills, 77, 10, func(r Remade) error {
@@ -82,5 +87,48 @@ func TestKeysHold(t *testing.T) {
 		time.Since(start).Round(time.Second), changed, len(drills), spoilt, kinds)
 	if 100*changed > len(drills) {
 		t.Errorf("%d of %d keys changed; one in a hundred is the most", changed, len(drills))
+	}
+}
+
+// agree holds the chances of keys against those of advice on the same decisions by other games: the intervals of at least nine answers
+// in ten overlap (95 % each, so that two of them, both wide, miss each other far less often), and on average they differ by no more
+// than chance allows.
+func agree(t *testing.T, drills []*Drill) {
+	t.Helper()
+	apart, all := 0, 0
+	var off stat.Moments
+	for _, d := range drills {
+		if d.Ask().Whole() {
+			continue
+		}
+		c := *maker(t).counsel
+		c.Seed = d.Key.Seed + 5000
+		var named []charleston.Action
+		for _, choice := range d.Choices {
+			named = append(named, choice.Action)
+		}
+		a, err := c.Advise(context.Background(), d.Position.View, named, advice.Budget{Games: 1536}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, choice := range d.Choices {
+			at := slices.IndexFunc(a.Candidates, func(o advice.Candidate) bool { return o.Action == choice.Action })
+			advised, key := a.Candidates[at].Chance, d.Key.Answers[i].Chance
+			all++
+			if advised.High < key.Low || advised.Low > key.High {
+				apart++
+				t.Logf("%s %s: %s, in the key %.1f (%.1f to %.1f), by advice %.1f (%.1f to %.1f)", d.Kind, d.Position.StepKey(), choice, 100*key.Value, 100*key.Low, 100*key.High, 100*advised.Value, 100*advised.Low, 100*advised.High)
+			}
+			if i == d.Key.Best() {
+				off.Add(float64(key.Value - advised.Value))
+			}
+		}
+	}
+	t.Logf("chances of %d answers in keys and by advice: %d apart; the best ones differ by %.2f points on average (standard error %.2f)", all, apart, 100*off.Mean(), 100*off.SE())
+	if 10*apart > all {
+		t.Errorf("%d of %d chances in keys lie outside what advice says", apart, all)
+	}
+	if off.Count() > 2 && math.Abs(off.Mean()) > .01+3*off.SE() {
+		t.Errorf("chances in keys are %.2f points above those of advice", 100*off.Mean())
 	}
 }

@@ -125,9 +125,11 @@ type shownDrill struct {
 	drillLine
 	Question string `json:"question"`
 	Rack     string `json:"rack"`
-	// Estimated says that chances and costs are estimates at the end of the passing, by short games, in place of whole games.
-	Estimated bool          `json:"estimated"`
-	Choices   []shownChoice `json:"choices"`
+	// Estimated says that costs are estimates at the end of the passing, by short games; chances too where WholeGames is 0.
+	Estimated bool `json:"estimated"`
+	// WholeGames is the number of whole games of each answer by which chances are.
+	WholeGames int           `json:"whole_games"`
+	Choices    []shownChoice `json:"choices"`
 }
 
 type shownChoice struct {
@@ -147,7 +149,7 @@ func showDrillJSON(g *command.Globals, d *drill.Drill, c *card.Card, key bool) e
 	if err != nil {
 		return err
 	}
-	shown := shownDrill{drillLine: newDrillLine(d), Question: wording.DrillQuestion(d), Rack: rack.String(), Estimated: !d.Ask().Whole()}
+	shown := shownDrill{drillLine: newDrillLine(d), Question: wording.DrillQuestion(d), Rack: rack.String(), Estimated: !d.Ask().Whole(), WholeGames: d.Key.WholeGames(d.Ask())}
 	for i := range d.Choices {
 		s := shownChoice{Choice: d.Choices[i].String()}
 		if a := &d.Key.Answers[i]; key {
