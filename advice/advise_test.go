@@ -414,10 +414,20 @@ func TestReviewOfPlayTelescopes(t *testing.T) {
 	if len(rev.Play) == 0 {
 		t.Error("no decision of play")
 	}
+	split := 0
 	for _, p := range rev.Play {
+		if p.Split {
+			split++
+			if math.Abs(float64(p.Others.Value+p.Draw.Value-p.Swing.Value)) > 1e-12 || p.Others.Low >= p.Others.High || p.Draw.Low >= p.Draw.High {
+				t.Errorf("%s: the others %+v and the tile %+v are not the swing %+v", p.Action, p.Others, p.Draw, p.Swing)
+			}
+		}
 		if p.Action.Seat != e.Seat {
 			t.Errorf("%s: %+v", p.Action, p.Worth)
 		}
+	}
+	if split == 0 {
+		t.Error("no tile was drawn before a decision")
 	}
 }
 

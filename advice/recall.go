@@ -98,6 +98,13 @@ func (c *Counsel) recallPlay(rec *Recalled, e *exercise.Exercise, r *exercise.Ro
 				en.Best = a
 			}
 		}
+		if before, drew := state.Undrawn(); drew {
+			value, ok := recallValue(c.inGame(&before), theDraw)
+			if !ok {
+				return false, nil
+			}
+			en.drawing = &value
+		}
 		rec.Play = append(rec.Play, en)
 		rec.found(at)
 	}
@@ -148,10 +155,14 @@ func (c *Counsel) recallEnd(seat charleston.Seat, r *exercise.Route, t *exercise
 	if end.result != nil {
 		return *end.result, true
 	}
-	games := end.at.had(end.name)
+	return recallValue(end.at, end.name)
+}
+
+// recallValue is the value of something at a moment by all games that are kept; ok is false where these are too few.
+func recallValue(at *moment, name string) (value stat.Interval[unit.Chance], ok bool) {
 	var v sim.Value
-	for _, one := range games {
+	for _, one := range at.had(name) {
 		v.Add(one)
 	}
-	return v.Chance(), len(games) >= leastValue
+	return v.Chance(), v.Count() >= leastValue
 }

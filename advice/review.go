@@ -22,11 +22,17 @@ import (
 //	Start - sum of costs + sum of swings = End
 //
 // The best is picked by other games than those that value it, so that it is not flattered: where there is nothing to gain
-// costs average to 0. Swings are what came, from the tiles and from what others chose; where the tiles come from such players
-// they average to 0 too, but for what laying out afresh what the seat does not see is off.
+// costs average to 0. Swings are what came; where it comes from such players they average to 0, but for what laying out afresh
+// what the seat does not see is off. In play, with D(t+1) the value before the tile is drawn with which decision t+1 begins,
 //
-// Method: the split of results into skill and luck by telescoping values, as in advantage sum and
-// AIVAT estimators (N. Burch et al., AIVAT, AAAI-18), without their correction for the others' choices.
+//	swing(t) = others(t) + draw(t)        others(t) = D(t+1) - Q(t)        draw(t) = B(t+1) - D(t+1)
+//
+// so that what the others did is told from the luck of the tile.
+//
+// Method: the split of results into skill and luck by telescoping values at what a seat knows, as in advantage sum and AIVAT
+// estimators (N. Burch et al., AIVAT, AAAI-18). These take the others' choices by the expectation over what their known strategies
+// do with the tiles that they hold. Our players do one thing with the same tiles, so that this expectation is what they
+// did: what is left of their choices is what these tell of their tiles, which is taken at what the seat knows, before and after.
 type Review struct {
 	Entries []Entry
 	// Play are the decisions of the play that were judged: turns, claims, and discards let go that the
@@ -54,6 +60,12 @@ type Worth struct {
 	// Cost is Before less Taken, on the same games; it may be below 0 by chance. Swing is After less Taken.
 	Cost  stat.Interval[unit.ChanceDifference]
 	Swing stat.Interval[unit.ChanceDifference]
+	// Split says that a tile was drawn before the next decision. Then Others is the part of Swing that what the others did
+	// brought up to the draw, and Draw the part of the tile.
+	Split        bool
+	Others, Draw stat.Interval[unit.ChanceDifference]
+	// drawing is the value before the tile was drawn with which the decision begins, where one was.
+	drawing *stat.Interval[unit.Chance]
 }
 
 // Review judges the decisions of a route, of its passing and of its play. budget is for each decision. watch,
@@ -217,6 +229,10 @@ func (rev *Review) close(end stat.Interval[unit.Chance]) {
 			w.After = worths[i+1].Before
 		}
 		w.Swing = stat.Less(w.After, w.Taken)
+		if i+1 < len(worths) && worths[i+1].drawing != nil {
+			before := *worths[i+1].drawing
+			w.Split, w.Others, w.Draw = true, stat.Less(before, w.Taken), stat.Less(w.After, before)
+		}
 		if w.Cost.Low > 0 && w.Cost.Value > worst {
 			worst, rev.Costliest = w.Cost.Value, i
 		}
@@ -298,6 +314,15 @@ func (rev *Review) Sums() (costs, swings unit.ChanceDifference) {
 		swings += w.Swing.Value
 	}
 	return costs, swings
+}
+
+// Parts adds up what in play the others did and what tiles were drawn; the rest of the swings is not split.
+func (rev *Review) Parts() (others, draws unit.ChanceDifference) {
+	for _, w := range rev.Worths() {
+		others += w.Others.Value
+		draws += w.Draw.Value
+	}
+	return others, draws
 }
 
 // Balance is End less what Start, costs and swings add up to: 0 but for rounding.

@@ -4,6 +4,8 @@ import (
 	"context"
 
 	"secondpass/engine/sim"
+	"secondpass/engine/stat"
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/rules/table"
 )
@@ -39,6 +41,9 @@ func (c *Counsel) reviewPlay(ctx context.Context, e *exercise.Exercise, r *exerc
 			return err
 		}
 		entry.Number = n
+		if entry.drawing, err = c.beforeDraw(ctx, ahead, &state, entry.Taken.N, budget); err != nil || ctx.Err() != nil {
+			return err
+		}
 		rev.Play = append(rev.Play, entry)
 		if watch != nil {
 			watch(n+1, r.Len())
@@ -74,4 +79,22 @@ func (c *Counsel) judgeAction(ctx context.Context, ahead *sim.Lookahead, state *
 	}
 	entry.Best = v.Judged[entry.weigh(all, func(i int) bool { return v.Judged[i].Action == taken })].Action
 	return entry, nil
+}
+
+// theDraw is the name by which the draw of a tile is valued.
+const theDraw = "the draw"
+
+// beforeDraw is the value before the tile was drawn with which a decision in play begins, by so many games or as many as are kept; nil
+// where none was.
+func (c *Counsel) beforeDraw(ctx context.Context, ahead *sim.Lookahead, state *table.State, games int, budget Budget) (*stat.Interval[unit.Chance], error) {
+	before, ok := state.Undrawn()
+	if !ok {
+		return nil, nil
+	}
+	at := c.inGame(&before)
+	value, err := c.valueOf(ctx, ahead, at, theDraw, budget.enough(games, at), func(w *sim.Ahead, g uint64) (sim.Whole, error) {
+		r, err := w.Drawn(&before, c.Seed, g)
+		return sim.WholeOf(r, before.Turn()), err
+	})
+	return &value, err
 }

@@ -177,6 +177,23 @@ func (a *Ahead) Play(state *table.State, first table.Action, seed, g uint64) (ta
 	return o.Result, err
 }
 
+// Drawn lets the seat in turn draw, in a state that waits for that, after what it does not see is laid out afresh, and plays the
+// game to its end. state is not changed.
+func (a *Ahead) Drawn(state *table.State, seed, g uint64) (table.Result, error) {
+	s := *state
+	if err := a.refill(&s, s.Turn(), Stream(seed, g, "unseen")); err != nil {
+		return table.Result{}, err
+	}
+	s.Draw()
+	lots := Stream(seed, g, "lots")
+	for _, p := range a.tables.Players {
+		p.Begin(lots)
+	}
+	var o Outcome
+	err := a.tables.Finish(&s, &o)
+	return o.Result, err
+}
+
 // refill lays out what the seat does not see.
 func (a *Ahead) refill(s *table.State, seat charleston.Seat, rng *rand.Rand) error {
 	if a.l.Beliefs == nil {

@@ -170,3 +170,12 @@ func Doubted(i stat.Interval[unit.ChanceDifference]) string {
 	}
 	return ""
 }
+
+// Parts tells what the others did from the tile drawn in a swing: "the others -0.3 (-2.1 to +1.5), the tile drawn +1.5 (+0.2 to +2.8)";
+// "" where no tile was drawn.
+func Parts(w *advice.Worth) string {
+	if !w.Split {
+		return ""
+	}
+	return fmt.Sprintf("the others %s, the tile drawn %s", ChancePoints(w.Others), ChancePoints(w.Draw))
+}

@@ -78,7 +78,7 @@ func (p *seeker) answer(v View) Action {
 // its open groups fit nothing, and the answers one by one lead where they lead in one go.
 func TestRandomPlay(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 11))
-	endings, claims, dead := map[Ending]int{}, 0, 0
+	endings, claims, dead, draws := map[Ending]int{}, 0, 0, 0
 	for _, g := range []*Game{lantern(), trial(), readGame("testdata/trial.card", house.House{}), largest(t)} {
 		p := newSeeker(g, rng)
 		for n := range *games / 4 {
@@ -90,6 +90,7 @@ func TestRandomPlay(t *testing.T) {
 			for s.phase != Over {
 				step(t, &s, p)
 				checkState(t, &s)
+				draws += boolInt(checkDraw(t, &s))
 			}
 			endings[s.ending]++
 			for seat := range charleston.Seat(charleston.Seats) {
@@ -100,7 +101,7 @@ func TestRandomPlay(t *testing.T) {
 	}
 	t.Logf("%d games: %v by ending, %d groups claimed, %d hands dead", *games, endings, claims, dead)
 	// Of each some must have come up, or the checks above have not been put to the test.
-	if endings[SelfDrawn] == 0 || endings[OnDiscard] == 0 || endings[WallGame] == 0 || claims == 0 || dead == 0 {
+	if endings[SelfDrawn] == 0 || endings[OnDiscard] == 0 || endings[WallGame] == 0 || claims == 0 || dead == 0 || draws == 0 {
 		t.Error("something never happens")
 	}
 }

@@ -17,6 +17,8 @@ const (
 	Claiming
 	// Over: the game has ended. The last tile is among the winner's concealed ones.
 	Over
+	// Drawing: the seat in turn is to draw. Only [State.Undrawn] leads there, and [State.Draw] goes on.
+	Drawing
 )
 
 // State is the table at one moment. It is a plain value that is cheap to copy and can be compared
@@ -164,6 +166,8 @@ func (s *State) check(a Action) error {
 	switch {
 	case s.phase == Over:
 		return fmt.Errorf("the game is over")
+	case s.phase == Drawing:
+		return fmt.Errorf("%s is to draw first", s.turn.Name())
 	case a.Seat >= charleston.Seats:
 		return fmt.Errorf("there is no seat %d", a.Seat)
 	case s.phase == Discarding:

@@ -98,6 +98,9 @@ func PrintReview(w io.Writer, rev *desk.Reviewed, e *exercise.Exercise, r *exerc
 	costs, swings := rev.Sums()
 	fmt.Fprintf(w, "\n%.1f at the deal, %s costs, %s swings = %.1f at the end\n",
 		100*rev.Start.Value, wording.Plus(-100*costs, 1), wording.Plus(100*swings, 1), 100*rev.End.Value)
+	if others, draws := rev.Parts(); others != 0 || draws != 0 {
+		fmt.Fprintf(w, "of the swings in play %s by what the others did, %s by the tiles drawn\n", wording.Plus(100*others, 1), wording.Plus(100*draws, 1))
+	}
 	fmt.Fprintf(w, "%s\n", command.Wrap(w, costliestText(rev.Review, e), 2))
 }
 
@@ -156,6 +159,9 @@ func (f *falling) worth(worth *advice.Worth, best string) {
 		fmt.Fprintf(f.w, "         best found: %s\n", command.Wrap(f.w, best, 9))
 	}
 	f.line("  swing", worth.Taken.Value, worth.After.Value, wording.ChancePoints(worth.Swing)+wording.Doubted(worth.Swing))
+	if parts := wording.Parts(worth); parts != "" {
+		fmt.Fprintf(f.w, "         %s\n", command.Wrap(f.w, parts, 9))
+	}
 }
 
 // costliestText names the costliest decision and how to walk on from there.
@@ -195,6 +201,9 @@ type reviewEntry struct {
 	Taken    stat.Interval[unit.Chance]           `json:"taken"`
 	Swing    stat.Interval[unit.ChanceDifference] `json:"swing"`
 	After    stat.Interval[unit.Chance]           `json:"after"`
+	// Others and Draw are the parts of Swing that what the others did and the tile then drawn have brought; left out where none was drawn.
+	Others *stat.Interval[unit.ChanceDifference] `json:"others,omitempty"`
+	Draw   *stat.Interval[unit.ChanceDifference] `json:"draw,omitempty"`
 }
 
 func reviewJSON(rev *desk.Reviewed, route string) reviewAnswer {
@@ -211,5 +220,9 @@ func reviewJSON(rev *desk.Reviewed, route string) reviewAnswer {
 }
 
 func worthJSON(w *advice.Worth, step, decision, best string) reviewEntry {
-	return reviewEntry{step, decision, best, w.Before, w.Cost, w.Taken, w.Swing, w.After}
+	e := reviewEntry{Step: step, Decision: decision, Best: best, Before: w.Before, Cost: w.Cost, Taken: w.Taken, Swing: w.Swing, After: w.After}
+	if w.Split {
+		e.Others, e.Draw = &w.Others, &w.Draw
+	}
+	return e
 }

@@ -53,7 +53,9 @@ type reviewPart struct {
 	Rows   []reviewRow
 	// ShownCosts are those whose interval leaves 0 out, OtherCosts the rest.
 	ShownCosts, OtherCosts, Swings, Sum string
-	Costliest                           *costliest
+	// Others and Draws are what the others did and the tiles drawn brought in the play; "" where no tile was drawn.
+	Others, Draws string
+	Costliest     *costliest
 }
 
 // reviewRow is one row of the waterfall.
@@ -70,6 +72,7 @@ type reviewRow struct {
 	Label         string // in front of the figure
 	Figure, Range string
 	Kind          string // cost or swing
+	Parts         string // of a swing
 	// Unshown is a cost whose interval holds 0.
 	Unshown, Costliest, Last bool
 	ForkAt                   int
@@ -171,6 +174,9 @@ func (f *fall) end(p *reviewPart, shownCosts unit.ChanceDifference) {
 	costs, swings := rev.Sums()
 	p.ShownCosts, p.OtherCosts, p.Swings = fmt.Sprintf("%.1f", 100*shownCosts), fmt.Sprintf("%.1f", 100*(costs-shownCosts)), pointsText(swings)
 	p.Sum = fmt.Sprintf("%.1f start, costs %s, swings %s, end %.1f.", 100*rev.Start.Value, pointsText(-costs), pointsText(swings), 100*rev.End.Value)
+	if others, draws := rev.Parts(); others != 0 || draws != 0 {
+		p.Others, p.Draws = pointsText(others), pointsText(draws)
+	}
 	if rev.Costliest < 0 {
 		return
 	}
@@ -260,6 +266,7 @@ func (f *fall) cost(r *reviewRow, w *advice.Worth) {
 func (f *fall) swing(r *reviewRow, w *advice.Worth, last bool) {
 	r.Kind, r.Label, r.Figure, r.ForkAt, r.Last = "swing", "swing", pointsText(w.Swing.Value), -1, last
 	r.Range = pointsRange(w.Swing) + wording.Doubted(w.Swing)
+	r.Parts = Minus(wording.Parts(w))
 	r.Chart = f.chart(w.Taken.Value, f.rect("sw", w.Taken.Value, w.After.Value), false)
 }
 
