@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -65,7 +66,11 @@ func (m *Maker) JudgeAll(ctx context.Context, d *Drill, choices []Choice, games 
 	answers := make([]Answer, len(choices))
 	for i := range choices {
 		answers[i] = t.against(0, i+1)
-		d.Key.beside(&answers[i])
+		if offered := slices.Index(d.Choices, choices[i]); offered >= 0 {
+			answers[i].Chance = d.Key.Answers[offered].Chance
+		} else if d.Key.Whole > 0 {
+			d.Key.beside(&answers[i])
+		}
 	}
 	return answers, nil
 }
@@ -85,11 +90,8 @@ func (t *tally) against(best, i int) Answer {
 	return a
 }
 
-// beside brings the chance of an answer that was judged by short games to the level of the key.
+// beside brings the chance of an answer that was judged by short games to the level of a key.
 func (k *Key) beside(a *Answer) {
-	if k.Whole == 0 {
-		return
-	}
 	best := k.Answers[k.Best()].Chance
 	cost := unit.Chance(a.Cost.Value)
 	a.Chance = stat.Interval[unit.Chance]{Value: best.Value - cost, N: best.N,

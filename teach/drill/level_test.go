@@ -37,9 +37,4 @@ func TestLift(t *testing.T) {
 	if math.Abs(float64(free.Chance.Value)-.19) > 1e-12 || free.Chance.Low >= .19 || free.Chance.High <= .19 {
 		t.Errorf("an answer judged later: %+v", free.Chance)
 	}
-	k.Whole = 0
-	free = Answer{Chance: chance(.26, .003), Cost: cost}
-	if k.beside(&free); free.Chance != chance(.26, .003) {
-		t.Errorf("beside a key of short games: %+v", free.Chance)
-	}
 }
