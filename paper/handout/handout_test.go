@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -188,8 +189,13 @@ func TestSummaryIsOnePage(t *testing.T) {
 // The file of drills opens from the disk with no network, asks first and tells after: in a real browser.
 func TestDrillsOpenFromAFile(t *testing.T) {
 	l := evening(t)
+	drills, _ := l.Drills()
+	pass := drills[slices.IndexFunc(drills, func(d *drill.Drill) bool { return d.Ask() == drill.AskPass })]
+	if err := l.AddDrill(pass, card.Practice(), ""); err != nil { // decided by any three tiles, below
+		t.Fatal(err)
+	}
 	var b bytes.Buffer
-	if err := Write(&b, l); err != nil {
+	if err := Write(&b, l, everyPass); err != nil {
 		t.Fatal(err)
 	}
 	for _, away := range []string{"http:", "https:", "@import", "src="} {
@@ -208,7 +214,7 @@ func TestDrillsOpenFromAFile(t *testing.T) {
 		t.Errorf("%d verdicts are open before anything is decided", got)
 	}
 	p.Click("section button")
-	drills, _ := l.Drills()
+	drills, _ = l.Drills()
 	p.UntilText("#score", fmt.Sprintf("1 of %d decided", len(drills)))
 	p.Reload()
 	p.UntilText("#score", fmt.Sprintf("1 of %d decided", len(drills))) // the score is kept
@@ -218,6 +224,20 @@ func TestDrillsOpenFromAFile(t *testing.T) {
 	if got, want := p.Count("section[data-drill='1'] li.right"), len(drills[0].Key.Right()); got != want {
 		t.Errorf("%d answers are marked as right; the key has %d", got, want)
 	}
+	free := fmt.Sprintf("section[data-drill='%d'] ", len(drills))
+	before := p.Text("#score")
+	for n := range 4 { // the fourth is one too many
+		p.Click(free + fmt.Sprintf(".picks label:nth-child(%d) input", n+1))
+	}
+	p.UntilText(free+"[data-free]", "Pass these three")
+	p.Click(free + "[data-free]")
+	p.UntilText(free+".said, "+free+".yours .verdict", "percentage point")
+	if p.Text("#score") == before {
+		t.Error("a free answer is not counted")
+	}
+	after := p.Text("#score")
+	p.Reload()
+	p.UntilText("#score", after)
 	if wide := p.Sideways(); len(wide) > 0 {
 		t.Errorf("runs sideways: %v", wide)
 	}
@@ -229,9 +249,19 @@ func TestDrillsOpenFromAFile(t *testing.T) {
 	}
 }
 
+// everyPass makes answers up, right and wrong in turn: what games say of passes is tested with the drills.
+func everyPass(i *lesson.Item) []drill.Answer {
+	answers := make([]drill.Answer, len(i.Drill.AllPasses()))
+	for n := range answers {
+		cost := unit.ChanceDifference(n%5) / 50
+		answers[n] = drill.Answer{Right: cost <= drill.Margin, Cost: stat.Interval[unit.ChanceDifference]{Value: cost, Low: cost - .01, High: cost + .01, N: 256}}
+	}
+	return answers
+}
+
 func TestNoDrills(t *testing.T) {
 	l := &lesson.Lesson{Title: "Empty"}
-	if err := Write(&bytes.Buffer{}, l); err == nil || !strings.Contains(err.Error(), "no drills") {
+	if err := Write(&bytes.Buffer{}, l, nil); err == nil || !strings.Contains(err.Error(), "no drills") {
 		t.Error(err)
 	}
 }

@@ -2,6 +2,7 @@ package handout
 
 import (
 	_ "embed"
+	"encoding/json"
 	"fmt"
 	"html/template"
 	"io"
@@ -43,12 +44,16 @@ type htmlDrill struct {
 	InPlay  bool
 	Near    []htmlHand
 	Choices []htmlChoice
-	Games   int
-	Seed    uint64
+	// Free is what every pass costs, as the script reads it, and FreeGames by how many games; "" where only the choices are answers.
+	Free      template.JS
+	FreeGames int
+	Games     int
+	Seed      uint64
 }
 
 type htmlTile struct {
 	ID, Name     string
+	Code         string
 	Gap, Missing bool
 }
 
@@ -70,15 +75,20 @@ type htmlHand struct {
 
 type htmlChoice struct {
 	Text      string
+	Own       string // the tiles of a pass, each by its code
 	Tiles     []htmlTile
 	Right     bool
 	Cost, Why string
 	Hand      *htmlHand
 }
 
-// Write writes the drills of a lesson as one HTML file with everything in it: tiles, answers and reasons. It opens from
-// a file, without a network, on a phone or a desk. A lesson without drills is an error.
-func Write(w io.Writer, l *lesson.Lesson) error {
+// Passes is what every legal pass at an item's drill costs, in the order of [drill.Drill.AllPasses]; nil where that is not known. Nil
+// itself knows of none.
+type Passes func(*lesson.Item) []drill.Answer
+
+// Write writes the drills of a lesson as one HTML file with everything in it: tiles, answers and reasons, and of drills whose passes
+// are known what any three tiles cost. It opens from a file, without a network, on a phone or a desk. A lesson without drills is an error.
+func Write(w io.Writer, l *lesson.Lesson, passes Passes) error {
 	p := page{Title: l.Title, Note: l.Note, Sprite: template.HTML(sheet.Sprite())}
 	for i := range l.Items {
 		if l.Items[i].Drill == nil {
@@ -87,6 +97,11 @@ func Write(w io.Writer, l *lesson.Lesson) error {
 		d, err := htmlOf(&l.Items[i])
 		if err != nil {
 			return fmt.Errorf("item %d: %w", i+1, err)
+		}
+		if passes != nil {
+			if err := d.anyPass(&l.Items[i], passes(&l.Items[i])); err != nil {
+				return fmt.Errorf("item %d: %w", i+1, err)
+			}
 		}
 		d.Number = len(p.Drills) + 1
 		p.Drills = append(p.Drills, d)
@@ -119,11 +134,54 @@ func htmlOf(i *lesson.Item) (htmlDrill, error) {
 			choice.Hand = &htmlHand{hand.OnCard().Name, hand.Away, htmlTiles(sheet.HandTiles(hand))}
 		}
 		if d.Ask() == drill.AskPass {
+			choice.Own = codes(c.Action.Own)
 			choice.Tiles = htmlTiles(sheet.List(c.Action.Own.Tiles()))
 		}
 		h.Choices = append(h.Choices, choice)
 	}
 	return h, nil
+}
+
+// anyPass fills in what every pass costs.
+func (h *htmlDrill) anyPass(i *lesson.Item, answers []drill.Answer) error {
+	all := i.Drill.AllPasses()
+	if len(answers) == 0 || len(answers) != len(all) {
+		return nil
+	}
+	free := map[string][2]any{}
+	for n := range all {
+		reason, err := i.Drill.ReasonOf(i.Card, all[n])
+		if err != nil {
+			return err
+		}
+		h.FreeGames = answers[n].Cost.N
+		verdict := "✕ Not this one. "
+		if answers[n].Right {
+			verdict = "✓ Right. "
+		}
+		free[codes(all[n].Action.Own)] = [2]any{answers[n].Right, verdict + freeCost(&answers[n]) + "\n" + wording.DrillReason(&reason).Text()}
+	}
+	text, err := json.Marshal(free) // sorted by its keys, with < and > escaped
+	h.Free = template.JS(text)
+	return err
+}
+
+// freeCost is what an answer costs beside the best of those offered.
+func freeCost(a *drill.Answer) string {
+	points := strings.ReplaceAll(wording.ChancePoints(a.Cost), "-", "−")
+	if a.Cost.Value <= 0 {
+		return "It costs nothing beside the best of those offered: " + points + " percentage points."
+	}
+	return "It costs " + points + " percentage points of the chance to win."
+}
+
+// codes is tiles one by one, as the script puts those together that are chosen.
+func codes(p charleston.Parcel) string {
+	var list []string
+	for _, k := range p.Tiles() {
+		list = append(list, k.String())
+	}
+	return strings.Join(list, " ")
 }
 
 // costWords is what an answer throws away, in a sentence.
@@ -140,7 +198,7 @@ func costWords(a *drill.Answer) string {
 func htmlTiles(tiles []sheet.Tile) []htmlTile {
 	out := make([]htmlTile, len(tiles))
 	for i, t := range tiles {
-		out[i] = htmlTile{sheet.TileID(t.Kind), t.Kind.Name(), t.Gap, t.Missing}
+		out[i] = htmlTile{sheet.TileID(t.Kind), t.Kind.Name(), t.Kind.String(), t.Gap, t.Missing}
 		switch {
 		case t.Unseen:
 			out[i].ID, out[i].Name = sheet.UnseenID, "unseen tile"

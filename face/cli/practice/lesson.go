@@ -14,6 +14,7 @@ import (
 	"secondpass/paper/handout"
 	"secondpass/paper/wording"
 	"secondpass/store"
+	"secondpass/teach/drill"
 	"secondpass/teach/lesson"
 )
 
@@ -329,16 +330,37 @@ func (c *lessonAnswersCmd) judge(g *command.Globals, l *lesson.Lesson) (handout.
 
 type lessonDrillsCmd struct {
 	lessonArg
-	Out string `short:"o" required:"" placeholder:"FILE" help:"New HTML file to write, - for standard output."`
+	Games int    `default:"256" placeholder:"N" help:"Games by which any three tiles are judged where a drill asks for a pass; 0 leaves only the choices of the drills."`
+	Out   string `short:"o" required:"" placeholder:"FILE" help:"New HTML file to write, - for standard output."`
 }
 
 func (c *lessonDrillsCmd) Run(g *command.Globals) error {
-	return c.open(g, func(_ store.Store, x *store.SavedLesson) error {
-		if drills, _ := x.Drills(); len(drills) == 0 {
-			return command.WrongInput(fmt.Errorf("the lesson %q has no drills; lesson add --drill puts some in", x.Lesson.Title))
+	if c.Games < 0 || c.Games > drill.MostFree {
+		return fmt.Errorf("--games %d: 0 to %d is right", c.Games, drill.MostFree)
+	}
+	var l *lesson.Lesson
+	if err := c.open(g, func(_ store.Store, x *store.SavedLesson) error { l = x.Lesson; return nil }); err != nil {
+		return err
+	}
+	if drills, _ := l.Drills(); len(drills) == 0 {
+		return command.WrongInput(fmt.Errorf("the lesson %q has no drills; lesson add --drill puts some in", l.Title))
+	}
+	passes := map[*lesson.Item][]drill.Answer{}
+	for i := range l.Items {
+		item := &l.Items[i]
+		if item.Drill == nil || c.Games == 0 || item.Drill.Ask() != drill.AskPass {
+			continue
 		}
-		return asInput(g.Export(c.Out, func(w io.Writer) error { return handout.Write(w, x.Lesson) }))
-	})
+		g.Remark("item %d: judging every pass", i+1)
+		answers, err := g.Desk().JudgePasses(g.Context, item.Card, item.Drill, c.Games)
+		if err != nil {
+			return command.Failed(err)
+		}
+		passes[item] = answers
+	}
+	return asInput(g.Export(c.Out, func(w io.Writer) error {
+		return handout.Write(w, l, func(i *lesson.Item) []drill.Answer { return passes[i] })
+	}))
 }
 
 type lessonExportCmd struct {

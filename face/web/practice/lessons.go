@@ -20,6 +20,7 @@ import (
 	"secondpass/paper/handout"
 	"secondpass/paper/wording"
 	"secondpass/store"
+	"secondpass/teach/drill"
 	"secondpass/teach/lesson"
 )
 
@@ -329,7 +330,7 @@ func (s *Area) lessonFile(w http.ResponseWriter, r *http.Request) error {
 	case "answers.pdf":
 		d, err = s.answers(r.Context(), x.Lesson, paper)
 	case "drills.html":
-		return s.drillsFile(w, x)
+		return s.drillsFile(w, r, x)
 	case "lesson.json":
 		w.Header().Set("Content-Type", "application/json; charset=utf-8")
 		w.Header().Set("Content-Disposition", page.Attachment(x.Lesson.Title, ".json"))
@@ -360,9 +361,20 @@ func (s *Area) answers(ctx context.Context, l *lesson.Lesson, paper draw.PaperSi
 	return handout.Answers(l, func(i *lesson.Item, r *exercise.Route) *advice.Review { return all[i][r.Name] }, paper)
 }
 
-func (s *Area) drillsFile(w http.ResponseWriter, x *store.SavedLesson) error {
+// drillsFile is the drills as one HTML file, on request with every pass judged: some seconds for each drill.
+func (s *Area) drillsFile(w http.ResponseWriter, r *http.Request, x *store.SavedLesson) error {
+	passes := map[*lesson.Item][]drill.Answer{}
+	for i := range x.Items {
+		if item := &x.Items[i]; r.FormValue("free") == "yes" && item.Drill != nil {
+			answers, err := s.desk.JudgePasses(r.Context(), item.Card, item.Drill, desk.PassGames)
+			if err != nil {
+				return err
+			}
+			passes[item] = answers
+		}
+	}
 	var b bytes.Buffer
-	if err := handout.Write(&b, x.Lesson); err != nil {
+	if err := handout.Write(&b, x.Lesson, func(i *lesson.Item) []drill.Answer { return passes[i] }); err != nil {
 		return page.Refused("%s.", wording.Capital(err.Error()))
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
