@@ -153,6 +153,8 @@ var answerExamples = []answerExample{
 	{line: "experiment show kept.json"},
 	{line: "experiment export kept.json"},
 	{line: "experiment export kept.json -o figures.json"},
+	{line: "experiment rows kept.json"},
+	{line: "experiment rows kept.json -o rows.csv"},
 	{line: "experiment repeat kept.json"},
 	{line: "experiment report kept.json"},
 	{line: "experiment report kept.json -o page.text"},

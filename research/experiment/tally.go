@@ -110,21 +110,27 @@ func (t *Tally) add(w *worker) {
 	}
 }
 
-func (t *Tally) addSplit(w *worker) {
-	p := &w.played[0]
-	value, ok := w.gauges[0].of(p)
+// splitOf is the measure of a split experiment's game and the group that it is in; ok is false where it is in none.
+func (w *worker) splitOf(p *played) (value int, inside, ok bool) {
+	value, ok = w.gauges[0].of(p)
 	at, known := w.split.of(p)
-	among := true
+	ok = ok && known && !p.left
 	if w.among != nil {
 		n, known := w.among.of(p)
-		among = known && w.experiment.Among.Low <= n && n <= w.experiment.Among.High
+		ok = ok && known && w.experiment.Among.Low <= n && n <= w.experiment.Among.High
 	}
-	if p.left || !ok || !known || !among {
+	b := w.experiment.Split
+	return value, b.Low <= at && at <= b.High, ok
+}
+
+func (t *Tally) addSplit(w *worker) {
+	value, inside, ok := w.splitOf(&w.played[0])
+	if !ok {
 		t.LeftOut++
 		return
 	}
 	t.addValue(w, 0, value)
-	if b := w.experiment.Split; b.Low <= at && at <= b.High {
+	if inside {
 		t.Inside.Add(value)
 	} else {
 		t.Outside.Add(value)

@@ -23,3 +23,6 @@ func (*experimentReportCmd) Answers() command.Answers {
 func (*experimentExportCmd) Answers() command.Answers {
 	return command.One(findings.ExperimentAnswer{}, command.Made{})
 }
+func (*experimentRowsCmd) Answers() command.Answers {
+	return command.EachLine(experiment.Row{}, command.Made{})
+}

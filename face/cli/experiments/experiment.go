@@ -26,6 +26,7 @@ type Experiment struct {
 	Run    experimentRunCmd    `cmd:"" help:"Play the deals of an experiment; stop it at will and go on later."`
 	Show   experimentShowCmd   `cmd:"" help:"What a result shows, with intervals and verdicts."`
 	Export experimentExportCmd `cmd:"" help:"Write the figures of a result as CSV or JSON."`
+	Rows   experimentRowsCmd   `cmd:"" help:"Write a line for each deal of a result, for other programs to work with."`
 	Repeat experimentRepeatCmd `cmd:"" help:"Play a result again from the start and compare every byte."`
 	Ready  experimentReadyCmd  `cmd:"" help:"List the ready-made experiments, or print one."`
 	Report experimentReportCmd `cmd:"" help:"Put several results together as one page of Markdown."`

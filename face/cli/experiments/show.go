@@ -1,6 +1,8 @@
 package experiments
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -160,4 +162,41 @@ func writeCSV(w io.Writer, r *experiment.Result) error {
 		return command.Failed(err)
 	}
 	return nil
+}
+
+type experimentRowsCmd struct {
+	Result string `arg:"" help:"Result file, or the name of a result that is kept."`
+	command.OutFlag
+	Format string `default:"csv" enum:"csv,json" help:"Form of the lines."`
+}
+
+// Help says what a line has and what it is for.
+func (experimentRowsCmd) Help() string {
+	return "The deals are played again, in order: seed and number of each, the studied seat, its tiles and what they are, then of each way the measure, whether the seat won, and its net points. " +
+		"What is not there is an empty field, or null.\n\nExample: secondpass experiment rows flowers.json -o flowers.csv\n\nThe page docs/experiment-files.md says how other programs come to the same figures."
+}
+
+// Run plays the deals of a result again and writes them.
+func (c *experimentRowsCmd) Run(g *command.Globals) error {
+	out, err := g.Create(c.Out)
+	if err != nil {
+		return err
+	}
+	_, r, err := findResult(g, c.Result)
+	if err != nil {
+		return err
+	}
+	show, done := g.Progress(r.Deals, "deals")
+	return out.Export(func(w io.Writer) error {
+		n, err := r.WriteRows(g.Context, w, c.Format == "json" || g.JSON && c.Out == "", show)
+		done()
+		if errors.Is(err, context.Canceled) || err == nil && n < r.Deals {
+			g.Remark("stopped after %d of %s; these were written", n, wording.Plural(r.Deals, "deal"))
+			return nil
+		}
+		if err != nil {
+			return command.Failed(err)
+		}
+		return nil
+	})
 }
