@@ -60,7 +60,7 @@ type Shelf interface {
 // shown is what games have shown of a table: what stands on the shelf, else what they show when they are played now, which is put
 // there. Either is the same to the last byte.
 func shown[T any](ctx context.Context, c *Counsel, sort string, play func() (*T, error)) (*T, error) {
-	key := fmt.Sprintf("%s-%016x", sort, c.company.seed())
+	key := c.shelfKey(sort)
 	if c.Shelf != nil {
 		kept := new(T)
 		if data := c.Shelf.Take(key); data != nil && json.Unmarshal(data, kept) == nil {
@@ -80,6 +80,25 @@ func shown[T any](ctx context.Context, c *Counsel, sort string, play func() (*T,
 	return fresh, nil
 }
 
+// levelSort is the sort of what stands on a shelf for judgements in the passing.
+const levelSort = "level"
+
+// shelfKey is the key of what games have shown of the counsel's table.
+func (c *Counsel) shelfKey(sort string) string {
+	return fmt.Sprintf("%s-%016x", sort, c.company.seed())
+}
+
+// Shown is what judgements in the passing go by that games have shown of the table, by the keys of a [Shelf]: for a program elsewhere that
+// judges for the same table, and then plays none of them again.
+func (c *Counsel) Shown(ctx context.Context) (map[string][]byte, error) {
+	level, err := c.Level(ctx)
+	if err != nil {
+		return nil, err
+	}
+	data, err := json.Marshal(level)
+	return map[string][]byte{c.shelfKey(levelSort): data}, err
+}
+
 // seed is that of the games by which a table is come to know.
 func (t *company) seed() uint64 {
 	return sim.TableSeed(t.card.Card(), t.rules, t.tuning.Params, t.others)
@@ -96,7 +115,7 @@ func (c *Counsel) Level(ctx context.Context) (*sim.Level, error) {
 		if c.company.others == "strong" {
 			others = nil // four alike
 		}
-		level, err := shown(ctx, c, "level", func() (*sim.Level, error) {
+		level, err := shown(ctx, c, levelSort, func() (*sim.Level, error) {
 			return sim.FitLevel(ctx, c.Game, c.Own, others, c.company.seed())
 		})
 		if err != nil {

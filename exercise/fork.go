@@ -114,3 +114,23 @@ func PartsAt(a, b *Route) int {
 	}
 	return n
 }
+
+// Adopt takes a route of the same deal, of another copy of the exercise, in as a new one with a name of its own and the next
+// letter; it is replayed, and what does not fit is an error.
+func (e *Exercise) Adopt(other *Route, name string) (*Route, error) {
+	if len(e.Routes) == maxRoutes {
+		return nil, fmt.Errorf("the exercise has %d routes, which is the most", maxRoutes)
+	}
+	name, err := e.freeName(name)
+	if err != nil {
+		return nil, err
+	}
+	own := other.Upto(other.Len())
+	own.Name, own.From, own.At, own.Seat = name, "", 0, e.Seat
+	if _, err := e.Replay(&own); err != nil {
+		return nil, err
+	}
+	e.giveLetter(&own)
+	e.Routes = append(e.Routes, &own)
+	return &own, nil
+}

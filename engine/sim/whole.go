@@ -122,15 +122,15 @@ func (v *Value) Net() stat.Interval[unit.NetPoints] { return stat.MeanT[unit.Net
 // ValueTally is the games of several decisions on the same games.
 type ValueTally struct {
 	Each []Value
-	// pairs are, game by game, the scores of decision i less those of each j > i, row after row.
-	pairs [][]stat.Joint[millionths]
+	// Pairs are, game by game, the scores of decision i less those of each j > i, row after row.
+	Pairs [][]stat.Joint[millionths]
 }
 
 // NewValueTally is an empty tally of so many decisions.
 func NewValueTally(decisions int) *ValueTally {
 	t := &ValueTally{Each: make([]Value, decisions)}
 	for i := range decisions {
-		t.pairs = append(t.pairs, make([]stat.Joint[millionths], decisions-i-1))
+		t.Pairs = append(t.Pairs, make([]stat.Joint[millionths], decisions-i-1))
 	}
 	return t
 }
@@ -140,7 +140,7 @@ func (t *ValueTally) Add(games []Whole) {
 	for i, one := range games {
 		t.Each[i].Add(one)
 		for j, other := range games[i+1:] {
-			t.pairs[i][j].Add(int(one.Quick-other.Quick), int(one.Result-other.Result))
+			t.Pairs[i][j].Add(int(one.Quick-other.Quick), int(one.Result-other.Result))
 		}
 	}
 }
@@ -149,8 +149,8 @@ func (t *ValueTally) Add(games []Whole) {
 func (t *ValueTally) Merge(next *ValueTally) {
 	for i := range t.Each {
 		t.Each[i].Merge(&next.Each[i])
-		for j := range t.pairs[i] {
-			t.pairs[i][j].Merge(next.pairs[i][j])
+		for j := range t.Pairs[i] {
+			t.Pairs[i][j].Merge(next.Pairs[i][j])
 		}
 	}
 }
@@ -160,7 +160,7 @@ func (t *ValueTally) less(i, j int) stat.Joint[millionths] {
 	if i > j {
 		return t.less(j, i).Negated()
 	}
-	return t.pairs[i][j-i-1]
+	return t.Pairs[i][j-i-1]
 }
 
 // Less is the chance of decision i less that of another, j, on the same games, with an interval for a number of games fixed

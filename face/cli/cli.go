@@ -44,6 +44,7 @@ type commands struct {
 	Card       cards.Card             `help:"Check, show, expand or begin a card."`
 	Exercise   exercises.Exercise     `help:"List, show, rename, delete, export or import saved exercises."`
 	Replies    exercises.Replies      `help:"Find reply codes in a text, and count what readers did at each step."`
+	ReaderPage exercises.ReaderPage   `name:"reader-page" help:"An exercise as one HTML file that anybody walks in a browser."`
 	Drill      practice.Drill         `help:"Decisions that teach: find, try, key again, renew for another card."`
 	Lesson     practice.Lesson        `help:"Lessons of exercises and drills: handouts, answer sheets, drills for a phone."`
 	Student    practice.Student       `help:"Students by name: their progress, what is due, their data."`

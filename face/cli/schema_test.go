@@ -16,6 +16,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"secondpass/face/cli/command"
+	"secondpass/face/reader/onefile"
 	"secondpass/internal/schema"
 )
 
@@ -263,11 +264,31 @@ func TestAnswersAreAsTheirSchemas(t *testing.T) {
 			t.Errorf("%s: %d values", e.line, n)
 		}
 	}
-	seen["serve"] = true // see TestServeAnswers
+	seen["serve"] = true       // see TestServeAnswers
+	seen["reader-page"] = true // see TestReaderPageAnswers
 	for name := range nodes {
 		if !seen[name] {
 			t.Errorf("no answer of %s was validated", name)
 		}
+	}
+}
+
+// A reader's page is written inside the clone, where the Go tool builds its engine, and answers where it is.
+func TestReaderPageAnswers(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "monday.html")
+	typed(t, dir, "", "compare", "--seed", "11", "--aim", "Runs", "--save", "Monday")
+	answer := typed(t, dir, "", "reader-page", "Monday", "-o", file, "--json")
+	s, err := schemaOf(docs, answering()["reader-page"])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n, err := validate(s, []byte(answer)); n != 1 || err != nil {
+		t.Errorf("%d values, %v: %s", n, err, answer)
+	}
+	page, err := os.ReadFile(file)
+	if err != nil || len(page) > onefile.Most || !strings.Contains(string(page), "Content-Security-Policy") {
+		t.Errorf("a page of %d bytes, %v", len(page), err)
 	}
 }
 

@@ -187,7 +187,7 @@ func judge(t *testing.T, p *browser.Page, name string) {
 }
 
 // noPage is the addresses that answer something else than a page: files, pictures, live figures, a part of a page.
-var noPage = regexp.MustCompile(`^/(assets/.*|standing|rack|pictures/rack|practice/next|\{\$\})?$|/(live|file|picture|pictures\.zip|plot|paper|\{file\})$`)
+var noPage = regexp.MustCompile(`^/(assets/.*|standing|rack|pictures/rack|practice/next|\{\$\})?$|/(live|file|picture|reader-page|pictures\.zip|plot|paper|\{file\})$`)
 
 // apart is the pages that take a class, phones, an experiment or answers to come to: tests of their own judge them.
 var apart = []string{"/classes/{id}", "/classes/{id}/sheet", "/join", "/join/{code}", "/room", "/drills/{id}", "/practice/drills/{id}", "/practice/tries/{try}",

@@ -23,10 +23,12 @@ var floors = [][]string{
 	{"hall"},
 	{"desk"},
 	{"face/web/view", "face/web/page", "face/web/address"},
+	{"face/reader", "face/reader/onefile"},
 	areas,
 	{"face/web"},
 	{"face/cli/command", "face/cli/manual", "face/cli/exercises", "face/cli/judging", "face/cli/walking", "face/cli/cards", "face/cli/practice", "face/cli/experiments", "face/cli/rules"},
 	{"face/cli"},
+	{"face/reader/engine"},
 	{"cmd/secondpass"},
 }
 

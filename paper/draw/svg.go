@@ -3,14 +3,13 @@ package draw
 import (
 	"fmt"
 	"html"
-	"sort"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 )
 
 // SVG is the scene as a file of its own. Texts are drawn as outlines, so that it looks the same in every
-// program; the title stays readable.
+// program; the title stays readable. Built for a browser texts stay texts, in fonts that the page has.
 func (s *Scene) SVG(theme *Theme) []byte {
 	w := svgWriter{scene: s, theme: theme}
 	w.head(`xmlns="http://www.w3.org/2000/svg" width="` + Number(s.Width) + `" height="` + Number(s.Height) + `" `)
@@ -52,14 +51,9 @@ type svgWriter struct {
 	out   strings.Builder
 	scene *Scene
 	theme *Theme
-	ids   map[glyphKey]string
+	defined
 	// shapes are the ids of outlines that are drawn again and again, by their path data from their first point.
 	shapes map[string]string
-}
-
-type glyphKey struct {
-	font Font
-	char rune
 }
 
 func (w *svgWriter) head(attributes string) {
@@ -78,38 +72,6 @@ func xmlText(text string) string {
 		}
 		return r
 	}, strings.ToValidUTF8(text, string(utf8.RuneError))))
-}
-
-// glyphs defines every glyph of the scene once.
-func (w *svgWriter) glyphs() {
-	w.ids = map[glyphKey]string{}
-	var keys []glyphKey
-	for _, it := range w.scene.items {
-		if it.kind != textItem {
-			continue
-		}
-		for _, r := range faces[it.text.Font].clean(it.text.Text) {
-			key := glyphKey{it.text.Font, r}
-			if _, seen := w.ids[key]; !seen && r != ' ' {
-				w.ids[key] = fmt.Sprintf("%s%x", faces[key.font].class, r)
-				keys = append(keys, key)
-			}
-		}
-	}
-	if len(keys) == 0 {
-		return
-	}
-	sort.Slice(keys, func(i, j int) bool {
-		if keys[i].font != keys[j].font {
-			return keys[i].font < keys[j].font
-		}
-		return keys[i].char < keys[j].char
-	})
-	w.out.WriteString("<defs>")
-	for _, key := range keys {
-		fmt.Fprintf(&w.out, `<path id="%s" d="%s"/>`, w.ids[key], pathData(faces[key.font].glyph(key.char).outline.Moved(glyphUnits, glyphUnits, 0, 0)))
-	}
-	w.out.WriteString("</defs>")
 }
 
 // leastShared is the length of path data from which an outline that is drawn more than once is shared.
@@ -156,9 +118,6 @@ func (w *svgWriter) shape(it *item) {
 	}
 	fmt.Fprintf(&w.out, `<path d="%s"%s/>`, pathData(it.path), w.style(&it.style))
 }
-
-// glyphUnits is the size in which glyphs are defined, large enough for two decimals to be exact enough.
-const glyphUnits = 100
 
 func (w *svgWriter) items() {
 	for i := range w.scene.items {
@@ -229,15 +188,7 @@ func (w *svgWriter) text(t *Text) {
 		fmt.Fprintf(&w.out, `<text class="%s fill-%s" x="%s" y="%s" font-size="%s"%s>%s</text>`, f.class, variables[t.Tone], Number(t.X), Number(t.Y), Number(t.Size), more, xmlText(t.Text))
 		return
 	}
-	fmt.Fprintf(&w.out, `<g transform="translate(%s %s) scale(%.4f)" fill="%s">`, Number(t.left()), Number(t.Y), t.Size/glyphUnits, hex(w.theme.rgb(t.Tone, 1)))
-	var x float64
-	for _, r := range f.clean(t.Text) {
-		if id, drawn := w.ids[glyphKey{t.Font, r}]; drawn {
-			fmt.Fprintf(&w.out, `<use href="#%s" x="%s"/>`, id, Number(x*glyphUnits))
-		}
-		x += f.glyph(r).advance
-	}
-	w.out.WriteString("</g>")
+	w.standing(t, f)
 }
 
 // pathData writes a path as in SVG.

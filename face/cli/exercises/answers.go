@@ -22,6 +22,7 @@ func (*exerciseExportCmd) Answers() command.Answers {
 }
 func (*exerciseImportCmd) Answers() command.Answers { return command.One(command.Made{}) }
 func (*exerciseCodeCmd) Answers() command.Answers   { return command.One(codeJSON{}) }
+func (*ReaderPage) Answers() command.Answers        { return command.One(command.Made{}) }
 func (*Replies) Answers() command.Answers           { return command.One(repliesJSON{}) }
 
 // standingFields are the fields of how a rack stands, as standingOf writes them.

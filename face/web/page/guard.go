@@ -76,3 +76,6 @@ func (s *Site) GuardHost(next http.Handler) http.Handler {
 		next.ServeHTTP(w, r)
 	})
 }
+
+// Asset is one style sheet, script or font.
+func Asset(name string) ([]byte, error) { return assetFiles.ReadFile("assets/" + name) }

@@ -71,6 +71,7 @@ type Pages struct {
 func (s *Site) Pages(files fs.FS, shared ...fs.FS) (*Pages, error) {
 	functions := template.FuncMap{
 		"plural": wording.Plural, "sub": func(a, b int) int { return a - b }, "capital": wording.Capital, "counts": view.Counts,
+		"workbook": func() bool { return true }, // and not the page of a reader elsewhere
 		"sections": func() []Section { return s.sections }, "standing": s.standing,
 	}
 	common, err := template.New("").Funcs(functions).ParseFS(Folder(embedded, "layouts"), "*.html")

@@ -132,7 +132,6 @@ const inWords = () => {
   if (box) box.checked = memory.get("in-words") === "yes";
 };
 document.addEventListener("change", (e) => { if (e.target.id === "in-words") memory.set("in-words", e.target.checked ? "yes" : "no"); });
-inWords();
 
 // the orders of the rack
 
@@ -206,7 +205,7 @@ document.addEventListener("keydown", (e) => {
   if (e.ctrlKey || e.metaKey || e.altKey || writing(e.target)) return;
   const digit = e.shiftKey && /^Digit(\d)$/.exec(e.code); // what Shift makes of a digit is another sign on each keyboard
   const key = digit ? "shift+" + digit[1] : e.key.toLowerCase();
-  if (key === "?") { location.href = "/help#keys"; return; }
+  if (key === "?") { if ($('nav.bar a[href^="/help"]')) location.href = "/help#keys"; return; }
   if (key === "b") {
     const blind = $$("input[name=blind]");
     if (blind.length) {
@@ -263,12 +262,6 @@ $$(".keys").forEach((pad) => {
   full();
 });
 
-// which routes stand side by side
-
-$$("form.choose").forEach((form) => form.addEventListener("submit", () => {
-  $("input[name=routes]", form).value = $$("input[data-route]:checked", form).map((c) => c.value).join(",");
-}));
-
 // finding in the help: what does not hold the words typed steps aside
 
 const finder = $("#help-find");
@@ -306,9 +299,17 @@ if (globalThis.ClipboardItem && navigator.clipboard?.write) $$("[data-copy]").fo
   });
 });
 
-$$("[data-print]").forEach((b) => b.addEventListener("click", () => print()));
+// settle makes a page ready that has just come
 
-const pass = $("#pass");
-if (pass) choosing(pass);
+function settle() {
+  inWords();
+  $$("form.choose").forEach((form) => form.addEventListener("submit", () => {
+    $("input[name=routes]", form).value = $$("input[data-route]:checked", form).map((c) => c.value).join(",");
+  }));
+  $$("[data-print]").forEach((b) => b.addEventListener("click", () => print()));
+  const pass = $("#pass");
+  if (pass) choosing(pass);
+}
+settle();
 
 export { $, $$, memory, ordering, walking };

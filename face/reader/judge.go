@@ -1,0 +1,172 @@
+package reader
+
+import (
+	"context"
+	"fmt"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"secondpass/advice"
+	"secondpass/exercise"
+	"secondpass/face/web/view"
+	"secondpass/rules/charleston"
+	"secondpass/work/queue"
+)
+
+// UsualGames is how many short games a first judgement plays: seconds on a telephone. Each "go on" has four times as many.
+const UsualGames = 2000
+
+// mostRounds is how often more games can be asked for.
+const mostRounds = 4
+
+// momentOf is the decision of a route that an address or a form asks about.
+func (b *Book) momentOf(r *exercise.Route, f url.Values) (*view.Moment, error) {
+	m := &view.Moment{Exercise: b.numbered(), Route: r, At: r.Len()}
+	var err error
+	if text := f.Get("at"); text != "" {
+		if m.At, err = strconv.Atoi(text); err != nil || m.At < 0 || m.At > r.Len() {
+			return nil, fmt.Errorf("route %s has no decision number %q", r.Name, text)
+		}
+	}
+	cut := r.Upto(m.At)
+	if m.Trail, err = b.x.Replay(&cut); err != nil {
+		return nil, err
+	}
+	if m.Trail.Now.Phase() == charleston.Over {
+		return nil, fmt.Errorf("nothing is to be decided here: the passing of the route is over; ask at one of its steps")
+	}
+	if m.At < r.Len() {
+		c := r.Choice(m.At)
+		m.Taken = &c
+	}
+	if m.Own, err = view.ReadOwnPass(f, m); err != nil {
+		return nil, fmt.Errorf("your own pass cannot be judged: %w", err)
+	}
+	return m, nil
+}
+
+func (b *Book) advice(r *exercise.Route, query url.Values) (Answer, error) {
+	m, err := b.momentOf(r, query)
+	if err != nil {
+		return Answer{}, err
+	}
+	p := view.NewAdvicePage(m)
+	p.Live = view.NewAdvicePart(m, view.RecalledAdvice(m))
+	a, err := b.page(m.Path()+"/advice?"+m.AdviceQuery(), "Advice: "+p.Heading, "advice", p)
+	a.Wide = true
+	if err == nil {
+		a.HTML, err = b.with(a.HTML, "budget", b.games(m))
+	}
+	return a, err
+}
+
+// games is how many short games are played when the judgement of a moment is asked for.
+func (b *Book) games(m *view.Moment) int {
+	return UsualGames << (2 * min(b.rounds[m.Path()+m.AdviceQuery()], mostRounds))
+}
+
+// judging begins or stops the judgement of a moment, which is played elsewhere: see [Book.Judge].
+func (b *Book) judging(r *exercise.Route, f url.Values) (Answer, error) {
+	m, err := b.momentOf(r, f)
+	if err != nil {
+		return Answer{}, err
+	}
+	a, err := b.advice(r, f)
+	if f.Get("act") == "stop" {
+		a.Halt = true
+		return a, err
+	}
+	a.Judge = b.games(m)
+	b.rounds[m.Path()+m.AdviceQuery()]++
+	return a, err
+}
+
+// Judged is a judgement as far as it has come.
+type Judged struct {
+	// HTML is the part of the page that shows it; Over says that no more comes.
+	HTML string `json:"html"`
+	Over bool   `json:"over,omitempty"`
+	// Book is what [Book.Take] takes: the reader's routes with the judgement among their notes; "" where there are no figures yet.
+	Book string `json:"book,omitempty"`
+}
+
+// Judge plays the judgement of the moment at an address, as [Answer.Judge] asks for it, and tells how far it has come; told may be nil.
+// It changes nothing but the copy of the book that it is called on.
+func (b *Book) Judge(ctx context.Context, address string, games int, told func(Judged)) error {
+	at, err := url.Parse(address)
+	if err != nil {
+		return errNowhere
+	}
+	letter, _, _ := strings.Cut(strings.TrimPrefix(at.Path, view.SheetPath(number)+"/routes/"), "/")
+	r, err := b.x.RouteAt(letter)
+	if err != nil {
+		return err
+	}
+	m, err := b.momentOf(r, at.Query())
+	if err != nil {
+		return err
+	}
+	players := exercise.DefaultPlayers
+	if b.x.Incoming == exercise.TablePasses && b.x.Players != "" {
+		players = b.x.Players
+	}
+	c, err := advice.NewCounsel(b.x.Card, b.x.House, b.content.Tuning, players, b.x.Seed)
+	if err != nil {
+		return err
+	}
+	c.Shelf = shelf(b.content.Shelf)
+	var tell func(advice.Advice)
+	if told != nil {
+		tell = func(a advice.Advice) { told(b.judged(m, &a, queue.Running)) }
+	}
+	a, err := c.Advise(ctx, m.Trail.Now.View(), m.Named(), advice.Budget{Games: games}, tell)
+	if err == nil && told != nil {
+		told(b.judged(m, &a, queue.Done))
+	}
+	return err
+}
+
+// judged is a judgement as the page shows it.
+func (b *Book) judged(m *view.Moment, a *advice.Advice, state queue.State) Judged {
+	j := Judged{Over: state == queue.Done}
+	var err error
+	if j.HTML, err = b.fill("advice-live", view.NewAdvicePart(m, queue.Shown{State: state, Data: a})); err != nil {
+		j.HTML = ""
+	}
+	if kept := a.Kept(b.x.Seed); kept != nil && b.x.KeepAdvice(m.Route.Name, m.At, kept) == nil {
+		if text, err := b.Kept(); err == nil {
+			j.Book = string(text)
+		}
+	}
+	return j
+}
+
+// Take takes over what a judgement in a copy of the book has noted, see [Judged.Book], as far as the routes still go that way.
+func (b *Book) Take(judged []byte) {
+	other := &Book{given: b.given}
+	other.goOn(judged)
+	if other.x == nil {
+		return
+	}
+	for _, r := range other.x.Routes {
+		own, err := b.x.RouteAt(r.ID)
+		if err != nil {
+			continue
+		}
+		for at := range r.Notes {
+			if kept := r.Note(at).Advice; kept != nil && at <= own.Len() && sameUpto(own, r, at) {
+				if b.x.KeepAdvice(own.Name, at, kept) != nil {
+					continue // it is played again when it is asked for
+				}
+			}
+		}
+	}
+}
+
+// sameUpto says whether two routes take the same first decisions.
+func sameUpto(a, b *exercise.Route, n int) bool {
+	return n <= a.Len() && n <= b.Len() && exercise.PartsAt(ptr(a.Upto(n)), ptr(b.Upto(n))) == n
+}
+
+func ptr(r exercise.Route) *exercise.Route { return &r }

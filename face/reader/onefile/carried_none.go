@@ -1,0 +1,6 @@
+//go:build !engine
+
+package onefile
+
+// carried is none: the Go tool builds the engine.
+func carried() *Engine { return nil }

@@ -1,0 +1,199 @@
+package web_test
+
+import (
+	"context"
+	"math"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+
+	"secondpass/advice"
+	"secondpass/desk"
+	"secondpass/exercise"
+	"secondpass/face/reader"
+	"secondpass/internal/browser"
+	"secondpass/store/files"
+	"secondpass/store/sql"
+	"secondpass/teach/reply"
+)
+
+// stored is an exercise of a workbook, read from its disk.
+func stored(b *book, ref string) *exercise.Exercise {
+	b.t.Helper()
+	s, err := sql.Open(b.dir)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	defer s.Close()
+	x, err := s.Load(ref)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return x.Exercise
+}
+
+// passThree chooses the first three tiles that may go and passes them.
+func passThree(p *browser.Page) {
+	before := browser.Eval[string](p, `location.hash + document.querySelector("#pass input[name=at]").value`)
+	choose(p, 3)
+	p.Click("#go")
+	p.Until("the pass is made", `location.hash + (document.querySelector("main input[name=at]")?.value ?? "") !== "`+before+`"`)
+}
+
+// The page that a teacher gives away is walked to its end from the disk, without a server: the rules refuse, the teacher's route is
+// hidden until then, advice comes to the very figures of the program, the code at the end is the route, and names are text.
+func TestReadersPage(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	const hostile = `Monday </script><img src=x onerror=alert(1)>`
+	step := b.deal("seed", "11", "jokers", "1..2", "name", hostile)
+	b.walkTo(step, "The passing is over")
+	code, page := b.get(parent(step) + "/reader-page")
+	if code != http.StatusOK || len(page) > 3_500_000 {
+		t.Fatalf("%d, %d bytes: %.300s", code, len(page), page)
+	}
+	given := stored(b, number(step))
+	file := filepath.Join(t.TempDir(), "monday.html")
+	if err := os.WriteFile(file, []byte(page), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	web := httptest.NewServer(http.FileServer(http.Dir(filepath.Dir(file))))
+	t.Cleanup(web.Close)
+
+	p := browser.Open(t, browser.Phone, "file://"+file)
+	p.UntilText("h1", "Three to the right")
+	p.Until("the engine is there", `"ready" in document.documentElement.dataset`)
+	if got := p.Text("header.bar strong"); got != hostile || p.Count("img") != 0 {
+		t.Errorf("the name %q is not text: %q", hostile, got)
+	}
+	judge(t, p, "reader-step")
+	p.As(browser.Phone)
+
+	// What the rules refuse is refused here.
+	p.Click(`.rack input[data-joker]`)
+	p.UntilText("#refusal", "A joker is never passed.")
+	p.Click(`header.bar a[href="/exercises/1"]`)
+	p.UntilText("main", "The teacher's own route stands here once")
+	if p.Count("form.choose") != 0 {
+		t.Error("the teacher's route is shown before the passing is over")
+	}
+	p.Click(`header.bar a[href="/exercises/1/here"]`)
+	p.UntilText("h1", "Three to the right")
+
+	advised(t, b, p, given)
+
+	// The passing, with one step back and the same again.
+	passThree(p)
+	p.Click(p.Named("Undo"))
+	p.UntilText("h1", "Three to the right")
+	for range 20 {
+		switch {
+		case p.Count("#pass") > 0:
+			passThree(p)
+		case p.Count(`button[name=stop]`) > 0:
+			p.Click(`button[name=stop][value=yes]`)
+			p.Until("the vote is over", `!document.querySelector("button[name=stop]")`)
+		case p.Count(`button[name=count]`) > 0:
+			p.Click(`button[name=count][value="0"]`)
+			p.UntilText("h1", "The passing is over")
+		}
+		if strings.Contains(p.Text("h1"), "The passing is over") {
+			break
+		}
+	}
+	p.UntilText("h1", "The passing is over")
+	judge(t, p, "reader-end")
+	sent := browser.Eval[string](p, `document.querySelector("#code").value`)
+	walked, err := reply.NewReader(given).Read(sent)
+	if err != nil {
+		t.Fatalf("the code %q: %v", sent, err)
+	}
+	kept := keptRoute(t, p, given)
+	if !reflect.DeepEqual(walked.Routes[0].Decisions, kept.Decisions) {
+		t.Errorf("the code tells of %v, but %v was walked", walked.Routes[0].Decisions, kept.Decisions)
+	}
+
+	// Now the teacher's route stands beside, and another is forked from the middle.
+	p.Click(`main a.btn[href="/exercises/1"]`)
+	p.UntilText("form.choose", "Teacher")
+	judge(t, p, "reader-sheet")
+	p.Click(`button[aria-label^="fork here"]`)
+	p.UntilText("main", "C") // B is the teacher's
+	if got := browser.Eval[string](p, `location.hash`); !strings.HasSuffix(got, "/routes/C") {
+		t.Errorf("the fork stands at %s", got)
+	}
+	p.Reload()
+	p.Until("it goes on where it was", `"ready" in document.documentElement.dataset && location.hash.endsWith("/routes/C") && document.querySelector("main .badge")?.textContent === "C"`)
+	for _, text := range p.Complaints() {
+		t.Errorf("the browser complains: %s", text)
+	}
+
+	// The same file from a server.
+	p.Go(web.URL + "/monday.html")
+	p.Until("the engine is there", `"ready" in document.documentElement.dataset`)
+	passThree(p)
+	p.UntilText("h1", "Three across")
+}
+
+// advised asks for advice on the first decision in the page and compares what it comes to with the program's.
+func advised(t *testing.T, b *book, p *browser.Page, given *exercise.Exercise) {
+	t.Helper()
+	p.Click("details.closed summary")
+	p.Click(`details.closed a.btn`)
+	p.UntilText("h1", "Advice")
+	p.Click(`#advice button[value=go]`)
+	p.Until("the judgement is over", `document.querySelector("#advice table.cands") && document.querySelector("#advice form.live")?.innerText.includes("Go on")`)
+	browser.Eval[int](p, `document.querySelector("#advice details").remove(), 0`) // a hundred lines like those above
+	judge(t, p, "reader-advice")
+	p.Click("header.label a.btn")
+	p.UntilText("h1", "Three to the right")
+	got := keptRoute(t, p, given).Note(0).Advice
+	d := &desk.Desk{Files: files.In(t.TempDir(), nil)}
+	counsel, err := d.Counsel(given, desk.Judge{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	trail, err := given.Fresh().Replay(given.Fresh().Routes[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := counsel.Advise(context.Background(), trail.Now.View(), nil, advice.Budget{Games: reader.UsualGames}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := a.Kept(counsel.Seed)
+	if got == nil || len(got.Options) == 0 || !reflect.DeepEqual(got, want) {
+		t.Errorf("the page advises %+v, the program %+v", got, want)
+	}
+	if math.Abs(float64(want.Options[0].Chance.Value)) > 1 {
+		t.Error("a chance beyond 1")
+	}
+}
+
+// keptRoute is the reader's first route as the browser keeps it.
+func keptRoute(t *testing.T, p *browser.Page, given *exercise.Exercise) *exercise.Route {
+	t.Helper()
+	text := browser.Eval[string](p, `JSON.parse(Object.entries(localStorage).find(([key]) => key.startsWith("secondpass "))[1]).exercise`)
+	e, err := exercise.Read(strings.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e.Routes[0]
+}
+
+// An exercise that nobody else can walk has no page, and a wish that is none is told.
+func TestNoReadersPage(t *testing.T) {
+	b := open(t)
+	typed := b.deal("seed", "11", "name", "Real tiles", "incoming", "entered")
+	if code, text := b.get(parent(typed) + "/reader-page"); code != 422 || !strings.Contains(text, "typed in") {
+		t.Errorf("an exercise with entered passes: %d %s", code, text)
+	}
+	if code, text := b.get("/exercises/1/reader-page?" + url.Values{"routes": {"later"}}.Encode()); code != 422 || !strings.Contains(text, "after, always or never") {
+		t.Errorf("a wish that is none: %d %s", code, text)
+	}
+}
