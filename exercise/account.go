@@ -43,6 +43,14 @@ func (a *Account) PlanApart() *fit.Reading {
 	return &a.Plan[0]
 }
 
+// Spare is what drawings mark as spare: what the plan does not use where one is pinned, else what the nearest hand does not use.
+func (a *Account) Spare() tile.Rack {
+	if a.Aimed {
+		return a.SparePlan
+	}
+	return a.SpareBest
+}
+
 // Accountant makes accounts for one card and aim. It owns working memory: one for each goroutine.
 type Accountant struct {
 	// Aim is the names of the aim, empty for the whole card.

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -73,25 +74,32 @@ func screens(b *book) []screen {
 // playPages are a discard that may be claimed and the end of a play.
 func playPages(b *book) (claim, end string) {
 	b.t.Helper()
-	step := atPlay(b, "seed", "42", "name", "At a claim")
-	for range 90 {
-		_, text := b.get(step)
-		f := url.Values{"at": {first(atField, text)}}
-		switch {
-		case strings.Contains(text, `class="how"`):
-			return claim, step
-		case strings.Contains(text, `value="claim"`) && claim == "":
-			claim = b.post(step+"/fork", f)
-			f.Set("act", "decline")
-		case strings.Contains(text, `value="decline"`):
-			f.Set("act", "decline")
-		default:
-			f.Set("act", "discard")
-			f.Set("tile", first(tileField, text))
+	for seed := 42; seed < 62; seed++ {
+		step := atPlay(b, "seed", strconv.Itoa(seed), "name", fmt.Sprintf("At a claim, %d", seed))
+		over := false
+		for n := 0; n < 90 && !over && (claim == "" || end == ""); n++ {
+			_, text := b.get(step)
+			f := url.Values{"at": {first(atField, text)}}
+			switch {
+			case strings.Contains(text, `class="how"`):
+				end, over = step, true
+				continue
+			case strings.Contains(text, `value="claim"`) && claim == "":
+				claim = b.post(step+"/fork", f)
+				f.Set("act", "decline")
+			case strings.Contains(text, `value="decline"`):
+				f.Set("act", "decline")
+			default:
+				f.Set("act", "discard")
+				f.Set("tile", first(tileField, text))
+			}
+			b.post(step+"/play", f)
 		}
-		b.post(step+"/play", f)
+		if claim != "" && end != "" {
+			return claim, end
+		}
 	}
-	b.t.Fatal("the play has no end")
+	b.t.Fatal("no play has an end, or none a discard to claim")
 	return "", ""
 }
 

@@ -195,7 +195,7 @@ func RouteStrip(e *exercise.Exercise, c *exercise.Column, shape Shape) *draw.Sce
 			add(r.key.label(), part)
 		}
 		end := Tiles(c.Trail.Now.Rack())
-		MarkSpare(end, c.End().SparePlan)
+		MarkSpare(end, c.End().Spare())
 		add("At the end", rack(end))
 		return s
 	})

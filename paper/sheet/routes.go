@@ -515,7 +515,7 @@ func (p *routesSheet) end() row {
 	for i := range p.columns {
 		account := p.columns[i].End()
 		tiles := Tiles(account.Rack)
-		MarkSpare(tiles, account.SpareBest)
+		MarkSpare(tiles, account.Spare())
 		racks[i] = p.rackRows(tiles, p.width)
 		height = max(height, rackHeight(len(racks[i]))+tallyHeight(draw.CaptionSize, account))
 	}

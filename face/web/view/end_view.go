@@ -6,12 +6,13 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/paper/wording"
+	"secondpass/rules/tile"
 )
 
 // EndPage is where a route stands when its passing is over, before the play.
 type EndPage struct {
 	*StepPage
-	// Marked is the rack with what is spare for the plan; Best and Plan say how it stands for the nearest hand of the card and
+	// Marked is the rack with what is spare; Best and Plan say how it stands for the nearest hand of the card and
 	// for the plan.
 	Marked     template.HTML
 	Best, Plan endStanding
@@ -45,7 +46,8 @@ func NewEndPage(x Exercise, index *fit.Index, route *exercise.Route, t *exercise
 		return nil, err
 	}
 	a := j.Account(t.Now.Rack())
-	p.Marked = SpareStrip("The rack at the end", a.Rack, a.SparePlan)
+	p.Marks.Came = tile.Rack{} // nothing more is decided about it
+	p.Marked = MarkedStrip("The rack at the end", a.Rack, &p.Marks)
 	p.Best = endStanding{wording.Near(&a.Nearest), RackStrip("Spare for the nearest hand", a.SpareBest), a.SpareBest.Size(), a.CleanBest()}
 	plan := "the three nearest hands"
 	if p.HasPlan {

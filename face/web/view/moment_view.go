@@ -10,7 +10,6 @@ import (
 	"secondpass/exercise"
 	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
-	"secondpass/rules/tile"
 	"secondpass/work/queue"
 )
 
@@ -23,7 +22,7 @@ type MomentPage struct {
 	// Passed and Came are what was decided, or Text is that in words; After is the rack then.
 	Passed, Came, After template.HTML
 	Text                string
-	// Marked is the rack before, with what had come and what was spare for the plan of then.
+	// Marked is the rack before, with what had come and what was spare then.
 	Marked template.HTML
 	Plan   string
 	Remark Remark
@@ -84,16 +83,7 @@ func NewMomentPage(x Exercise, index *fit.Index, route *exercise.Route, t *exerc
 	l := lastOf(x.ID, route.ID, at, snap)
 	p.Passed, p.Came, p.Text = l.Passed, l.Came, wording.Capital(l.Text)
 	p.After = RackStrip("The rack after it", snap.After)
-	var came charleston.Parcel
-	if at > 0 {
-		came = t.Snapshots[at-1].Decision.Came
-	}
-	j, err := exercise.NewAccountant(x.Card, cut.Aim())
-	if err != nil {
-		return nil, err
-	}
-	a := j.Account(snap.Before)
-	p.Marked = markedStrip("The rack before the decision", snap.Before, came.Rack(), a.SparePlan)
+	p.Marked = MarkedStrip("The rack before it", snap.Before, &p.Marks)
 	if kept := snap.Note.Advice; kept != nil {
 		m := &Moment{Exercise: x, Route: route, At: at, Trail: then}
 		c := route.Choice(at)
@@ -148,27 +138,6 @@ func ladderAt(x Exercise, route *exercise.Route, t *exercise.Trail, at int) []ru
 		}
 	}
 	return rungs
-}
-
-// markedStrip is a rack in which what just came carries its wedge and what is spare its ring.
-func markedStrip(label string, r, came, spare tile.Rack) template.HTML {
-	tiles := r.Tiles()
-	faces := Plain(tiles)
-	// Of equal tiles the last ones are marked: the first are kept.
-	for i := len(faces) - 1; i >= 0; i-- {
-		k := tiles[i]
-		if came[k] > 0 {
-			came[k]--
-			faces[i].Marks = append(faces[i].Marks, "came")
-			faces[i].Name += ", came"
-		}
-		if spare[k] > 0 {
-			spare[k]--
-			faces[i].Marks = append(faces[i].Marks, "spare")
-			faces[i].Name += ", spare"
-		}
-	}
-	return Strip(label, faces)
 }
 
 // mendFields are the fields of what was typed in at a step.

@@ -373,7 +373,7 @@ func tally(a *exercise.Account) []nearWord {
 }
 
 func endRow(x Exercise, heads []RouteHead, columns []exercise.Column) sheetRow {
-	row := sheetRow{Title: "At the end", Last: true}
+	row := sheetRow{Title: "At the end", Note: "ring: spare for the plan, else the nearest hand", Last: true}
 	if len(columns) == 1 && !columns[0].Over() {
 		row.Title = "Now"
 	}
@@ -381,7 +381,7 @@ func endRow(x Exercise, heads []RouteHead, columns []exercise.Column) sheetRow {
 		c := &columns[i]
 		cell := sheetCell{Class: heads[i].Class, Span: 1, ForkAt: c.Route.Len(), Route: heads[i].Badge, Label: "the end", StepPath: heads[i].Path}
 		cell.Remark = c.Route.Note(c.Route.Len()).Remark
-		cell.Kept = SpareStrip("Rack of route "+heads[i].Badge, c.Trail.Now.Rack(), c.End().SparePlan)
+		cell.Kept = SpareStrip("Rack of route "+heads[i].Badge, c.Trail.Now.Rack(), c.End().Spare())
 		if !c.Over() {
 			cell.Text = "Not at the end yet."
 		}

@@ -112,9 +112,9 @@ type lastMove struct {
 // set marks what is spare: for the plan where there is one, else for the nearest hand.
 func (m *Marks) set(a *exercise.Account) {
 	plan := a.Nearest
-	m.Spare, m.SpareFor = a.SpareBest, plan.OnCard().Name+", the nearest hand"
+	m.Spare, m.SpareFor = a.Spare(), plan.OnCard().Name+", the nearest hand"
 	if a.Aimed {
-		plan, m.Spare, m.SpareFor = a.Plan[0], a.SparePlan, "the plan"
+		plan, m.SpareFor = a.Plan[0], "the plan"
 	}
 	m.Plan = &plan
 }
@@ -129,15 +129,13 @@ func cameLast(t *exercise.Trail) tile.Rack {
 	return tile.Rack{}
 }
 
-// standing is how the rack stands: what is spare for the plan, and the gaps of the nearest hand of the card.
+// standing is how the rack stands besides what is spare; Gaps are those of the nearest hand of the card.
 type standing struct {
-	Spare     template.HTML
-	Spares    int
-	Clean     bool
 	Options   int
 	Multiples string
 	Gaps      string
-	Changed   string
+	// Changed is how many tiles were spare before, where that is another number.
+	Changed string
 }
 
 // ladder is the steps of the passing with what is done and due.
@@ -286,8 +284,7 @@ func awayOf(hands []fit.Reading) map[int]int {
 }
 
 func standingOf(a *exercise.Account) standing {
-	return standing{Spare: RackStrip("Spare tiles", a.SparePlan), Spares: a.SparePlan.Size(), Clean: a.CleanPlan(), Options: a.Options,
-		Multiples: wording.OrNone(wording.Multiples(a.Rack)), Gaps: wording.OrNone(tile.List(a.Nearest.Gaps()))}
+	return standing{Options: a.Options, Multiples: wording.OrNone(wording.Multiples(a.Rack)), Gaps: wording.OrNone(tile.List(a.Nearest.Gaps()))}
 }
 
 func NearOf(r *fit.Reading, was map[int]int, pinned bool, number int) NearHand {

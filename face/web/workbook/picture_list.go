@@ -53,7 +53,7 @@ func (s *Area) pictureList(x *store.Saved, picked []int, columns []exercise.Colu
 			draw: func(shape sheet.Shape) *draw.Scene { return sheet.RouteStrip(x.Exercise, column, shape) }})
 		for at, snap := range column.Trail.Snapshots {
 			if snap.Decision.Own.Len()+snap.Decision.Came.Len() > 0 {
-				all = append(all, picture{Name: wording.Capital(wording.Step(snap.Decision.Step)) + ", route " + head.Badge, Path: fmt.Sprintf("%s/picture?at=%d", head.Path, at),
+				all = append(all, picture{Name: fmt.Sprintf("%d %s, route %s", snap.Decision.Step, wording.Capital(snap.Decision.Step.String()), head.Badge), Path: fmt.Sprintf("%s/picture?at=%d", head.Path, at),
 					Look: view.MomentPath(x.ID, head.Badge, at), Route: &head, draw: func(shape sheet.Shape) *draw.Scene { return sheet.Pass(column, at, shape) }})
 			}
 		}
