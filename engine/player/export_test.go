@@ -21,5 +21,5 @@ func kitOf(c *card.Card, aim []int, t Tuning) *StrongKit {
 
 // UnderOf is a strong player of a card by general values, held to rules.
 func UnderOf(r Rules, c *card.Card) Selective {
-	return under(kitOf(c, nil, Tuning{Params: General}).New(), r, newBook(c, indexOf(c, nil)))
+	return under(kitOf(c, nil, Tuning{Params: General}).New(), r, nil, newBook(c, indexOf(c, nil)))
 }

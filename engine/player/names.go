@@ -7,6 +7,7 @@ import (
 
 	"secondpass/engine/fit"
 	"secondpass/rules/card"
+	"secondpass/rules/charleston"
 )
 
 // Names lists the players that can be called by name, the weakest first.
@@ -41,8 +42,8 @@ func (c *Cast) Kit() *StrongKit { return c.kit(nil) }
 
 // Player reads a player's description and returns what makes such players: a name, then rules that it
 // is held to, each after a plus sign, as in "strong+keep-flowers+aim=Evens" or "strong+passes=nearest".
-// The rules are those of [Rules.Set], an aim (a section or a hand of the card, several with "/" between
-// them), and another player who does the passing.
+// The rules are those of [Rules.Set], which may hold at some steps or for some racks alone ("no-pairs at first-right when pairs 1"), an aim (a section or a hand of the card, several with "/" between
+// them; or "aim nearest at first-left", the hand that is nearest then), and another player who does the passing.
 func (c *Cast) Player(description string) (func() Player, error) {
 	d, err := c.describe(description)
 	if err != nil {
@@ -83,10 +84,11 @@ func (c *Cast) Aim(description string) ([]string, error) {
 }
 
 // Play is the part of a player's description that decides in play: players of equal Play decide alike from equal views once
-// the passing is over, whatever they passed. It is "" for one that draws lots, of which that cannot be said.
+// the passing is over, whatever they passed. It is "" for one that draws lots or commits itself in the passing, of which that cannot
+// be said.
 func (c *Cast) Play(description string) (string, error) {
 	d, err := c.describe(description)
-	if err != nil || d.name == "random" {
+	if err != nil || d.name == "random" || d.commits { // whose hand is seen in the passing
 		return "", err
 	}
 	return fmt.Sprintf("%s %s %v", d.name, aimKey(d.aim), d.rules.JokerBait), nil
@@ -100,6 +102,9 @@ func (c *Cast) describe(description string) (*described, error) {
 			return nil, fmt.Errorf("player %q: %w", description, err)
 		}
 	}
+	if err := checkTogether(d.each); err != nil {
+		return nil, fmt.Errorf("player %q: %w", description, err)
+	}
 	return d, nil
 }
 
@@ -110,11 +115,34 @@ type described struct {
 	said  map[string]bool
 	aim   []int
 	named []string // the names of the aim
-	rules Rules
+	// rules are those that hold always, timed those that hold for some decisions alone; each has all of them one by one.
+	// commits says that from the step on only the hand counts that is nearest then.
+	commits bool
+	from    charleston.Step
+	rules   Rules
+	timed   []timed
+	each    []timed
 }
 
 func (d *described) read(c *card.Card, word string) error {
+	if from, ok, err := readCommitment(word); ok {
+		if d.commits || len(d.aim) > 0 {
+			return fmt.Errorf("the rule aim twice")
+		}
+		d.commits, d.from = true, from
+		return err
+	}
 	key, value, _ := strings.Cut(word, "=")
+	if key != "aim" && key != "passes" {
+		t, ok, err := readTimed(word)
+		if err != nil {
+			return err
+		}
+		if ok {
+			d.timed, d.each = append(d.timed, t), append(d.each, t)
+			return nil
+		}
+	}
 	if said := strings.TrimSuffix(key, "-when"); d.said[said] {
 		return fmt.Errorf("the rule %s twice", said)
 	} else if d.said == nil {
@@ -124,6 +152,9 @@ func (d *described) read(c *card.Card, word string) error {
 	}
 	switch key {
 	case "aim":
+		if d.commits {
+			return fmt.Errorf("the rule aim twice")
+		}
 		for name := range strings.SplitSeq(value, "/") {
 			hands, err := c.Find(name)
 			if err != nil {
@@ -140,10 +171,24 @@ func (d *described) read(c *card.Card, word string) error {
 		d.passes = value
 		return nil
 	}
+	always := timed{word: word, steps: allSteps, high: mostOfAny}
+	if err := always.rules.Set(word); err != nil {
+		return err
+	}
+	d.each = append(d.each, always)
 	return d.rules.Set(word)
 }
 
 func (c *Cast) build(d *described) (func() Selective, error) {
+	if d.commits {
+		free := *d
+		free.commits, free.each, free.timed, free.rules = false, nil, nil, Rules{}
+		play, err := c.commit(&free, d.from)
+		if err != nil {
+			return nil, err
+		}
+		return c.held(play, d), nil
+	}
 	play, err := c.named(d.name, d.aim)
 	if err != nil {
 		return nil, err
@@ -156,11 +201,16 @@ func (c *Cast) build(d *described) (func() Selective, error) {
 		inner := play
 		play = func() Selective { return &Split{Passes: pass(), Plays: inner()} }
 	}
-	if d.rules == (Rules{}) {
-		return play, nil
+	return c.held(play, d), nil
+}
+
+// held holds players to the rules of a description.
+func (c *Cast) held(play func() Selective, d *described) func() Selective {
+	if len(d.each) == 0 {
+		return play
 	}
 	b := c.book(d.aim)
-	return func() Selective { return under(play(), d.rules, b) }, nil
+	return func() Selective { return under(play(), d.rules, d.timed, b) }
 }
 
 // named makes players without further rules.

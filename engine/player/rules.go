@@ -72,7 +72,7 @@ const (
 
 // RuleWords is the rules as they are written.
 const RuleWords = "keep-flowers, keep=TILES, give=TILES, keep-multiples, one-of-each, no-pairs, together, blind=never|always|1|2|3, blind-when=0..3, " +
-	"stop=always|never, stop-when=0..3, courtesy=0..3, joker-bait, spoil=2..1000, aim=HAND, passes=PLAYER"
+	"stop=always|never, stop-when=0..3, courtesy=0..3, joker-bait, spoil=2..1000, aim=HAND, aim nearest at deal|STEP, passes=PLAYER; those on the passing also at STEP, or when jokers|pairs|away|spare N..M"
 
 // maxSpoil bounds spoil.
 const maxSpoil = 1000

@@ -20,14 +20,18 @@ type Selective interface {
 	Release(rack tile.Rack, n int, may May) charleston.Parcel
 }
 
-// under is a player held to rules; by the hands of the book they judge what is spare.
-func under(p Selective, r Rules, b *book) *bound {
-	return &bound{Selective: p, rules: r, near: newNearest(b, true)}
+// under is a player held to rules, some of them for some decisions of the passing alone; by the hands of the book they judge what is
+// spare.
+func under(p Selective, r Rules, sometimes []timed, b *book) *bound {
+	return &bound{Selective: p, always: r, sometimes: sometimes, rules: r, near: newNearest(b, true)}
 }
 
 // bound is a player held to rules.
 type bound struct {
 	Selective
+	always    Rules
+	sometimes []timed
+	// rules are those that hold for the decision at hand.
 	rules Rules
 	// near counts what is spare.
 	near *Nearest
@@ -38,13 +42,25 @@ type bound struct {
 // Begin tells of a new game and draws lots whether it is one to spoil.
 func (b *bound) Begin(rng *rand.Rand) {
 	b.Selective.Begin(rng)
+	b.rules = b.always
 	if b.rules.SpoilOneIn > 0 {
 		b.spoils = rng.IntN(b.rules.SpoilOneIn) == 0
 	}
 }
 
+// look takes the rules that hold for a decision.
+func (b *bound) look(v *charleston.View) {
+	b.rules = b.always
+	for i := range b.sometimes {
+		if t := &b.sometimes[i]; t.holds(b, v) {
+			b.rules.add(&t.rules)
+		}
+	}
+}
+
 // Pass asks the player, and chooses again under the rules that bind.
 func (b *bound) Pass(v *charleston.View) (charleston.Parcel, int) {
+	b.look(v)
 	if b.spoils && v.Step == charleston.FirstRight {
 		if own, ok := b.multiple(v.Rack); ok {
 			return own, 0
@@ -129,6 +145,7 @@ func anyNatural(rack *tile.Rack, is func(tile.Kind) bool) bool {
 
 // Stop votes as the rule says.
 func (b *bound) Stop(v *charleston.View) bool {
+	b.look(v)
 	switch b.rules.Stop {
 	case StopAlways:
 		return true
@@ -142,6 +159,7 @@ func (b *bound) Stop(v *charleston.View) bool {
 
 // Offer offers as many as the rule says.
 func (b *bound) Offer(v *charleston.View) int {
+	b.look(v)
 	if b.rules.FixedCourtesy {
 		return b.rules.Courtesy
 	}
@@ -150,6 +168,7 @@ func (b *bound) Offer(v *charleston.View) int {
 
 // Give hands over what is due, under the rules on passes.
 func (b *bound) Give(v *charleston.View) charleston.Parcel {
+	b.look(v)
 	if b.rules.boundsPasses() {
 		return b.Release(v.Rack, v.Exchange, nil)
 	}

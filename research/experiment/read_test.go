@@ -92,6 +92,11 @@ split win with Threes Apart
 among options 3..12
 claim more by .125 %
 way "w" strong
+`, `experiment X
+measure win
+claim more by 1 %
+way "free" strong+no-pairs at first-right when pairs 1
+way "held" strong+aim nearest at first-left+keep-multiples at first-right/first-across ; courtesy off
 `}
 	for _, r := range experiment.ReadyMade() {
 		texts = append(texts, r.Text)
