@@ -33,11 +33,12 @@ func TestMeanSwing(t *testing.T) {
 	for _, part := range []struct {
 		deals int
 		limit float64 // percentage points
+		full  int     // decisions for which that is asked
 		ahead func(context.Context, charleston.Seat) (*sim.Lookahead, error)
 		swing func(*swinger, uint64, swings) error
 	}{
-		{*deals, .15, c.inPassing, (*swinger).passing},
-		{*playDeals, .5, c.inPlay, (*swinger).playing},
+		{*deals, .15, 40000, c.inPassing, (*swinger).passing},
+		{*playDeals, .5, 10000, c.inPlay, (*swinger).playing},
 	} {
 		l, err := part.ahead(context.Background(), charleston.South)
 		if err != nil {
@@ -67,7 +68,7 @@ func TestMeanSwing(t *testing.T) {
 			mean, se := m.Mean()/1e4, m.SE()/1e4
 			t.Logf("%s: %d decisions, mean swing %+.3f points (%+.3f to %+.3f)", of, m.N, mean, mean-1.96*se, mean+1.96*se)
 			off := math.Abs(mean) - 4*se // a short run
-			if m.N >= 10000 {
+			if m.Count() >= part.full {
 				off = math.Abs(mean) + 1.96*se
 			}
 			if off > part.limit {
