@@ -119,6 +119,40 @@ func build(ctx context.Context, says func(string)) (*Engine, error) {
 	return &Engine{packed, glue}, err
 }
 
+// Carry builds the engine into the folder from which a program of the build tag engine takes it.
+func Carry(ctx context.Context) error {
+	dir := clone()
+	if dir == "" {
+		return ErrNoEngine
+	}
+	into := filepath.Join(dir, "face", "reader", "onefile", "carried")
+	if err := os.MkdirAll(into, 0o755); err != nil {
+		return err
+	}
+	temp, err := os.MkdirTemp("", "engine")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(temp)
+	file := filepath.Join(temp, "engine.wasm")
+	if err := Build(ctx, dir, file); err != nil {
+		return err
+	}
+	wasm, err := os.ReadFile(file)
+	if err != nil {
+		return err
+	}
+	packed, err := Pack(wasm)
+	if err != nil {
+		return err
+	}
+	glue, err := glueOf(ctx, dir)
+	if err != nil {
+		return err
+	}
+	return errors.Join(os.WriteFile(filepath.Join(into, "engine.wasm.gz"), packed, 0o644), os.WriteFile(filepath.Join(into, "wasm_exec.js"), glue, 0o644))
+}
+
 // Build builds the engine from the source in a folder into a file. The Go tool leaves a file that is up to date as it is.
 func Build(ctx context.Context, dir, file string) error {
 	cmd := exec.CommandContext(ctx, "go", append(append([]string{"build"}, flags...), "-o", file, "./face/reader/engine")...)
