@@ -130,7 +130,7 @@ func (r *release) build(target string) (string, error) {
 	system, processor, _ := strings.Cut(target, "/")
 	file := filepath.Join(r.temp, system+"-"+processor)
 	_, err := r.run([]string{"GOOS=" + system, "GOARCH=" + processor, "CGO_ENABLED=0", "GOFLAGS="},
-		"go", "build", "-trimpath", "-tags=engine", "-ldflags=-s -w -buildid=", "-o", file, "./cmd/secondpass")
+		"go", "build", "-trimpath", "-buildvcs=true", "-tags=engine", "-ldflags=-s -w -buildid=", "-o", file, "./cmd/secondpass")
 	return file, err
 }
 
