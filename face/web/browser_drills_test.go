@@ -147,25 +147,51 @@ func TestInstinct(t *testing.T) {
 func TestSearchWatched(t *testing.T) {
 	t.Parallel()
 	b := practice(t)
-	p := b.see(browser.Desk, "/drills")
-	p.Click("#work-find summary")
-	p.Click(`#work-find input[value="courtesy"]`)
+	p := b.see(browser.Desk, "/exercises")
+	l := &acted{Page: p, t: t}
+	l.follow(".sections a[href='/drills']")
+	l.click("#work-find summary")
+	l.click(`#work-find input[value="courtesy"]`)
+	l.clicks += 2 // into the fields
 	p.Type("#work-find input[name=count]", "1")
 	p.Type("#work-find input[name=seed]", "5")
-	p.Follow(p.Named("Search"))
+	l.follow(p.Named("Search"))
 	p.UntilText("#live-find", "1 of 1 found")
-	p.Follow(p.Named("Show the list"))
+	l.follow(p.Named("Show the list"))
 	p.UntilText("h2", "4 drills for Lantern")
-	// From nothing to a handout: Drills, Find, a kind, Search, Show the list, Put in, and the handout's link make seven clicks.
-	p.Follow(p.Named("Put in"))
+	l.follow(p.Named("Put in"))
 	p.UntilText("h1", "Drills")
 	if n := p.Count(`a[href*="/handout.pdf"]`); n == 0 {
 		t.Error("the lesson has no handout")
 	}
+	if l.clicks++; l.clicks > 10 { // the handout's link, which opens a PDF
+		t.Errorf("from the first page to a handout it took %d clicks, wanted 10 at most", l.clicks)
+	}
+	inOrder(t, p)
 	aClassOn(t, b, p)
 	for _, text := range p.Complaints() {
 		t.Errorf("the browser complains: %s", text)
 	}
+}
+
+// inOrder moves an item of the lesson by the arrow keys, and types; both are kept without a button.
+func inOrder(t *testing.T, p *browser.Page) {
+	t.Helper()
+	places := `[...document.querySelectorAll("#order .cap")].map(c => c.innerText)`
+	before := browser.Eval[[]string](p, places)
+	tabUntil(t, p, "#item-1 [data-handle]")
+	p.Press("Down")
+	p.UntilText("#kept", "All is kept.")
+	p.Type("#item-2 textarea", "Look at the pairs.")
+	p.UntilText("#kept", "Not kept yet.")
+	p.UntilText("#kept", "All is kept.")
+	p.Reload()
+	after := browser.Eval[[]string](p, places)
+	if len(after) != len(before) || after[0] != before[1] || after[1] != before[0] || browser.Eval[string](p, `document.querySelector("#item-2 textarea").value`) != "Look at the pairs." {
+		t.Errorf("after a move and a note the lesson is %q, was %q", after, before)
+	}
+	judge(t, p, "lesson")
+	p.As(browser.Desk)
 }
 
 // aClassOn opens a class on the lesson of drills that the browser shows, and goes through its first votes with one phone.

@@ -173,6 +173,11 @@ type Reviews func(i *lesson.Item, r *exercise.Route) *advice.Review
 func Answers(l *lesson.Lesson, reviews Reviews, paper draw.PaperSize) (*draw.Document, error) {
 	d := draw.NewDocument(l.Title+": answers", l.Title+", answers. "+footer, paper, false)
 	d.Heading(l.Title + ": answers")
+	for _, text := range strings.Split(l.Teacher, "\n\n") {
+		if text = strings.TrimSpace(text); text != "" {
+			d.Paragraph(text)
+		}
+	}
 	d.Caption("A right answer is one that the games do not show to be worse than the best by more than one percentage point. Costs are percentage points of the chance to win, with 95 % intervals.")
 	for i := range l.Items {
 		item := &l.Items[i]

@@ -29,10 +29,10 @@ const (
 	maxRoutes       = 5000
 )
 
-// Lesson is a title, a note on the whole, and the items in the order of the lesson.
+// Lesson is a title, a note on the whole for the students, a page for the teacher, and the items in the order of the lesson.
 type Lesson struct {
-	Title, Note string
-	Items       []Item
+	Title, Note, Teacher string
+	Items                []Item
 }
 
 // Item is an exercise or a drill, with the teacher's note. One of Exercise and Drill is set.
@@ -64,6 +64,9 @@ func (l *Lesson) Check() error {
 	}
 	if err := checkNote(l.Note); err != nil {
 		return fmt.Errorf("the note: %w", err)
+	}
+	if err := checkNote(l.Teacher); err != nil {
+		return fmt.Errorf("the page for the teacher: %w", err)
 	}
 	for i := range l.Items {
 		if err := l.Items[i].check(); err != nil {
@@ -138,6 +141,26 @@ func (l *Lesson) Move(from, to int) error {
 	return nil
 }
 
+// Order puts the items in another order: places are their places now, counted from 0, each once.
+func (l *Lesson) Order(places []int) error {
+	items, seen := make([]Item, 0, len(places)), map[int]bool{}
+	for _, i := range places {
+		if err := l.has(i); err != nil {
+			return err
+		}
+		if seen[i] {
+			return fmt.Errorf("item %d stands twice in the new order", i+1)
+		}
+		seen[i] = true
+		items = append(items, l.Items[i])
+	}
+	if len(items) != len(l.Items) {
+		return fmt.Errorf("an order of %d items; the lesson has %d", len(items), len(l.Items))
+	}
+	l.Items = items
+	return nil
+}
+
 // Remove takes item i out, counted from 0.
 func (l *Lesson) Remove(i int) error {
 	if err := l.has(i); err != nil {
@@ -191,6 +214,7 @@ type fileJSON struct {
 	Version int        `json:"version"`
 	Title   string     `json:"title"`
 	Note    string     `json:"note,omitempty"`
+	Teacher string     `json:"teacher,omitempty"`
 	Items   []itemJSON `json:"items"`
 }
 
@@ -211,7 +235,7 @@ func (Lesson) JSONForm() any { return fileJSON{} }
 
 // Write writes the lesson as a file that Read takes back.
 func (l *Lesson) Write(w io.Writer) error {
-	f := fileJSON{Format: fileFormat, Version: FileVersion, Title: l.Title, Note: l.Note, Items: []itemJSON{}}
+	f := fileJSON{Format: fileFormat, Version: FileVersion, Title: l.Title, Note: l.Note, Teacher: l.Teacher, Items: []itemJSON{}}
 	for i := range l.Items {
 		item := &l.Items[i]
 		j := itemJSON{Note: item.Note, Route: item.Route, At: item.At}
@@ -260,7 +284,7 @@ func Read(r io.Reader) (*Lesson, error) {
 	if len(f.Items) > MostItems {
 		return nil, fmt.Errorf("%d items; %d are the most", len(f.Items), MostItems)
 	}
-	l, spent := &Lesson{Title: f.Title, Note: f.Note}, cost{cards: map[*card.Card]bool{}}
+	l, spent := &Lesson{Title: f.Title, Note: f.Note, Teacher: f.Teacher}, cost{cards: map[*card.Card]bool{}}
 	for i := range f.Items {
 		item, err := f.Items[i].item()
 		if err == nil {

@@ -85,10 +85,20 @@ func (c *lessonListCmd) Run(g *command.Globals) error {
 type lessonNewCmd struct {
 	Title string `arg:"" help:"Title of the lesson."`
 	Note  string `help:"A word to the students, printed under the title."`
+	Ready string `enum:",opening,plans,discards,stopping,blind,courtesy" default:"" placeholder:"NAME" help:"A copy of a lesson that comes with the program: opening, plans, discards, stopping, blind or courtesy."`
 }
 
 func (c *lessonNewCmd) Run(g *command.Globals) error {
-	l := &lesson.Lesson{Title: c.Title, Note: c.Note}
+	l := &lesson.Lesson{}
+	if c.Ready != "" {
+		var err error
+		if l, err = lesson.ReadReady(c.Ready); err != nil {
+			return err
+		}
+	}
+	if l.Title = c.Title; c.Note != "" {
+		l.Note = c.Note
+	}
 	if err := l.Check(); err != nil {
 		return err
 	}

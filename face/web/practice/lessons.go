@@ -28,6 +28,7 @@ import (
 func (s *Area) routeLessons(mux *http.ServeMux) {
 	mux.HandleFunc("GET /lessons", s.Handle(s.listLessons))
 	mux.HandleFunc("POST /lessons", s.Handle(s.newLesson))
+	mux.HandleFunc("POST /lessons/ready", s.Handle(s.takeReady))
 	mux.HandleFunc("POST /lessons/import", s.Handle(s.importLesson))
 	mux.HandleFunc("POST /lessons/add", s.Handle(s.addToLesson))
 	mux.HandleFunc("GET /lessons/{id}", s.Handle(s.showLesson))
@@ -38,6 +39,7 @@ func (s *Area) routeLessons(mux *http.ServeMux) {
 }
 
 type lessonsPage struct {
+	Ready        []lesson.ReadyMade
 	Lessons      []store.LessonEntry
 	Part         page.Part
 	Error, Title string
@@ -52,6 +54,7 @@ func (s *Area) showLessons(w http.ResponseWriter, r *http.Request, code int, p l
 	if err != nil {
 		return err
 	}
+	p.Ready = lesson.Ready()
 	p.Lessons, p.Part = page.PartOf(r, all)
 	p.Part = p.Part.ByTime()
 	out := page.Page{Title: "Lessons", Section: "Lessons", Data: p}
@@ -106,6 +109,7 @@ type lessonItem struct {
 type lessonPage struct {
 	ID, Revision int64
 	Title, Note  string
+	Teacher      string
 	Items        []lessonItem
 	Drills       int
 	Error        string
@@ -120,7 +124,7 @@ func (s *Area) showLesson(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Area) renderLesson(w http.ResponseWriter, code int, x *store.SavedLesson, said string) error {
-	p := lessonPage{ID: x.ID, Revision: x.Revision, Title: x.Lesson.Title, Note: x.Lesson.Note, Error: said}
+	p := lessonPage{ID: x.ID, Revision: x.Revision, Title: x.Lesson.Title, Note: x.Lesson.Note, Teacher: x.Lesson.Teacher, Error: said}
 	for i := range x.Items {
 		item := &x.Items[i]
 		board, err := item.Board()
@@ -139,43 +143,6 @@ func (s *Area) renderLesson(w http.ResponseWriter, code int, x *store.SavedLesso
 	}
 	s.Render(w, code, "lesson", page.Page{Title: "Lesson: " + p.Title, Section: "Lessons", Data: p})
 	return nil
-}
-
-// changeLesson renames a lesson, writes its notes, moves an item or takes it out, as its form says.
-func (s *Area) changeLesson(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	x, err := s.loadLesson(r)
-	if err != nil {
-		return err
-	}
-	f := r.PostForm
-	if f.Get("revision") != strconv.Itoa(int(x.Revision)) {
-		return s.renderLesson(w, http.StatusConflict, x, "The lesson was changed in another window meanwhile; this is how it stands now.")
-	}
-	item, _ := strconv.Atoi(f.Get("item"))
-	item--
-	switch f.Get("act") {
-	case "up":
-		err = x.Move(item, item-1)
-	case "down":
-		err = x.Move(item, item+1)
-	case "remove":
-		err = x.Remove(item)
-	case "note":
-		err = x.SetNote(item, clean(f.Get("note")))
-	default:
-		x.Lesson.Title, x.Lesson.Note = strings.TrimSpace(f.Get("title")), clean(f.Get("note"))
-		err = x.Check()
-	}
-	if err != nil {
-		return s.renderLesson(w, http.StatusUnprocessableEntity, x, wording.Capital(err.Error())+".")
-	}
-	if err := s.store.SaveLesson(x); err != nil {
-		return err
-	}
-	return page.SeeOther(w, r, lessonPath(x.ID))
 }
 
 // clean is typed text with the line ends of this program.
@@ -287,17 +254,6 @@ func (s *Area) importLesson(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return page.SeeOther(w, r, lessonPath(x.ID))
-}
-
-func (s *Area) deleteLesson(w http.ResponseWriter, r *http.Request) error {
-	x, err := s.loadLesson(r)
-	if err != nil {
-		return err
-	}
-	if err := s.store.DeleteLesson(x.ID); err != nil {
-		return err
-	}
-	return page.SeeOther(w, r, "/lessons?deleted="+strconv.Itoa(int(x.ID)))
 }
 
 func (s *Area) restoreLesson(w http.ResponseWriter, r *http.Request) error {
