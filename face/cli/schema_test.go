@@ -187,7 +187,7 @@ var answerExamples = []answerExample{
 	{line: "lesson export Week"},
 	{line: "lesson export Week -o week.json"},
 	{line: "lesson handout Week -o handout.pdf"},
-	{line: "lesson answers Week -o answers.pdf"},
+	{line: "lesson answers Week -o answers.pdf --games 20"},
 	{line: "lesson drills Week -o drills.html"},
 	{line: "lesson remove Week 2"},
 	{line: "lesson delete Week"},
