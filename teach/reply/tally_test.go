@@ -1,6 +1,7 @@
 package reply
 
 import (
+	"encoding/csv"
 	"fmt"
 	"math"
 	"strings"
@@ -84,5 +85,29 @@ func TestCount(t *testing.T) {
 	}
 	if math.Abs(float64(tally.Away.Value)-away) > 1e-12 || tally.Away.N != 3 {
 		t.Errorf("away %+v, wanted a mean of %v over 3", tally.Away, away)
+	}
+}
+
+// The lines for a spreadsheet tell every decision of what was read, why another was not, and hold no formula.
+func TestCSV(t *testing.T) {
+	e := dealt(t, charleston.South, exercise.MockPasses, 1)
+	e, code := walked(t, e, 0, 0, 0, 1, 0)
+	var out strings.Builder
+	replies := Collect(e, "=SUM(A1): "+code+"\nTom: "+code[:len(code)-1]+"\n")
+	if err := WriteCSV(&out, replies, func(r *Reply) string { return map[bool]string{true: "damaged"}[r.Err != nil] }); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(strings.NewReader(out.String())).ReadAll()
+	if err != nil || len(rows) != 2+len(e.Routes[0].Decisions) {
+		t.Fatalf("%d lines, %v:\n%s", len(rows), err, &out)
+	}
+	for i, d := range e.Routes[0].Decisions {
+		row := rows[i+1]
+		if strings.HasPrefix(row[1], "=") || row[3] != "true" || row[5] != d.Step.Key() || row[10] != d.Came.String() {
+			t.Errorf("decision %d: %v for %+v", i+1, row, d)
+		}
+	}
+	if last := rows[len(rows)-1]; last[1] != "Tom" || last[3] != "false" || last[4] != "damaged" || last[5] != "" {
+		t.Errorf("the damaged one: %v", last)
 	}
 }

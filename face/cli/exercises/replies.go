@@ -50,6 +50,7 @@ func (c *exerciseCodeCmd) Run(g *command.Globals) error {
 type Replies struct {
 	command.ExerciseArg
 	File string `arg:"" help:"Text with reply codes in it, - for standard input: remarks, mails, whatever was collected."`
+	CSV  string `name:"csv" placeholder:"FILE" help:"Also write a line for each decision of each reply, for a spreadsheet: what was passed and came, and how near the rack was after it."`
 }
 
 // Help says how codes are found and counted.
@@ -73,6 +74,11 @@ func (c *Replies) Run(g *command.Globals) error {
 	tally, err := reply.Count(replies)
 	if err != nil {
 		return command.Failed(err)
+	}
+	if c.CSV != "" {
+		if err := g.WriteNew(c.CSV, func(w io.Writer) error { return reply.WriteCSV(w, replies, wording.NotCounted) }); err != nil {
+			return err
+		}
 	}
 	if g.JSON {
 		return g.Answer(repliesOf(replies, tally))
