@@ -2,11 +2,13 @@ package web_test
 
 import (
 	"bytes"
+	"encoding/csv"
 	"fmt"
 	"mime/multipart"
 	"net/http/cookiejar"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -116,6 +118,23 @@ search:
 		if !strings.Contains(strings.ToLower(printed), strings.ToLower(want)) {
 			t.Errorf("the sheet does not say %q: %s", want, shorten(printed))
 		}
+	}
+	// Nicknames are nobody's until the teacher says whose; putting them in twice counts once, and what is deleted is gone.
+	h.post("/practice", url.Values{"act": {"add"}, "name": {"=Ben"}})
+	for range 2 {
+		h.post("/classes/1/students", url.Values{"student-1": {"+"}, "student-2": {"=Ben"}})
+	}
+	_, table := h.get("/students.csv")
+	rows, err := csv.NewReader(strings.NewReader(table)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rows) != 1+3+1 || rows[1][0] != "'=Ben" || rows[4][0] != "Plum" || rows[4][4] != "class 1 on First evening" || !slices.ContainsFunc(rows, func(r []string) bool { return r[0] == "Plum" && r[3] == "play" }) {
+		t.Errorf("the table is %q", rows)
+	}
+	h.post("/students/Plum/delete", url.Values{"sure": {"Plum"}})
+	if _, table := h.get("/students.csv"); strings.Contains(table, "Plum") {
+		t.Errorf("Plum is deleted, and the table has %s", table)
 	}
 	_, record := h.get("/classes/1/record.json")
 	var form bytes.Buffer

@@ -21,6 +21,10 @@ type Store interface {
 	Lesson(id int64) (*store.SavedLesson, error)
 	Drill(id int64) (*drill.Drill, error)
 	DrillCard(fingerprint string) (*card.Card, error)
+	// Students, AddStudent and AddExercise are for the records into which answers go when the teacher says whose they are.
+	Students() ([]drill.Student, error)
+	AddStudent(name string) (drill.Student, error)
+	AddExercise(student string, tries []drill.Try, ended *drill.Charleston) error
 }
 
 // Classes is the pages of live classes, and the listener by which phones join.

@@ -20,6 +20,8 @@ func (c *Classes) Route(mux *http.ServeMux) {
 	mux.HandleFunc("GET /classes", c.Handle(c.listClasses))
 	mux.HandleFunc("POST /classes", c.Handle(c.newClass))
 	mux.HandleFunc("POST /classes/replay", c.Handle(c.replayRecord))
+	mux.HandleFunc("GET /classes/{id}/students", c.teacher(c.showLinks))
+	mux.HandleFunc("POST /classes/{id}/students", c.teacher(c.keepLinks))
 	mux.HandleFunc("GET /classes/{id}/record.json", c.teacher(c.sendRecord))
 	mux.HandleFunc("GET /classes/{id}", c.Handle(c.showClass))
 	mux.HandleFunc("GET /classes/{id}/sheet", c.teacher(c.showClassSheet))

@@ -22,6 +22,7 @@ import (
 // routeProgress is the students and what is kept of them.
 func (s *Area) routeProgress(mux *http.ServeMux) {
 	mux.HandleFunc("GET /students", s.Handle(s.listStudents))
+	mux.HandleFunc("GET /students.csv", s.Handle(s.exportAll))
 	mux.HandleFunc("GET /students/{name}", s.Handle(s.showProgress))
 	mux.HandleFunc("GET /students/{name}/file", s.Handle(s.exportStudent))
 	mux.HandleFunc("POST /students/{name}/delete", s.Handle(s.deleteStudent))
