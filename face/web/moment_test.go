@@ -325,6 +325,9 @@ func TestAHandOfASectionAimedAt(t *testing.T) {
 	if n := strings.Count(text, ">only this<"); n != 3 || strings.Contains(text, ">unpin<") {
 		t.Errorf("%d hands of the section can be aimed at alone, 3 are shown", n)
 	}
+	if _, all := b.get(step + "/hands"); !strings.Contains(all, ">steer for this one alone<") || strings.Contains(all, ">unpin from the plan<") {
+		t.Error("on the page of all hands they are pinned by themselves")
+	}
 	hand := first(handField, text)
 	b.post(step+"/pin", url.Values{"hand": {hand}, "only": {"yes"}})
 	if _, text = b.get(step); strings.Count(text, ">unpin<") != 1 || !strings.Contains(text, "unpin<span class=\"skip\"> "+hand) {

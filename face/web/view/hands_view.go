@@ -38,7 +38,9 @@ func NewHandsPage(x Exercise, index *fit.Index, route *exercise.Route, rack tile
 	all := index.Hands(rack)
 	for i := range all {
 		sec := &p.Sections[all[i].OnCard().Section]
-		sec.Hands = append(sec.Hands, NearOf(&all[i], nil, planned[all[i].Hand], 0))
+		hand := NearOf(&all[i], nil, planned[all[i].Hand], 0)
+		hand.pinnable(p.Route.Path, route.Aim())
+		sec.Hands = append(sec.Hands, hand)
 	}
 	slices.SortStableFunc(p.Sections, func(a, b SectionHands) int { return leastAway(a) - leastAway(b) })
 	return p, nil
