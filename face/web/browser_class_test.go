@@ -261,6 +261,9 @@ func TestClassInTheBrowser(t *testing.T) {
 	desk.UntilText("main", "Who chose what")
 	picture(desk, "class-sheet")
 	s.looks(desk, "class-sheet")
+	desk.Go(s.address + "/classes/1/students")
+	desk.UntilText("main", "Whose they are")
+	s.looks(desk, "class-students")
 	if status, _ := s.get("/join/" + code); status != 404 {
 		t.Errorf("the code of a class that ended answers %d", status)
 	}
