@@ -69,13 +69,14 @@ func DrillChance(d *drill.Drill) string {
 	return "estimated chance to win"
 }
 
-// DrillGames is by how many games: "512 whole games of each answer", or "512 whole games of each answer, differences by 1024 short ones".
+// DrillGames is by how many games: "512 whole games of each answer", or "256 whole games of the best answer and the cheapest wrong
+// one, differences by 1024 short ones of each".
 func DrillGames(d *drill.Drill) string {
 	switch {
 	case d.Ask().Whole():
 		return Plural(d.Key.Games, "whole game") + " of each answer"
 	case d.Key.Whole > 0:
-		return fmt.Sprintf("%s of each answer, differences by %d short ones", Plural(d.Key.Whole, "whole game"), d.Key.Games)
+		return fmt.Sprintf("%s of the best answer and the cheapest wrong one, differences by %d short ones of each", Plural(d.Key.Whole, "whole game"), d.Key.Games)
 	}
 	return Plural(d.Key.Games, "short game") + " of each answer"
 }

@@ -42,7 +42,7 @@ type Key struct {
 	// Seed drew the games, Games is the number of games for each choice.
 	Seed  uint64 `json:"seed"`
 	Games int    `json:"games"`
-	// Whole is the number of whole games of each choice that have set the level of the chances, where Games are short ones; 0
+	// Whole is the number of whole games of two choices that have set the level of the chances, where Games are short ones; 0
 	// in keys of version 1, whose chances are estimates.
 	Whole int `json:"whole,omitempty"`
 	// Answers are in the order of the choices.
@@ -66,7 +66,7 @@ type Answer struct {
 // Ask is what the drill asks for.
 func (d *Drill) Ask() Ask { return d.Kind.Ask() }
 
-// WholeGames is the number of whole games of each choice by which the chances of a key to a question are; 0 where they are
+// WholeGames is the number of whole games by which the chances of a key to a question are; 0 where they are
 // estimates by short games.
 func (k *Key) WholeGames(asked Ask) int {
 	if asked.Whole() {
@@ -97,16 +97,22 @@ func (k *Key) Best() int {
 	return best
 }
 
-// Edge is what the cheapest wrong answer costs; the zero interval where there is none.
-func (k *Key) Edge() stat.Interval[unit.ChanceDifference] {
-	var edge stat.Interval[unit.ChanceDifference]
-	found := false
-	for _, a := range k.Answers {
-		if !a.Right && (!found || a.Cost.Value < edge.Value) {
-			edge, found = a.Cost, true
+// cheapest is the place of the wrong answer that costs least; ok is false where there is none.
+func (k *Key) cheapest() (place int, ok bool) {
+	for i, a := range k.Answers {
+		if !a.Right && (!ok || a.Cost.Value < k.Answers[place].Cost.Value) {
+			place, ok = i, true
 		}
 	}
-	return edge
+	return place, ok
+}
+
+// Edge is what the cheapest wrong answer costs; the zero interval where there is none.
+func (k *Key) Edge() stat.Interval[unit.ChanceDifference] {
+	if wrong, ok := k.cheapest(); ok {
+		return k.Answers[wrong].Cost
+	}
+	return stat.Interval[unit.ChanceDifference]{}
 }
 
 // Same says whether another key calls the same answers right.

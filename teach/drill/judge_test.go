@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"reflect"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 
@@ -132,6 +133,13 @@ func TestKeyAgreesWithAdvice(t *testing.T) {
 	key, advice := k.Answers[1-k.Best()].Cost.Plain(), a.Candidates[1].Behind.Plain()
 	if gap, half := math.Abs(key.Value-advice.Value), math.Hypot(key.High-key.Low, advice.High-advice.Low)/2; gap > half {
 		t.Errorf("key %+v, advice %+v", key, advice)
+	}
+	for i := range a.Candidates {
+		o := &a.Candidates[i]
+		at := slices.IndexFunc(d.Choices, func(c Choice) bool { return c.Action == o.Action })
+		if key := k.Answers[at].Chance; key.Low > o.Chance.High || key.High < o.Chance.Low || k.Whole != levelGames {
+			t.Errorf("%s: chance by the key of %d whole games %+v, by advice %+v", d.Choices[at], k.Whole, key, o.Chance)
+		}
 	}
 }
 

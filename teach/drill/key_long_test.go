@@ -62,7 +62,9 @@ func TestKeysHold(t *testing.T) {
 	if len(drills) < s.Total {
 		t.Fatalf("%d drills found, %d were wanted", len(drills), s.Total)
 	}
-	agree(t, drills)
+	if *drillsWanted > 0 {
+		agree(t, drills)
+	}
 	kinds, changed, spoilt, done := map[Kind]int{}, 0, 0, 0
 	start = time.Now()
 	_, err := maker(t).Remake(context.Background(), drills, 77, 10, func(r Remade) error {

@@ -9,13 +9,14 @@ import (
 	"secondpass/engine/unit"
 )
 
-// levelGames is how many whole games of each choice set the level of a key that is made by short ones.
-const levelGames = 512
+// levelGames is how many whole games of the best choice and of the cheapest wrong one set the level of a key that is made by short
+// games.
+const levelGames = 256
 
-// level brings the chances of a key that was made by short games to those of whole games, as advice has them: the mean over all
-// choices becomes what whole games of them come to, and the costs, which short games tell far more precisely, stay. ok is false
-// where whole games show that a wrong answer is better than the best, or that a right one is worse by more than the margin: such a
-// key would teach what advice denies. Keys that are made by whole games stay as they are.
+// level brings the chances of a key that was made by short games to those of whole games, as advice has them: the mean of the best
+// choice and the cheapest wrong one becomes what whole games of the two come to, and the costs, which short games tell far more
+// precisely, stay. ok is false where whole games show that this wrong answer is better than the best: such a key would teach what
+// advice denies. Keys that are made by whole games stay as they are.
 func (b *bench) level(ctx context.Context, d *Drill, k *Key) (ok bool, err error) {
 	if d.Ask().Whole() {
 		return true, nil
@@ -25,15 +26,19 @@ func (b *bench) level(ctx context.Context, d *Drill, k *Key) (ok bool, err error
 		return false, err
 	}
 	seed := keySeed(k.Seed, d.Origin)
-	tally, mean := sim.NewValueTally(len(d.Choices)), sim.Value{}
-	games := make([]sim.Whole, len(d.Choices))
+	both := []int{k.Best()}
+	if wrong, there := k.cheapest(); there {
+		both = append(both, wrong)
+	}
+	tally, mean := sim.NewValueTally(len(both)), sim.Value{}
+	games := make([]sim.Whole, len(both))
 	for g := range uint64(levelGames) {
 		if err := ctx.Err(); err != nil {
 			return false, err
 		}
 		var all sim.Whole
-		for i := range games {
-			if games[i], err = ahead.Whole(&d.Position.View, d.Choices[i].Action, seed, g); err != nil {
+		for i, choice := range both {
+			if games[i], err = ahead.Whole(&d.Position.View, d.Choices[choice].Action, seed, g); err != nil {
 				return false, err
 			}
 			all.Quick += games[i].Quick
@@ -43,24 +48,15 @@ func (b *bench) level(ctx context.Context, d *Drill, k *Key) (ok bool, err error
 		mean.Add(sim.Whole{Quick: all.Quick / n, Result: all.Result / n})
 		tally.Add(games)
 	}
-	k.lift(mean.Chance())
-	best := k.Best()
-	for i := range k.Answers {
-		if i == best {
-			continue
-		}
-		if cost := tally.Less(best, i); k.Answers[i].Right && cost.Low > Margin || !k.Answers[i].Right && cost.High < 0 {
-			return false, nil
-		}
-	}
-	return true, nil
+	k.lift(both, mean.Chance())
+	return len(both) == 1 || tally.Less(0, 1).High >= 0, nil
 }
 
-// lift sets the mean of the chances. What short games may be off for one choice beside the others is in the intervals.
-func (k *Key) lift(level stat.Interval[unit.Chance]) {
+// lift sets the mean of the chances of some choices, and moves all by as much. What short games may be off for one choice beside the others is in the intervals.
+func (k *Key) lift(of []int, level stat.Interval[unit.Chance]) {
 	mean := unit.Chance(0)
-	for _, a := range k.Answers {
-		mean += a.Chance.Value / unit.Chance(len(k.Answers))
+	for _, i := range of {
+		mean += k.Answers[i].Chance.Value / unit.Chance(len(of))
 	}
 	for i := range k.Answers {
 		short := k.Answers[i].Chance

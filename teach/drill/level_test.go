@@ -17,7 +17,7 @@ func TestLift(t *testing.T) {
 	}
 	cost := stat.Interval[unit.ChanceDifference]{Value: .04, Low: .03, High: .05, N: 1024}
 	k := Key{Games: 1024, Answers: []Answer{{Chance: chance(.26, .003), Cost: cost}, {Right: true, Chance: chance(.30, .003)}}}
-	k.lift(chance(.21, .02))
+	k.lift([]int{0, 1}, chance(.21, .02))
 	if k.Whole != 1024 {
 		t.Errorf("%d whole games", k.Whole)
 	}

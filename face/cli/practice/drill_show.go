@@ -127,7 +127,7 @@ type shownDrill struct {
 	Rack     string `json:"rack"`
 	// Estimated says that costs are estimates at the end of the passing, by short games; chances too where WholeGames is 0.
 	Estimated bool `json:"estimated"`
-	// WholeGames is the number of whole games of each answer by which chances are.
+	// WholeGames is the number of whole games by which chances are: of each answer, or where costs are estimated of two of them.
 	WholeGames int           `json:"whole_games"`
 	Choices    []shownChoice `json:"choices"`
 }
