@@ -2,6 +2,7 @@ package reader
 
 import (
 	"encoding/json"
+	"encoding/xml"
 	"net/url"
 	"strings"
 	"testing"
@@ -117,6 +118,13 @@ func TestPassing(t *testing.T) {
 			}
 			if after := b.Ask(false, "/exercises/1", nil); strings.Contains(after.HTML, "Teacher") != (show != Never) {
 				t.Errorf("%s, %s: the sheet after the end: %s", in, show, after.HTML)
+			}
+			for _, of := range []string{"/exercises/1/picture", path + "/picture?at=0"} {
+				if got := b.Ask(false, of, nil); got.File == nil || xml.Unmarshal([]byte(got.File.Text), new(struct {
+					XMLName xml.Name `xml:"svg"`
+				})) != nil {
+					t.Errorf("%s, %s: no picture at %s: %s", in, show, of, got.HTML)
+				}
 			}
 			kept, err := b.Kept()
 			if err != nil {

@@ -123,20 +123,22 @@ func TestReadersPage(t *testing.T) {
 	p.UntilText("form.choose", "Teacher")
 	judge(t, p, "reader-sheet")
 	p.Click(`button[aria-label^="fork here"]`)
-	p.UntilText("main", "C") // B is the teacher's
-	if got := browser.Eval[string](p, `location.hash`); !strings.HasSuffix(got, "/routes/C") {
-		t.Errorf("the fork stands at %s", got)
-	}
+	p.Until("the fork stands at C, since B is the teacher's", `location.hash.endsWith("/routes/C") && document.querySelector("main .badge")?.textContent === "C"`)
 	p.Reload()
 	p.Until("it goes on where it was", `"ready" in document.documentElement.dataset && location.hash.endsWith("/routes/C") && document.querySelector("main .badge")?.textContent === "C"`)
 	for _, text := range p.Complaints() {
 		t.Errorf("the browser complains: %s", text)
 	}
 
-	// The same file from a server.
+	// The same file from a server, by keyboard.
 	p.Go(web.URL + "/monday.html")
 	p.Until("the engine is there", `"ready" in document.documentElement.dataset`)
-	passThree(p)
+	chooseByKeys(p, 3)
+	p.Press("Enter")
+	p.UntilText("h1", "Three across")
+	p.Press("u")
+	p.UntilText("h1", "Three to the right")
+	p.Press("r")
 	p.UntilText("h1", "Three across")
 }
 
