@@ -80,7 +80,7 @@ func source(from string) string {
 }
 
 // flags build the engine small: nothing is put in line but where games are played.
-var flags = []string{"-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", "-gcflags=secondpass/engine/...=", "-gcflags=secondpass/rules/...=", "-gcflags=math/...=", "-gcflags=slices="}
+var flags = []string{"-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", "-gcflags=secondpass/engine/...=", "-gcflags=secondpass/rules/...="}
 
 func build(ctx context.Context, says func(string)) (*Engine, error) {
 	dir := clone()
