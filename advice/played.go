@@ -50,9 +50,12 @@ type series struct {
 // keepEvery is how often games are kept while more are played.
 const keepEvery = 5 * time.Second
 
+// layouts counts the changes of how tiles that a seat does not see are laid out: games on other layouts are other games.
+const layouts = 2
+
 // moment is the one of a sort at a position; the text of the position is the same for equal ones and no others.
 func (c *Counsel) moment(sort, position string) *moment {
-	sum := sha256.Sum256(fmt.Appendf(nil, "%s %x %v %d %s", sort, c.company.seed(), c.Game.House(), c.Seed, position))
+	sum := sha256.Sum256(fmt.Appendf(nil, "%s %d %x %v %d %s", sort, layouts, c.company.seed(), c.Game.House(), c.Seed, position))
 	m := &moment{shelf: c.Games, key: hex.EncodeToString(sum[:12]), of: map[string]*series{}, saved: time.Now()}
 	m.read()
 	return m

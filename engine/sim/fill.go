@@ -12,7 +12,8 @@ import (
 // Fill lays out what a seat cannot see while it passes: the racks of the other three and the wall,
 // drawn uniformly from all layouts that agree with what it knows. That is its own rack, the number of tiles of each
 // seat, and the tiles it gave at the last pass, which lie with the seat that got them, for that seat has
-// not passed since; after a step with blind passes they may have been handed on unseen and lie anywhere.
+// not passed since; after a step with blind passes they may have been handed on unseen and lie anywhere, and after the courtesy those
+// given there lie across, while what was given before may have gone on in the courtesy of two others.
 // What the others' choices say about their tiles is left aside.
 func Fill(v *charleston.View, set tile.Set, rng *rand.Rand) (racks [charleston.Seats]tile.Rack, wall []tile.Kind, err error) {
 	known := given(v)
@@ -42,6 +43,10 @@ func Fill(v *charleston.View, set tile.Set, rng *rand.Rand) (racks [charleston.S
 
 // given is the tiles known to lie with each of the others.
 func given(v *charleston.View) (known [charleston.Seats]tile.Rack) {
+	if v.Step == charleston.Courtesy && v.Phase == charleston.Over {
+		known[charleston.Across.To(v.Seat)] = v.Gave[charleston.Courtesy].Rack()
+		return known
+	}
 	last := v.Step
 	if v.Phase == charleston.Passing || v.Step == charleston.Courtesy {
 		last--

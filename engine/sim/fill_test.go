@@ -89,6 +89,19 @@ func TestFillKeepsWhatIsKnown(t *testing.T) {
 		with charleston.Seat
 		want string
 	}{"without blind passes the left has them", noBlind, charleston.East, "89b S"})
+	over := southAt(charleston.LastRight, "")
+	over.Rules.Blind = false
+	over.Step, over.Phase, over.Gave[charleston.LastRight], over.Gave[charleston.Courtesy] = charleston.Courtesy, charleston.Over, parcel("24c N"), parcel("89b S")
+	before := over
+	before.Gave[charleston.LastRight], before.Gave[charleston.Courtesy] = parcel("89b S"), parcel("2c")
+	for _, more := range []struct {
+		name string
+		v    charleston.View
+		with charleston.Seat
+		want string
+	}{{"after the courtesy across has what was given there", over, charleston.North, "89b S"}, {"what was given before may have gone on", before, charleston.West, ""}} {
+		tests = append(tests, more)
+	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			always := true

@@ -262,7 +262,16 @@ func TestBothFacesJudgeAlike(t *testing.T) {
 	}
 	points := func(v float64) string { return wording.Plus(unit.ChanceDifference(100*v), 1) }
 	sum := fmt.Sprintf("%.1f start, costs %s, swings %s, end %.1f.", 100*rev.Start.Value, points(-costs), points(swings), 100*rev.End.Value)
-	page := strings.ReplaceAll(askBrowser(t, address+"/exercises/1/routes/A/review", url.Values{}), "\u2212", "-")
+	opened, err := http.Get(address + "/exercises/1/routes/A/review") // it finds the games that the command line has kept
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer opened.Body.Close()
+	text, err := io.ReadAll(opened.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := strings.ReplaceAll(string(text), "\u2212", "-")
 	if page = html.UnescapeString(page); len(rev.Entries) != 3 || !strings.Contains(page, sum) || !strings.Contains(page, fmt.Sprintf("seed %d.", rev.Seed)) {
 		t.Errorf("no %q by seed %d on the page:\n%s", sum, rev.Seed, page)
 	}
