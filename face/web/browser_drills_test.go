@@ -3,6 +3,7 @@ package web_test
 import (
 	"fmt"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -92,6 +93,21 @@ func TestPracticeByKeyboard(t *testing.T) {
 		t.Errorf("%d tries are kept, wanted 4", len(data.Tries))
 	} else if took := data.Tries[0].Taken; took <= 0 || took > 10*time.Minute {
 		t.Errorf("the first answer took %s", took)
+	}
+	// On a phone a rack in the list, and a hand under a decision, stand on one line; what is tapped on two of about the same length.
+	p.As(browser.Phone)
+	for _, c := range []struct {
+		path, tiles string
+		lines       int
+	}{
+		{"/drills", ".drills .rack .strip", 1}, {"/practice/drills/1", ".closed .hands .strip", 1}, {"/practice/drills/1", ".picks", 2},
+	} {
+		p.Go(b.address + c.path)
+		browser.Eval[int](p, `(document.querySelectorAll("details").forEach(d => { d.open = true }), 0)`)
+		got := browser.Eval[[]int](p, fmt.Sprintf(`[...document.querySelectorAll(%q)].map(s => new Set([...s.children].map(e => Math.round(e.getBoundingClientRect().top))).size)`, c.tiles))
+		if len(got) == 0 || slices.Max(got) != c.lines {
+			t.Errorf("%s at 360: %s stand on %v lines, wanted %d", c.path, c.tiles, got, c.lines)
+		}
 	}
 	for _, text := range p.Complaints() {
 		t.Errorf("the browser complains: %s", text)

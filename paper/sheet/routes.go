@@ -16,12 +16,22 @@ const MostRoutes = 6
 // Routes is a picture of a whole exercise: steps as rows, one to six routes as columns, and below them
 // the comparison with the figures given. Routes beyond the sixth are left out. A long sheet becomes
 // several blocks side by side, racks stand in two rows, and the comparison stands beside it, where that makes it
-// larger in the shape asked for; more than three routes have their racks in two rows in any shape.
+// larger in the shape asked for. More than three routes have their racks in two rows in the natural shape; in a shape with a size only what
+// LeavesOut names is drawn of them, with tiles that can be read on a slide.
 func Routes(e *exercise.Exercise, columns []exercise.Column, figures []Figure, shape Shape) *draw.Scene {
 	columns = columns[:min(len(columns), MostRoutes)]
 	packings := []packing{oneRow, flowing, stacked}
-	if len(columns) > 3 {
+	if len(columns) > mostWhole {
 		packings = packings[1:]
+		if shape != Natural {
+			p := newRoutesSheet(e, columns, figures, oneRow)
+			return framed(shape, func(perRow int) *draw.Scene {
+				if perRow > mostWhole {
+					return nil
+				}
+				return p.overview(perRow, shape)
+			})
+		}
 	}
 	return framed(shape, func(n int) *draw.Scene {
 		way, blocks, beside := (n-1)/(2*mostBlocks), ((n-1)%(2*mostBlocks)+2)/2, n%2 == 0

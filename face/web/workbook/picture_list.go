@@ -67,10 +67,10 @@ func (s *Area) showPictures(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	s.Render(w, http.StatusOK, "pictures", page.Page{Title: "Pictures of " + x.Exercise.Name, Section: "Exercises", Help: "pictures", Data: struct {
-		ID          int64
-		Name, Query string
-		Pictures    []picture
-	}{x.ID, x.Exercise.Name, r.FormValue("routes"), s.pictureList(x, picked, columns)}})
+		ID                     int64
+		Name, Query, LeavesOut string
+		Pictures               []picture
+	}{x.ID, x.Exercise.Name, r.FormValue("routes"), sheet.LeavesOut(len(columns), sheet.Widescreen), s.pictureList(x, picked, columns)}})
 	return nil
 }
 
