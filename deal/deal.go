@@ -25,6 +25,9 @@ func (r Range) String() string {
 	return fmt.Sprintf("%d..%d", r.Low, r.High)
 }
 
+// Holds says whether a number is in the range.
+func (r Range) Holds(n int) bool { return r.Low <= n && n <= r.High }
+
 // ParseRange reads "3" or "1..3"; nil for "".
 func ParseRange(text string) (*Range, error) {
 	if text == "" {

@@ -45,6 +45,10 @@ type Population struct {
 	deal.Condition
 	// Pairs bounds the number of pairs in the rack dealt: of each natural kind half the tiles, rounded down. nil is no bound.
 	Pairs *deal.Range
+	// Multiples bounds the number of kinds of which two or more are dealt, jokers aside. nil is no bound.
+	Multiples *deal.Range
+	// Nearest is a section or hand of the card to which the nearest hand is to belong; "" for any.
+	Nearest string
 }
 
 // String is the population as an experiment file has it, "" for all deals.
@@ -64,6 +68,12 @@ func (p Population) String() string {
 	}
 	if p.Pairs != nil {
 		parts = append(parts, "pairs "+p.Pairs.String())
+	}
+	if p.Multiples != nil {
+		parts = append(parts, "multiples "+p.Multiples.String())
+	}
+	if p.Nearest != "" {
+		parts = append(parts, "nearest "+p.Nearest)
 	}
 	return strings.Join(parts, " ; ")
 }
@@ -272,7 +282,7 @@ func (s *Experiment) seat() (seat charleston.Seat, goesRound bool, err error) {
 
 func (k *checker) population() {
 	p := k.s.Population
-	for _, r := range []*deal.Range{p.Jokers, p.BestAway, p.Pairs} {
+	for _, r := range []*deal.Range{p.Jokers, p.BestAway, p.Pairs, p.Multiples} {
 		if r != nil && (r.Low < 0 || r.High < r.Low) {
 			k.fault("population", -1, fmt.Sprintf("the range %d..%d", r.Low, r.High), "a range from small to large, as in 0..2")
 			return
@@ -281,6 +291,12 @@ func (k *checker) population() {
 	set, err := k.s.House.Set()
 	if err != nil || len(k.c.Hands) == 0 {
 		return
+	}
+	if p.Nearest != "" {
+		if _, err := k.c.Find(p.Nearest); err != nil {
+			k.fault("population", -1, fmt.Sprintf("nearest %s: %v", p.Nearest, err), "a section or hand of the card, as in nearest Runs")
+			return
+		}
 	}
 	seat, goesRound, err := k.s.seat()
 	if err != nil {

@@ -3,6 +3,7 @@ package experiment
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 
 	"secondpass/deal"
 	"secondpass/engine/fit"
@@ -214,11 +215,7 @@ func (p *setup) newWorker() (*worker, error) {
 	if w.receiver, err = exercise.NewAccountant(p.card, nil); err != nil {
 		return nil, err
 	}
-	var also func(*tile.Rack) bool
-	if bounds := p.experiment.Population.Pairs; bounds != nil {
-		pairs := gauge{pairs: true}
-		also = func(r *tile.Rack) bool { n := pairs.count(*r); return bounds.Low <= n && n <= bounds.High }
-	}
+	also := p.also()
 	for i, seat := range []charleston.Seat{charleston.East, charleston.South} {
 		if !p.round && (p.seat == charleston.East) != (seat == charleston.East) {
 			continue
@@ -228,6 +225,31 @@ func (p *setup) newWorker() (*worker, error) {
 		}
 	}
 	return w, nil
+}
+
+// also says whether a rack meets those parts of the population that package deal does not know; nil where there are none. It is
+// for one core.
+func (p *setup) also() func(*tile.Rack) bool {
+	q := &p.experiment.Population
+	if q.Pairs == nil && q.Multiples == nil && q.Nearest == "" {
+		return nil
+	}
+	pairs, rater := gauge{pairs: true}, fit.NewRater(p.index)
+	hands, _ := p.card.Find(q.Nearest) // Check has found it
+	var near []fit.Reading
+	return func(r *tile.Rack) bool {
+		if b := q.Pairs; b != nil && !b.Holds(pairs.count(*r)) {
+			return false
+		}
+		if b := q.Multiples; b != nil && !b.Holds(len(r.Multiples())) {
+			return false
+		}
+		if q.Nearest == "" {
+			return true
+		}
+		near, _ = rater.Nearest(r, 1, near[:0])
+		return slices.Contains(hands, near[0].Hand)
+	}
 }
 
 // deal lays out game number n for a studied seat: its rack to the population, all else at random.

@@ -234,7 +234,7 @@ func (r *reader) house(rest string) string {
 	return ""
 }
 
-const populationRight = "all, or parts with ; between them: jokers 0..2, has FF, best away 4..6, two plans, pairs 0..1"
+const populationRight = "all, or parts with ; between them: jokers 0..2, has FF, best away 4..6, two plans, pairs 0..1, multiples 2..3, nearest SECTION"
 
 // largest is a set with as many tiles as there can be: the set asked for may stand further down, and the check knows it.
 var largest = func() tile.Set {
@@ -259,6 +259,8 @@ func (r *reader) population(rest string) string {
 			}
 		} else if part == "two plans" && !p.TwoPlans {
 			p.TwoPlans = true
+		} else if name, ok := strings.CutPrefix(part, "nearest "); ok && p.Nearest == "" {
+			p.Nearest = name
 		} else if !readBounds(p, part) {
 			return populationRight + ", each once"
 		}
@@ -267,7 +269,7 @@ func (r *reader) population(rest string) string {
 }
 
 func readBounds(p *Population, part string) bool {
-	for word, into := range map[string]**deal.Range{"jokers ": &p.Jokers, "best away ": &p.BestAway, "pairs ": &p.Pairs} {
+	for word, into := range map[string]**deal.Range{"jokers ": &p.Jokers, "best away ": &p.BestAway, "pairs ": &p.Pairs, "multiples ": &p.Multiples} {
 		text, ok := strings.CutPrefix(part, word)
 		if !ok {
 			continue

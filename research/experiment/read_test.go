@@ -38,7 +38,7 @@ experiment "All there is"   # a comment
 asks       "Does # stand in quotes?"
 tiles      10 flowers, 9 jokers
 house      blind off
-population jokers 0..2 ; has FF 0 ; best away 3..9 ; two plans ; pairs 0..6
+population jokers 0..2 ; has FF 0 ; best away 3..9 ; two plans ; pairs 0..6 ; multiples 1..5 ; nearest Runs 1
 seat       W
 others     nearest+stop=never
 measure    passed F0
@@ -55,7 +55,7 @@ func TestReadEveryStatement(t *testing.T) {
 		Name: "All there is", Asks: "Does # stand in quotes?", House: house.House{Tiles: house.Tiles{Flowers: 10, Jokers: 9}, Passing: house.Passing{SecondCharleston: true, Courtesy: true}, Play: house.Usual.Play},
 		Population: experiment.Population{
 			Condition: deal.Condition{Jokers: &deal.Range{Low: 0, High: 2}, Has: tile.MustParse("FF 0"), BestAway: &deal.Range{Low: 3, High: 9}, TwoPlans: true},
-			Pairs:     &deal.Range{Low: 0, High: 6},
+			Pairs:     &deal.Range{Low: 0, High: 6}, Multiples: &deal.Range{Low: 1, High: 5}, Nearest: "Runs 1",
 		},
 		Seat: "W", Others: "nearest+stop=never", Measure: experiment.Measure{Of: experiment.Passed, Tiles: "F0"},
 		Claim: experiment.Claim{Less: true, Effect: 0.25}, Deals: 640, UntilVerdict: true, Pairing: experiment.SameDeal,
@@ -173,6 +173,8 @@ func TestErrors(t *testing.T) {
 		{head + "tiles eight", "as in tiles 8 flowers, 8 jokers"},
 		{head + "tiles 99 flowers, 8 jokers", "6:7: found"},
 		{head + "population jokers 3..1", "6:12: found"},
+		{head + "population nearest Nonesuch", "Nonesuch"},
+		{head + "population multiples 3..1", "6:12: found"},
 		{head + "population has 5x", "6:12: found"},
 		{head + "population jokers 9..9", "impossible"},
 		{head + "population has FFFFFFFFF", "6:12: found impossible: a deal with"},

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"secondpass/engine/fit"
 	"secondpass/engine/player"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
@@ -250,6 +251,8 @@ func TestPopulations(t *testing.T) {
 		{"best away 6..7", "away dealt", 6, 7},
 		{"pairs 0..1", "dealt pairs", 0, 1},
 		{"pairs 4..7 ; jokers 1", "dealt pairs", 4, 7},
+		{"multiples 2", "dealt pairs", 2, 6},
+		{"nearest Runs ; multiples 1..3", "dealt pairs", 1, 6},
 		{"all", "dealt 0", 0, 4},
 	} {
 		r := run(t, head+"population "+row.population+"\nmeasure "+row.measure+"\nclaim more by 1\nway \"a\" nearest\nway \"b\" flexible\n", 1, 64)
@@ -262,6 +265,26 @@ func TestPopulations(t *testing.T) {
 				t.Errorf("%s: %d deals with %s %d", row.population, n, row.measure, v)
 			}
 		}
+	}
+}
+
+// The nearest hand of every rack of such a population is of the section, counted for itself.
+func TestPopulationByTheNearestHand(t *testing.T) {
+	r := run(t, head+"population nearest Evens ; multiples 2..4\nmeasure away dealt\nclaim more by 1\nway \"a\" nearest\nway \"b\" flexible\n", 1, 64)
+	c := card.Practice()
+	index := fit.New(c)
+	if _, err := r.Rows(t.Context(), func(row experiment.Row) error {
+		rack := tile.MustParse(row.Dealt)
+		near := index.Hands(rack)[0]
+		if name := c.Sections[near.OnCard().Section]; name != "Evens" || near.Away != row.AwayDealt {
+			t.Errorf("deal %d, %s: nearest is a hand of %s, %d away", row.Deal, row.Dealt, name, near.Away)
+		}
+		if n := len(rack.Multiples()); n < 2 || n > 4 {
+			t.Errorf("deal %d, %s: %d multiples", row.Deal, row.Dealt, n)
+		}
+		return nil
+	}, nil); err != nil {
+		t.Fatal(err)
 	}
 }
 

@@ -117,10 +117,10 @@ func (w *worker) splitOf(p *played) (value int, inside, ok bool) {
 	ok = ok && known && !p.left
 	if w.among != nil {
 		n, known := w.among.of(p)
-		ok = ok && known && w.experiment.Among.Low <= n && n <= w.experiment.Among.High
+		ok = ok && known && w.experiment.Among.Holds(n)
 	}
 	b := w.experiment.Split
-	return value, b.Low <= at && at <= b.High, ok
+	return value, b.Holds(at), ok
 }
 
 func (t *Tally) addSplit(w *worker) {
