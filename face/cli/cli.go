@@ -129,11 +129,11 @@ func Check(args []string) error {
 func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var g grammar
 	status := -1
-	out := command.NewOutput(stdout)
+	out, unnamed := command.NewOutput(stdout), len(args) == 0
 	switch {
 	case isCompletion(args):
 		return complete(args, stdout)
-	case len(args) == 0:
+	case unnamed:
 		args = []string{"serve"}
 	case len(args) == 1 && args[0] == "--version":
 		args = []string{"version"}
@@ -141,6 +141,7 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		args = append(append([]string{}, args[1:]...), "--help")
 	}
 	parsed, err := parse(&g, args, out, stderr, func(code int) { status = code })
+	g.Commands.Serve.Unnamed = unnamed
 	if status >= 0 { // help was asked for and printed
 		return status
 	}
@@ -175,6 +176,9 @@ func Main(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		return command.ExitDone
 	}
 	complain(stderr, err)
+	if unnamed {
+		tellInBrowser(stderr, err)
+	}
 	if f := (command.Failure{}); errors.As(err, &f) {
 		return command.ExitFailed
 	}

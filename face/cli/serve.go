@@ -10,7 +10,6 @@ import (
 	"net/http"
 	"net/netip"
 	"os"
-	"os/exec"
 	"os/signal"
 	"runtime"
 	"sync"
@@ -31,11 +30,13 @@ type serveCmd struct {
 	Snapshots     int    `default:"7" placeholder:"N" help:"How many daily snapshots of the data folder to keep in it; 0 for none."`
 	SnapshotDays  int    `default:"30" placeholder:"DAYS" help:"How old snapshots may get; 0 for any age."`
 	NoBrowser     bool   `help:"Do not open the browser."`
+	// Unnamed: the program was started without a command, as by a double click.
+	Unnamed bool `kong:"-"`
 }
 
 // Help says who can reach the workbook.
 func (serveCmd) Help() string {
-	return "The workbook answers only this machine. With --open-to-network it answers at another address of --listen too, to those who open it with the key that is printed; the key is another one each time. Phones join classes at the address of --class, or when the class's page lets them. Ctrl-C ends it; everything is saved as you go."
+	return "The workbook answers only this machine. With --open-to-network it answers at another address of --listen too, to those who open it with the key that is printed; the key is another one each time. Phones join classes at the address of --class, or when the class's page lets them. Ctrl-C ends it, or \"Stop the workbook\" in its help; everything is saved as you go. Without the word serve, where the workbook is open already, the browser shows that."
 }
 
 func (c *serveCmd) Run(g *command.Globals) error {
@@ -43,14 +44,20 @@ func (c *serveCmd) Run(g *command.Globals) error {
 		return fmt.Errorf("--snapshots %d --snapshot-days %d: numbers from 0 up are right", c.Snapshots, c.SnapshotDays)
 	}
 	g.Serving = true
-	serving, err := folder.Serve(g.DataDir())
+	serving, err := c.take(g)
 	if err != nil {
 		return command.Failed(err)
+	}
+	if serving == nil {
+		return nil
 	}
 	defer serving.Release()
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
-		if errors.Is(err, syscall.EADDRINUSE) {
+		if taken(err) && c.Unnamed {
+			return fmt.Errorf("another program answers at %s, where the workbook would be: end that, or open the workbook elsewhere with secondpass serve --listen 127.0.0.1:7530", c.Listen)
+		}
+		if taken(err) {
 			return fmt.Errorf("--listen %s: another program answers there; another port is right, as in 127.0.0.1:7530", c.Listen)
 		}
 		return fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
@@ -81,9 +88,6 @@ func (c *serveCmd) Run(g *command.Globals) error {
 		}
 		w.OpenToNetwork(key)
 		address := "http://" + l.Addr().String()
-		if err := serving.At(address); err != nil {
-			return command.Failed(err)
-		}
 		var snapshots sync.WaitGroup
 		snapshots.Go(func() { c.snapshots(ctx, g.DataDir(), logger) })
 		defer func() { // one that is being written is finished, so that the log is folded in by whoever closes last
@@ -97,6 +101,9 @@ func (c *serveCmd) Run(g *command.Globals) error {
 				at.Keyed = append(at.Keyed, "http://"+a+"/?key="+key)
 			}
 		}
+		if err := serving.At(address, address+keyed(key)); err != nil {
+			return command.Failed(err)
+		}
 		if err := c.classes(w, address, &at); err != nil {
 			return err
 		}
@@ -108,15 +115,21 @@ func (c *serveCmd) Run(g *command.Globals) error {
 			at.print(g)
 		}
 		if !c.NoBrowser {
-			if err := openBrowser(address + keyed(key)); err != nil {
-				g.Remark("No browser could be opened here (%v); open the address yourself.", err)
-			}
+			show(g, address+keyed(key))
 		}
 		if err := w.Serve(ctx, l); err != nil && !errors.Is(err, http.ErrServerClosed) {
 			return command.Failed(err)
 		}
+		if ctx.Err() == nil {
+			g.Remark("The workbook was stopped from its page.")
+		}
 		return nil
 	})
+}
+
+// taken says that another program listens there; Windows has a number of its own for that (WSAEADDRINUSE).
+func taken(err error) bool {
+	return errors.Is(err, syscall.EADDRINUSE) || runtime.GOOS == "windows" && errors.Is(err, syscall.Errno(10048))
 }
 
 // key is what others on the network are asked for, "" where only this machine is answered.
@@ -207,20 +220,4 @@ func (c *serveCmd) classes(w *web.Server, address string, at *opened) error {
 		at.Teacher = append(at.Teacher, address+l)
 	}
 	return nil
-}
-
-// openBrowser asks the desktop to show a page.
-func openBrowser(address string) error {
-	name, args := "xdg-open", []string{address}
-	switch runtime.GOOS {
-	case "darwin":
-		name = "open"
-	case "windows":
-		name, args = "rundll32", []string{"url.dll,FileProtocolHandler", address}
-	}
-	path, err := exec.LookPath(name)
-	if err != nil {
-		return fmt.Errorf("%s is not there", name)
-	}
-	return exec.Command(path, args...).Start()
 }

@@ -85,7 +85,7 @@ func TestBackupsPage(t *testing.T) {
 }
 
 // An open page says that the workbook is gone, in words that are read out, and that it is back; nobody has to load it again,
-// and nothing that is typed is lost.
+// and nothing that is typed is lost. One that stops the workbook leaves a page that says so.
 func TestBarWhileTheWorkbookIsGone(t *testing.T) {
 	t.Parallel()
 	file, dir, address := program(t), t.TempDir(), freeAddress(t)
@@ -106,4 +106,8 @@ func TestBarWhileTheWorkbookIsGone(t *testing.T) {
 	if name := browser.Eval[string](p, `document.querySelector("form.stack [name=name]").value`); name != "Half a na" {
 		t.Errorf("what was typed is now %q", name)
 	}
+	p.Go("http://" + address + "/stop")
+	p.Click("form[action='/stop'] button")
+	p.UntilText("h1", "The workbook is stopped")
+	judge(t, p, "stopped") // a page that needs nobody any more
 }

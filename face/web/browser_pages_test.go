@@ -67,7 +67,7 @@ func screens(b *book) []screen {
 		{"lessons", "/lessons"}, {"lesson", b.post("/lessons", url.Values{"title": {"Two plans"}})}, {"students", "/students"}, {"classes", "/classes"},
 		{"experiments", "/experiments"}, {"experiment-new", "/experiments/new"}, {"card-report", "/cards/Lantern/report"},
 		{"drills", "/drills"}, {"practice", "/practice"}, {"reading", "/practice/reading"}, {"record", discard + "/record"}, {"replies", "/exercises/1/replies"},
-		{"pictures", "/exercises/1/pictures"}, {"help", "/help"}, {"backups", "/backups"}, {"not-found", "/nowhere"},
+		{"pictures", "/exercises/1/pictures"}, {"help", "/help"}, {"backups", "/backups"}, {"stop", "/stop"}, {"not-found", "/nowhere"},
 	}
 }
 

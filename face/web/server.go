@@ -8,6 +8,7 @@ import (
 	"net"
 	"net/http"
 	"slices"
+	"sync"
 	"time"
 
 	"secondpass/desk"
@@ -53,6 +54,11 @@ type Server struct {
 	address string
 	// key is asked for where it listens on the network, "" where it does not.
 	key string
+	// dir is the data folder.
+	dir string
+	// stop lets Serve end, as the page does that stops the workbook; stopped is closed then.
+	stop    func()
+	stopped chan struct{}
 	// Classes is the live classes, with the listener by which phones join them.
 	Classes  *liveclass.Classes
 	workbook *workbook.Area
@@ -70,7 +76,8 @@ func New(s store.Store, kept store.Files, dir string, log *slog.Logger) (*Server
 		return nil, err
 	}
 	tell := func(key string, err error) string { return site.Sentence(err, "simulation failed", "what", key) }
-	w := &Server{jobs: queue.NewJobs(jobsAtOnce, site.Readers, tell), long: queue.NewJobs(1, site.Readers, tell)}
+	w := &Server{dir: dir, stopped: make(chan struct{}), jobs: queue.NewJobs(jobsAtOnce, site.Readers, tell), long: queue.NewJobs(1, site.Readers, tell)}
+	w.stop = sync.OnceFunc(func() { close(w.stopped) })
 	if w.Pages, err = site.Pages(page.Folder(templates, "templates"), view.Parts()); err != nil {
 		return nil, err
 	}
@@ -96,10 +103,12 @@ func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir 
 // FirstStart puts the sample exercise into a store that has never held one.
 func (s *Server) FirstStart() error { return s.workbook.FirstStart() }
 
-// Serve answers on a listener until ctx ends, then finishes what it is doing within a few seconds.
+// Serve answers on a listener until ctx ends or somebody stops the workbook from its page, then finishes what it is doing within a few seconds.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	s.address = l.Addr().String()
 	s.ServedAt(s.address)
+	ctx, end := context.WithCancel(ctx)
+	defer end()
 	server := &http.Server{Handler: s.Handler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second,
 		IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(s.Log.Handler(), slog.LevelWarn),
 		BaseContext: func(net.Listener) context.Context { return ctx }}
@@ -109,6 +118,8 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	case err := <-done:
 		return err
 	case <-ctx.Done():
+	case <-s.stopped:
+		end() // and what flows
 	}
 	s.jobs.StopAll()
 	s.long.StopAll()
@@ -116,9 +127,9 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	defer s.jobs.Drain()
 	defer s.Classes.Close()
 	s.Classes.CloseDoor()
-	end, cancel := context.WithTimeout(context.Background(), 3*time.Second)
+	short, cancel := context.WithTimeout(context.Background(), 3*time.Second)
 	defer cancel()
-	if err := server.Shutdown(end); err != nil {
+	if err := server.Shutdown(short); err != nil {
 		return server.Close()
 	}
 	return nil
@@ -131,6 +142,7 @@ func (s *Server) Handler() http.Handler {
 	mux.Handle("GET /{$}", http.RedirectHandler("/exercises", http.StatusSeeOther))
 	mux.HandleFunc("GET /standing", s.Standing)
 	s.routeHelp(mux)
+	s.routeStop(mux)
 	for _, a := range s.areas {
 		a.Route(mux)
 	}

@@ -3,7 +3,7 @@
 package folder
 
 import (
-	"errors"
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -22,8 +22,20 @@ const (
 	servingAt   = "serving.txt"
 )
 
-// ErrServed: a folder has one server, since what a second one shows of a class would not be what the first one knows.
-var ErrServed = errors.New("the data folder is served already")
+// Served is the error of a folder that another program serves: a folder has one server, since what a second one shows of a class
+// would not be what the first one knows.
+type Served struct {
+	// At is where that answers, Opens how its owner opens it, with the key where it asks for one; both are "" before it is known.
+	At, Opens string
+}
+
+func (s *Served) Error() string {
+	where := ""
+	if s.At != "" {
+		where = ", at " + s.At
+	}
+	return "the data folder is served already" + where + ": open that, or give another folder with --data"
+}
 
 // Serving is the right to serve a folder, until it is released.
 type Serving struct {
@@ -31,7 +43,7 @@ type Serving struct {
 	lock *flock.Flock
 }
 
-// Serve takes the right to serve a folder, making the folder where it is not there; ErrServed says where another program
+// Serve takes the right to serve a folder, making the folder where it is not there; [Served] is the error where another program
 // serves it. What programs that were killed left half written is swept away.
 func Serve(dir string) (*Serving, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
@@ -43,23 +55,22 @@ func Serve(dir string) (*Serving, error) {
 		return nil, fmt.Errorf("the data folder %s cannot be used: %w", dir, store.OfDisk(err))
 	}
 	if !ours {
-		where := ""
-		if at, err := os.ReadFile(filepath.Join(dir, servingAt)); err == nil {
-			where = ", at " + strings.TrimSpace(string(at))
-		}
-		return nil, fmt.Errorf("%w%s: open that, or give another folder with --data", ErrServed, where)
+		told, _ := os.ReadFile(filepath.Join(dir, servingAt)) // one that is starting has told nothing yet
+		at, opens, _ := strings.Cut(strings.TrimSpace(string(told)), "\n")
+		return nil, &Served{at, cmp.Or(opens, at)}
 	}
+	os.Remove(filepath.Join(dir, servingAt)) // what one that was killed has left
 	files.Sweep(dir, time.Hour)
 	return &Serving{dir, lock}, nil
 }
 
-// At tells others where the folder is served.
-func (s *Serving) At(address string) error {
-	return files.Write(filepath.Join(s.dir, servingAt), []byte(address+"\n"))
+// At tells others where the folder is served, and how its owner opens it there; the file is its owner's alone.
+func (s *Serving) At(address, opens string) error {
+	return files.Write(filepath.Join(s.dir, servingAt), []byte(address+"\n"+opens+"\n"))
 }
 
 // Release lets another program serve the folder.
 func (s *Serving) Release() error {
-	os.Remove(filepath.Join(s.dir, servingAt)) // one that stays says where nobody answers, and only while nobody serves
+	os.Remove(filepath.Join(s.dir, servingAt)) // one that stays is removed by the next
 	return s.lock.Unlock()
 }

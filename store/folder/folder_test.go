@@ -79,11 +79,17 @@ func TestOneServer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := first.At("http://127.0.0.1:7520"); err != nil {
-		t.Fatal(err)
+	if _, err := folder.Serve(dir); !errors.As(err, new(*folder.Served)) || strings.Contains(err.Error(), "http") {
+		t.Errorf("while the first is starting: %v", err)
 	}
-	if _, err := folder.Serve(dir); !errors.Is(err, folder.ErrServed) || !strings.Contains(err.Error(), "at http://127.0.0.1:7520") {
-		t.Error(err)
+	for opens, want := range map[string]string{"http://127.0.0.1:7520/?key=K": "http://127.0.0.1:7520/?key=K", "": "http://127.0.0.1:7520"} {
+		if err := first.At("http://127.0.0.1:7520", opens); err != nil {
+			t.Fatal(err)
+		}
+		var served *folder.Served
+		if _, err := folder.Serve(dir); !errors.As(err, &served) || served.Opens != want || !strings.Contains(err.Error(), "at http://127.0.0.1:7520:") || strings.Contains(err.Error(), "key") {
+			t.Errorf("%+v, %v", served, err)
+		}
 	}
 	open(t, dir).Close() // commands go on beside it
 	if err := first.Release(); err != nil {
