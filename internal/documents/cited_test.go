@@ -170,3 +170,27 @@ func TestHouseRulesAreWritten(t *testing.T) {
 		}
 	}
 }
+
+// emphasised is what a page sets off, as a button that is to be found on the screen; a title ends with a full stop.
+var emphasised = regexp.MustCompile(`\*\*([^*]*[^*.])\*\*`)
+
+// TestReadmeNamesButtons fails where the way to a first exercise names a button that no page of the workbook has.
+func TestReadmeNamesButtons(t *testing.T) {
+	_, begin, _ := strings.Cut(read(t, "README.md"), "\n## Begin\n")
+	begin, _, _ = strings.Cut(begin, "\n## ")
+	screens := ""
+	for _, path := range tracked(t) {
+		if strings.HasPrefix(path, "face/web/") && (strings.HasSuffix(path, ".html") || path == "face/web/server.go") {
+			screens += read(t, path)
+		}
+	}
+	buttons := emphasised.FindAllStringSubmatch(begin, -1)
+	for _, m := range buttons {
+		if !regexp.MustCompile(`(>|Name: ")` + regexp.QuoteMeta(m[1]) + `( <kbd>|</(a|button)>|")`).MatchString(screens) {
+			t.Errorf("README.md names %q, which is nowhere to be pressed", m[1])
+		}
+	}
+	if len(buttons) < 3 {
+		t.Errorf("%d buttons found", len(buttons))
+	}
+}
