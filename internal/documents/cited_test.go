@@ -172,7 +172,7 @@ func TestHouseRulesAreWritten(t *testing.T) {
 }
 
 // emphasised is what a page sets off, as a button that is to be found on the screen; a title ends with a full stop.
-var emphasised = regexp.MustCompile(`\*\*([^*]*[^*.])\*\*`)
+var emphasised = regexp.MustCompile(`\*\*([^*]+)\*\*`)
 
 // TestReadmeNamesButtons fails where the way to a first exercise names a button that no page of the workbook has.
 func TestReadmeNamesButtons(t *testing.T) {
@@ -184,13 +184,17 @@ func TestReadmeNamesButtons(t *testing.T) {
 			screens += read(t, path)
 		}
 	}
-	buttons := emphasised.FindAllStringSubmatch(begin, -1)
-	for _, m := range buttons {
+	buttons := 0
+	for _, m := range emphasised.FindAllStringSubmatch(begin, -1) {
+		if strings.HasSuffix(m[1], ".") {
+			continue
+		}
+		buttons++
 		if !regexp.MustCompile(`(>|Name: ")` + regexp.QuoteMeta(m[1]) + `( <kbd>|</(a|button)>|")`).MatchString(screens) {
 			t.Errorf("README.md names %q, which is nowhere to be pressed", m[1])
 		}
 	}
-	if len(buttons) < 3 {
-		t.Errorf("%d buttons found", len(buttons))
+	if buttons < 3 {
+		t.Errorf("%d buttons found", buttons)
 	}
 }
