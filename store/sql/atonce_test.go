@@ -15,6 +15,7 @@ import (
 
 	"secondpass/rules/card"
 	"secondpass/store"
+	"secondpass/store/files"
 	"secondpass/teach/class"
 	"secondpass/teach/drill"
 )
@@ -234,12 +235,12 @@ func TestNumbersAreNotUsedAgain(t *testing.T) {
 	}
 }
 
-// Data that an earlier program kept has numbers, positions and tries as if they had been kept today.
+// Data that an earlier program kept has numbers, positions and tries as if they had been kept today, and is kept as it was too.
 func TestEarlierData(t *testing.T) {
 	dir := t.TempDir()
 	db, err := connect(filepath.Join(dir, FileName), 1, "")
 	if err == nil {
-		err = migrate(db, 30)
+		err = migrate(db, 30, nil)
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -293,6 +294,39 @@ func TestEarlierData(t *testing.T) {
 	}
 	if st, err := now.AddStudent("Ben"); err != nil || st.ID != 8 {
 		t.Errorf("the next student has the number %d, %v", st.ID, err)
+	}
+	now.Close()
+	open(t, dir).Close()
+	copies, err := filepath.Glob(filepath.Join(dir, "before-update-*"))
+	if err != nil || len(copies) != 1 {
+		t.Fatalf("copies of the earlier data: %q, %v", copies, err)
+	}
+	earlier, err := connect(filepath.Join(copies[0], FileName), 1, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer earlier.Close()
+	var drills, students int
+	if err := earlier.QueryRow(`SELECT (SELECT COUNT(*) FROM drills), (SELECT COUNT(*) FROM students)`).Scan(&drills, &students); err != nil || versionOf(earlier) != 30 || drills != 2 || students != 1 {
+		t.Errorf("the copy is of version %d with %d drills and %d students, %v", versionOf(earlier), drills, students, err)
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, files.Saving+"*")); len(left) > 0 {
+		t.Errorf("left behind: %q", left)
+	}
+}
+
+// Without a copy nothing of earlier data is changed.
+func TestEarlierDataWithoutACopy(t *testing.T) {
+	db, err := connect(filepath.Join(t.TempDir(), FileName), 1, "")
+	if err == nil {
+		err = migrate(db, 30, nil)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if err := migrate(db, 0, func() error { return store.ErrFull }); !errors.Is(err, store.ErrFull) || versionOf(db) != 30 {
+		t.Errorf("version %d, %v", versionOf(db), err)
 	}
 }
 

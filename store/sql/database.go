@@ -52,7 +52,8 @@ type Store struct {
 
 var _ store.Store = (*Store)(nil)
 
-// Open opens the database in a folder, making both when they are not there.
+// Open opens the database in a folder, making both when they are not there. One of an earlier version is brought up to date; a copy
+// of it is kept.
 func Open(dir string) (*Store, error) {
 	path := filepath.Join(dir, FileName)
 	s, err := openIn(dir, path)
@@ -90,7 +91,7 @@ func openIn(dir, path string) (s *Store, err error) {
 	if s.db, err = connect(path, readers, "&_pragma=query_only(1)"); err != nil {
 		return nil, err
 	}
-	return s, asMade(migrate(s.writer, 0))
+	return s, asMade(migrate(s.writer, 0, s.keepEarlier))
 }
 
 // ownersAlone makes the file where it is not there, and shuts it to others: it holds names of students. The files that

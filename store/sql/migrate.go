@@ -9,23 +9,27 @@ import (
 	"encoding/json"
 	"errors"
 	"io/fs"
+	"os"
+	"path/filepath"
 
 	"github.com/pressly/goose/v3"
 
 	"secondpass/store"
+	"secondpass/store/files"
 	"secondpass/teach/drill"
 )
 
 //go:embed migrations/*.sql
 var migrations embed.FS
 
-// migrate brings the tables to a version, 0 being that of today. It must be the only program that does so.
-func migrate(db *sql.DB, version int64) error {
-	files, err := fs.Sub(migrations, "migrations")
+// migrate brings the tables to a version, 0 being that of today; keep, where it is given, is done before earlier ones are changed. It
+// must be the only program that does so.
+func migrate(db *sql.DB, version int64, keep func() error) error {
+	steps, err := fs.Sub(migrations, "migrations")
 	if err != nil {
 		return err
 	}
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithGoMigrations(
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, steps, goose.WithGoMigrations(
 		goose.NewGoMigration(45, &goose.GoFunc{RunTx: fillColumns}, nil),
 		goose.NewGoMigration(65, &goose.GoFunc{RunTx: fillSums}, nil),
 		goose.NewGoMigration(75, &goose.GoFunc{RunTx: fillClassSums}, nil),
@@ -43,9 +47,29 @@ func migrate(db *sql.DB, version int64) error {
 	case version > 0:
 		_, err = p.UpTo(ctx, version)
 	case is < target:
-		_, err = p.Up(ctx)
+		if is > 0 && keep != nil {
+			err = keep()
+		}
+		if err == nil {
+			_, err = p.Up(ctx)
+		}
 	}
 	return err
+}
+
+// keepEarlier copies the database of an earlier version into a folder of its own beside it: the version that wrote it reads no other.
+// Nothing has the name of the copy before it is whole.
+func (s *Store) keepEarlier() error {
+	dir := filepath.Dir(s.path)
+	half, err := os.MkdirTemp(dir, files.Saving+"*")
+	if err != nil {
+		return store.OfDisk(err)
+	}
+	defer os.RemoveAll(half)
+	if err := s.CopyTo(filepath.Join(half, FileName)); err != nil {
+		return err
+	}
+	return store.OfDisk(os.Rename(half, filepath.Join(dir, "before-update-"+s.Now().Format("2006-01-02-150405"))))
 }
 
 // fillColumns puts what earlier stood in documents alone into columns, where statements find it. What cannot be read is

@@ -42,7 +42,7 @@ func Rescue(dir, to string) (counts []string, err error) {
 		return nil, err
 	}
 	defer damaged.Close()
-	if err := migrate(fresh, versionOf(damaged)); err != nil {
+	if err := migrate(fresh, versionOf(damaged), nil); err != nil {
 		return nil, told(err)
 	}
 	for _, table := range tables {
@@ -52,7 +52,7 @@ func Rescue(dir, to string) (counts []string, err error) {
 		}
 		counts = append(counts, fmt.Sprintf("%s: %d", table, n))
 	}
-	if err := migrate(fresh, 0); err != nil {
+	if err := migrate(fresh, 0, nil); err != nil {
 		return nil, told(err)
 	}
 	for _, table := range []string{"exercises", "drills", "students", "tries", "lessons", "classes"} {
