@@ -290,7 +290,7 @@ func TestFindingAndRemembering(t *testing.T) {
 	b.post("/exercises", url.Values{"act": {"rack"}, "rack": {"1122b 3344c 556d JJ"}, "name": {"Two jokers"}})
 	aimed := b.deal("seed", "3", "name", "Aimed", "seat", "W")
 	b.post(aimed+"/pin", url.Values{"section": {"Evens"}})
-	for query, want := range map[string]string{"has=JJ": "Two jokers", "aim=even&on=lantern": "Aimed", "q=aimed": "Aimed", "aim=Nothing": "No exercise is like that."} {
+	for query, want := range map[string]string{"has=JJ": "Two jokers", "aim=even&on=lantern": "Aimed", "q=aimed": "Aimed", "aim=Nothing": "No exercise fits that."} {
 		_, text := b.get("/exercises?" + query)
 		if _, list, _ := strings.Cut(text, `id="list"`); !strings.Contains(list, want) || strings.Count(list, `class="acts-of"`) > 2 {
 			t.Errorf("%s does not find %q", query, want)

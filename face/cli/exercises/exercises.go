@@ -61,7 +61,7 @@ func (c *exerciseListCmd) Run(g *command.Globals) error {
 	}
 	none := "No exercise yet. secondpass walk deals one."
 	if asked {
-		none = "No exercise is like that."
+		none = "No exercise fits that."
 	}
 	return g.PrintList(lines, "name", none)
 }

@@ -55,6 +55,7 @@ type advicePart struct {
 	Count       string
 	Axis        template.HTML
 	Cands, Rest []cand
+	What        string // what is judged, as in "Pass"
 	Even        string
 	EvenAfter   int // the place after which that is said
 }
@@ -160,20 +161,22 @@ func NewAdvicePart(m *Moment, now queue.Shown) advicePart {
 	}
 	var cands []cand
 	var all []*advice.Standing
+	var noun wording.Noun
 	switch found := now.Data.(type) {
 	case *advice.Advice:
 		all = wording.Standings(found)
 		cands = passCands(m, found)
 		p.Count = wording.AdvicePlayed(found)
-		p.Even = wording.EvenText(wording.Passed(found), all)
+		noun = wording.Passed(found)
 	case *advice.Verdict:
 		all = wording.StandingsOf(found)
 		cands = playCands(m, found)
 		p.Count = wording.VerdictPlayed(found)
-		p.Even = wording.EvenText(wording.Chosen(found), all)
+		noun = wording.Chosen(found)
 	default:
 		return p
 	}
+	p.What, p.Even = wording.Capital(string(noun)), wording.EvenText(noun, all)
 	var chances []stat.Interval[unit.Chance]
 	for _, s := range all {
 		if s.Final {

@@ -69,6 +69,7 @@ type passedStep struct {
 // openTable is what lies open in play, as one seat sees it.
 type openTable struct {
 	Seats    []seatRow
+	Claimed  bool   // whether any discard was claimed
 	From     string // who discarded last
 	Tile     string
 	Drawing  template.HTML
@@ -131,7 +132,7 @@ func (v *DrillView) inPlay(d *drill.Drill, c *card.Card) error {
 	v.Rack = RackStrip("Your rack", seen.Rack())
 	var open playPage
 	open.seats(seen)
-	v.Table = &openTable{Seats: open.Seats, WallLeft: seen.WallLeft()}
+	v.Table = &openTable{Seats: open.Seats, Claimed: open.Claimed, WallLeft: seen.WallLeft()}
 	if discard, ok := seen.Claimable(); ok {
 		f := Face{ID: sheet.TileID(discard.Tile), Name: discard.Tile.Name()}
 		v.Table.From, v.Table.Tile, v.Table.Drawing = discard.Seat.Name(), discard.Tile.Name(), f.SVG("img")

@@ -41,6 +41,7 @@ type playPage struct {
 	Seats      []seatRow
 	Sorted     template.HTML
 	Lying      int
+	Claimed    bool // whether any discard was claimed
 	WallLeft   int
 	Near       []NearHand
 	HasPlan    bool
@@ -315,7 +316,7 @@ func (p *playPage) seats(v table.View) {
 		d := v.Discard(i)
 		f := Plain([]tile.Kind{d.Tile})[0]
 		if d.Claimed {
-			f.Class, f.Name = "passed", f.Name+", claimed"
+			f.Class, f.Name, p.Claimed = "passed", f.Name+", claimed", true
 		} else {
 			lying[d.Tile]++
 		}

@@ -51,7 +51,7 @@ type reviewPart struct {
 	Mock   bool
 	Axis   template.HTML
 	Rows   []reviewRow
-	// ShownCosts are those whose interval leaves 0 out, OtherCosts the rest.
+	// ShownCosts are those whose interval leaves 0 out, OtherCosts the rest, "" for none.
 	ShownCosts, OtherCosts, Swings, Sum string
 	// Others and Draws are what the others did and the tiles drawn brought in the play; "" where no tile was drawn.
 	Others, Draws string
@@ -172,7 +172,10 @@ func (f *fall) end(p *reviewPart, shownCosts unit.ChanceDifference) {
 	}
 	p.Rows = append(p.Rows, end)
 	costs, swings := rev.Sums()
-	p.ShownCosts, p.OtherCosts, p.Swings = fmt.Sprintf("%.1f", 100*shownCosts), fmt.Sprintf("%.1f", 100*(costs-shownCosts)), pointsText(swings)
+	p.ShownCosts, p.Swings = fmt.Sprintf("%.1f", 100*shownCosts), pointsText(swings)
+	if other := 100 * (costs - shownCosts); other >= .05 { // as rounded
+		p.OtherCosts = fmt.Sprintf("%.1f", other)
+	}
 	p.Sum = fmt.Sprintf("%.1f start, costs %s, swings %s, end %.1f.", 100*rev.Start.Value, pointsText(-costs), pointsText(swings), 100*rev.End.Value)
 	if others, draws := rev.Parts(); others != 0 || draws != 0 {
 		p.Others, p.Draws = pointsText(others), pointsText(draws)
