@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"secondpass/face/cli/command"
+	"secondpass/paper/wording"
 	"secondpass/store/folder"
 )
 
@@ -87,7 +88,7 @@ func tellInBrowser(stderr io.Writer, err error) {
 	if noPlace != nil {
 		return // standard error has it
 	}
-	noPlace = errors.Join(notOpened.Execute(f, err.Error()), f.Close())
+	noPlace = errors.Join(notOpened.Execute(f, wording.Capital(err.Error())), f.Close())
 	if noPlace == nil {
 		noPlace = openBrowser(f.Name())
 	}

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"secondpass/face/cli/command"
+	"secondpass/paper/wording"
 )
 
 // doubleClick starts the program without a command and without a terminal, as desktops do, and gives what it says, its status, and
@@ -74,7 +75,7 @@ func TestWhyItDoesNotOpenIsShown(t *testing.T) {
 		_, complained, status, shown := doubleClick(t, home)
 		page, err := os.ReadFile(shown)
 		sentence := strings.TrimSpace(strings.TrimPrefix(complained, "secondpass: "))
-		if status != wanted || err != nil || !strings.Contains(sentence, want) || !strings.Contains(html.UnescapeString(string(page)), "<b>"+sentence+"</b>") {
+		if status != wanted || err != nil || !strings.Contains(sentence, want) || !strings.Contains(html.UnescapeString(string(page)), "<b>"+wording.Capital(sentence)+"</b>") {
 			t.Errorf("%s: status %d, %q, %v\n%s", name, status, complained, err, page)
 		}
 	}
