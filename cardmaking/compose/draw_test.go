@@ -236,7 +236,7 @@ func TestDraftStaysACard(t *testing.T) {
 		for i := range liking {
 			liking[i] = 10 * rng.Float64()
 		}
-		d.Better(rng, 1500, before[:25], func(hands []int) float64 {
+		d.Better(rng, 800, before[:25], func(hands []int) float64 {
 			sum := 0.0
 			for _, h := range hands {
 				sum += liking[h]

@@ -13,7 +13,7 @@ import (
 )
 
 // For a long run: go test ./table -run TestRandomPlay -games 100000
-var games = flag.Int("games", 3000, "games that TestRandomPlay plays")
+var games = flag.Int("games", 2000, "games that TestRandomPlay plays")
 
 // seeker plays well enough to win now and then: it throws the tile that its tiles, open or not, miss least,
 // claims at random what is legal, and wins when it can. One in so many games it also claims by mistake.

@@ -115,7 +115,7 @@ func TestRedealKeepsView(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 6))
 	p := newSeeker(lantern(), rng)
 	differ := map[Phase]int{}
-	for n := range 60 {
+	for n := range 30 {
 		p.mistakes = n%3 == 0
 		s, err := lantern().Start(Deal(lantern().Set(), rng))
 		if err != nil {
