@@ -118,6 +118,8 @@ func TestLiveOutlook(t *testing.T) {
 	if games == 0 {
 		t.Fatal("what was played is not kept after the stop")
 	}
+	judge(t, p, "sheet-simulated")
+	p.As(browser.Desk)
 	p.Reload()
 	if now := count(p, "#outlook .live .num"); now != games {
 		t.Errorf("stopped at %d games, and a reload shows %d", games, now)
@@ -157,6 +159,7 @@ func TestLiveAdvice(t *testing.T) {
 	if p.Count(".cands tbody tr") == 0 {
 		t.Error("the advice found so far is gone after the stop and a reload")
 	}
+	judge(t, p, "advice")
 	if b.post(step+"/advice", url.Values{"act": {"stop"}}) == "" {
 		t.Error("a second stop is refused")
 	}

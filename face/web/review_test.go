@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"secondpass/internal/browser"
 )
 
 // judged starts the review of a route, or goes on with it, watches it to its end, and gives the page.
@@ -191,4 +193,5 @@ func TestReviewIsStopped(t *testing.T) {
 	if code, events := b.get(step + "/review/live"); code != 200 || !strings.Contains(events, sumField.FindString(text)) {
 		t.Errorf("watched, it says otherwise: %d %s", code, shorten(events))
 	}
+	judge(t, b.see(browser.Desk, step+"/review"), "review")
 }

@@ -6,6 +6,7 @@ import (
 	"secondpass/engine/fit"
 	"secondpass/exercise"
 	"secondpass/paper/draw"
+	"secondpass/paper/wording"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
@@ -83,7 +84,7 @@ func AddBoard(d *draw.Document, b *exercise.Board, mm float64) {
 		if len(t.Lying) > 0 {
 			addLabelled(d, leastTile, labelled{fmt.Sprintf("Discards, wall %d", t.Wall), List(t.Lying)})
 		} else {
-			d.Caption(fmt.Sprintf("No discard lies; %d tiles are left in the wall.", t.Wall))
+			d.Caption(fmt.Sprintf("No discard lies on the table; %s left in the wall.", wording.Plural(t.Wall, "tile")))
 		}
 		if t.Waiting {
 			addLabelled(d, mm, labelled{t.From.Name() + " discards", List([]tile.Kind{t.Discard})})
