@@ -14,25 +14,32 @@ import (
 	"secondpass/store/sql"
 )
 
-// A workbook that is open to the network gives nothing without its key but the way into a class, and that to phones by whatever
-// address of it they come.
-func TestOpenToTheNetwork(t *testing.T) {
-	t.Parallel()
-	dir := t.TempDir()
+// begun is a new workbook and its data folder, open to the network where there is a key for that, which nobody serves yet.
+func begun(t *testing.T, key string) (w *web.Server, dir string) {
+	t.Helper()
+	dir = t.TempDir()
 	s, err := sql.Open(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer s.Close()
-	w, err := web.New(s, files.In(dir, nil), dir, slog.New(slog.DiscardHandler))
+	t.Cleanup(func() { s.Close() })
+	w, err = web.New(s, files.In(dir, nil), dir, slog.New(slog.DiscardHandler))
 	if err == nil {
 		err = w.FirstStart()
 	}
 	if err != nil {
 		t.Fatal(err)
 	}
-	const key = "THEKEYOFTHISTEST"
 	w.OpenToNetwork(key)
+	return w, dir
+}
+
+// A workbook that is open to the network gives nothing without its key but the way into a class, and that to phones by whatever
+// address of it they come.
+func TestOpenToTheNetwork(t *testing.T) {
+	t.Parallel()
+	const key = "THEKEYOFTHISTEST"
+	w, _ := begun(t, key)
 	server := httptest.NewServer(w.Handler())
 	defer server.Close()
 	defer w.Classes.Close()

@@ -4,7 +4,6 @@ import (
 	"context"
 	"html"
 	"io"
-	"log/slog"
 	"net"
 	"net/http"
 	"net/http/cookiejar"
@@ -13,10 +12,6 @@ import (
 	"slices"
 	"strings"
 	"testing"
-
-	"secondpass/face/web"
-	"secondpass/store/files"
-	"secondpass/store/sql"
 )
 
 var toldField = regexp.MustCompile(`name="told" value="([^"]*)"`)
@@ -26,20 +21,7 @@ var toldField = regexp.MustCompile(`name="told" value="([^"]*)"`)
 func TestStopFromThePage(t *testing.T) {
 	t.Parallel()
 	for _, key := range []string{"", "THEKEYOFTHISTEST"} {
-		dir := t.TempDir()
-		s, err := sql.Open(dir)
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer s.Close()
-		w, err := web.New(s, files.In(dir, nil), dir, slog.New(slog.DiscardHandler))
-		if err == nil {
-			err = w.FirstStart()
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-		w.OpenToNetwork(key)
+		w, dir := begun(t, key)
 		l, err := net.Listen("tcp", "127.0.0.1:0")
 		if err != nil {
 			t.Fatal(err)
