@@ -33,8 +33,9 @@ type known struct {
 	level   *sim.Level
 }
 
-var tables = func() *lru.Cache[company, *known] {
-	c, err := lru.New[company, *known](tablesKept)
+// tables holds *known by company, as any: see [prepared.Card].
+var tables = func() *lru.Cache[any, any] {
+	c, err := lru.New[any, any](tablesKept)
 	if err != nil {
 		panic(err) // the size is above 0
 	}
@@ -45,7 +46,7 @@ var tables = func() *lru.Cache[company, *known] {
 func (t *company) known() *known {
 	fresh := &known{}
 	if k, there, _ := tables.PeekOrAdd(*t, fresh); there {
-		return k
+		return k.(*known)
 	}
 	return fresh
 }

@@ -67,14 +67,14 @@ type text struct {
 	set  tile.Set
 }
 
-var read = cache[text, *card.Card](cardsKept)
+var read = cache(cardsKept) // *card.Card by text
 
 // Read is card.Read for a text that is read again and again, as that within an exercise is at each request: a card without
 // errors is kept. Nobody may change it.
 func Read(file, from string, set tile.Set) (*card.Card, error) {
 	key := text{from, set}
 	if c, ok := read.Get(key); ok {
-		return c, nil
+		return c.(*card.Card), nil
 	}
 	c, _, err := card.Read(file, []byte(from), set)
 	if err == nil {
@@ -130,17 +130,17 @@ func (p *Card) Cast(t player.Tuning) *Cast {
 type Cast struct {
 	mu      sync.Mutex
 	cast    *player.Cast
-	players *lru.Cache[string, func() player.Player]
+	players *lru.Cache[any, any] // func() player.Player by description
 }
 
 func newCast(p *Card, t player.Tuning) *Cast {
-	return &Cast{cast: player.NewCast(p.card, t, p.Aimed), players: cache[string, func() player.Player](playersKept)}
+	return &Cast{cast: player.NewCast(p.card, t, p.Aimed), players: cache(playersKept)}
 }
 
 // Player is what makes players of a description.
 func (c *Cast) Player(description string) (func() player.Player, error) {
 	if made, ok := c.players.Get(description); ok {
-		return made, nil
+		return made.(func() player.Player), nil
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -174,24 +174,27 @@ func (c *Cast) Play(description string) (string, error)  { return c.cast.Play(de
 
 // kept is a bounded number of values, the one used longest ago being forgotten first. Each is made once, outside of
 // any lock but its own.
-type kept[K comparable, V any] struct{ values *lru.Cache[K, func() V] }
+//
+// The library's cache holds values of any type: one for each would be so many copies of its code, in a page that is
+// loaded on a telephone.
+type kept[K comparable, V any] struct{ values *lru.Cache[any, any] }
 
-func newKept[K comparable, V any](size int) *kept[K, V] { return &kept[K, V]{cache[K, func() V](size)} }
+func newKept[K comparable, V any](size int) *kept[K, V] { return &kept[K, V]{cache(size)} }
 
 // get is what gives the value of a key, which waits while another makes it.
 func (k *kept[K, V]) get(key K, make func() V) func() V {
 	if value, ok := k.values.Get(key); ok {
-		return value
+		return value.(func() V)
 	}
 	fresh := sync.OnceValue(make)
 	if value, ok, _ := k.values.PeekOrAdd(key, fresh); ok {
-		return value
+		return value.(func() V)
 	}
 	return fresh
 }
 
-func cache[K comparable, V any](size int) *lru.Cache[K, V] {
-	c, err := lru.New[K, V](size)
+func cache(size int) *lru.Cache[any, any] {
+	c, err := lru.New[any, any](size)
 	if err != nil {
 		panic(err) // sizes are above 0
 	}

@@ -176,10 +176,14 @@ func glueOf(ctx context.Context, dir string) ([]byte, error) {
 
 // Pack compresses an engine, the same bytes each time.
 func Pack(wasm []byte) ([]byte, error) {
+	joined, err := Joined(wasm)
+	if err != nil {
+		return nil, err
+	}
 	var out bytes.Buffer
 	w, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
 	if err == nil {
-		_, err = w.Write(wasm)
+		_, err = w.Write(joined)
 	}
 	if err == nil {
 		err = w.Close()

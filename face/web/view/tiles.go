@@ -48,11 +48,11 @@ type markupOf struct {
 	gap                              bool
 }
 
-// drawnFaces keeps the markup of faces: a page of two routes shows some hundreds, of which few differ.
+// drawnFaces keeps the markup of faces, template.HTML by markupOf: a page of two routes shows some hundreds, of which few differ.
 var drawnFaces = newDrawnFaces()
 
-func newDrawnFaces() *lru.Cache[markupOf, template.HTML] {
-	c, err := lru.New[markupOf, template.HTML](4096)
+func newDrawnFaces() *lru.Cache[any, any] {
+	c, err := lru.New[any, any](4096)
 	if err != nil {
 		panic(err) // only a size below 1 is refused
 	}
@@ -63,7 +63,7 @@ func newDrawnFaces() *lru.Cache[markupOf, template.HTML] {
 func (f Face) drawn(name string) template.HTML {
 	key := markupOf{template: name, id: f.ID, name: f.Name, class: f.Class, marks: strings.Join(f.Marks, " "), gap: f.Gap}
 	if kept, there := drawnFaces.Get(key); there {
-		return kept
+		return kept.(template.HTML)
 	}
 	html := fill(name, f)
 	drawnFaces.Add(key, html)
