@@ -46,7 +46,7 @@ func TestRemakeKeys(t *testing.T) {
 	defer s.Close()
 	d := &Desk{Files: files.In(dir, nil), Store: s}
 	drills := []*drill.Drill{stopOrGoOn(c, "1122b 4455b 668b NE", "nearest"), stopOrGoOn(c, "1112c 2244c 889c 55d", "random"), stopOrGoOn(c, "FFFF 222b 00 NN 48c", "nearest")}
-	if err := s.AddDrills(drills, c); err != nil {
+	if _, err := s.AddDrills(drills, c); err != nil {
 		t.Fatal(err)
 	}
 	old := drills[0].Key

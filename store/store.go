@@ -83,8 +83,8 @@ type Drills interface {
 	// AddDrill keeps a drill of a card and gives it its number. One of the same kind at the same position, keyed for the
 	// same hands, is kept once: then d gets the number of the one that is there, which stays as it is.
 	AddDrill(d *drill.Drill, c *card.Card) error
-	// AddDrills is AddDrill for several at once, all or none.
-	AddDrills(drills []*drill.Drill, c *card.Card) error
+	// AddDrills is AddDrill for several at once, all or none. It says how many were new.
+	AddDrills(drills []*drill.Drill, c *card.Card) (fresh int, err error)
 	// SaveDrill keeps a drill as it is now, with a key for a card. Its rating is not touched: that is for students' tries.
 	SaveDrill(d *drill.Drill, c *card.Card) error
 	// Drills lists drills by number.

@@ -70,8 +70,8 @@ func (f onBadDisk) AddDrill(d *drill.Drill, c *card.Card) error {
 	return f.write(func() error { return f.Store.AddDrill(d, c) })
 }
 
-func (f onBadDisk) AddDrills(drills []*drill.Drill, c *card.Card) error {
-	return f.write(func() error { return f.Store.AddDrills(drills, c) })
+func (f onBadDisk) AddDrills(drills []*drill.Drill, c *card.Card) (int, error) {
+	return saved(f.fault, func() (int, error) { return f.Store.AddDrills(drills, c) })
 }
 
 func (f onBadDisk) DeleteDrill(ids ...int64) error {

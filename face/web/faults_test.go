@@ -60,7 +60,7 @@ func newPages(t *testing.T, seed uint64) *pages {
 	p.start()
 	t.Cleanup(func() { p.kept.Close() })
 	c, drills := someDrills(t)
-	if err := p.kept.AddDrills(drills, c); err != nil {
+	if _, err := p.kept.AddDrills(drills, c); err != nil {
 		t.Fatal(err)
 	}
 	return p

@@ -34,7 +34,7 @@ func TestFormsOnAFullDisk(t *testing.T) {
 		return w.Header().Get("Location")
 	}
 	c, drills := someDrills(t)
-	if err := p.kept.AddDrills(drills, c); err != nil {
+	if _, err := p.kept.AddDrills(drills, c); err != nil {
 		t.Fatal(err)
 	}
 	must("POST", "/exercises", url.Values{"act": {"deal"}, "seed": {"7"}, "name": {"One"}})

@@ -37,7 +37,7 @@ func newRoom(t testing.TB) *room {
 	}
 	t.Cleanup(w.Classes.Close)
 	c, drills := someDrills(t)
-	if err := s.AddDrills(drills, c); err != nil {
+	if _, err := s.AddDrills(drills, c); err != nil {
 		t.Fatal(err)
 	}
 	m := &room{w.Handler(), map[string]string{}}

@@ -22,11 +22,15 @@ func DrillKind(k drill.Kind) string {
 		drill.Refusing:  "a claim to refuse",
 		drill.Taking:    "a claim to take",
 		drill.Switching: "a hand to switch",
+		drill.Own:       "the teacher's own",
 	}[k]
 }
 
-// DrillQuestion is what a drill asks, in one sentence that gives nothing away.
+// DrillQuestion is what a drill asks, in one sentence that gives nothing away: the teacher's own where there is one.
 func DrillQuestion(d *drill.Drill) string {
+	if d.Words.Question != "" {
+		return d.Words.Question
+	}
 	step := d.Position.Step()
 	switch d.Ask() {
 	case drill.AskSection:
@@ -39,6 +43,8 @@ func DrillQuestion(d *drill.Drill) string {
 		return "The courtesy: do you offer no tile or three?"
 	case drill.AskClaim:
 		return "The last discard: do you claim it?"
+	case drill.AskTurn:
+		return "Your turn: which of these do you do?"
 	}
 	return fmt.Sprintf("The %s: which of these do you pass?", step)
 }
@@ -50,6 +56,14 @@ func DrillChoice(c drill.Choice) string {
 		return c.Section
 	case c.Play.Kind == table.Decline:
 		return "let it go"
+	case c.Play.Kind == table.Discard:
+		return "discard " + c.Play.Tile.String()
+	case c.Play.Kind == table.Mahjong:
+		return "claim it for mahjong"
+	case c.Play.Kind == table.Declare:
+		return "declare mahjong"
+	case c.Play.Kind == table.Exchange:
+		return fmt.Sprintf("exchange %s for a joker of %s", c.Play.Tile, c.Play.From.Name())
 	case c.Play.Kind != 0:
 		return fmt.Sprintf("claim it and lay open %s", table.Exposure{Tile: c.Play.Tile, Size: c.Play.Size, Jokers: c.Play.Jokers})
 	case c.Action.Kind == charleston.Pass && c.Action.Count == charleston.PassTiles:

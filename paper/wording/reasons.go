@@ -81,8 +81,14 @@ func Why(a *advice.Advice, i int) Phrase {
 	return Reason(points, Candidate(other))
 }
 
-// DrillReason is what sets a choice apart from the right ones, or from the wrong ones, in two sentences at most.
-func DrillReason(r *drill.Reason) Phrase { return Reason(r.Points, DrillChoice(r.Against)) }
+// DrillReason is what sets a choice apart from the right ones, or from the wrong ones, in two sentences at most, or what the teacher
+// says of it, which is called so.
+func DrillReason(r *drill.Reason) Phrase {
+	if r.Words != "" {
+		return phrase("The teacher says: " + r.Words)
+	}
+	return Reason(r.Points, DrillChoice(r.Against))
+}
 
 // Reason is what sets a decision apart from another one, named in a few words, in two sentences at most: the most telling
 // points of a contrast.

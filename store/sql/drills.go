@@ -17,60 +17,80 @@ import (
 // AddDrill keeps a drill of a card and gives it its number. One of the same kind at the same position, keyed for the same
 // hands, is kept once: then d gets the number of the one that is there, which stays as it is.
 func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
-	return s.AddDrills([]*drill.Drill{d}, c)
+	_, err := s.AddDrills([]*drill.Drill{d}, c)
+	return err
 }
 
-// AddDrills is AddDrill for several at once, all or none.
-func (s *Store) AddDrills(drills []*drill.Drill, c *card.Card) error {
+// AddDrills is AddDrill for several at once, all or none. It says how many were new.
+func (s *Store) AddDrills(drills []*drill.Drill, c *card.Card) (fresh int, err error) {
 	now := s.Now().Unix()
 	ids := make([]int64, len(drills))
-	err := s.within(func(tx *sql.Tx) (err error) {
+	err = s.within(func(tx *sql.Tx) error {
+		fresh = 0
 		for i, d := range drills {
-			if ids[i], err = addDrill(tx, d, c, now); err != nil {
+			id, isNew, err := addDrill(tx, d, c, now)
+			if err != nil {
 				return err
+			}
+			if ids[i] = id; isNew {
+				fresh++
 			}
 		}
 		return nil
 	})
 	if err != nil {
-		return err
+		return 0, err
 	}
 	for i, d := range drills {
 		d.ID = ids[i]
 	}
-	return nil
+	return fresh, nil
 }
 
-// written is a drill as it is kept, and the mark of its position.
+// written is a drill as it is kept, and the mark of what it asks.
 func written(d *drill.Drill) (document, position string, err error) {
 	text, err := json.Marshal(d)
 	if err != nil {
 		return "", "", err
 	}
-	position, err = digest(&d.Position)
+	if d.Kind == drill.Own {
+		var texts []string
+		for _, c := range d.Choices {
+			texts = append(texts, c.String())
+		}
+		position, err = digest(ownMark{d.Position, texts})
+	} else {
+		position, err = digest(&d.Position)
+	}
 	return string(text), position, err
 }
 
-func addDrill(tx *sql.Tx, d *drill.Drill, c *card.Card, now int64) (id int64, err error) {
+// ownMark is what tells a teacher's own drills apart: at one position they may ask about different answers.
+type ownMark struct {
+	Position drill.Position `json:"position"`
+	Choices  []string       `json:"choices"`
+}
+
+func addDrill(tx *sql.Tx, d *drill.Drill, c *card.Card, now int64) (id int64, fresh bool, err error) {
 	document, position, err := written(d)
 	if err != nil {
-		return 0, err
+		return 0, false, err
 	}
 	err = tx.QueryRow(`SELECT id FROM drills WHERE fingerprint = $1 AND kind = $2 AND position = $3 AND deleted IS NULL`,
 		d.Key.Fingerprint, string(d.Kind), position).Scan(&id)
 	if !errors.Is(err, sql.ErrNoRows) {
-		return id, err // it is there, or cannot be asked for
+		return id, false, err // it is there, or cannot be asked for
 	}
 	if err := keepCard(tx, c); err != nil {
-		return 0, err
+		return 0, false, err
 	}
 	if id, err = next(tx, "drills"); err != nil {
-		return 0, err
+		return 0, false, err
 	}
 	_, err = tx.Exec(`INSERT INTO drills (id, fingerprint, kind, position, document, sum, rating, deviation, volatility, made)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)`,
 		id, d.Key.Fingerprint, string(d.Kind), position, document, sum("", document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, now)
-	return id, err
+	return id, true, err
 }
 
 func keepCard(tx *sql.Tx, c *card.Card) error {

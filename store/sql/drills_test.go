@@ -72,6 +72,31 @@ func TestDrillsAreKept(t *testing.T) {
 	}
 }
 
+// A teacher's own drills at one position are told apart by their answers; AddDrills says how many are new.
+func TestOwnDrillsAreToldApart(t *testing.T) {
+	s := open(t, t.TempDir())
+	own := func(list ...string) *drill.Drill {
+		d := newDrill()
+		d.Kind, d.Position.View.Phase, d.Choices = drill.Own, charleston.Passing, nil
+		for _, text := range list {
+			c, err := drill.ParseChoice(drill.AskPass, charleston.South, text)
+			if err != nil {
+				t.Fatal(err)
+			}
+			d.Choices = append(d.Choices, c)
+		}
+		return d
+	}
+	one, other, again := own("1b 4c 7d", "N E W"), own("1b 4c 7d", "N E S"), own("1b 4c 7d", "N E W")
+	fresh, err := s.AddDrills([]*drill.Drill{one, other, again}, card.Practice())
+	if err != nil || fresh != 2 || one.ID == other.ID || again.ID != one.ID {
+		t.Errorf("%d new, numbers %d, %d, %d, %v", fresh, one.ID, other.ID, again.ID, err)
+	}
+	if fresh, err := s.AddDrills([]*drill.Drill{one}, card.Practice()); err != nil || fresh != 0 {
+		t.Errorf("%d new of what is there, %v", fresh, err)
+	}
+}
+
 func TestTriesMoveRatingsAndQueue(t *testing.T) {
 	dir := t.TempDir()
 	s := open(t, dir)

@@ -189,8 +189,8 @@ func documents(ctx context.Context, tx *sql.Tx, query string) (map[int64]string,
 }
 
 // digest is what the position of a drill is found by.
-func digest(p *drill.Position) (string, error) {
-	text, err := json.Marshal(p)
+func digest(asked any) (string, error) {
+	text, err := json.Marshal(asked)
 	sum := sha256.Sum256(text)
 	return hex.EncodeToString(sum[:]), err
 }

@@ -164,7 +164,7 @@ func (b *bench) scorer(d *Drill, seed uint64) (score, error) {
 	switch d.Ask() {
 	case AskSection:
 		return b.sectionScorer(d, seed)
-	case AskClaim:
+	case AskClaim, AskTurn:
 		state, err := p.Table(b.m.counsel.Game)
 		if err != nil {
 			return nil, err

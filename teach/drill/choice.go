@@ -49,7 +49,7 @@ func ParseChoice(ask Ask, seat charleston.Seat, text string) (Choice, error) {
 			return Choice{}, fmt.Errorf(`%q: "section" and a name are right`, text)
 		}
 		return Choice{Section: name}, nil
-	case AskClaim:
+	case AskClaim, AskTurn:
 		play, err := table.ParseAction(text)
 		if err == nil && play.Seat != seat {
 			err = fmt.Errorf("%q: %s is to answer", text, seat.Name())

@@ -18,7 +18,9 @@ type Drill struct {
 	Position Position
 	Choices  []Choice
 	Origin   Origin
-	Key      Key
+	// Words are the teacher's own in place of the program's.
+	Words Words
+	Key   Key
 	// NearestErrs says whether the greedy player nearest chooses a wrong answer.
 	NearestErrs bool
 	// Rating is how difficult it is, on the scale of the students' ratings: estimated first, then by their results.
@@ -64,7 +66,16 @@ type Answer struct {
 }
 
 // Ask is what the drill asks for.
-func (d *Drill) Ask() Ask { return d.Kind.Ask() }
+func (d *Drill) Ask() Ask {
+	if d.Kind != Own {
+		return d.Kind.Ask()
+	}
+	var texts []string
+	for _, c := range d.Choices {
+		texts = append(texts, c.String())
+	}
+	return d.Position.asks(texts)
+}
 
 // WholeGames is the number of whole games by which the chances of a key to a question are; 0 where they are
 // estimates by short games.
@@ -136,6 +147,7 @@ type drillJSON struct {
 	Position    Position `json:"position"`
 	Choices     []string `json:"choices"`
 	Origin      Origin   `json:"origin"`
+	Words       *Words   `json:"words,omitempty"`
 	Key         Key      `json:"key"`
 	NearestErrs bool     `json:"nearest_errs"`
 	Rating      Rating   `json:"rating"`
@@ -146,7 +158,10 @@ func (Drill) JSONForm() any { return drillJSON{} }
 
 // MarshalJSON writes the drill; its number in the store is left out.
 func (d Drill) MarshalJSON() ([]byte, error) {
-	j := drillJSON{d.Kind, d.Position, nil, d.Origin, d.Key, d.NearestErrs, d.Rating}
+	j := drillJSON{Kind: d.Kind, Position: d.Position, Origin: d.Origin, Key: d.Key, NearestErrs: d.NearestErrs, Rating: d.Rating}
+	if !d.Words.Empty() {
+		j.Words = &d.Words
+	}
 	for _, c := range d.Choices {
 		j.Choices = append(j.Choices, c.String())
 	}
@@ -163,8 +178,15 @@ func (d *Drill) UnmarshalJSON(data []byte) error {
 		return err
 	}
 	*d = Drill{Kind: j.Kind, Position: j.Position, Origin: j.Origin, Key: j.Key, NearestErrs: j.NearestErrs, Rating: j.Rating}
+	ask := j.Kind.Ask()
+	if j.Kind == Own {
+		ask = d.Position.asks(j.Choices)
+	}
+	if j.Words != nil {
+		d.Words = *j.Words
+	}
 	for _, text := range j.Choices {
-		c, err := ParseChoice(d.Ask(), d.Position.Seat, text)
+		c, err := ParseChoice(ask, d.Position.Seat, text)
 		if err != nil {
 			return fmt.Errorf("choice: %w", err)
 		}
@@ -173,8 +195,11 @@ func (d *Drill) UnmarshalJSON(data []byte) error {
 	if len(d.Choices) < 2 || len(d.Key.Answers) != len(d.Choices) {
 		return fmt.Errorf("%d choices and %d answers; two at least and as many answers are right", len(d.Choices), len(d.Key.Answers))
 	}
-	if (d.Ask() == AskClaim) != d.Position.InPlay() {
+	if ask.InPlay() != d.Position.InPlay() {
 		return fmt.Errorf("a drill of the kind %s is in the wrong part of the game", d.Kind)
+	}
+	if err := d.Words.check(len(d.Choices)); err != nil {
+		return err
 	}
 	return d.Rating.check()
 }

@@ -142,7 +142,7 @@ func (d *Drill) checkPlay(game *table.Game) error {
 	if err != nil {
 		return err
 	}
-	if state.Phase() != table.Claiming {
+	if state.Phase() != table.Claiming && d.Ask() == AskClaim {
 		return fmt.Errorf("no discard waits for an answer")
 	}
 	for _, c := range d.Choices {

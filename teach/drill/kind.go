@@ -1,6 +1,9 @@
 package drill
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Kind is what a decision teaches. It gives the answer away, so that a student is told it afterwards.
 type Kind string
@@ -25,9 +28,11 @@ const (
 	Taking Kind = "take"
 	// Switching: the hand that was nearest before the last tiles came is given up by every right pass.
 	Switching Kind = "switch"
+	// Own: a teacher's own decision, with answers of the teacher's choice. It says nothing of what is right, and no search finds one.
+	Own Kind = "own"
 )
 
-// Kinds lists all kinds in the order of a lesson: the passing from its start, then the play.
+// Kinds lists the kinds that a search finds in the order of a lesson: the passing from its start, then the play.
 var Kinds = []Kind{Plans, Tempting, Breaking, Switching, Blind, Stopping, Courtesy, Refusing, Taking}
 
 // ParseKind reads a kind's name.
@@ -37,21 +42,18 @@ func ParseKind(text string) (Kind, error) {
 			return k, nil
 		}
 	}
+	if text == string(Own) {
+		return Own, nil
+	}
 	return "", fmt.Errorf("%q is no kind of drill; the kinds are %s", text, kindList())
 }
 
 func kindList() string {
 	list := ""
-	for i, k := range Kinds {
-		switch {
-		case i == len(Kinds)-1:
-			list += " and "
-		case i > 0:
-			list += ", "
-		}
-		list += string(k)
+	for _, k := range Kinds {
+		list += string(k) + ", "
 	}
-	return list
+	return strings.TrimSuffix(list, ", ") + " and " + string(Own)
 }
 
 // Ask is what a drill asks for. It gives nothing away.
@@ -65,9 +67,10 @@ const (
 	AskStop    Ask = "stop"    // stop or go on
 	AskOffer   Ask = "offer"   // how many tiles to offer at the courtesy
 	AskClaim   Ask = "claim"   // claim the discard or let it go
+	AskTurn    Ask = "turn"    // what to discard, exchange or declare
 )
 
-// Ask is what drills of the kind ask for.
+// Ask is what drills of the kind ask for; a teacher's own ask for what their position does, see [Drill.Ask].
 func (k Kind) Ask() Ask {
 	switch k {
 	case Plans:
@@ -84,5 +87,8 @@ func (k Kind) Ask() Ask {
 	return AskPass
 }
 
+// InPlay says whether it is asked in the play.
+func (a Ask) InPlay() bool { return a == AskClaim || a == AskTurn }
+
 // Whole says whether answers are judged by whole games; the others by short ones, which end with the passing.
-func (a Ask) Whole() bool { return a == AskSection || a == AskClaim }
+func (a Ask) Whole() bool { return a == AskSection || a == AskClaim || a == AskTurn }

@@ -19,6 +19,8 @@ type Reason struct {
 	Against Choice
 	// Points are all respects in which the two differ, the most telling first.
 	Points []advice.Point
+	// Words are the teacher's in place of those of the points; "" for none.
+	Words string
 }
 
 // Reasons says what sets each choice of a drill apart, in the order of the choices.
@@ -33,7 +35,7 @@ func (d *Drill) Reasons(c *card.Card) ([]Reason, error) {
 		if d.Key.Answers[i].Right {
 			against = d.Key.cheapestWrong()
 		}
-		reasons[i] = Reason{Choice: choice, Facts: facts[i]}
+		reasons[i] = Reason{Choice: choice, Facts: facts[i], Words: d.Words.Reason(i)}
 		if against >= 0 {
 			reasons[i].Against, reasons[i].Points = d.Choices[against], advice.Contrast(&facts[i], &facts[against])
 		}
@@ -53,8 +55,11 @@ func (k *Key) cheapestWrong() int {
 }
 
 // Told says whether what can be seen tells the drill's right answers from its wrong ones. One that is not told is kept and
-// marked, and not offered to anybody to try.
+// marked, and not offered to anybody to try. Of a teacher's own drill the key must teach something besides.
 func (d *Drill) Told(c *card.Card) (bool, error) {
+	if d.Kind == Own && d.Key.Check() != nil {
+		return false, nil
+	}
 	reasons, err := d.Reasons(c)
 	return err == nil && d.Key.Separates(reasons), err
 }
@@ -63,9 +68,13 @@ func (d *Drill) Told(c *card.Card) (bool, error) {
 const telling = 0.05
 
 // Separates says whether reasons tell right answers from wrong ones: of each answer the most telling point, those that are
-// said together, and all of them must speak for it if it is right, and against it if it is wrong.
+// said together, and all of them must speak for it if it is right, and against it if it is wrong. What a teacher has said is not
+// looked into.
 func (k *Key) Separates(reasons []Reason) bool {
 	for i := range reasons {
+		if reasons[i].Words != "" {
+			continue
+		}
 		points := reasons[i].Points
 		if len(points) == 0 {
 			return false
@@ -90,7 +99,7 @@ func (d *Drill) facts(c *card.Card) ([]advice.Facts, error) {
 			names[i] = d.Choices[i].Section
 		}
 		return advice.FactsOfSections(c, d.Position.View, names)
-	case AskClaim:
+	case AskClaim, AskTurn:
 		state, err := d.Position.Table(prepared.Of(c).Game(house.Usual))
 		if err != nil {
 			return nil, err

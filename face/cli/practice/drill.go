@@ -332,7 +332,8 @@ func (c *drillImportCmd) Run(g *command.Globals) error {
 		}
 	}
 	return g.WithStore(func(s store.Store) error {
-		if err := s.AddDrills(drills, crd); err != nil {
+		fresh, err := s.AddDrills(drills, crd)
+		if err != nil {
 			return err
 		}
 		for _, d := range drills {
@@ -343,7 +344,11 @@ func (c *drillImportCmd) Run(g *command.Globals) error {
 				return err
 			}
 		}
-		g.Remark("imported: %s", wording.Plural(len(drills), "drill"))
+		here := ""
+		if n := len(drills) - fresh; n > 0 {
+			here = fmt.Sprintf("; %d were here already", n)
+		}
+		g.Remark("imported: %s%s", wording.Plural(fresh, "drill"), here)
 		return nil
 	})
 }

@@ -86,8 +86,11 @@ func printTable(w io.Writer, d *drill.Drill, c *card.Card) error {
 		}
 	}
 	fmt.Fprintf(w, "  discards %s\n", command.Wrap(w, wording.OrNone(command.LyingDiscards(v).String()), 11))
-	discard, _ := v.Claimable()
-	fmt.Fprintf(w, "  %s discards %s; %s left in the wall\n", discard.Seat.Name(), discard.Tile, wording.Plural(v.WallLeft(), "tile"))
+	last := ""
+	if discard, ok := v.Claimable(); ok {
+		last = fmt.Sprintf("%s discards %s; ", discard.Seat.Name(), discard.Tile)
+	}
+	fmt.Fprintf(w, "  %s%s left in the wall\n", last, wording.Plural(v.WallLeft(), "tile"))
 	return nil
 }
 

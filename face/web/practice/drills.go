@@ -421,24 +421,9 @@ func (s *Area) importDrills(w http.ResponseWriter, r *http.Request) error {
 			return page.Refused("%s cannot be used: the key of drill %d is for another card than the file's.", head.Filename, i+1)
 		}
 	}
-	kept, err := s.store.Drills(store.DrillFilter{Fingerprint: id})
+	n, err := s.store.AddDrills(drills, c)
 	if err != nil {
 		return err
 	}
-	have := map[sameDrill]bool{}
-	for _, d := range kept {
-		have[sameDrill{d.Kind, d.Position}] = true
-	}
-	var fresh []*drill.Drill
-	for _, d := range drills {
-		if !have[sameDrill{d.Kind, d.Position}] {
-			have[sameDrill{d.Kind, d.Position}] = true
-			fresh = append(fresh, d)
-		}
-	}
-	if err := s.store.AddDrills(fresh, c); err != nil {
-		return err
-	}
-	n := len(fresh)
 	return page.SeeOther(w, r, drillsPath(id)+fmt.Sprintf("&done=imported&n=%d&here=%d", n, len(drills)-n))
 }

@@ -152,6 +152,10 @@ func viewDrillChoice(d *drill.Drill, i int) drillChoice {
 	case c.Play.Kind == table.Expose:
 		e := table.Exposure{Tile: c.Play.Tile, Size: c.Play.Size, Jokers: c.Play.Jokers}
 		v.Text, v.Drawing = "Claim it and lay open", drawings(groupFaces(e.Tile, int(e.Naturals()), int(e.Jokers)))
+	case c.Play.Kind == table.Discard:
+		v.Text, v.Drawing = "Discard", drawings(Plain([]tile.Kind{c.Play.Tile}))
+	case c.Play.Kind == table.Exchange:
+		v.Text, v.Drawing = "Exchange for a joker of "+c.Play.From.Name(), drawings(Plain([]tile.Kind{c.Play.Tile}))
 	case c.Action.Kind == charleston.Pass:
 		faces := Plain(c.Action.Own.Tiles())
 		for range c.Action.Count {
