@@ -39,6 +39,8 @@ const number = 1
 type kept struct {
 	Exercise string            `json:"exercise"`
 	Teachers map[string]string `json:"teachers,omitempty"`
+	// Over says, to a list of exercises, that the reader has come to the end of a passing.
+	Over bool `json:"over,omitempty"`
 }
 
 // Open opens the content of a page, as [Content] is in JSON. before is what [Book.Kept] gave earlier, empty for nothing: what
@@ -99,7 +101,7 @@ func (b *Book) Kept() ([]byte, error) {
 	if err := b.x.Write(&text); err != nil {
 		return nil, err
 	}
-	return json.Marshal(kept{text.String(), b.teachers})
+	return json.Marshal(kept{text.String(), b.teachers, b.passed()})
 }
 
 // Start is where a reader begins, or goes on.

@@ -16,6 +16,7 @@ import (
 	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/reader"
+	"secondpass/face/reader/onefile"
 	"secondpass/internal/browser"
 	"secondpass/store/files"
 	"secondpass/store/sql"
@@ -140,6 +141,52 @@ func TestReadersPage(t *testing.T) {
 	p.UntilText("h1", "Three to the right")
 	p.Press("r")
 	p.UntilText("h1", "Three across")
+
+	inFolder(t, b, p, given)
+}
+
+// inFolder puts the exercise and another into a folder with a list: it opens from the disk, where the engine is a file beside the
+// pages, and from a server, after which it needs neither that nor any network.
+func inFolder(t *testing.T, b *book, p *browser.Page, given *exercise.Exercise) {
+	t.Helper()
+	other := stored(b, number(b.deal("seed", "12", "name", "Tuesday")))
+	d := &desk.Desk{Files: files.In(t.TempDir(), nil)}
+	all, err := onefile.FolderOf(context.Background(), d, "Two <b>lessons</b>", []*exercise.Exercise{given, other}, reader.After, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	for _, f := range all {
+		if err := os.WriteFile(filepath.Join(dir, f.Name), f.Data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p.Go("file://" + dir + "/index.html")
+	p.UntilText("h1", "Two <b>lessons</b>")
+	p.Click(p.Named("Tuesday"))
+	p.Until("the engine is there", `"ready" in document.documentElement.dataset`)
+	passThree(p)
+	p.Click(p.Named("All exercises"))
+	p.UntilText("main li:last-child", "Begun.")
+
+	web := httptest.NewServer(http.FileServer(http.Dir(dir)))
+	p.Go(web.URL)
+	p.Until("the folder is kept", `navigator.serviceWorker.controller`)
+	if got := browser.Eval[string](p, `document.querySelector("link[rel=manifest]").href`); !strings.HasPrefix(got, web.URL) {
+		t.Errorf("the manifest is at %s", got)
+	}
+	web.CloseClientConnections()
+	web.Close()
+	p.Reload()
+	p.Click(p.Named("Tuesday"))
+	p.Until("the engine is there", `"ready" in document.documentElement.dataset`)
+	passThree(p)
+	for _, text := range p.Complaints() {
+		t.Errorf("the browser complains: %s", text)
+	}
+	p.Click(p.Named("All exercises"))
+	p.UntilText("h1", "Two <b>lessons</b>")
+	judge(t, p, "reader-folder") // whose program reads the style sheet once more, which the page's policy does not let it
 }
 
 // advised asks for advice on the first decision in the page and compares what it comes to with the program's.

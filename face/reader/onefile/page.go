@@ -19,66 +19,86 @@ import (
 	"secondpass/paper/sheet"
 )
 
-//go:embed assets page.html
+//go:embed assets page.html index.html
 var embedded embed.FS
 
-var layout = template.Must(template.ParseFS(embedded, "page.html"))
+var layout = template.Must(template.ParseFS(embedded, "page.html", "index.html"))
 
 // Most is how large a file may become, in bytes.
 const Most = 3_500_000
 
-// file is what the layout is filled with. All of it but the title, the name and the first page is the program's own.
+// file is what the layout is filled with. All of it but the titles, the names and the first page is the program's own.
 type file struct {
 	Title, Name, Policy string
-	Style               template.HTML
-	Sprite, First       template.HTML
-	Content             template.JS
-	Key                 string
-	Engine              template.HTML
-	Worker, Script      template.HTML
+	// Shared is where files of a folder stand that its pages have in common; nil where all is in one file.
+	Shared        *shared
+	Style         template.HTML
+	Sprite, First template.HTML
+	Content       template.JS
+	Key           string
+	Engine        template.HTML
+	Worker        template.HTML
+	Script        template.HTML
 }
 
 // Page is the whole file about a content.
 func Page(c *reader.Content, e *Engine) ([]byte, error) {
-	content, err := json.Marshal(c) // < > & are escaped, so that it ends no script
+	f, script, err := fileOf(c)
 	if err != nil {
 		return nil, err
-	}
-	book, err := reader.Open(content, nil)
-	if err != nil {
-		return nil, err
-	}
-	first := book.Ask(false, book.Start(), nil)
-	if !first.OK {
-		return nil, fmt.Errorf("the first step cannot be shown")
 	}
 	style, err := styles()
 	if err != nil {
 		return nil, err
 	}
+	worker, err := workerOf(e)
+	if err != nil {
+		return nil, err
+	}
+	f.Engine = element("script", ` type="text/plain" id="engine"`, letters(e.Packed))
+	f.Worker = element("script", ` type="text/plain" id="worker"`, worker)
+	f.Style = element("style", "", style)
+	f.Policy = policy + "worker-src blob:; style-src " + hashOf(style) + "; script-src 'wasm-unsafe-eval' " + hashOf(script)
+	data, err := f.write("page.html")
+	if err == nil && len(data) > Most {
+		return nil, fmt.Errorf("the page comes to %d bytes; %d are the most, to be sent and loaded on a telephone", len(data), Most)
+	}
+	return data, err
+}
+
+// policy is what a page may not do, wherever its parts stand: nothing is asked of any other place.
+const policy = "default-src 'none'; base-uri 'none'; form-action 'none'; img-src data: blob:; font-src data:; "
+
+// fileOf is the part of a page that its content decides, with its script.
+func fileOf(c *reader.Content) (*file, string, error) {
+	content, err := json.Marshal(c) // < > & are escaped, so that it ends no script
+	if err != nil {
+		return nil, "", err
+	}
+	book, err := reader.Open(content, nil)
+	if err != nil {
+		return nil, "", err
+	}
+	first := book.Ask(false, book.Start(), nil)
+	if !first.OK {
+		return nil, "", fmt.Errorf("the first step cannot be shown")
+	}
 	script, err := scripts()
-	if err != nil {
-		return nil, err
-	}
-	worker, err := embedded.ReadFile("assets/worker.js")
-	if err != nil {
-		return nil, err
-	}
 	sum := sha256.Sum256([]byte(c.Exercise))
-	f := file{Title: first.Title, Name: book.Name(), Sprite: template.HTML(sheet.Sprite()), First: template.HTML(first.HTML), Content: template.JS(content),
-		Key: hex.EncodeToString(sum[:8]), Engine: template.HTML(letters(e.Packed)),
-		Worker: element("script", ` type="text/plain" id="worker"`, string(e.Glue)+"\n"+string(worker)),
-		Style:  element("style", "", style), Script: element("script", ` type="module"`, script)}
-	f.Policy = "default-src 'none'; base-uri 'none'; form-action 'none'; img-src data: blob:; font-src data:; worker-src blob:; style-src " + hashOf(style) +
-		"; script-src 'wasm-unsafe-eval' " + hashOf(script)
+	return &file{Title: first.Title, Name: book.Name(), Sprite: template.HTML(sheet.Sprite()), First: template.HTML(first.HTML), Content: template.JS(content),
+		Key: hex.EncodeToString(sum[:8]), Script: element("script", ` type="module"`, script)}, script, err
+}
+
+// workerOf is the script of workers.
+func workerOf(e *Engine) (string, error) {
+	worker, err := embedded.ReadFile("assets/worker.js")
+	return string(e.Glue) + "\n" + string(worker), err
+}
+
+func (f *file) write(name string) ([]byte, error) {
 	var out bytes.Buffer
-	if err := layout.ExecuteTemplate(&out, "page.html", f); err != nil {
-		return nil, err
-	}
-	if out.Len() > Most {
-		return nil, fmt.Errorf("the page comes to %d bytes; %d are the most, to be sent and loaded on a telephone", out.Len(), Most)
-	}
-	return out.Bytes(), nil
+	err := layout.ExecuteTemplate(&out, name, f)
+	return out.Bytes(), err
 }
 
 // element is an element of the program's own text, byte for byte, as its hash goes by that.
@@ -134,5 +154,9 @@ func scripts() (string, error) {
 		return "", err
 	}
 	own, err := embedded.ReadFile("assets/reader.js")
-	return string(workbook) + "\n" + string(own), err
+	if err != nil {
+		return "", err
+	}
+	folder, err := embedded.ReadFile("assets/folder.js")
+	return string(workbook) + "\n" + string(own) + string(folder), err
 }

@@ -1,7 +1,7 @@
 // The script of a reader's page, behind the workbook's own: what links and forms ask goes to the engine, which runs in a worker,
 // and the page that comes back is shown. Judgements are played by more workers, which this script joins.
 
-const main = $("#main"), trouble = $("#trouble"), keptKey = "secondpass " + $("#engine").dataset.exercise;
+const main = $("#main"), trouble = $("#trouble"), keptKey = "secondpass " + $("#content").dataset.exercise;
 const say = (text) => { trouble.textContent = text; };
 
 // the engine: unpacked once, compiled while it is
@@ -27,13 +27,17 @@ function unpacked(text) {
   return out.subarray(0, n);
 }
 
+// the engine is in the page, or in a file that the pages of a folder share
+const carried = globalThis.secondpassEngine ?? { engine: $("#engine").textContent, worker: $("#worker").textContent };
+$("#engine")?.remove();
+
 const compiled = (async () => {
   await new Promise((done) => setTimeout(done)); // the rack is seen first
-  const packed = $("#engine"), stream = new Blob([unpacked(packed.textContent)]).stream().pipeThrough(new DecompressionStream("gzip"));
-  packed.remove();
+  const stream = new Blob([unpacked(carried.engine)]).stream().pipeThrough(new DecompressionStream("gzip"));
+  delete carried.engine;
   return WebAssembly.compileStreaming(new Response(stream, { headers: { "content-type": "application/wasm" } }));
 })();
-const workerCode = URL.createObjectURL(new Blob([$("#worker").textContent], { type: "text/javascript" }));
+const workerCode = URL.createObjectURL(new Blob([carried.worker], { type: "text/javascript" }));
 const content = $("#content").textContent;
 
 async function engine(given, hear) {
