@@ -154,6 +154,26 @@ func (t *Tracker) Within(rack *tile.Rack, c Cost, slack, most int, dst []int32) 
 	return dst, least
 }
 
+// Prices takes the next rack and returns what every variant costs, by the index's own numbering; it holds until the next call. ok is
+// false, and nothing changed, where the rack has more tiles of a kind than the set.
+func (t *Tracker) Prices(rack tile.Rack, c Cost) (prices []uint8, ok bool) {
+	for k := range naturals {
+		if rack[k] > t.x.card.Set[k] {
+			return nil, false
+		}
+	}
+	if using > portable {
+		t.price(&rack, c)
+		return bytesOf(t.costs), true
+	}
+	t.move(&rack)
+	jokers := uint64(most(rack[tile.Joker])) * ones
+	for w, s := range t.states {
+		t.costs[w] = costs(s, jokers, uint64(c.Single), uint64(c.Group))
+	}
+	return bytesOf(t.costs), true
+}
+
 // affordable is the greatest slack at which no more than most variants are listed, and 0 if there is none.
 func (t *Tracker) affordable(slack, most int) int {
 	total := 0

@@ -31,13 +31,22 @@ type line struct {
 	section int
 	// rate is how tiles of its groups may come.
 	rate rate
+	// kinds has a bit for each kind it uses.
+	kinds uint64
+	// mixed says that some kind is both in a group and apart from it.
+	mixed bool
 }
 
 // part is the tiles of one kind in a variant.
 type part struct {
 	kind          tile.Kind
 	single, group uint8
+	// odds is where the chances of its tiles begin in a table, unless it is mixed.
+	odds uint16
 }
+
+// mixed says that the tiles are wanted in a group and apart from it.
+func (p *part) mixed() bool { return p.single > 0 && p.group > 0 }
 
 // indexOf prepares the hands of an aim, all hands for an empty one.
 func indexOf(c *card.Card, aim []int) *fit.Index {
@@ -59,7 +68,23 @@ func newBook(c *card.Card, x *fit.Index) *book {
 		b.lines[i] = readLine(c, v)
 		b.zeros = b.zeros || c.Variants[v].Small[tile.White] == 1
 	}
+	b.gather()
 	return b
+}
+
+// gather brings the parts of all lines together in memory, in the order in which games read them.
+func (b *book) gather() {
+	n := 0
+	for i := range b.lines {
+		n += len(b.lines[i].parts)
+	}
+	all := make([]part, 0, n)
+	for i := range b.lines {
+		l := &b.lines[i]
+		from := len(all)
+		all = append(all, l.parts...)
+		l.parts = all[from:len(all):len(all)]
+	}
 }
 
 func readLine(c *card.Card, v int) line {
@@ -72,9 +97,17 @@ func readLine(c *card.Card, v int) line {
 		}
 	}
 	for k := range tile.Joker {
-		if small, large := variant.Small[k], variant.Large[k]; small+large > 0 {
-			l.parts = append(l.parts, part{k, small, large})
+		small, large := variant.Small[k], variant.Large[k]
+		if small+large == 0 {
+			continue
 		}
+		p := part{kind: k, single: small, group: large}
+		if large > 0 {
+			p.odds = uint16(l.rate) * perRate
+		}
+		l.parts = append(l.parts, p)
+		l.kinds |= 1 << k
+		l.mixed = l.mixed || p.mixed()
 	}
 	return l
 }

@@ -3,6 +3,7 @@ package player
 import (
 	"iter"
 
+	"secondpass/engine/fit"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -42,6 +43,13 @@ func (h *holding) lacks(l *line) (singles, groups int) {
 		groups -= min(groups, int(h.rack[tile.Joker]))
 	}
 	return singles, groups
+}
+
+// prices is what every line costs, by its place in the index, with the open groups' tiles added to the rack. It is what a line lacks of
+// which no kind is mixed; where a hand has no jokers, the index counts its groups as singles. ok is false where that makes more tiles of
+// a kind than there are: jokers lie among them.
+func (h *holding) prices(near *fit.Tracker, c fit.Cost) (prices []uint8, ok bool) {
+	return near.Prices(h.rack.Plus(h.opened), c)
 }
 
 // away is the number of tiles the holding is away from a line that its open groups allow.

@@ -2,6 +2,7 @@ package player
 
 import (
 	"math"
+	"math/bits"
 
 	"secondpass/engine/fit"
 	"secondpass/rules/tile"
@@ -17,18 +18,18 @@ type hopes struct {
 	odds   *Odds
 	near   *fit.Tracker
 	weight []float32 // of each line, by its points
-	// list is the lines within reach, least the cost of the cheapest; prices is working memory.
+	// list is the lines within reach, least the cost of the cheapest; lines is how each was weighed last; prices is working
+	// memory.
 	list   []int32
 	least  int
-	prices []int
+	lines  []weighed
+	prices []uint8
 	// total is the value of the holding weighed last; loss[k] is what it would lose without one
-	// tile of kind k.
+	// tile of kind k, if that was asked for.
 	total float64
 	loss  [tile.Kinds]float64
 	// complete says that a line lacks nothing.
 	complete bool
-	// lacks is working memory.
-	lacks [maxLacks]lack
 }
 
 func newHopes(b *book, o *Odds) *hopes {
@@ -51,18 +52,24 @@ func (h *hopes) shortlist(held *holding) {
 		return
 	}
 	h.list, h.prices, h.least = h.list[:0], h.prices[:0], math.MaxInt
+	prices, same := held.prices(h.near, cost)
 	for _, v := range held.variants {
 		at := h.book.place[v]
 		if at == absent {
 			continue
 		}
-		singles, groups := held.lacks(&h.book.lines[at])
-		price := int(cost.Single)*singles + int(cost.Group)*groups
-		h.list, h.prices, h.least = append(h.list, at), append(h.prices, price), min(h.least, price)
+		var price uint8
+		if l := &h.book.lines[at]; same && l.jokers && !l.mixed {
+			price = prices[at]
+		} else {
+			singles, groups := held.lacks(l)
+			price = cost.Single*uint8(singles) + cost.Group*uint8(groups)
+		}
+		h.list, h.prices, h.least = append(h.list, at), append(h.prices, price), min(h.least, int(price))
 	}
 	kept := h.list[:0]
 	for i, at := range h.list {
-		if h.prices[i] <= h.least+p.Slack {
+		if int(h.prices[i]) <= h.least+p.Slack {
 			kept = append(kept, at)
 		}
 	}
@@ -78,118 +85,187 @@ func (h *hopes) weigh(held *holding, z *chances) {
 // weighList values a holding over the list found last, which a few tiles more or less leave nearly
 // as it is.
 func (h *hopes) weighList(held *holding, z *chances) {
+	for len(h.lines) < len(h.list) {
+		h.lines = append(h.lines, weighed{})
+	}
+	for i, at := range h.list {
+		h.weighLine(&h.lines[i], at, held, z)
+	}
+	h.add()
+}
+
+// reweigh is weighList where the holding weighed last has lost one tile and the chances are what they were: lines that have no
+// use for the tile stay as they were.
+func (h *hopes) reweigh(lost tile.Kind, held *holding, z *chances) {
+	for i, at := range h.list {
+		if h.book.lines[at].kinds>>lost&1 == 1 {
+			h.weighLine(&h.lines[i], at, held, z)
+		}
+	}
+	h.add()
+}
+
+// add sums what the lines are worth.
+func (h *hopes) add() {
 	h.total, h.complete = 0, false
+	for i := range h.list {
+		w := &h.lines[i]
+		h.total += float64(w.value)
+		h.complete = h.complete || w.missing == 0
+	}
+}
+
+// lose finds what the holding weighed last would lose without a tile of each kind.
+func (h *hopes) lose(z *chances) {
 	h.loss = [tile.Kinds]float64{}
-	for _, at := range h.list {
-		h.weighLine(at, held, z)
+	total := 0.0
+	for i, at := range h.list {
+		w := &h.lines[i]
+		total += float64(w.value)
+		if w.value < float32(total)*negligible {
+			continue
+		}
+		r := h.book.lines[at].rate
+		for tight := w.tight; tight != 0; tight &= tight - 1 {
+			c := &w.lacks[bits.TrailingZeros16(tight)%maxLacks]
+			h.loss[c.kind] += float64(w.value * fall(c, w.missing, r, z))
+		}
+		if w.jokered >= 0 {
+			h.loss[tile.Joker] += float64(w.value * fall(&w.lacks[w.jokered], w.missing, r, z))
+		}
 	}
 }
 
 // lack is what a line lacks of one kind, for its singles and pairs or for its larger groups.
 type lack struct {
+	// at is the place in the odds of the tiles lacking after jokers, need, which may be none.
+	at   uint16
 	kind tile.Kind
-	// need is the tiles lacking after jokers; at is the place of that in the odds.
 	need uint8
-	at   int32
-	// group says that it is for a group; tight that the line would lack one more if one tile went.
-	group, tight bool
+	// group says that it is for a group.
+	group bool
 }
 
 // maxLacks bounds the lacks of a line of fourteen tiles.
 const maxLacks = 16
 
-func (h *hopes) weighLine(at int32, held *holding, z *chances) {
-	l := &h.book.lines[at]
-	lacks, missing := h.lacking(l, held, z)
-	jokered := -1
-	if jokers := held.rack[tile.Joker]; jokers > 0 && l.jokers {
-		var placed int
-		jokered, placed = placeJokers(lacks, int(jokers), z)
-		missing -= placed
-	}
-	h.complete = h.complete || missing == 0
-	value := h.weight[at] * chanceOf(lacks, missing, l.rate, z)
-	h.total += float64(value)
-	if value < float32(h.total)*negligible {
-		return
-	}
-	for i := range lacks {
-		if c := &lacks[i]; c.tight {
-			h.loss[c.kind] += float64(value * fall(c, missing, l.rate, z))
-		}
-	}
-	if jokered >= 0 {
-		h.loss[tile.Joker] += float64(value * fall(&lacks[jokered], missing, l.rate, z))
-	}
+// weighed is a line as a holding has it.
+type weighed struct {
+	value   float32
+	missing int // tiles, after jokers
+	jokered int // the lack that got the last joker; -1 if none did or one is left over
+	n       int // of lacks
+	// tight has a bit for each lack whose line would lack one more if one tile of the kind went, open one for each of a group that
+	// a joker could fill.
+	tight, open uint16
+	lacks       [maxLacks]lack
 }
 
 // negligible is the part of the value up to a line below which the line has no say in what may go.
 const negligible = 5e-4
 
-// lacking lists what a line lacks before jokers, and parts of which it has just enough.
-func (h *hopes) lacking(l *line, held *holding, z *chances) (lacks []lack, missing int) {
-	n := 0
-	groups := int32(l.rate) * perRate
-	for i := range l.parts {
-		p := &l.parts[i]
-		have := held.rack[p.kind]
-		group := p.group
-		if held.open {
-			group -= min(group, held.opened[p.kind])
-		}
-		if have > p.single+group {
-			continue
-		}
-		live := z.live[p.kind]
-		if p.single > 0 {
-			need := p.single - min(have, p.single)
-			c := &h.lacks[n] // filled field by field: a literal is built elsewhere and copied
-			c.kind, c.need, c.group, c.tight = p.kind, need, false, have > 0 && have <= p.single
-			c.at = int32(need)*perNeed + int32(live)
-			n++
-			missing += int(need)
-			have -= min(have, p.single)
-			live -= min(live, need)
-		}
-		if group > 0 {
-			need := group - have
-			c := &h.lacks[n]
-			c.kind, c.need, c.group, c.tight = p.kind, need, true, have > 0
-			c.at = groups + int32(need)*perNeed + int32(live)
-			n++
-			missing += int(need)
-		}
+func (h *hopes) weighLine(w *weighed, at int32, held *holding, z *chances) {
+	l := &h.book.lines[at]
+	w.list(l, held, z)
+	w.jokered = -1
+	if jokers := held.rack[tile.Joker]; jokers > 0 && l.jokers {
+		w.placeJokers(int(jokers), z)
 	}
-	return h.lacks[:n], missing
+	w.value = h.weight[at] * w.chance(l.rate, z)
 }
 
-// placeJokers puts jokers where they raise the chance most. It returns the lack that got the last one,
-// or -1 where one is left over, and how many were placed.
-func placeJokers(lacks []lack, jokers int, z *chances) (last, placed int) {
-	for ; placed < jokers; placed++ {
+// list fills in what a line lacks before jokers, and parts of which it has just enough.
+func (w *weighed) list(l *line, held *holding, z *chances) {
+	n, missing := 0, 0
+	tight, open := uint16(0), uint16(0)
+	for i := range l.parts {
+		p := &l.parts[i]
+		if p.mixed() {
+			w.n, w.missing, w.tight, w.open = n, missing, tight, open
+			w.listMixed(p, l.rate, held, z)
+			n, missing, tight, open = w.n, w.missing, w.tight, w.open
+			continue
+		}
+		have, size := held.rack[p.kind], p.single+p.group
+		if held.open && p.group > 0 {
+			size -= min(size, held.opened[p.kind])
+		}
+		if have > size {
+			continue
+		}
+		need := size - have
+		c := &w.lacks[n%maxLacks] // filled field by field: a literal is built elsewhere and copied
+		c.kind, c.need, c.group = p.kind, need, p.group > 0
+		c.at = p.odds + uint16(need)*perNeed + uint16(z.live[p.kind])
+		tight |= positive(have) << n // without a branch, which nobody can predict
+		open |= positive(need) & positive(p.group) << n
+		n++
+		missing += int(need)
+	}
+	w.n, w.missing, w.tight, w.open = n, missing, tight, open
+}
+
+// positive is 1 for a number above 0.
+func positive(n uint8) uint16 { return uint16(uint32(-int32(n)) >> 31) }
+
+// listMixed is list for a kind that a line uses both for singles or a pair and for a larger group.
+func (w *weighed) listMixed(p *part, r rate, held *holding, z *chances) {
+	have, live := held.rack[p.kind], z.live[p.kind]
+	group := p.group - min(p.group, held.opened[p.kind])
+	if have > p.single+group {
+		return
+	}
+	need := p.single - min(have, p.single)
+	w.put(lack{at: uint16(need)*perNeed + uint16(live), kind: p.kind, need: need}, have > 0 && have <= p.single)
+	have -= min(have, p.single)
+	live -= min(live, need)
+	if group > 0 {
+		need := group - have
+		w.put(lack{at: uint16(r)*perRate + uint16(need)*perNeed + uint16(live), kind: p.kind, need: need, group: true}, have > 0)
+	}
+}
+
+// put adds a lack.
+func (w *weighed) put(c lack, tight bool) {
+	w.lacks[w.n] = c
+	if tight {
+		w.tight |= 1 << w.n
+	}
+	if c.group && c.need > 0 {
+		w.open |= 1 << w.n
+	}
+	w.n++
+	w.missing += int(c.need)
+}
+
+// placeJokers puts jokers where they raise the chance most.
+func (w *weighed) placeJokers(jokers int, z *chances) {
+	for range jokers {
 		best, least := -1, float32(2)
-		for i := range lacks {
-			c := &lacks[i]
-			if !c.group || c.need == 0 {
-				continue
-			}
-			if f := z.less[c.at-perNeed]; f < least {
+		for open := w.open; open != 0; open &= open - 1 {
+			i := bits.TrailingZeros16(open)
+			if f := z.less[w.lacks[i%maxLacks].at-perNeed]; f < least {
 				best, least = i, f
 			}
 		}
+		w.jokered = best
 		if best < 0 {
-			return -1, placed
+			return
 		}
-		last = best
-		lacks[best].need--
-		lacks[best].at -= perNeed
+		c := &w.lacks[best]
+		c.need--
+		c.at -= perNeed
+		w.missing--
+		if c.need == 0 {
+			w.open &^= 1 << best
+		}
 	}
-	return last, placed
 }
 
-// chanceOf is the chance of a line: the product of the chances of its parts, unless one tile or none is missing.
-func chanceOf(lacks []lack, missing int, r rate, z *chances) float32 {
-	switch missing {
+// chance is the chance of a line: the product of the chances of its parts, unless one tile or none is missing.
+func (w *weighed) chance(r rate, z *chances) float32 {
+	lacks := w.lacks[:w.n]
+	switch w.missing {
 	case 0:
 		return 1
 	case 1:

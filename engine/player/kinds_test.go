@@ -150,6 +150,7 @@ func TestDanger(t *testing.T) {
 	unseen := v.Unseen()
 	z := s.kit.odds.at(&unseen, 99)
 	s.hopes.weigh(&s.held, &z)
+	s.hopes.lose(&z)
 	before := s.hopes.loss
 	s.mindDanger(v)
 	wanted, idle := rack("6b").Tiles()[0], rack("7d").Tiles()[0]

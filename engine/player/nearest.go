@@ -93,12 +93,18 @@ func (n *Nearest) nearest(list []int32) ([]int32, int) {
 		return n.tracker.Nearest(&n.held.rack, list)
 	}
 	least := card.HandTiles + 1
+	prices, same := n.held.prices(n.tracker, fit.AwayCost)
 	for _, v := range n.held.variants {
 		at := n.book.place[v]
 		if at == absent {
 			continue
 		}
-		away := n.held.away(&n.book.lines[at])
+		var away int
+		if l := &n.book.lines[at]; same && !l.mixed {
+			away = int(prices[at])
+		} else {
+			away = n.held.away(l)
+		}
 		if away < least {
 			least, list = away, list[:0]
 		}

@@ -23,6 +23,7 @@ func (k *StrongKit) askReceivers(factor float64) {
 		rack := tile.RackOf(tiles[:card.HandTiles-1]...)
 		z := s.before(&rack)
 		total := s.value(&rack, &z)
+		s.hopes.lose(&z)
 		for kind := range tile.Joker {
 			if rack[kind] > 0 && total > 0 {
 				held[kind]++

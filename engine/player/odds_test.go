@@ -96,6 +96,7 @@ func TestLossIsTheFallOfTheValue(t *testing.T) {
 		h := &hopes{book: kit.book, odds: kit.odds, near: s.hopes.near, weight: s.hopes.weight}
 		held := holding{rack: rack}
 		h.weigh(&held, &z)
+		h.lose(&z)
 		total, loss := h.total, h.loss
 		if total == 0 || h.complete {
 			continue

@@ -21,6 +21,8 @@ type Strong struct {
 	held  holding
 	// stance is what it waits for since its last turn.
 	stance stance
+	// waits is the lines within reach of the stance.
+	waits []int32
 	// going is what it would give away of a rack, for the decisions that ask that several times.
 	going going
 }
@@ -97,10 +99,14 @@ func (g *going) release(s *Strong, rack *tile.Rack, n int, may May) {
 	z := s.before(rack)
 	s.held = holding{rack: *rack}
 	s.hopes.shortlist(&s.held)
+	s.hopes.weighList(&s.held, &z)
 	same := false // the holding is worth what it was, tile by tile
 	for i := range n {
+		if i > 0 && !same {
+			s.hopes.reweigh(g.tiles[i-1], &s.held, &z)
+		}
 		if !same {
-			s.hopes.weighList(&s.held, &z)
+			s.hopes.lose(&z)
 			s.mindReceiver(g.tiles[:i])
 		}
 		k, ok := s.leastLoss(g.tiles[:i], may)
@@ -185,6 +191,7 @@ func (s *Strong) Turn(v table.View) table.Action {
 	if declare := (table.Action{Seat: seat, Kind: table.Declare}); s.hopes.complete && v.Check(declare) == nil {
 		return declare
 	}
+	s.hopes.lose(&z)
 	if a, ok := s.exchange(v, &z); ok {
 		return a
 	}
@@ -225,14 +232,13 @@ func (s *Strong) discard() tile.Kind {
 func (s *Strong) exchange(v table.View, z *chances) (table.Action, bool) {
 	var best table.Action
 	before, gained := s.hopes.total, s.hopes.total
-	held, loss, tried := s.held, s.hopes.loss, false
+	held := s.held
 	for seat := range charleston.Seat(charleston.Seats) {
 		groups, n := v.Open(seat)
 		for _, g := range groups[:n] {
 			if g.Jokers == 0 || held.rack[g.Tile] == 0 {
 				continue
 			}
-			tried = true
 			s.held = held
 			s.held.rack[g.Tile]--
 			s.held.rack[tile.Joker]++
@@ -246,15 +252,14 @@ func (s *Strong) exchange(v table.View, z *chances) (table.Action, bool) {
 	if gained > before {
 		return best, true
 	}
-	if tried {
-		s.held, s.hopes.total, s.hopes.loss = held, before, loss
-	}
+	s.held, s.hopes.total = held, before
 	return table.Action{}, false
 }
 
 // takeStance notes what the holding waits for, from the lines within its reach.
 func (s *Strong) takeStance() {
 	s.hopes.shortlist(&s.held)
+	s.waits = append(s.waits[:0], s.hopes.list...)
 	// Farther off no line lacks only one tile.
 	s.stance = s.held.stanceOver(s.kit.book, s.hopes.list, s.hopes.least <= int(max(cost.Single, cost.Group)))
 }
@@ -280,17 +285,22 @@ func (s *Strong) Claim(v table.View) table.Claim {
 }
 
 // exposure weighs laying a group open: the size and jokers that leave most, if that is enough more
-// than the hand is worth now.
+// than the hand is worth now. The holding is that of the stance.
 func (s *Strong) exposure(v table.View, k tile.Kind) table.Claim {
 	s.held = holdingOf(v)
 	unseen := v.Unseen()
 	z := s.kit.odds.at(&unseen, v.WallLeft())
-	s.hopes.weigh(&s.held, &z)
+	s.hopes.list = append(s.hopes.list[:0], s.waits...)
+	s.hopes.weighList(&s.held, &z)
 	var best table.Claim
 	most := s.hopes.total * s.kit.odds.params.ClaimGain
 	for c, after := range s.held.exposures(v, k) {
 		s.held = after
 		s.hopes.weigh(&s.held, &z)
+		if s.hopes.total <= most { // and a discard only costs
+			continue
+		}
+		s.hopes.lose(&z)
 		if worth := s.hopes.total - s.hopes.loss[s.discard()]; worth > most {
 			best, most = c, worth
 		}
