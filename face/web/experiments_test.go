@@ -44,6 +44,54 @@ func (b *book) played(name string, deals int) *experiment.Result {
 	return r
 }
 
+// severalMeasures keeps a result of three ways and three measures, and is its page.
+func severalMeasures(b *book) string {
+	b.t.Helper()
+	const text = `experiment "Several"
+asks "What does a rule on passing do to the seat and to the others?"
+others nearest ; random ; nearest
+measure win
+claim more by 0.5 %
+also win of others ; less by 0.5 %
+also passed F ; more by 0.1
+compare all
+way "near" nearest
+way "flowers kept" nearest+keep-flowers
+way "random" random
+`
+	s, c, err := experiment.Read("several", []byte(text), func(tile.Set) (*card.Card, error) { return card.Practice(), nil })
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	tuning, _ := player.TuningFor(c)
+	r, err := experiment.Start(s, c, tuning, 7, 128, "test")
+	if err == nil {
+		err = r.Run(b.t.Context(), nil)
+	}
+	if err == nil {
+		err = files.In(b.dir, nil).Results.Write("several", r)
+	}
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return "/experiments/several"
+}
+
+// Each measure has its claim, its ways and its plots on the page, and each comparison its verdict, in the list too.
+func TestSeveralMeasuresOnThePage(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	_, page := b.get(severalMeasures(b))
+	for want, times := range map[string]int{`<b class="verdict">`: 9, "The claim: win of others</h2>": 1, `id="ways-3"`: 1, "the intervals hold for all 9 comparisons": 3, "The seat itself: wins": 3} {
+		if n := strings.Count(page, want); n != times {
+			t.Errorf("%d times %q, wanted %d", n, want, times)
+		}
+	}
+	if _, list := b.get("/experiments"); strings.Count(list, `<b class="verdict">`) != 9 || !strings.Contains(list, "win of others, random less near: ") {
+		t.Error("the list does not have a verdict for each comparison")
+	}
+}
+
 // An experiment put together by choosing is the experiment of the same text, and its result has the bytes that the command line's
 // own way of running it gives.
 func TestComposedExperiment(t *testing.T) {

@@ -22,15 +22,31 @@ type Plot struct {
 	Draw func(width float64) *draw.Scene
 }
 
-// ExperimentPlots are the charts that a result has something for: always the differences, then the ways and the measure by way.
+// ExperimentPlots are the charts that a result has something for: of each measure the differences, then the ways and the measure by
+// way. The keys of those of the second measure end in -2, and so on.
 func ExperimentPlots(r *experiment.Result) []Plot {
-	f := r.Findings()
-	plots := []Plot{
-		{"differences", "Differences", false, func(w float64) *draw.Scene { return differences(r, &f, w) }},
-		{"ways", "The ways", false, func(w float64) *draw.Scene { return ways(r, &f, w) }},
+	var plots []Plot
+	for k, f := range r.Findings() {
+		plots = append(plots, MeasurePlots(r, k, &f)...)
 	}
-	if drawnByValue(r, &f) {
-		plots = append(plots, Plot{"values", "How often each value", false, func(w float64) *draw.Scene { return values(r, &f, w) }})
+	return plots
+}
+
+// MeasurePlots are those of one measure, by its number from 0 and what the result shows of it.
+func MeasurePlots(r *experiment.Result, measure int, f *experiment.Findings) []Plot {
+	key, name := "", ""
+	if measure > 0 {
+		key = fmt.Sprintf("-%d", measure+1)
+	}
+	if len(r.Of().Also) > 0 {
+		name = ", " + f.Of.Measure.String()
+	}
+	plots := []Plot{
+		{"differences" + key, "Differences" + name, false, func(w float64) *draw.Scene { return differences(r, f, w) }},
+		{"ways" + key, "The ways" + name, false, func(w float64) *draw.Scene { return ways(r, f, w) }},
+	}
+	if drawnByValue(f) {
+		plots = append(plots, Plot{"values" + key, "How often each value" + name, false, func(w float64) *draw.Scene { return values(r, f, w) }})
 	}
 	return plots
 }
@@ -80,9 +96,9 @@ func Effect(s *experiment.Experiment) float64 {
 	return effect
 }
 
-// differences draws each way less the first on one scale, with zero and the smallest effect that matters.
+// differences draws the comparisons on one scale, with zero and the smallest effect that matters.
 func differences(r *experiment.Result, f *experiment.Findings, width float64) *draw.Scene {
-	s := r.Of()
+	s := f.Of
 	p := draw.DotPlot{
 		ChartFrame: draw.ChartFrame{Title: "Difference in " + s.Measure.String(), Caption: Caption(r), Width: width},
 		Axis:       wording.ExperimentUnit(s.Measure), Zero: true,
@@ -100,7 +116,7 @@ func differences(r *experiment.Result, f *experiment.Findings, width float64) *d
 
 // ways draws the mean of each way, or of both sides of a split.
 func ways(r *experiment.Result, f *experiment.Findings, width float64) *draw.Scene {
-	s := r.Of()
+	s := f.Of
 	unit := s.Measure.Unit()
 	if s.Measure.Share() {
 		unit = "% of " + map[bool]string{true: "Charlestons", false: "games"}[unit == "clean"]
@@ -128,8 +144,8 @@ func ways(r *experiment.Result, f *experiment.Findings, width float64) *draw.Sce
 const mostSeries = 4
 
 // drawnByValue says whether the measure is a small number, and not just yes or no.
-func drawnByValue(r *experiment.Result, f *experiment.Findings) bool {
-	if r.Of().Measure.Share() || len(f.Ways) > mostSeries {
+func drawnByValue(f *experiment.Findings) bool {
+	if f.Of.Measure.Share() || len(f.Ways) > mostSeries {
 		return false
 	}
 	for _, w := range f.Ways {
@@ -142,7 +158,7 @@ func drawnByValue(r *experiment.Result, f *experiment.Findings) bool {
 
 // values draws how often each way had each value, in per cent of its deals.
 func values(r *experiment.Result, f *experiment.Findings, width float64) *draw.Scene {
-	s := r.Of()
+	s := f.Of
 	c := draw.HistogramChart{
 		ChartFrame: draw.ChartFrame{Title: capital(s.Measure.String()) + ": how often each value", Width: width,
 			Caption: fmt.Sprintf("%s, card %s, seed %d. Shares of the deals with a value; the intervals are those of the means.",

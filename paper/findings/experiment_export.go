@@ -12,17 +12,24 @@ import (
 
 // ExperimentAnswer is the figures of a result as JSON has them.
 type ExperimentAnswer struct {
-	Experiment  string                 `json:"experiment"`
-	Asks        string                 `json:"asks"`
-	Card        string                 `json:"card"`
-	Seed        uint64                 `json:"seed"`
-	Deals       int                    `json:"deals"`
-	Of          int                    `json:"of"`
-	Ended       string                 `json:"ended"`
-	Program     string                 `json:"program"`
-	Population  string                 `json:"population"`
-	Seat        string                 `json:"seat"`
-	Others      string                 `json:"others"`
+	Experiment string `json:"experiment"`
+	Asks       string `json:"asks"`
+	Card       string `json:"card"`
+	Seed       uint64 `json:"seed"`
+	Deals      int    `json:"deals"`
+	Of         int    `json:"of"`
+	Ended      string `json:"ended"`
+	Program    string `json:"program"`
+	Population string `json:"population"`
+	Seat       string `json:"seat"`
+	Others     string `json:"others"`
+	ExperimentMeasure
+	// Also are the further measures of the same games.
+	Also []ExperimentMeasure `json:"also,omitempty"`
+}
+
+// ExperimentMeasure is what a result shows of one measure.
+type ExperimentMeasure struct {
 	Measure     string                 `json:"measure"`
 	Unit        string                 `json:"unit"`
 	Split       string                 `json:"split,omitempty"`
@@ -30,8 +37,9 @@ type ExperimentAnswer struct {
 	Effect      experiment.Amount      `json:"effect"`
 	Ways        []ExperimentWay        `json:"ways"`
 	Comparisons []ExperimentComparison `json:"comparisons"`
-	Verdict     string                 `json:"verdict"`
-	LeftOut     int64                  `json:"left_out"`
+	// Verdict is that of a result with one comparison; with several, each has its own.
+	Verdict string `json:"verdict,omitempty"`
+	LeftOut int64  `json:"left_out"`
 }
 
 // ExperimentWay is one way of a ExperimentAnswer.
@@ -77,12 +85,25 @@ type ExperimentComparison struct {
 
 // AnswerOf is the figures of a result.
 func AnswerOf(r *experiment.Result) ExperimentAnswer {
-	s, f := r.Of(), r.Findings()
+	s, all := r.Of(), r.Findings()
 	a := ExperimentAnswer{
 		Experiment: s.Name, Asks: s.Asks, Card: r.Card.Name, Seed: r.Settings.Seed, Deals: r.Deals, Of: r.Settings.Deals, Ended: string(r.Ended),
-		Program: r.Program, Population: s.Population.String(), Seat: s.Seat, Others: s.Others, Measure: s.Measure.String(), Unit: s.Measure.Unit(),
-		Claim: s.ClaimText(), Effect: s.Claim.Effect, Ways: []ExperimentWay{}, Comparisons: []ExperimentComparison{},
-		Verdict: f.Verdict.String(), LeftOut: r.Tally.LeftOut,
+		Program: r.Program, Population: s.Population.String(), Seat: s.Seat, Others: s.Others, ExperimentMeasure: measureOf(r, &all[0]),
+	}
+	for _, f := range all[1:] {
+		a.Also = append(a.Also, measureOf(r, &f))
+	}
+	return a
+}
+
+func measureOf(r *experiment.Result, f *experiment.Findings) ExperimentMeasure {
+	s := f.Of
+	a := ExperimentMeasure{
+		Measure: s.Measure.String(), Unit: s.Measure.Unit(), Claim: s.ClaimText(), Effect: s.Claim.Effect,
+		Ways: []ExperimentWay{}, Comparisons: []ExperimentComparison{}, LeftOut: f.LeftOut,
+	}
+	if f.Together == 1 {
+		a.Verdict = f.Comparisons[0].Verdict.String()
 	}
 	if s.Split != nil {
 		a.Split = s.Split.String()
@@ -116,34 +137,43 @@ func WriteExperimentCSV(out io.Writer, r *experiment.Result) error {
 		_ = w.Write([]string{a.Experiment, a.Card, strconv.FormatUint(a.Seed, 10), figure, way, against, at, csvNumber(i.Value), low, high, strconv.Itoa(i.N), verdict, note})
 	}
 	_ = w.Write(strings.Split("experiment,card,seed,figure,way,against,at,value,low,high,n,verdict,note", ","))
-	for _, way := range a.Ways {
-		row("mean", way.Way, "", way.Measure, way.Value, "", "")
-		if way.Own != nil {
-			row("own wins", way.Way, "", "win", way.Own.Wins, "", "")
-			row("own net points", way.Way, "", "points", way.Own.Points, "", "")
-		}
-	}
-	for _, c := range a.Comparisons {
-		if c.Inside != nil {
-			row("inside", c.Way, "", a.Measure, *c.Inside, "", "")
-			row("outside", c.Against, "", a.Measure, *c.Outside, "", "")
-		}
-		row("difference", c.Way, c.Against, a.Measure, c.Difference, c.Verdict, c.Note)
-		if c.Own != nil {
-			row("difference in own wins", c.Way, c.Against, "win", c.Own.Wins, "", "")
-			row("difference in own net points", c.Way, c.Against, "points", c.Own.Points, "", "")
-		}
-	}
 	count := func(figure, way, at string, n, of int) {
 		_ = w.Write([]string{a.Experiment, a.Card, strconv.FormatUint(a.Seed, 10), figure, way, "", at, strconv.Itoa(n), "", "", strconv.Itoa(of), "", ""})
 	}
-	for _, way := range a.Ways {
-		for v, n := range way.Histogram {
-			count("games by value", way.Way, strconv.Itoa(v), int(n), way.Value.N)
+	// Where there are several measures, their counts are told apart by the measure before the value.
+	at := func(m ExperimentMeasure, of string) string {
+		if len(a.Also) > 0 {
+			return m.Measure + ": " + of
 		}
-		for _, section := range r.On().Sections {
-			if n, played := way.WonWith[section]; played {
-				count("games won by section", way.Way, section, int(n), way.Value.N)
+		return of
+	}
+	for _, m := range append([]ExperimentMeasure{a.ExperimentMeasure}, a.Also...) {
+		for _, way := range m.Ways {
+			row("mean", way.Way, "", way.Measure, way.Value, "", "")
+			if way.Own != nil {
+				row("own wins", way.Way, "", "win", way.Own.Wins, "", "")
+				row("own net points", way.Way, "", "points", way.Own.Points, "", "")
+			}
+		}
+		for _, c := range m.Comparisons {
+			if c.Inside != nil {
+				row("inside", c.Way, "", m.Measure, *c.Inside, "", "")
+				row("outside", c.Against, "", m.Measure, *c.Outside, "", "")
+			}
+			row("difference", c.Way, c.Against, m.Measure, c.Difference, c.Verdict, c.Note)
+			if c.Own != nil {
+				row("difference in own wins", c.Way, c.Against, "win", c.Own.Wins, "", "")
+				row("difference in own net points", c.Way, c.Against, "points", c.Own.Points, "", "")
+			}
+		}
+		for _, way := range m.Ways {
+			for v, n := range way.Histogram {
+				count("games by value", way.Way, at(m, strconv.Itoa(v)), int(n), way.Value.N)
+			}
+			for _, section := range r.On().Sections {
+				if n, played := way.WonWith[section]; played {
+					count("games won by section", way.Way, at(m, section), int(n), way.Value.N)
+				}
 			}
 		}
 	}

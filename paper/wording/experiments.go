@@ -103,13 +103,56 @@ func ExperimentPairing(s *experiment.Experiment) string {
 	return ""
 }
 
-// ExperimentAgainst goes on after the text of a claim: what the ways are compared with.
-func ExperimentAgainst(s *experiment.Experiment) string {
+// ExperimentAgainst goes on after the text of a claim: what the ways are compared with, and for how many comparisons the intervals
+// hold.
+func ExperimentAgainst(f *experiment.Findings) string {
+	s := f.Of
+	text := " than " + s.Ways[0].Name
 	switch {
 	case s.Split != nil:
-		return fmt.Sprintf(" where %s than elsewhere (deals are sorted, not paired)", s.Split)
-	case len(s.Ways) > 2:
-		return fmt.Sprintf(" than %s; the intervals hold for all %d comparisons together", s.Ways[0].Name, len(s.Ways)-1)
+		text = fmt.Sprintf(" where %s than elsewhere (deals are sorted, not paired)", s.Split)
+	case s.AllPairs:
+		text = " than each way before it"
 	}
-	return " than " + s.Ways[0].Name
+	if f.Together > 1 {
+		text += fmt.Sprintf("; the intervals hold for all %d comparisons together", f.Together)
+	}
+	return text
+}
+
+// ExperimentVerdict is the verdict of a comparison, and whether the seat's own wins can explain it.
+func ExperimentVerdict(c *experiment.Comparison) string {
+	if c.Own != nil && c.Own.Explains {
+		return c.Verdict.String() + "; the seat's own wins can explain it"
+	}
+	return c.Verdict.String()
+}
+
+// ExperimentCompared names a comparison among those of an experiment: what is compared with what, where there is more than the first
+// way, and in what, where there is more than one measure.
+func ExperimentCompared(f *experiment.Findings, c *experiment.Comparison) string {
+	text := c.Way
+	if len(f.Of.Ways) > 2 {
+		text += " less " + c.Against
+	}
+	if f.Together > len(f.Comparisons) {
+		text = f.Of.Measure.String() + ", " + text
+	}
+	return text
+}
+
+// ExperimentVerdicts are all verdicts of a result, each with its measure and what is compared where there are several.
+func ExperimentVerdicts(all []experiment.Findings) []string {
+	var list []string
+	for _, f := range all {
+		for i := range f.Comparisons {
+			c := &f.Comparisons[i]
+			text := ExperimentVerdict(c)
+			if f.Together > 1 {
+				text = ExperimentCompared(&f, c) + ": " + text
+			}
+			list = append(list, text)
+		}
+	}
+	return list
 }

@@ -232,11 +232,11 @@ func TestClaims(t *testing.T) {
 		return s
 	}
 	two := read("claim more by 1 %\nway \"kept\" strong+keep-flowers\nway \"given\" strong\n")
-	says(t, ExperimentAgainst(two), " than kept")
+	says(t, ExperimentAgainst(&experiment.Findings{Of: two, Together: 1}), " than kept")
 	three := read("claim more by 1 %\nway \"kept\" strong+keep-flowers\nway \"given\" strong\nway \"near\" nearest\n")
-	says(t, ExperimentAgainst(three), " than kept; the intervals hold for all 2 comparisons together")
+	says(t, ExperimentAgainst(&experiment.Findings{Of: three, Together: 2}), " than kept; the intervals hold for all 2 comparisons together")
 	split := read("split clean best\nclaim more by 1 %\nway \"strong\" strong\n")
-	says(t, ExperimentAgainst(split), " where clean best than elsewhere (deals are sorted, not paired)")
+	says(t, ExperimentAgainst(&experiment.Findings{Of: split, Together: 1}), " where clean best than elsewhere (deals are sorted, not paired)")
 	says(t, ExperimentPopulation(two), "all deals")
 	says(t, ExperimentUnit(two.Measure), "percentage points")
 	i := stat.Interval[experiment.Amount]{Value: -.0286, Low: -.0322, High: -.0249, N: 100}

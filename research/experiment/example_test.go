@@ -31,7 +31,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	f := r.Findings()
-	fmt.Println(r.Deals, "deals:", f.Verdict)
+	f := r.Findings()[0]
+	fmt.Println(r.Deals, "deals:", f.Comparisons[0].Verdict)
 	// Output: 512 deals: holds
 }

@@ -2,6 +2,7 @@ package experiment
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"secondpass/deal"
@@ -21,7 +22,8 @@ type Experiment struct {
 	Population Population
 	// Seat is where the studied seat is: Everywhere, or "E", "S", "W" or "N".
 	Seat string
-	// Others describes the three others, as player.Cast reads it.
+	// Others describes the three others, as player.Cast reads it: one description for all, or three with semicolons between them,
+	// for the seats to the right, across and to the left of the studied one.
 	Others string
 	// Measure is the outcome.
 	Measure Measure
@@ -29,12 +31,22 @@ type Experiment struct {
 	// paired then. Among, when not nil, leaves out the deals outside another band; only with Split.
 	Split, Among *Band
 	Claim        Claim
+	// Also are further measures of the same games, each with a claim of its own.
+	Also []Question
+	// AllPairs compares every way with every way before it, and not with the first alone.
+	AllPairs bool
 	// Deals is the number of deals at most; with UntilVerdict the experiment ends as soon as every comparison has a verdict.
 	Deals        int
 	UntilVerdict bool
 	Pairing      Pairing
 	// Ways are the ways of deciding; the others are compared with the first.
 	Ways []Way
+}
+
+// Question is a measure and the claim that is tested of it.
+type Question struct {
+	Measure
+	Claim
 }
 
 // Everywhere moves the studied seat on with every deal: deal number n is played from seat n modulo 4, by all ways.
@@ -144,6 +156,7 @@ const (
 	usualDeals  = 100_000
 	maxDeals    = 100_000_000
 	maxWays     = 12
+	maxAlso     = 7
 	maxName     = 60
 	maxAsks     = 300
 	maxDescribe = 200
@@ -165,18 +178,85 @@ func (s *Experiment) measure(way int) Measure {
 	return s.Measure
 }
 
-// Fault is one thing wrong with an experiment: where it stands (the word of the statement, and for ways their number from 0, else
-// -1), what was found, and what would be right.
+// only is the experiment of one of its measures alone: number 0 is Measure, the others are those of Also. What a way has in place of
+// the measure is in place of the first.
+func (s *Experiment) only(measure int) *Experiment {
+	one := *s
+	one.Also = nil
+	if measure > 0 {
+		one.Measure, one.Claim = s.Also[measure-1].Measure, s.Also[measure-1].Claim
+		one.Ways = slices.Clone(s.Ways)
+		for i := range one.Ways {
+			one.Ways[i].Measure = nil
+		}
+	}
+	return &one
+}
+
+// plays says whether games are played to their end.
+func (s *Experiment) plays() bool {
+	played := func(m Measure) bool { r := m.Of.row(); return r != nil && r.play }
+	for k := range s.measures() {
+		if played(s.only(k).Measure) {
+			return true
+		}
+	}
+	for _, b := range []*Band{s.Split, s.Among} {
+		if b != nil && played(b.Measure) {
+			return true
+		}
+	}
+	return false
+}
+
+// measures is how many there are.
+func (s *Experiment) measures() int { return 1 + len(s.Also) }
+
+// contrast is two ways that are compared, by their numbers: what Way has more than Against.
+type contrast struct{ way, against int }
+
+// contrasts are those of every measure, the ones with the first way first; none in a split.
+func (s *Experiment) contrasts() []contrast {
+	var all []contrast
+	for against := range s.Ways {
+		for way := against + 1; way < len(s.Ways); way++ {
+			all = append(all, contrast{way, against})
+		}
+		if !s.AllPairs {
+			break
+		}
+	}
+	return all
+}
+
+// comparisons is how many are made in all.
+func (s *Experiment) comparisons() int { return s.measures() * max(1, len(s.contrasts())) }
+
+// othersOf are the descriptions of the three others, from the right of the studied seat on; one for each that Others has where these
+// are neither one nor three.
+func (s *Experiment) othersOf() []string {
+	var all []string
+	for part := range strings.SplitSeq(s.Others, ";") {
+		all = append(all, strings.TrimSpace(part))
+	}
+	if len(all) == 1 {
+		return []string{all[0], all[0], all[0]}
+	}
+	return all
+}
+
+// Fault is one thing wrong with an experiment: where it stands (the word of the statement, and for those that can stand several
+// times, way and also, their number from 0, else -1), what was found, and what would be right.
 type Fault struct {
 	Statement    string
-	Way          int
+	Number       int
 	Found, Right string
 }
 
 func (f Fault) Error() string {
 	where := f.Statement
-	if f.Way >= 0 {
-		where = fmt.Sprintf("way %d", f.Way+1)
+	if f.Number >= 0 {
+		where = fmt.Sprintf("%s %d", f.Statement, f.Number+1)
 	}
 	return fmt.Sprintf("%s: found %s; right would be %s", where, f.Found, f.Right)
 }
@@ -200,8 +280,8 @@ type checker struct {
 	faults Faults
 }
 
-func (k *checker) fault(statement string, way int, found, right string) {
-	k.faults = append(k.faults, Fault{statement, way, found, right})
+func (k *checker) fault(statement string, number int, found, right string) {
+	k.faults = append(k.faults, Fault{statement, number, found, right})
 }
 
 // Check says all that is wrong with the experiment for a card that was read for its set, or nil. The error is Faults.
@@ -238,7 +318,16 @@ func (k *checker) head() {
 	if int(s.Pairing) >= len(pairingWords) {
 		k.fault("pairing", -1, fmt.Sprint(s.Pairing), strings.Join(pairingWords, ", "))
 	}
-	k.player("others", -1, s.Others)
+	others := s.othersOf()
+	if len(others) != charleston.Seats-1 {
+		k.fault("others", -1, fmt.Sprintf("%d players", len(others)), "one for all three others, or three with ; between them: to the right, across, to the left")
+	}
+	for _, one := range slices.Compact(others) {
+		k.player("others", -1, one)
+	}
+	if s.AllPairs && (s.Split != nil || len(s.Ways) < 3) {
+		k.fault("compare", -1, "compare all with no three ways", "compare all for three ways or more; two are compared anyhow")
+	}
 }
 
 // text checks a text that stands in one line: its characters, and that it does not hold a quote.
@@ -315,21 +404,37 @@ func (k *checker) population() {
 
 func (k *checker) measures() {
 	s := k.s
-	if err := s.Measure.check(k.c); err != nil {
-		k.fault("measure", -1, fmt.Sprintf("%q", s.Measure), err.Error())
+	k.question("measure", "claim", -1, Question{s.Measure, s.Claim})
+	if n := len(s.Also); n > maxAlso {
+		k.fault("also", -1, fmt.Sprintf("%d further measures", n), fmt.Sprintf("%d at most", maxAlso))
 	}
-	switch e := s.Claim.Effect; {
-	case !(e > 0):
-		k.fault("claim", -1, fmt.Sprintf("an effect of %v", e), "the smallest effect that matters, above 0")
-	case s.Measure.Share() && e >= 1:
-		k.fault("claim", -1, fmt.Sprintf("an effect of %v %%", 100*e), "less than 100 %")
-	case e > 1e6:
-		k.fault("claim", -1, fmt.Sprintf("an effect of %v", e), "one that can be")
+	asked := map[Measure]bool{s.Measure: true}
+	for i, q := range s.Also {
+		if asked[q.Measure] {
+			k.fault("also", i, fmt.Sprintf("%q a second time", q.Measure), "each measure once")
+		}
+		asked[q.Measure] = true
+		k.question("also", "also", i, q)
 	}
 	k.band("split", s.Split)
 	k.band("among", s.Among)
 	if s.Among != nil && s.Split == nil {
 		k.fault("among", -1, "among without split", "among only beside split; for deals to a condition there is population")
+	}
+}
+
+// question checks a measure and its claim, which stand in statements of these words.
+func (k *checker) question(measure, claim string, n int, q Question) {
+	if err := q.Measure.check(k.c); err != nil {
+		k.fault(measure, n, fmt.Sprintf("%q", q.Measure), err.Error())
+	}
+	switch e := q.Effect; {
+	case !(e > 0):
+		k.fault(claim, n, fmt.Sprintf("an effect of %v", e), "the smallest effect that matters, above 0")
+	case q.Share() && e >= 1:
+		k.fault(claim, n, fmt.Sprintf("an effect of %v %%", percent*e), "less than 100 %")
+	case e > 1e6:
+		k.fault(claim, n, fmt.Sprintf("an effect of %v", e), "one that can be")
 	}
 }
 

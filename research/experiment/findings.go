@@ -6,13 +6,18 @@ import (
 	"secondpass/engine/stat"
 )
 
-// Findings are what a result shows.
+// Findings are what a result shows of one measure.
 type Findings struct {
-	// Ways are in the order of the experiment, Comparisons one for each way but the first, or one for a split.
+	// Of is the experiment as if it had this measure alone.
+	Of *Experiment
+	// Ways are in the order of the experiment. Comparisons are those of every way with the first, then, where all are compared, of
+	// the later ones with the second, and so on; one for a split.
 	Ways        []Standing
 	Comparisons []Comparison
-	// Verdict is that of all comparisons together: holds or does not hold where all say so, else not shown.
-	Verdict stat.Verdict
+	// Together is the number of comparisons of all measures: the intervals of the differences hold for so many together.
+	Together int
+	// LeftOut is the number of deals without a value.
+	LeftOut int64
 }
 
 // Standing is one way for itself.
@@ -28,7 +33,7 @@ type Standing struct {
 	Own *Own
 }
 
-// Comparison is one way set against the first, or the deals inside a split against those outside.
+// Comparison is one way set against another, or the deals inside a split against those outside.
 type Comparison struct {
 	Way, Against string
 	// Difference is the way's mean less that of the other, in the unit of the measure, with an interval that stays valid
@@ -98,56 +103,66 @@ func (c Claim) verdict(d stat.Interval[Amount]) (stat.Verdict, Note) {
 	return v, n
 }
 
-// Findings reads the tally.
-func (r *Result) Findings() Findings {
-	s := r.experiment
-	var f Findings
-	for i := range s.Ways {
-		t, m := &r.Tally.Ways[i], s.measure(i)
-		f.Ways = append(f.Ways, Standing{Way: s.Ways[i].Name, Player: s.Ways[i].Player, Measure: m,
-			Value: r.mean(t.Value, m), Histogram: t.Histogram, WonWith: t.WonWith, Own: r.own(t.Own)})
+// Findings are what the result shows of each measure.
+func (r *Result) Findings() []Findings {
+	var all []Findings
+	for k := range r.experiment.measures() {
+		all = append(all, r.findings(k))
 	}
-	f.Comparisons = r.comparisons()
+	return all
+}
+
+// tally is that of a measure.
+func (r *Result) tally(measure int) *MeasureTally {
+	if measure == 0 {
+		return &r.Tally.MeasureTally
+	}
+	return r.Tally.Also[measure-1]
+}
+
+func (r *Result) findings(measure int) Findings {
+	s, t := r.experiment.only(measure), r.tally(measure)
+	f := Findings{Of: s, Comparisons: r.comparisons(measure), Together: r.experiment.comparisons(), LeftOut: t.LeftOut}
+	for i := range s.Ways {
+		way, m := &t.Ways[i], s.measure(i)
+		f.Ways = append(f.Ways, Standing{Way: s.Ways[i].Name, Player: s.Ways[i].Player, Measure: m,
+			Value: r.mean(way.Value, m), Histogram: way.Histogram, WonWith: way.WonWith, Own: r.own(way.Own)})
+	}
 	if s.Split != nil {
 		c := &f.Comparisons[0]
-		inside, outside := r.mean(r.Tally.Inside, s.Measure), r.mean(r.Tally.Outside, s.Measure)
+		inside, outside := r.mean(t.Inside, s.Measure), r.mean(t.Outside, s.Measure)
 		c.Inside, c.Outside = &inside, &outside
-	}
-	f.Verdict = f.Comparisons[0].Verdict
-	for _, c := range f.Comparisons {
-		if c.Verdict != f.Verdict {
-			f.Verdict = stat.NotShown
-		}
 	}
 	return f
 }
 
-// comparisons are the differences and their verdicts.
-func (r *Result) comparisons() []Comparison {
-	s := r.experiment
+// comparisons are the differences in a measure and their verdicts.
+func (r *Result) comparisons(measure int) []Comparison {
+	s, t := r.experiment.only(measure), r.tally(measure)
 	if s.Split != nil {
-		return []Comparison{r.splitComparison()}
+		return []Comparison{r.splitComparison(s, t)}
 	}
 	var all []Comparison
-	for i := range r.Tally.Pairs {
-		p := &r.Tally.Pairs[i]
-		c := Comparison{Way: s.Ways[i+1].Name, Against: s.Ways[0].Name, Differ: int(p.Differ), Difference: r.difference(p, i+1)}
+	for i, of := range s.contrasts() {
+		p := &t.Pairs[i]
+		c := Comparison{Way: s.Ways[of.way].Name, Against: s.Ways[of.against].Name, Differ: int(p.Differ), Difference: r.difference(p, s.measure(of.way), s.measure(of.against))}
 		c.Verdict, c.Note = s.Claim.verdict(c.Difference)
-		c.Own = r.ownDifference(p.Own, r.Tally.Ways[0].Own, r.Tally.Ways[i+1].Own, c.Difference)
+		c.Own = r.ownDifference(s.measure(of.way), p.Own, t.Ways[of.against].Own, t.Ways[of.way].Own, c.Difference)
 		all = append(all, c)
 	}
 	return all
 }
 
-// difference is the paired difference of a way to the first, with its interval.
-func (r *Result) difference(p *PairTally, way int) stat.Interval[Amount] {
-	several := len(r.Tally.Pairs)
+// difference is the paired difference of two ways, with its interval: all of them hold together by the inequality of Bonferroni
+// (O. J. Dunn, Multiple comparisons among means, Journal of the American Statistical Association 56, 1961), whatever hangs together.
+func (r *Result) difference(p *PairTally, way, against Measure) stat.Interval[Amount] {
+	several := r.experiment.comparisons()
 	if p.Differ >= leastDiffering {
 		if d := stat.AsymptoticCSOf[Amount](p.Less, r.Settings.Tuned, several); d.Bounded() {
 			return d
 		}
 	}
-	a, b := newGauge(r.experiment.measure(0), r.card), newGauge(r.experiment.measure(way), r.card)
+	a, b := newGauge(against, r.card), newGauge(way, r.card)
 	span := a.span(r.card) + b.span(r.card)
 	return stat.BoundedCSOf[Amount](p.Less, span, r.Settings.Tuned, several).Within(Amount(-span), Amount(span))
 }
@@ -168,15 +183,15 @@ func (r *Result) mean(m stat.IntMoments[Amount], of Measure) stat.Interval[Amoun
 	return i.Within(0, Amount(math.Inf(1)))
 }
 
-func (r *Result) splitComparison() Comparison {
-	in, out := &r.Tally.Inside, &r.Tally.Outside
-	c := Comparison{Way: "inside: " + r.experiment.Split.String(), Against: "outside"}
+func (r *Result) splitComparison(e *Experiment, t *MeasureTally) Comparison {
+	in, out := &t.Inside, &t.Outside
+	c := Comparison{Way: "inside: " + e.Split.String(), Against: "outside"}
 	s := stat.Independent{First: in, Second: out}
 	c.Difference = stat.Unknown(Amount(s.Mean()), s.Count())
 	if min(in.Count(), out.Count()) >= leastGroup && in.Variance() > 0 && out.Variance() > 0 {
-		c.Difference = stat.AsymptoticCSOf[Amount](s, r.Settings.Tuned, 1)
+		c.Difference = stat.AsymptoticCSOf[Amount](s, r.Settings.Tuned, r.experiment.comparisons())
 	}
-	c.Verdict, c.Note = r.experiment.Claim.verdict(c.Difference)
+	c.Verdict, c.Note = e.Claim.verdict(c.Difference)
 	return c
 }
 

@@ -34,12 +34,12 @@ func TestNullExperiments(t *testing.T) {
 			for n := range *nulls {
 				r := start(t, read(t, "experiment Null\nmeasure "+measure+"\npairing "+pairing+"\n"+rest), uint64(1000+n), *nullDeals)
 				err := r.Run(context.Background(), func() bool {
-					return r.Findings().Comparisons[0].Note == experiment.Shown || r.Findings().Comparisons[0].Note == experiment.Opposite
+					return r.Findings()[0].Comparisons[0].Note == experiment.Shown || r.Findings()[0].Comparisons[0].Note == experiment.Opposite
 				})
 				if err != nil {
 					t.Fatal(err)
 				}
-				c := r.Findings().Comparisons[0]
+				c := r.Findings()[0].Comparisons[0]
 				if c.Note == experiment.Shown || c.Note == experiment.Opposite {
 					called++
 				}
@@ -61,9 +61,9 @@ func TestNullExperiments(t *testing.T) {
 // found runs an experiment of the planted mistake until it is found, and says after how many deals.
 func found(t *testing.T, pairing, measure, claim string, deals int) int {
 	r := run(t, fmt.Sprintf("experiment Planted\nothers nearest\nmeasure %s\nclaim %s\nuntil verdict\npairing %s\nway \"sound\" strong\nway \"spoils\" strong+spoil=5\n", measure, claim, pairing), 5, deals)
-	f := r.Findings()
-	t.Logf("%s, pairing %s: %s after %d deals, %+v", measure, pairing, f.Verdict, r.Deals, f.Comparisons[0].Difference)
-	if f.Verdict.String() != "holds" {
+	f := r.Findings()[0]
+	t.Logf("%s, pairing %s: %s after %d deals, %+v", measure, pairing, f.Comparisons[0].Verdict, r.Deals, f.Comparisons[0].Difference)
+	if f.Comparisons[0].Verdict.String() != "holds" {
 		return 0
 	}
 	return r.Deals

@@ -15,16 +15,16 @@ type OwnTally struct {
 	Points stat.IntMoments[unit.NetPoints] `json:"points"`
 }
 
-// ownTally is an empty one for a measure of others, and nil for any other measure.
-func ownTally(m Measure) *OwnTally {
-	if !m.ofOthers() {
+// ownTally is an empty one for a measure of others, where games are played to their end, and nil for any other measure.
+func ownTally(m Measure, plays bool) *OwnTally {
+	if !plays || !m.othersWin() && m.Of != UsedByReceiver {
 		return nil
 	}
 	return &OwnTally{}
 }
 
-// ofOthers says whether the measure is what others win.
-func (m Measure) ofOthers() bool { return m.Of == Win && m.Who > 0 }
+// othersWin says whether the measure is what others win.
+func (m Measure) othersWin() bool { return m.Of == Win && m.Who > 0 }
 
 func (o *OwnTally) add(value, won, points int) {
 	if o == nil {
@@ -98,16 +98,16 @@ func (r *Result) ownPoints(points stat.IntMoments[unit.NetPoints], ways float64,
 	return stat.BoundedCSOf[Amount](points, ways*g.span(r.card), r.Settings.Tuned, several)
 }
 
-// ownDifference is what the seat itself did otherwise in a way than in the first, beside the difference of the measure.
+// ownDifference is what the seat itself did otherwise in a way than in the other, beside the difference of the measure.
 //
 // The others' share of the games that the seat does not win is O/(1-S), with the means O of the measure and S of the seat's own
 // wins. Where it is q in the first way and the same in the other, dO + q dS, a mean over the deals, is 0; it is told as a share of
 // such games, divided by 1-S of the way. That q is itself from the games adds a part of the size of dS, which is left out.
-func (r *Result) ownDifference(pair, first, way *OwnTally, difference stat.Interval[Amount]) *Own {
+func (r *Result) ownDifference(of Measure, pair, first, way *OwnTally, difference stat.Interval[Amount]) *Own {
 	if pair == nil || first == nil || way == nil || pair.Wins.N == 0 {
 		return nil
 	}
-	several := len(r.Tally.Pairs)
+	several := r.experiment.comparisons()
 	o := &Own{Points: r.ownPoints(pair.Points, 2, several)}
 	bounded := func(s stat.Sample, span float64) stat.Interval[Amount] {
 		if i := stat.AsymptoticCSOf[Amount](s, r.Settings.Tuned, several); i.Bounded() {
@@ -116,6 +116,9 @@ func (r *Result) ownDifference(pair, first, way *OwnTally, difference stat.Inter
 		return stat.BoundedCSOf[Amount](s, span, r.Settings.Tuned, several)
 	}
 	o.Wins = bounded(pair.Wins.Second(), 2).Within(-1, 1)
+	if !of.othersWin() {
+		return o
+	}
 	left, leftFirst := 1-way.Wins.Second().Mean(), 1-first.Wins.Second().Mean()
 	if left == 0 || leftFirst == 0 {
 		return o

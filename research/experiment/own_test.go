@@ -68,7 +68,7 @@ func TestOwnWinsExplain(t *testing.T) {
 		for seed := range uint64(runs) {
 			r := begun(t, othersExperiment, deals)
 			drawn(r, deals, seed, c.seat, c.part)
-			own := r.Findings().Comparisons[0].Own
+			own := r.Findings()[0].Comparisons[0].Own
 			// The plain figures, without the sums of pairs.
 			w := r.Tally.Ways
 			left := func(w WayTally) float64 { return 1 - w.Own.Wins.Second().Mean() }
@@ -116,7 +116,7 @@ func TestOwnIsTheSeats(t *testing.T) {
 	if stat.IntMoments[Amount](pair.Own.Wins.First()) != pair.Less || stat.IntMoments[Amount](pair.Own.Wins.Second()) != wins.Tally.Pairs[0].Less || stat.IntMoments[Amount](pair.Own.Points) != points.Tally.Pairs[0].Less || pair.Own.Wins.Second().Sum == 0 {
 		t.Errorf("differences %+v", pair.Own)
 	}
-	if wins.Tally.hasOwn() || wins.Findings().Comparisons[0].Own != nil {
+	if wins.Tally.hasOwn() || wins.Findings()[0].Comparisons[0].Own != nil {
 		t.Error("a measure of the seat itself has something beside it")
 	}
 
@@ -127,7 +127,7 @@ func TestOwnIsTheSeats(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if f := read.Findings(); f.Comparisons[0].Own != nil || f.Ways[0].Own != nil || !reflect.DeepEqual(f.Comparisons[0].Difference, of.Findings().Comparisons[0].Difference) {
+	if f := read.Findings()[0]; f.Comparisons[0].Own != nil || f.Ways[0].Own != nil || !reflect.DeepEqual(f.Comparisons[0].Difference, of.Findings()[0].Comparisons[0].Difference) {
 		t.Errorf("of an earlier result: %+v", f.Comparisons[0])
 	}
 	if !read.Same(of) || !of.Same(of) || of.Same(read) {

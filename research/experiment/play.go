@@ -26,15 +26,16 @@ type setup struct {
 	seed       uint64
 	seat       charleston.Seat
 	round      bool // the seat goes round
-	// others makes one of the three others.
-	others func() player.Player
+	// others makes each of the three others, from the right of the studied seat on.
+	others [charleston.Seats - 1]func() player.Player
 	// lines are the games that a deal is played in: ways that differ in their measure alone share one.
 	lines []line
-	// line is the game of each way, gauges what is measured of it.
-	line   []int
-	gauges []gauge
-	split  *gauge
-	among  *gauge
+	// line is the game of each way, gauges what is measured of each way, by measure. contrasts are the ways that are compared.
+	line      []int
+	gauges    [][]gauge
+	contrasts []contrast
+	split     *gauge
+	among     *gauge
 	// used says that some measure is UsedByReceiver.
 	used bool
 }
@@ -64,9 +65,12 @@ func prepare(s *Experiment, c *card.Card, t player.Tuning, seed uint64) (*setup,
 	if p.seat, p.round, err = s.seat(); err != nil {
 		return nil, err
 	}
-	if p.others, err = cast.Player(s.Others); err != nil {
-		return nil, err
+	for i, other := range s.othersOf() {
+		if p.others[i], err = cast.Player(other); err != nil {
+			return nil, err
+		}
 	}
+	p.contrasts, p.gauges = s.contrasts(), make([][]gauge, s.measures())
 	for i := range s.Ways {
 		if err := p.addWay(cast, i); err != nil {
 			return nil, err
@@ -111,17 +115,24 @@ func (p *setup) addWay(cast *prepared.Cast, i int) error {
 		at = len(p.lines)
 		p.lines = append(p.lines, l)
 	}
-	g := newGauge(p.experiment.measure(i), p.card)
-	p.line, p.gauges = append(p.line, at), append(p.gauges, g)
-	p.note(&g, at)
+	p.line = append(p.line, at)
+	for k := range p.gauges {
+		g := newGauge(p.experiment.only(k).measure(i), p.card)
+		p.gauges[k] = append(p.gauges[k], g)
+		p.note(&g, at)
+	}
 	return nil
 }
 
 // playOf is the play of a line, where nobody at the table draws lots and all lines have the same wall.
 func (p *setup) playOf(cast *prepared.Cast, l *line) (string, error) {
-	others, err := cast.Play(p.experiment.Others)
-	if err != nil || others == "" || l.own != "" || l.fill != 0 {
-		return "", err
+	if l.own != "" || l.fill != 0 {
+		return "", nil
+	}
+	for _, other := range p.experiment.othersOf() {
+		if play, err := cast.Play(other); err != nil || play == "" {
+			return "", err
+		}
 	}
 	return cast.Play(l.player)
 }
@@ -177,6 +188,9 @@ type worker struct {
 	// receiver reads what the receiver of a pass uses.
 	receiver *exercise.Accountant
 	played   []played
+	// values are those of a measure for each way, has says where there is one.
+	values []int
+	has    []bool
 }
 
 // counting is a player whose joker exchanges are counted.
@@ -199,9 +213,10 @@ func (c *counting) Turn(v table.View) table.Action {
 }
 
 func (p *setup) newWorker() (*worker, error) {
-	w := &worker{setup: p, played: make([]played, len(p.lines))}
+	ways := len(p.line)
+	w := &worker{setup: p, played: make([]played, len(p.lines)), values: make([]int, ways), has: make([]bool, ways)}
 	for i := range w.others {
-		w.others[i] = p.others()
+		w.others[i] = p.others[i]()
 	}
 	for i := range p.lines {
 		w.seated = append(w.seated, &counting{Player: p.lines[i].newOne()})
@@ -368,14 +383,12 @@ func (w *worker) sameGame(i int) *played {
 
 // sit seats the players of a line and tells them of the game, each with lots of its own.
 func (w *worker) sit(t *sim.Tables, i int, n uint64) {
-	others := 0
+	studied := w.played[i].seat
+	t.Players[studied] = w.seated[i]
+	for n, other := range w.others {
+		t.Players[(studied+1+charleston.Seat(n))%charleston.Seats] = other
+	}
 	for seat := range charleston.Seat(charleston.Seats) {
-		if seat == w.played[i].seat {
-			t.Players[seat] = w.seated[i]
-		} else {
-			t.Players[seat] = w.others[others]
-			others++
-		}
 		t.Players[seat].Begin(sim.Stream(w.seed, n, "study player "+seat.String()+w.lines[i].own))
 	}
 }

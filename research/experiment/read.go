@@ -79,8 +79,7 @@ type reader struct {
 	experiment *Experiment
 	seen       map[string]place // statements, and "way 0" and so on
 	bad        map[string]bool  // those with a problem already
-	claim      string           // the number of the claim, until the measure is known
-	perCent    bool
+	claim      claimText        // until the measure is known
 	problems   card.Problems
 }
 
@@ -94,7 +93,7 @@ type statement struct {
 	read    func(r *reader, rest string) (right string)
 }
 
-// statements are the words that a line can begin with; those of ways are read by reader.way.
+// statements are the words that a line can begin with; those that can stand several times are read by reader.way and reader.also.
 var statements map[string]statement
 
 func init() { // they refer to the reader, which refers to them
@@ -105,9 +104,11 @@ func init() { // they refer to the reader, which refers to them
 		"house":      {"house " + strings.Join(offIn(house.House{}), " ; "), (*reader).house},
 		"population": {"population jokers 0..1 ; has FF", (*reader).population},
 		"seat":       {"seat rotate", func(r *reader, rest string) string { r.experiment.Seat = rest; return "" }},
-		"others":     {"others strong", func(r *reader, rest string) string { r.experiment.Others = rest; return "" }},
+		"others":     {"others strong", (*reader).others},
 		"measure":    {"measure win", func(r *reader, rest string) string { return readMeasure(rest, &r.experiment.Measure) }},
 		"split":      {"split clean best", func(r *reader, rest string) string { return readBand(rest, &r.experiment.Split) }},
+		"also":       {"also points ; more by 0.5", nil},
+		"compare":    {"compare all", (*reader).compare},
 		"among":      {"among away 4..5", func(r *reader, rest string) string { return readBand(rest, &r.experiment.Among) }},
 		"claim":      {"claim more by 0.5 %", (*reader).readClaim},
 		"deals":      {"deals 100000", (*reader).deals},
@@ -121,7 +122,7 @@ func init() { // they refer to the reader, which refers to them
 const earlierWord = "study"
 
 func words() string {
-	return "experiment, asks, tiles, house, population, seat, others, measure, split, among, claim, deals, until, pairing or way"
+	return "experiment, asks, tiles, house, population, seat, others, measure, also, compare, split, among, claim, deals, until, pairing or way"
 }
 
 func (r *reader) readLine(raw []byte) {
@@ -154,8 +155,12 @@ func (r *reader) readLine(raw []byte) {
 	if rest != "" {
 		value.column = column(text, rest, strings.Index(text, word)+len(word))
 	}
-	if s.read == nil {
+	switch key {
+	case "way":
 		r.way(value, rest)
+		return
+	case "also":
+		r.also(value, rest)
 		return
 	}
 	if first, twice := r.seen[key]; twice {
@@ -221,6 +226,15 @@ func (r *reader) tiles(rest string) string {
 		return tilesRight
 	}
 	r.experiment.House.Tiles = tiles
+	return ""
+}
+
+func (r *reader) others(rest string) string {
+	var parts []string
+	for part := range strings.SplitSeq(rest, ";") {
+		parts = append(parts, strings.TrimSpace(part))
+	}
+	r.experiment.Others = strings.Join(parts, " ; ")
 	return ""
 }
 
@@ -332,39 +346,6 @@ func readBand(rest string, into **Band) string {
 	return ""
 }
 
-var claimForm = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^(more|less) by ([0-9.]{1,20}(?:e-[0-9]{1,2})?)\s*(%?)$`)
-})
-
-func (r *reader) readClaim(rest string) string {
-	m := claimForm().FindStringSubmatch(strings.Join(strings.Fields(rest), " "))
-	if m == nil {
-		return "as in more by 0.5 % (a share) or less by 0.2 (a number)"
-	}
-	r.experiment.Claim.Less, r.claim, r.perCent = m[1] == "less", m[2], m[3] == "%"
-	return ""
-}
-
-// effect reads the number of the claim once the measure is known.
-func (r *reader) effect() {
-	if r.claim == "" || r.experiment.Measure.Of == 0 {
-		return
-	}
-	x, err := strconv.ParseFloat(r.claim, 64)
-	share := r.experiment.Measure.Share()
-	switch {
-	case err != nil:
-		r.fail("claim", r.seen["claim"], fmt.Sprintf("the number %q", r.claim), "as in 0.5")
-	case share && !r.perCent:
-		r.fail("claim", r.seen["claim"], fmt.Sprintf("%q without %%", r.claim), fmt.Sprintf("a number of per cent, as in 0.5 %%, since %q is a share", r.experiment.Measure))
-	case !share && r.perCent:
-		r.fail("claim", r.seen["claim"], fmt.Sprintf("%q with %%", r.claim), fmt.Sprintf("a plain number of %s, since %q is no share", r.experiment.Measure.Unit(), r.experiment.Measure))
-	case share:
-		x /= percent
-	}
-	r.experiment.Claim.Effect = Amount(x)
-}
-
 func (r *reader) deals(rest string) string {
 	n, err := strconv.Atoi(rest)
 	if err != nil || n < 1 || n > maxDeals {
@@ -394,7 +375,7 @@ func (r *reader) pairing(rest string) string {
 // way reads the rest of a line that begins with way: a name, a player, then switches after semicolons.
 func (r *reader) way(at place, rest string) {
 	w := Way{House: house.Usual}
-	key := wayKey(len(r.experiment.Ways))
+	key := numbered("way", len(r.experiment.Ways))
 	r.seen[key] = at
 	defer func() { r.experiment.Ways = append(r.experiment.Ways, w) }()
 	parts := cutOutsideQuotes(rest)
@@ -452,7 +433,8 @@ func optionsRight() string {
 	return "each once after a semicolon: " + strings.Join(offIn(house.House{}), ", ") + ", fill gap, fill short, measure and what to measure"
 }
 
-func wayKey(i int) string { return fmt.Sprintf("way %d", i) }
+// numbered is what the reader calls a statement that can stand several times.
+func numbered(word string, i int) string { return fmt.Sprintf("%s %d", word, i) }
 
 // check gives the faults of the experiment their places.
 func (r *reader) check(c *card.Card) {
@@ -462,8 +444,8 @@ func (r *reader) check(c *card.Card) {
 	}
 	for _, f := range faults {
 		key := f.Statement
-		if f.Way >= 0 {
-			key = wayKey(f.Way)
+		if f.Number >= 0 {
+			key = numbered(f.Statement, f.Number)
 		}
 		at, there := r.seen[key]
 		missing := !there && (key == "experiment" || key == "measure" || key == "claim")

@@ -97,7 +97,7 @@ measure win
 claim more by 1 %
 way "free" strong+no-pairs at first-right when pairs 1
 way "held" strong+aim nearest at first-left+keep-multiples at first-right/first-across ; courtesy off
-`}
+`, several}
 	for _, r := range experiment.ReadyMade() {
 		texts = append(texts, r.Text)
 	}
@@ -109,6 +109,20 @@ way "held" strong+aim nearest at first-left+keep-multiples at first-right/first-
 		}
 	}
 }
+
+// several is an experiment with several measures, all ways compared, at a table of different players.
+const several = `experiment Several
+others nearest ; random ; thumb
+measure win
+claim more by 1 %
+also win of others ; less by 1 %
+also used by receiver ; less by 0.1
+also points ; more by 0.5
+compare all
+way "a" nearest
+way "b" nearest+one-of-each
+way "c" random
+`
 
 // The order of the statements is free, also of those that ask for more tiles than the usual set has.
 func TestOrderIsFree(t *testing.T) {
@@ -189,6 +203,17 @@ func TestErrors(t *testing.T) {
 		{"experiment X\nmeasure away\nclaim more by 0\nway \"a\" strong\nway \"b\" thumb", "3:7: found an effect of 0"},
 		{"experiment X\nmeasure away\nclaim better\nway \"a\" strong\nway \"b\" thumb", `3:7: found "better"`},
 		{"experiment X\nmeasure away\nclaim more by 1\nway \"a\" strong", "1 ways; right would be two or more lines"},
+		{head + "also points", `6:6: found "points"; right would be a measure, a semicolon and its claim`},
+		{head + "also points ; more by 1 %", `6:6: found "1" with %; right would be a plain number of net points`},
+		{head + "also luck ; more by 1", `6:6: found "luck"; right would be one of dealt`},
+		{head + "also points ; better", `6:6: found "better"; right would be as in more by`},
+		{head + "also points ; more by 0", "6:6: found an effect of 0"},
+		{head + "also away ; more by 1\nalso win ; less by 1 %", `7:6: found "win" a second time; right would be each measure once`},
+		{head + strings.Repeat("also away ; more by 1\n", 8), "found 8 further measures; right would be 7 at most"},
+		{head + "compare some", `6:9: found "some"; right would be compare first`},
+		{head + "compare all", "compare all for three ways or more"},
+		{head + "others strong ; nearest", "6:8: found 2 players; right would be one for all three others"},
+		{head + "others strong ; nobody ; nearest", "6:8: found a player that cannot be"},
 		{"experiment \xff", "1:1: found bytes that are no UTF-8"},
 	} {
 		_, _, err := experiment.Read("my.experiment", []byte(row.text), practice)

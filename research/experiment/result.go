@@ -131,7 +131,12 @@ func (r *Result) end() Ended {
 
 // decided says whether every comparison has a verdict.
 func (r *Result) decided() bool {
-	return !slices.ContainsFunc(r.comparisons(), func(c Comparison) bool { return c.Verdict == stat.NotShown })
+	for k := range r.experiment.measures() {
+		if slices.ContainsFunc(r.comparisons(k), func(c Comparison) bool { return c.Verdict == stat.NotShown }) {
+			return false
+		}
+	}
+	return true
 }
 
 // Extend asks for more deals than the result was started for, or fewer.
@@ -239,26 +244,39 @@ func (r *Result) check() error {
 		return fmt.Errorf("the card has the fingerprint %s, not %s: its text was changed", player.Fingerprint(r.card), r.Card.Fingerprint)
 	case r.Settings.Deals < 1 || r.Settings.Deals > maxDeals || r.Settings.Tuned < 1 || r.Deals < 0 || r.Deals > r.Settings.Deals:
 		return fmt.Errorf("%d deals of %d, intervals for %d: numbers that cannot be", r.Deals, r.Settings.Deals, r.Settings.Tuned)
-	case r.Tally == nil || len(r.Tally.Ways) != len(want.Ways) || len(r.Tally.Pairs) != len(want.Pairs):
-		return fmt.Errorf("the tally is not that of %d ways", len(want.Ways))
-	default:
-		return r.checkTally(want)
+	case r.Tally == nil || len(r.Tally.Also) != len(want.Also):
+		return fmt.Errorf("the tally is not that of %d measures", r.experiment.measures())
 	}
+	for k := range r.experiment.measures() {
+		if err := r.checkTally(k); err != nil {
+			return err
+		}
+	}
+	if r.Ended != r.end() {
+		return fmt.Errorf("it ended %q, which does not go with its numbers (%q)", r.Ended, r.end())
+	}
+	return nil
 }
 
-func (r *Result) checkTally(want *Tally) error {
-	sums := []stat.IntMoments[Amount]{r.Tally.Inside, r.Tally.Outside}
-	for i := range r.Tally.Ways {
-		w := &r.Tally.Ways[i]
+// checkTally checks the numbers of one measure.
+func (r *Result) checkTally(measure int) error {
+	e, t := r.experiment.only(measure), r.tally(measure)
+	want := newMeasureTally(r.experiment, measure, len(r.card.Sections))
+	if t == nil || len(t.Ways) != len(want.Ways) || len(t.Pairs) != len(want.Pairs) {
+		return fmt.Errorf("the tally is not that of %d ways", len(want.Ways))
+	}
+	sums := []stat.IntMoments[Amount]{t.Inside, t.Outside}
+	for i := range t.Ways {
+		w := &t.Ways[i]
 		sums = append(append(sums, w.Value), w.Own.sums()...)
 		if len(w.WonWith) != len(want.Ways[i].WonWith) || len(w.Histogram) > mostBars+1 {
 			return fmt.Errorf("the tally of way %d is not that of this card", i+1)
 		}
-		if r.experiment.measure(i).Share() && w.Value.Sum != w.Value.SumSq || !counts(w.Histogram, w.Value.N) || !counts(w.WonWith, w.Value.N) {
+		if e.measure(i).Share() && w.Value.Sum != w.Value.SumSq || !counts(w.Histogram, w.Value.N) || !counts(w.WonWith, w.Value.N) {
 			return fmt.Errorf("the tally of way %d has more or less than there can be", i+1)
 		}
 	}
-	for _, p := range r.Tally.Pairs {
+	for _, p := range t.Pairs {
 		sums = append(append(sums, p.Less), p.Own.sums()...)
 		if p.Differ < 0 || p.Differ > p.Less.N {
 			return fmt.Errorf("the tally has %d deals that differ among %d", p.Differ, p.Less.N)
@@ -272,9 +290,6 @@ func (r *Result) checkTally(want *Tally) error {
 		if float64(s.SumSq)*float64(s.N) < float64(s.Sum)*float64(s.Sum)*(1-1e-9) || s.N == 0 && s.Sum|s.SumSq != 0 {
 			return fmt.Errorf("the tally has sums that no %d values have", s.N)
 		}
-	}
-	if r.Ended != r.end() {
-		return fmt.Errorf("it ended %q, which does not go with its numbers (%q)", r.Ended, r.end())
 	}
 	return nil
 }

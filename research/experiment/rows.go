@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 
 	"secondpass/engine/sim"
@@ -31,8 +32,9 @@ type Row struct {
 
 // WayRow is one way of a deal.
 type WayRow struct {
-	// Value is the measure: a whole number, 0 or 1 where it is yes or no, and nil where the deal has none.
-	Value *int `json:"value"`
+	// Value is the measure: a whole number, 0 or 1 where it is yes or no, and nil where the deal has none. Also are the further ones.
+	Value *int   `json:"value"`
+	Also  []*int `json:"also,omitempty"`
 	// Won, 0 or 1, and Points are the seat's own win and net points; nil where the game was not played to its end.
 	Won    *int `json:"won,omitempty"`
 	Points *int `json:"points,omitempty"`
@@ -94,23 +96,27 @@ func (w *worker) row(n int, dealt *gauge) Row {
 	first := &w.played[w.line[0]]
 	pairs := gauge{pairs: true}
 	row := Row{Seed: w.seed, Deal: n, Seat: first.seat.String(), Dealt: first.dealt.String(), Jokers: int(first.dealt[tile.Joker]), Pairs: pairs.count(first.dealt)}
-	for i := range w.gauges {
-		var way WayRow
+	for i := range w.line {
 		p := &w.played[w.line[i]]
-		if value, ok := w.gauges[i].of(p); ok && !p.left {
-			way.Value = &value
+		values := make([]*int, len(w.gauges))
+		for k := range w.gauges {
+			value, ok := w.gauges[k][i].of(p)
+			if w.split != nil {
+				var inside bool
+				if value, inside, ok = w.splitOf(&w.gauges[k][i], p); ok {
+					row.Inside = &inside
+				}
+			}
+			if ok && !p.left {
+				values[k] = &value
+			}
 		}
+		way := WayRow{Value: values[0], Also: values[1:]}
 		if w.lines[w.line[i]].whole && !p.left {
 			won, points := p.own()
 			way.Won, way.Points = &won, &points
 		}
 		row.Ways = append(row.Ways, way)
-	}
-	if w.split != nil {
-		row.Ways[0].Value, row.Inside = nil, nil
-		if value, inside, ok := w.splitOf(first); ok {
-			row.Ways[0].Value, row.Inside = &value, &inside
-		}
 	}
 	row.AwayDealt, _ = dealt.of(first) // last: it reads the rack as it was dealt
 	return row
@@ -124,7 +130,11 @@ func (r *Result) RowHead() []string {
 	}
 	for i := range r.experiment.Ways {
 		n := strconv.Itoa(i + 1)
-		head = append(head, "value_"+n, "won_"+n, "points_"+n)
+		head = append(head, "value_"+n)
+		for k := range r.experiment.Also {
+			head = append(head, fmt.Sprintf("value%d_%s", k+2, n))
+		}
+		head = append(head, "won_"+n, "points_"+n)
 	}
 	return head
 }
@@ -158,7 +168,7 @@ func (r *Result) fields(row *Row) []string {
 		f = append(f, inside)
 	}
 	for _, way := range row.Ways {
-		for _, value := range []*int{way.Value, way.Won, way.Points} {
+		for _, value := range slices.Concat([]*int{way.Value}, way.Also, []*int{way.Won, way.Points}) {
 			text := ""
 			if value != nil {
 				text = fmt.Sprint(*value)

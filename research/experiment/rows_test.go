@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -40,7 +41,7 @@ const (
 // R comes to the sums, means and variances of an experiment by its rows alone (read.csv, mean, var of R's own packages base, stats
 // and utils; testdata/rows.R).
 func TestRowsAgainstR(t *testing.T) {
-	for name, text := range map[string]string{"others": wonByOthers, "turns": turnsOfBoth, "split": splitClean} {
+	for name, text := range map[string]string{"others": wonByOthers, "turns": turnsOfBoth, "split": splitClean, "several": several} {
 		r := rowed(t, text, 300)
 		path := filepath.Join(t.TempDir(), "rows.csv")
 		var csv bytes.Buffer
@@ -64,18 +65,25 @@ func TestRowsAgainstR(t *testing.T) {
 				t.Errorf("%s: R has %v of %s; the result %+v", name, got, figure, m)
 			}
 		}
-		number := []string{"1", "2", "3"}
-		for i, w := range r.Tally.Ways {
-			same("value "+number[i], w.Value)
-			if w.Own != nil {
-				same("won "+number[i], stat.IntMoments[experiment.Amount](w.Own.Wins.Second()))
-				same("points "+number[i], stat.IntMoments[experiment.Amount](w.Own.Points))
+		compared := []string{"2 1", "3 1", "3 2"} // the later ones only where all are
+		for k, tally := range append([]*experiment.MeasureTally{&r.Tally.MeasureTally}, r.Tally.Also...) {
+			measure := ""
+			if k > 0 {
+				measure = fmt.Sprint(k + 1)
 			}
-		}
-		for i, p := range r.Tally.Pairs {
-			same("less "+number[i+1], p.Less)
-			if got := redone["differ "+number[i+1]]; int64(got[1]) != p.Differ {
-				t.Errorf("%s: R has %v deals that differ, the result %d", name, got[1], p.Differ)
+			for i, w := range tally.Ways {
+				way := fmt.Sprintf("%s %d", measure, i+1)
+				same("value"+way, w.Value)
+				if w.Own != nil {
+					same("won"+way, stat.IntMoments[experiment.Amount](w.Own.Wins.Second()))
+					same("points"+way, stat.IntMoments[experiment.Amount](w.Own.Points))
+				}
+			}
+			for i, p := range tally.Pairs {
+				same("less"+measure+" "+compared[i], p.Less)
+				if got := redone["differ"+measure+" "+compared[i]]; int64(got[1]) != p.Differ {
+					t.Errorf("%s: R has %v deals that differ, the result %d", name, got[1], p.Differ)
+				}
 			}
 		}
 		if r.Of().Split != nil {

@@ -139,9 +139,9 @@ func TestCancelled(t *testing.T) {
 func TestUntilVerdict(t *testing.T) {
 	text := head + "measure spares best\nclaim more by 1\nuntil verdict\nway \"strong\" strong\nway \"random\" random\n"
 	r := run(t, text, 1, 20_000)
-	f := r.Findings()
-	if r.Ended != experiment.AtVerdict || f.Verdict.String() != "holds" || r.Deals%64 != 0 || r.Deals > 5000 {
-		t.Errorf("%d deals, %s, %s", r.Deals, r.Ended, f.Verdict)
+	f := r.Findings()[0]
+	if r.Ended != experiment.AtVerdict || f.Comparisons[0].Verdict.String() != "holds" || r.Deals%64 != 0 || r.Deals > 5000 {
+		t.Errorf("%d deals, %s, %s", r.Deals, r.Ended, f.Comparisons[0].Verdict)
 	}
 	before := r.Bytes()
 	if err := r.Run(context.Background(), nil); err != nil || !bytes.Equal(before, r.Bytes()) {
@@ -200,12 +200,12 @@ func TestWrongResults(t *testing.T) {
 // Ways that are one way under two names are equal on every deal, and what only the measure sets apart is played once.
 func TestSameWayNeverDiffers(t *testing.T) {
 	r := run(t, head+"measure win\nclaim more by 1 %\nway \"a\" flexible\nway \"b\" flexible\n", 1, 320)
-	c := r.Findings().Comparisons[0]
+	c := r.Findings()[0].Comparisons[0]
 	if c.Differ != 0 || c.Difference.Value != 0 || c.Verdict.String() != "not shown" || c.Difference.Low >= 0 || c.Difference.High <= 0 {
 		t.Errorf("%+v", c)
 	}
 	r = run(t, head+"pairing none\nmeasure win\nclaim more by 1 %\nway \"a\" flexible\nway \"b\" flexible\n", 1, 320)
-	if c := r.Findings().Comparisons[0]; c.Differ == 0 {
+	if c := r.Findings()[0].Comparisons[0]; c.Differ == 0 {
 		t.Errorf("without pairing nothing differs: %+v", c)
 	}
 }
@@ -229,7 +229,7 @@ func TestEveryReadyMadeExperimentRuns(t *testing.T) {
 			t.Errorf("%s: asks %q, %d deals", ready.Name, s.Asks, s.Deals)
 		}
 		r := run(t, ready.Text, 1, 64)
-		if f := r.Findings(); len(f.Comparisons) == 0 || r.Tally.LeftOut == int64(r.Deals) || f.Ways[0].Value.N == 0 {
+		if f := r.Findings()[0]; len(f.Comparisons) == 0 || r.Tally.LeftOut == int64(r.Deals) || f.Ways[0].Value.N == 0 {
 			t.Errorf("%s: nothing comes of it", ready.Name)
 		}
 	}
@@ -256,7 +256,7 @@ func TestPopulations(t *testing.T) {
 		{"all", "dealt 0", 0, 4},
 	} {
 		r := run(t, head+"population "+row.population+"\nmeasure "+row.measure+"\nclaim more by 1\nway \"a\" nearest\nway \"b\" flexible\n", 1, 64)
-		h := r.Findings().Ways[0].Histogram
+		h := r.Findings()[0].Ways[0].Histogram
 		if h.Count() != 64 {
 			t.Errorf("%s: %d deals", row.population, h.Count())
 		}
@@ -301,7 +301,7 @@ func TestGifts(t *testing.T) {
 	if p := away.Tally.Pairs[0]; p.Less.N < 100 || p.Less.N+away.Tally.LeftOut != int64(away.Deals) {
 		t.Errorf("%d deals compared, %d left out, of %d", p.Less.N, away.Tally.LeftOut, away.Deals)
 	}
-	if d := run(t, text+"missing singles", 1, 640).Findings().Comparisons[0].Difference; d.Value > -0.5 {
+	if d := run(t, text+"missing singles", 1, 640).Findings()[0].Comparisons[0].Difference; d.Value > -0.5 {
 		t.Errorf("filling a gap leaves %v more missing singles", d.Value)
 	}
 }
@@ -318,7 +318,7 @@ func TestSplit(t *testing.T) {
 	if want := all.Histogram.AtMost(4); int64(want) != in.N {
 		t.Errorf("%d clean, %d with four spares or fewer", in.N, want)
 	}
-	if c := r.Findings().Comparisons[0]; c.Verdict.String() != "holds" || c.Inside.High > 4 || c.Outside.Low < 4 {
+	if c := r.Findings()[0].Comparisons[0]; c.Verdict.String() != "holds" || c.Inside.High > 4 || c.Outside.Low < 4 {
 		t.Errorf("%+v", c)
 	}
 	among := run(t, head+"measure spares best\nsplit clean best\namong dealt J 1..8\nclaim less by 1\nway \"a\" strong\n", 1, 640)

@@ -6,8 +6,16 @@ import (
 
 // Tally is what the deals of an experiment add up to: whole numbers, whose size does not grow with the number of deals.
 type Tally struct {
+	MeasureTally
+	// Also are those of the further measures.
+	Also []*MeasureTally `json:"also,omitempty"`
+}
+
+// MeasureTally is what one measure adds up to.
+type MeasureTally struct {
 	Ways []WayTally `json:"ways"`
-	// Pairs are, for every way but the first, the differences to it, over the deals that have a value for both.
+	// Pairs are the differences of the ways that are compared, over the deals that have a value for both: of every way but the
+	// first to it, and where all are compared then of the later ones to the second, and so on.
 	Pairs []PairTally `json:"pairs"`
 	// Inside and Outside are the two groups of a split experiment.
 	Inside  stat.IntMoments[Amount] `json:"inside"`
@@ -27,7 +35,7 @@ type WayTally struct {
 	Own *OwnTally `json:"own,omitempty"`
 }
 
-// PairTally is the differences between one way and the first.
+// PairTally is the differences between two ways.
 type PairTally struct {
 	Less stat.IntMoments[Amount] `json:"less"`
 	// Differ is the number of deals on which the two differ.
@@ -40,14 +48,26 @@ type PairTally struct {
 const mostBars = 160
 
 func newTally(s *Experiment, sections int) *Tally {
-	t := &Tally{Ways: make([]WayTally, len(s.Ways)), Pairs: make([]PairTally, len(s.Ways)-1)}
+	t := &Tally{MeasureTally: *newMeasureTally(s, 0, sections)}
+	for k := range s.Also {
+		t.Also = append(t.Also, newMeasureTally(s, k+1, sections))
+	}
+	return t
+}
+
+// newMeasureTally is that of one measure.
+func newMeasureTally(s *Experiment, measure, sections int) *MeasureTally {
+	one, contrasts, plays := s.only(measure), s.contrasts(), s.plays()
+	t := &MeasureTally{Ways: make([]WayTally, len(s.Ways)), Pairs: make([]PairTally, len(contrasts))}
 	for i := range t.Ways {
-		if s.measure(i).Of.row().play {
+		if one.measure(i).Of.row().play {
 			t.Ways[i].WonWith = make([]int64, sections)
 		}
-		t.Ways[i].Own = ownTally(s.measure(i))
-		if i > 0 && t.Ways[0].Own != nil {
-			t.Pairs[i-1].Own = ownTally(s.measure(i))
+		t.Ways[i].Own = ownTally(one.measure(i), plays)
+	}
+	for i, c := range contrasts {
+		if t.Ways[c.against].Own != nil {
+			t.Pairs[i].Own = ownTally(one.measure(c.way), plays)
 		}
 	}
 	return t
@@ -55,6 +75,13 @@ func newTally(s *Experiment, sections int) *Tally {
 
 // Merge adds the deals that follow.
 func (t *Tally) Merge(next *Tally) {
+	t.merge(&next.MeasureTally)
+	for i := range t.Also {
+		t.Also[i].merge(next.Also[i])
+	}
+}
+
+func (t *MeasureTally) merge(next *MeasureTally) {
 	for i := range t.Ways {
 		w, n := &t.Ways[i], &next.Ways[i]
 		w.Value.Merge(n.Value)
@@ -76,43 +103,50 @@ func (t *Tally) Merge(next *Tally) {
 
 // add adds one deal that a worker has played.
 func (t *Tally) add(w *worker) {
+	t.addMeasure(w, w.gauges[0])
+	for i := range t.Also {
+		t.Also[i].addMeasure(w, w.gauges[i+1])
+	}
+}
+
+// addMeasure adds one measure of the deal, with what is measured of each way.
+func (t *MeasureTally) addMeasure(w *worker, gauges []gauge) {
 	if w.split != nil {
-		t.addSplit(w)
+		t.addSplit(w, gauges)
 		return
 	}
-	first, firstOK := 0, false
 	none := true
-	for i := range w.gauges {
+	for i := range gauges {
 		p := &w.played[w.line[i]]
-		if p.left {
-			continue
+		w.values[i], w.has[i] = 0, false
+		if !p.left {
+			w.values[i], w.has[i] = gauges[i].of(p)
 		}
-		value, ok := w.gauges[i].of(p)
-		if i == 0 {
-			first, firstOK = value, ok
-		}
-		if !ok {
-			continue
-		}
-		none = false
-		t.addValue(w, i, value)
-		if i > 0 && firstOK {
-			t.Pairs[i-1].add(value - first)
-			if own := t.Pairs[i-1].Own; own != nil {
-				won, points := p.own()
-				wonFirst, pointsFirst := w.played[w.line[0]].own()
-				own.add(value-first, won-wonFirst, points-pointsFirst)
-			}
+		if w.has[i] {
+			none = false
+			t.addValue(w, gauges, i, w.values[i])
 		}
 	}
 	if none {
 		t.LeftOut++
 	}
+	for i, c := range w.contrasts {
+		if !w.has[c.way] || !w.has[c.against] {
+			continue
+		}
+		less := w.values[c.way] - w.values[c.against]
+		t.Pairs[i].add(less)
+		if own := t.Pairs[i].Own; own != nil {
+			won, points := w.played[w.line[c.way]].own()
+			wonOther, pointsOther := w.played[w.line[c.against]].own()
+			own.add(less, won-wonOther, points-pointsOther)
+		}
+	}
 }
 
-// splitOf is the measure of a split experiment's game and the group that it is in; ok is false where it is in none.
-func (w *worker) splitOf(p *played) (value int, inside, ok bool) {
-	value, ok = w.gauges[0].of(p)
+// splitOf is a measure of a split experiment's game and the group that it is in; ok is false where it is in none.
+func (w *worker) splitOf(measure *gauge, p *played) (value int, inside, ok bool) {
+	value, ok = measure.of(p)
 	at, known := w.split.of(p)
 	ok = ok && known && !p.left
 	if w.among != nil {
@@ -123,13 +157,13 @@ func (w *worker) splitOf(p *played) (value int, inside, ok bool) {
 	return value, b.Holds(at), ok
 }
 
-func (t *Tally) addSplit(w *worker) {
-	value, inside, ok := w.splitOf(&w.played[0])
+func (t *MeasureTally) addSplit(w *worker, gauges []gauge) {
+	value, inside, ok := w.splitOf(&gauges[0], &w.played[0])
 	if !ok {
 		t.LeftOut++
 		return
 	}
-	t.addValue(w, 0, value)
+	t.addValue(w, gauges, 0, value)
 	if inside {
 		t.Inside.Add(value)
 	} else {
@@ -137,10 +171,10 @@ func (t *Tally) addSplit(w *worker) {
 	}
 }
 
-func (t *Tally) addValue(w *worker, i, value int) {
+func (t *MeasureTally) addValue(w *worker, gauges []gauge, i, value int) {
 	way, p := &t.Ways[i], &w.played[w.line[i]]
 	way.Value.Add(value)
-	if w.gauges[i].Of != Points && 0 <= value && value <= mostBars {
+	if gauges[i].Of != Points && 0 <= value && value <= mostBars {
 		way.Histogram.Add(value)
 	}
 	if way.Own != nil {

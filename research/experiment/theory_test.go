@@ -42,7 +42,7 @@ func TestDealsAgainstTheory(t *testing.T) {
 		if err := r.Run(t.Context(), nil); err != nil {
 			t.Fatal(err)
 		}
-		histogram := r.Findings().Ways[0].Histogram
+		histogram := r.Findings()[0].Ways[0].Histogram
 		observed, wanted := make([]int, len(chances)), make([]float64, len(chances))
 		for v := range chances {
 			if v < len(histogram) {

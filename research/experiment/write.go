@@ -39,6 +39,12 @@ func (s *Experiment) Text() string {
 		line("among", s.Among.String())
 	}
 	line("claim", s.ClaimText())
+	for _, q := range s.Also {
+		line("also", q.String()+" ; "+q.text())
+	}
+	if s.AllPairs {
+		line("compare", "all")
+	}
 	line("deals", strconv.Itoa(s.Deals))
 	if s.UntilVerdict {
 		line("until", "verdict")
@@ -53,12 +59,15 @@ func (s *Experiment) Text() string {
 }
 
 // ClaimText is the claim as a file has it: "more by 0.5 %", or "less by 0.2" where the measure is no share.
-func (s *Experiment) ClaimText() string {
-	direction, effect, unit := "more", s.Claim.Effect, ""
-	if s.Claim.Less {
+func (s *Experiment) ClaimText() string { return Question{s.Measure, s.Claim}.text() }
+
+// text is the claim of a question as a file has it.
+func (q Question) text() string {
+	direction, effect, unit := "more", q.Effect, ""
+	if q.Less {
 		direction = "less"
 	}
-	if s.Measure.Share() {
+	if q.Share() {
 		effect, unit = effect*percent, " %"
 	}
 	return direction + " by " + strconv.FormatFloat(float64(effect), 'g', 12, 64) + unit

@@ -315,8 +315,11 @@ func (c *experimentRunCmd) playExperiment(g *command.Globals, r *experiment.Resu
 // experimentStanding is how the differences stand, in a line.
 func experimentStanding(r *experiment.Result) string {
 	var parts []string
-	for _, c := range r.Findings().Comparisons {
-		parts = append(parts, fmt.Sprintf("%s %s: %s", c.Way, wording.ExperimentDifference(r.Of().Measure, c.Difference), c.Verdict))
+	for _, f := range r.Findings() {
+		for i := range f.Comparisons {
+			c := &f.Comparisons[i]
+			parts = append(parts, fmt.Sprintf("%s %s: %s", wording.ExperimentCompared(&f, c), wording.ExperimentDifference(f.Of.Measure, c.Difference), c.Verdict))
+		}
 	}
 	return fmt.Sprintf("%s: %s", wording.Plural(r.Deals, "deal"), strings.Join(parts, "; "))
 }

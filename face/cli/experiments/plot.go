@@ -57,14 +57,22 @@ func pictureAs(ext string, scene *draw.Scene) ([]byte, error) {
 	return nil, fmt.Errorf("a file that ends in %q; .svg, .png or .pdf is right", ext)
 }
 
-// plotBeside is the plot of a result file, which stands beside it.
-func plotBeside(file string) string { return strings.TrimSuffix(file, store.ResultExt) + ".svg" }
+// plotBeside is the plot of a measure of a result file, which stands beside it; that of the second measure ends in -2, and so on.
+func plotBeside(file string, measure int) string {
+	name := strings.TrimSuffix(file, store.ResultExt)
+	if measure > 0 {
+		name += fmt.Sprintf("-%d", measure+1)
+	}
+	return name + ".svg"
+}
 
-// writePlotBeside draws the differences of a result beside its file.
-func writePlotBeside(r *experiment.Result, file string) error {
-	p := findings.FindPlot(findings.ExperimentPlots(r), "differences")
-	if err := files.Export(plotBeside(file), p.Draw(0).Padded(plotMargin).SVG(&draw.Light)); err != nil {
-		return command.Failed(fmt.Errorf("the plot of %s could not be written: %w", file, err))
+// writePlotsBeside draws the differences of a result beside its file.
+func writePlotsBeside(r *experiment.Result, file string) error {
+	for k, f := range r.Findings() {
+		p := findings.MeasurePlots(r, k, &f)[0]
+		if err := files.Export(plotBeside(file, k), p.Draw(0).Padded(plotMargin).SVG(&draw.Light)); err != nil {
+			return command.Failed(fmt.Errorf("the plot of %s could not be written: %w", file, err))
+		}
 	}
 	return nil
 }

@@ -8,7 +8,6 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 	"unicode"
 
@@ -47,7 +46,7 @@ func (c *experimentReportCmd) Run(g *command.Globals) error {
 	}
 	if c.Plots {
 		for i, r := range results {
-			if err := writePlotBeside(r, all[i]); err != nil {
+			if err := writePlotsBeside(r, all[i]); err != nil {
 				return err
 			}
 		}
@@ -99,12 +98,20 @@ func printExperimentsPage(w io.Writer, results []*experiment.Result, files []str
 	fmt.Fprintf(w, "| experiment | question | deals | difference | verdict |\n| --- | --- | --- | --- | --- |\n")
 	anchors := anchors{"experiments": 1} // the page itself
 	for i, r := range results {
-		f := r.Findings()
 		link := "#" + anchors.of(r.Of().Name)
 		if apart {
 			link = linkFrom(folder, pageBeside(files[i]))
 		}
-		fmt.Fprintf(w, "| [%s](%s) | %s | %d | %s | %s |\n", markdownCell(r.Of().Name), link, markdownCell(r.Of().Asks), r.Deals, markdownCell(differences(r.Of().Measure, f.Comparisons)), verdict(&f))
+		for _, f := range r.Findings() {
+			for j := range f.Comparisons {
+				c := &f.Comparisons[j]
+				difference := wording.ExperimentDifference(f.Of.Measure, c.Difference) + " " + wording.ExperimentUnit(f.Of.Measure)
+				if f.Together > 1 {
+					difference = wording.ExperimentCompared(&f, c) + ": " + difference
+				}
+				fmt.Fprintf(w, "| [%s](%s) | %s | %d | %s | %s |\n", markdownCell(r.Of().Name), link, markdownCell(r.Of().Asks), r.Deals, markdownCell(difference), wording.ExperimentVerdict(c))
+			}
+		}
 	}
 	if apart {
 		return
@@ -113,23 +120,6 @@ func printExperimentsPage(w io.Writer, results []*experiment.Result, files []str
 		fmt.Fprintf(w, "\n## %s\n\n", r.Of().Name)
 		printMarkdown(w, r, files[i], folder)
 	}
-}
-
-// verdict is that of all comparisons together, and whether the seat's own wins can explain a difference.
-func verdict(f *experiment.Findings) string {
-	if slices.ContainsFunc(f.Comparisons, func(c experiment.Comparison) bool { return c.Own != nil && c.Own.Explains }) {
-		return f.Verdict.String() + "; the seat's own wins can explain it"
-	}
-	return f.Verdict.String()
-}
-
-// differences are those of all comparisons, with their unit.
-func differences(m experiment.Measure, all []experiment.Comparison) string {
-	var list []string
-	for _, c := range all {
-		list = append(list, wording.ExperimentDifference(m, c.Difference))
-	}
-	return strings.Join(list, "; ") + " " + wording.ExperimentUnit(m)
 }
 
 // pageBeside is the page of a result file, which stands beside it.
@@ -174,13 +164,35 @@ func markdownCell(text string) string { return strings.ReplaceAll(text, "|", `\|
 
 // printMarkdown is all of a result below its heading, on a page that stands in a folder.
 func printMarkdown(w io.Writer, r *experiment.Result, file, folder string) {
-	s, f := r.Of(), r.Findings()
+	s := r.Of()
 	if s.Asks != "" {
 		fmt.Fprintf(w, "%s\n\n", s.Asks)
 	}
-	fmt.Fprintf(w, "Card %s, %s (%s), seed %d. Deals: %s; %s; others %s. Measure: %s.%s%s\n\n",
-		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Ended, r.Settings.Seed, wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, s.Measure, wording.ExperimentPairing(s), wording.ByHouse(s.House))
-	fmt.Fprintf(w, "| way | player | %s |\n| --- | --- | --- |\n", markdownCell(s.Measure.String()))
+	var measures []string
+	all := r.Findings()
+	for _, f := range all {
+		measures = append(measures, f.Of.Measure.String())
+	}
+	fmt.Fprintf(w, "Card %s, %s (%s), seed %d. Deals: %s; %s; others %s. Measure: %s.%s%s\n",
+		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Ended, r.Settings.Seed, wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, strings.Join(measures, ", "), wording.ExperimentPairing(s), wording.ByHouse(s.House))
+	for k := range all {
+		printMeasure(w, &all[k])
+		if plot := plotBeside(file, k); command.FileExists(plot) {
+			fmt.Fprintf(w, "\n![%s, %s of %s](%s)\n", "Difference in "+measures[k], wording.Plural(r.Deals, "deal"), s.Name, linkFrom(folder, plot))
+		} else {
+			printPlot(w, &all[k])
+		}
+		if n := all[k].LeftOut; n > 0 {
+			fmt.Fprintf(w, "\n%s left out, which have no value for any way.\n", wording.Plural(int(n), "deal"))
+		}
+	}
+	fmt.Fprintf(w, "\nRepeat it to the byte: `secondpass experiment repeat %s`. The experiment file:\n\n```\n%s```\n", quoted(pathFrom(folder, file)), r.Experiment)
+}
+
+// printMeasure is the ways and the comparisons of one measure as tables.
+func printMeasure(w io.Writer, f *experiment.Findings) {
+	s := f.Of
+	fmt.Fprintf(w, "\n| way | player | %s |\n| --- | --- | --- |\n", markdownCell(s.Measure.String()))
 	for _, st := range f.Ways {
 		of := ""
 		if st.Measure != s.Measure {
@@ -194,7 +206,7 @@ func printMarkdown(w io.Writer, r *experiment.Result, file, folder string) {
 			fmt.Fprintf(w, "| outside | %s | %s |\n", wording.Plural(c.Outside.N, "deal"), wording.ExperimentValue(s.Measure, *c.Outside))
 		}
 	}
-	fmt.Fprintf(w, "\nClaim: %s%s.\n\n| difference | in %s | verdict |\n| --- | --- | --- |\n", s.ClaimText(), wording.ExperimentAgainst(s), wording.ExperimentUnit(s.Measure))
+	fmt.Fprintf(w, "\nClaim: %s%s.\n\n| difference | in %s | verdict |\n| --- | --- | --- |\n", s.ClaimText(), wording.ExperimentAgainst(f), wording.ExperimentUnit(s.Measure))
 	for _, c := range f.Comparisons {
 		fmt.Fprintf(w, "| %s less %s | %s | **%s**; %s |\n", markdownCell(c.Way), markdownCell(c.Against), wording.ExperimentDifference(s.Measure, c.Difference), c.Verdict, wording.ExperimentNote(&c))
 	}
@@ -203,15 +215,6 @@ func printMarkdown(w io.Writer, r *experiment.Result, file, folder string) {
 			fmt.Fprintf(w, "\n%s less %s: %s\n", f.Comparisons[i].Way, f.Comparisons[i].Against, own)
 		}
 	}
-	if plot := plotBeside(file); command.FileExists(plot) {
-		fmt.Fprintf(w, "\n![%s, %s of %s](%s)\n", "Difference in "+s.Measure.String(), wording.Plural(r.Deals, "deal"), s.Name, linkFrom(folder, plot))
-	} else {
-		printPlot(w, s, f.Comparisons)
-	}
-	if n := r.Tally.LeftOut; n > 0 {
-		fmt.Fprintf(w, "\n%s left out, which have no value for any way.\n", wording.Plural(int(n), "deal"))
-	}
-	fmt.Fprintf(w, "\nRepeat it to the byte: `secondpass experiment repeat %s`. The experiment file:\n\n```\n%s```\n", quoted(pathFrom(folder, file)), r.Experiment)
 }
 
 // plotWidth is the number of columns of a plot of differences.
@@ -219,7 +222,8 @@ const plotWidth = 61
 
 // printPlot draws the intervals of the differences on one scale around 0: the interval, the estimate (o), none (|) and the
 // effect of the claim (:).
-func printPlot(w io.Writer, s *experiment.Experiment, all []experiment.Comparison) {
+func printPlot(w io.Writer, f *experiment.Findings) {
+	s, all := f.Of, f.Comparisons
 	reach := s.Claim.Effect
 	for _, c := range all {
 		if !c.Difference.Bounded() {
@@ -234,7 +238,7 @@ func printPlot(w io.Writer, s *experiment.Experiment, all []experiment.Compariso
 		effect = -effect
 	}
 	for _, c := range all {
-		fmt.Fprintf(w, "%s  %s\n", plotLine(c.Difference, effect, reach), c.Way)
+		fmt.Fprintf(w, "%s  %s\n", plotLine(c.Difference, effect, reach), compared(s, &c))
 	}
 	scale := experiment.Amount(1)
 	if s.Measure.Share() {
@@ -243,6 +247,14 @@ func printPlot(w io.Writer, s *experiment.Experiment, all []experiment.Compariso
 	left, right := wording.Plus(-reach*scale, 3), wording.Plus(reach*scale, 3)
 	fmt.Fprintf(w, "%s%s%s\n", left, centre("0", plotWidth-len(left)-len(right), plotWidth/2-len(left)), right)
 	fmt.Fprintf(w, "o estimate, = 95 %% interval, | no difference, : the smallest that matters; in %s\n```\n", wording.ExperimentUnit(s.Measure))
+}
+
+// compared names a comparison beside its plot.
+func compared(s *experiment.Experiment, c *experiment.Comparison) string {
+	if s.AllPairs {
+		return c.Way + " less " + c.Against
+	}
+	return c.Way
 }
 
 // centre is a mark at a column of a field of blanks.

@@ -110,9 +110,9 @@ type listedResult struct {
 	// Deals is how many are played of so many.
 	Deals int `json:"deals"`
 	Of    int `json:"of"`
-	// Ended is why no more are played, Verdict what they show.
-	Ended   string `json:"ended,omitempty"`
-	Verdict string `json:"verdict,omitempty"`
+	// Ended is why no more are played, Verdicts what they show: one for each comparison, with what is compared where there are several.
+	Ended    string   `json:"ended,omitempty"`
+	Verdicts []string `json:"verdicts,omitempty"`
 }
 
 // Run lists the results.
@@ -129,7 +129,7 @@ func (c *experimentListCmd) Run(g *command.Globals) error {
 			one.Damaged = err.Error()
 		} else {
 			one.Experiment, one.Card, one.Seed = r.Of().Name, r.Card.Name, r.Settings.Seed
-			one.Deals, one.Of, one.Ended, one.Verdict = r.Deals, r.Settings.Deals, string(r.Ended), r.Findings().Verdict.String()
+			one.Deals, one.Of, one.Ended, one.Verdicts = r.Deals, r.Settings.Deals, string(r.Ended), wording.ExperimentVerdicts(r.Findings())
 		}
 		list = append(list, one)
 	}
@@ -140,7 +140,7 @@ func (c *experimentListCmd) Run(g *command.Globals) error {
 		g.Remark("No result yet. secondpass experiment run plays an experiment.")
 	}
 	for i, one := range list {
-		text := fmt.Sprintf("%s, %s of %d (%s): %s", one.Experiment, wording.Plural(one.Deals, "deal"), one.Of, one.Ended, one.Verdict)
+		text := fmt.Sprintf("%s, %s of %d (%s): %s", one.Experiment, wording.Plural(one.Deals, "deal"), one.Of, one.Ended, strings.Join(one.Verdicts, "; "))
 		if one.Damaged != "" {
 			text = "it cannot be read: " + one.Damaged
 		}

@@ -58,21 +58,31 @@ func printVerdictLine(g *command.Globals, r *experiment.Result, place resultPlac
 	if g.JSON {
 		return g.Answer(shownResult{findings.AnswerOf(r), place.name, place.String()})
 	}
-	f := r.Findings()
-	fmt.Fprintf(g.Stdout, "%-22s %s\n", name, command.Wrap(g.Stdout, fmt.Sprintf("%s (%s): %s", f.Verdict, wording.Plural(r.Deals, "deal"), r.Of().Asks), 23))
+	for _, verdict := range wording.ExperimentVerdicts(r.Findings()) {
+		fmt.Fprintf(g.Stdout, "%-22s %s\n", name, command.Wrap(g.Stdout, fmt.Sprintf("%s (%s): %s", verdict, wording.Plural(r.Deals, "deal"), r.Of().Asks), 23))
+	}
 	return nil
 }
 
 func printExperiment(w io.Writer, r *experiment.Result) {
-	s, f := r.Of(), r.Findings()
+	s := r.Of()
 	fmt.Fprintf(w, "%s\n", command.Wrap(w, "Experiment "+s.Name, 2))
 	if s.Asks != "" {
 		fmt.Fprintf(w, "%s\n", command.Wrap(w, s.Asks, 2))
 	}
 	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Card %s, %s of %d (%s), seed %d. 95 %% intervals in brackets, valid however often one looks.",
 		r.Card.Name, wording.Plural(r.Deals, "deal"), r.Settings.Deals, r.Ended, r.Settings.Seed), 2))
-	fmt.Fprintf(w, "%s\n\n", command.Wrap(w, fmt.Sprintf("Deals: %s; %s; others %s.%s%s", wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, wording.ExperimentPairing(s), wording.ByHouse(s.House)), 2))
-	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Measure: %s (%s)", s.Measure, s.Measure.Unit()), 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("Deals: %s; %s; others %s.%s%s", wording.ExperimentPopulation(s), wording.ExperimentSeat(s), s.Others, wording.ExperimentPairing(s), wording.ByHouse(s.House)), 2))
+	for _, f := range r.Findings() {
+		printFindings(w, &f)
+	}
+	printWonWith(w, r)
+}
+
+// printFindings is what a result shows of one measure.
+func printFindings(w io.Writer, f *experiment.Findings) {
+	s := f.Of
+	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, fmt.Sprintf("Measure: %s (%s)", s.Measure, s.Measure.Unit()), 2))
 	t := command.NewTable(33)
 	for _, st := range f.Ways {
 		t.Row("  "+command.Clip(st.Way, 30), wording.ExperimentValue(st.Measure, st.Value))
@@ -83,14 +93,13 @@ func printExperiment(w io.Writer, r *experiment.Result) {
 			fmt.Fprintf(w, "  %s\n", command.Wrap(w, st.Way+": "+own, 4))
 		}
 	}
-	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, "Claim: "+s.ClaimText()+wording.ExperimentAgainst(s), 2))
+	fmt.Fprintf(w, "\n%s\n", command.Wrap(w, "Claim: "+s.ClaimText()+wording.ExperimentAgainst(f), 2))
 	for i := range f.Comparisons {
 		printComparison(w, s, &f.Comparisons[i])
 	}
-	if n := r.Tally.LeftOut; n > 0 {
+	if n := f.LeftOut; n > 0 {
 		fmt.Fprintf(w, "\n%s left out, which have no value for any way.\n", wording.Plural(int(n), "deal"))
 	}
-	printWonWith(w, r, f.Ways)
 }
 
 func printComparison(w io.Writer, s *experiment.Experiment, c *experiment.Comparison) {
@@ -101,7 +110,12 @@ func printComparison(w io.Writer, s *experiment.Experiment, c *experiment.Compar
 		t.Row("  outside", wording.ExperimentValue(s.Measure, *c.Outside)+", "+wording.Plural(c.Outside.N, "deal"))
 		t.Row("  inside less outside", difference)
 	} else {
-		t.Row("  "+command.Clip(c.Way, 30), difference)
+		if s.AllPairs {
+			fmt.Fprintf(w, "  %s\n", command.Wrap(w, c.Way+" less "+c.Against, 4))
+			t.Row("", difference)
+		} else {
+			t.Row("  "+command.Clip(c.Way, 30), difference)
+		}
 		t.Row("", fmt.Sprintf("differs on %d of %s", c.Differ, wording.Plural(c.Difference.N, "deal")))
 	}
 	t.Row("", fmt.Sprintf("%s; %s", c.Verdict, wording.ExperimentNote(c)))
@@ -111,12 +125,17 @@ func printComparison(w io.Writer, s *experiment.Experiment, c *experiment.Compar
 	}
 }
 
-// printWonWith is the sections of the hands won with, where games were played out.
-func printWonWith(w io.Writer, r *experiment.Result, ways []experiment.Standing) {
+// printWonWith is the sections of the hands won with, where games were played out: they are the same for every measure of them.
+func printWonWith(w io.Writer, r *experiment.Result) {
 	var played []experiment.Standing
-	for _, st := range ways {
-		if st.WonWith != nil {
-			played = append(played, st)
+	for _, f := range r.Findings() {
+		for _, st := range f.Ways {
+			if st.WonWith != nil {
+				played = append(played, st)
+			}
+		}
+		if len(played) > 0 {
+			break
 		}
 	}
 	if len(played) == 0 {

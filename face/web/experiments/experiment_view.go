@@ -41,18 +41,28 @@ type experimentLook struct {
 	Count, Caption string
 	Over           bool // all deals are played, or every comparison came to a verdict
 	Ended          experiment.Ended
-	Claim          string
-	Ways           []experimentRow
-	WaysScale      string
-	Measure, Unit  string
-	Sides          []experimentRow
-	Less           []lessRow
-	LessScale      string
-	Effect         string
-	Won, Values    *countTable
-	LeftOut        string
-	Plots          []view.PlotView
+	Measures       []measureLook
+	Won            *countTable
 	MoreDeals      int
+}
+
+// measureLook is how one measure of it stands.
+type measureLook struct {
+	// Mark goes behind the ids of its parts on the page: "" for the first, -2 for the second. Of names the measure in headings where
+	// there are several.
+	Mark, Of      string
+	Caption       string
+	Claim         string
+	Ways          []experimentRow
+	WaysScale     string
+	Measure, Unit string
+	Sides         []experimentRow
+	Less          []lessRow
+	LessScale     string
+	Effect        string
+	Values        *countTable
+	LeftOut       string
+	Plots         []view.PlotView
 }
 
 // experimentRow is a way, or one side of a split, with its figure.
@@ -92,6 +102,22 @@ func verdictNow(r *experiment.Result, v stat.Verdict) string {
 	return v.String()
 }
 
+// verdictsNow is a verdict for each comparison of a result, named where there are several.
+func verdictsNow(r *experiment.Result) []string {
+	var all []string
+	for _, f := range r.Findings() {
+		for i := range f.Comparisons {
+			c := &f.Comparisons[i]
+			text := verdictNow(r, c.Verdict)
+			if f.Together > 1 {
+				text = wording.ExperimentCompared(&f, c) + ": " + text
+			}
+			all = append(all, text)
+		}
+	}
+	return all
+}
+
 // verdictMeans says what a verdict means for the claim.
 func verdictMeans(v stat.Verdict) string {
 	switch v {
@@ -105,23 +131,38 @@ func verdictMeans(v stat.Verdict) string {
 
 // lookAt is how a result stands now; it reads the result, so nothing may play into it meanwhile.
 func lookAt(name string, r *experiment.Result) *experimentLook {
-	s, f := r.Of(), r.Findings()
 	look := &experimentLook{
 		Deals: r.Deals, Of: r.Settings.Deals, Ended: r.Ended, Over: r.Ended == experiment.AllPlayed || r.Ended == experiment.AtVerdict,
 		Count:   fmt.Sprintf("%s of %s", strconv.Itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal")),
-		Caption: findings.Caption(r), Measure: s.Measure.String(), Unit: wording.ExperimentUnit(s.Measure),
-		Claim:     wording.Capital(view.Minus(s.ClaimText())) + view.Minus(wording.ExperimentAgainst(s)),
-		MoreDeals: min(max(2*r.Settings.Deals, 1000), mostDeals),
+		Caption: findings.Caption(r), MoreDeals: min(max(2*r.Settings.Deals, 1000), mostDeals),
 	}
-	look.ways(s, &f)
-	look.less(r, s, &f)
-	look.won(r, &f)
-	look.values(s, &f)
-	if n := r.Tally.LeftOut; n > 0 {
+	for k, f := range r.Findings() {
+		look.Measures = append(look.Measures, lookAtMeasure(name, r, k, &f))
+		look.won(r, &f)
+	}
+	return look
+}
+
+func lookAtMeasure(name string, r *experiment.Result, k int, f *experiment.Findings) measureLook {
+	s := f.Of
+	look := measureLook{
+		Caption: findings.Caption(r), Measure: s.Measure.String(), Unit: wording.ExperimentUnit(s.Measure),
+		Claim: wording.Capital(view.Minus(s.ClaimText())) + view.Minus(wording.ExperimentAgainst(f)),
+	}
+	if len(r.Of().Also) > 0 {
+		look.Of = ": " + look.Measure
+	}
+	if k > 0 {
+		look.Mark = fmt.Sprintf("-%d", k+1)
+	}
+	look.ways(s, f)
+	look.less(r, s, f)
+	look.values(s, f)
+	if n := f.LeftOut; n > 0 {
 		look.LeftOut = wording.Capital(wording.Plural(int(n), "deal")) + " left out, which have no value for any way."
 	}
 	if r.Deals > 0 {
-		for _, p := range findings.ExperimentPlots(r) {
+		for _, p := range findings.MeasurePlots(r, k, f) {
 			look.Plots = append(look.Plots, view.DrawPlot(p, experimentPath(name)))
 		}
 	}
@@ -159,7 +200,7 @@ func digitsOf(m experiment.Measure) int {
 	return 2
 }
 
-func (look *experimentLook) ways(s *experiment.Experiment, f *experiment.Findings) {
+func (look *measureLook) ways(s *experiment.Experiment, f *experiment.Findings) {
 	var all []stat.Interval[experiment.Amount]
 	for _, w := range f.Ways {
 		if w.Value.N > 0 {
@@ -190,7 +231,7 @@ func (look *experimentLook) ways(s *experiment.Experiment, f *experiment.Finding
 }
 
 // less fills in the comparisons, on a scale with zero and the smallest effect that matters.
-func (look *experimentLook) less(r *experiment.Result, s *experiment.Experiment, f *experiment.Findings) {
+func (look *measureLook) less(r *experiment.Result, s *experiment.Experiment, f *experiment.Findings) {
 	factor := scaleFactor(s.Measure)
 	effect := experiment.Amount(findings.Effect(s) / factor)
 	marks := []stat.Interval[experiment.Amount]{{}, stat.Exact(effect, 1)}
@@ -217,8 +258,11 @@ func (look *experimentLook) less(r *experiment.Result, s *experiment.Experiment,
 	}
 }
 
-// won fills in the games won by section, where games were played to their end.
+// won fills in the games won by section, where games were played to their end; they are the same for every measure of them.
 func (look *experimentLook) won(r *experiment.Result, f *experiment.Findings) {
+	if look.Won != nil {
+		return
+	}
 	t := &countTable{Head: r.On().Sections}
 	for _, w := range f.Ways {
 		total := int64(0)
@@ -240,7 +284,7 @@ func (look *experimentLook) won(r *experiment.Result, f *experiment.Findings) {
 }
 
 // values fills in how often each way had each value, a row for each value.
-func (look *experimentLook) values(s *experiment.Experiment, f *experiment.Findings) {
+func (look *measureLook) values(s *experiment.Experiment, f *experiment.Findings) {
 	t := &countTable{}
 	most := 0
 	for _, w := range f.Ways {
@@ -278,8 +322,12 @@ func (s *Area) showExperiment(w http.ResponseWriter, r *http.Request) error {
 func (s *Area) renderExperiment(w http.ResponseWriter, code int, name string, r *experiment.Result, said string) error {
 	q := r.Of()
 	p := experimentPage{Name: name, Path: experimentPath(name), Title: q.Name, Asks: q.Asks, Text: r.Experiment, Error: said}
+	measures := fmt.Sprintf("%s (%s)", q.Measure, q.Measure.Unit())
+	for _, also := range q.Also {
+		measures += fmt.Sprintf(", %s (%s)", also.Measure, also.Unit())
+	}
 	p.Fields = []experimentField{
-		{"Measure", fmt.Sprintf("%s (%s)", q.Measure, q.Measure.Unit())}, {"Deals", wording.ExperimentPopulation(q)}, {"Seat", wording.ExperimentSeat(q)},
+		{"Measure", measures}, {"Deals", wording.ExperimentPopulation(q)}, {"Seat", wording.ExperimentSeat(q)},
 		{"Others", q.Others}, {"Card", r.Card.Name}, {"Seed", strconv.FormatUint(r.Settings.Seed, 10)}, {"Begun by", r.Program},
 	}
 	if text := strings.TrimSpace(wording.ExperimentPairing(q)); text != "" {

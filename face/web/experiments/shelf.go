@@ -66,8 +66,10 @@ func (sh *shelf) run(name string, r *experiment.Result) {
 
 // experimentLine is a result in the list.
 type experimentLine struct {
-	Name, Path, Title, Asks, Count, Verdict, When string
-	Running                                       bool
+	Name, Path, Title, Asks, Count, When string
+	// Verdicts are one for each comparison.
+	Verdicts []string
+	Running  bool
 	// Trouble is why the file cannot be read.
 	Trouble string
 }
@@ -96,7 +98,7 @@ func (sh *shelf) lineOf(f store.ResultEntry) experimentLine {
 		line.Trouble = "cannot be read: " + err.Error()
 		return line
 	}
-	line.Title, line.Asks, line.Verdict = r.Of().Name, r.Of().Asks, verdictNow(r, r.Findings().Verdict)
+	line.Title, line.Asks, line.Verdicts = r.Of().Name, r.Of().Asks, verdictsNow(r)
 	line.Count = fmt.Sprintf("%s of %s, card %s, seed %d", strconv.Itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal"), r.Card.Name, r.Settings.Seed)
 	return line
 }

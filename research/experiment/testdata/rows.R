@@ -5,14 +5,16 @@ figure <- function(name, x) {
   cat(sprintf("%s||%d %.17g %.17g %.17g\n", name, length(x), sum(x), mean(x), var(x)))
 }
 ways <- sum(startsWith(names(rows), "value_"))
-for (i in seq_len(ways)) {
-  value <- rows[[paste0("value_", i)]]
-  figure(paste("value", i), value)
-  figure(paste("won", i), rows[[paste0("won_", i)]][!is.na(value)])
-  figure(paste("points", i), rows[[paste0("points_", i)]][!is.na(value)])
-  if (i > 1) {
-    figure(paste("less", i), value - rows$value_1)
-    figure(paste("differ", i), as.integer(value != rows$value_1))
+measures <- unique(sub("value", "", sub("_.*", "", grep("^value", names(rows), value = TRUE))))
+for (m in measures) for (i in seq_len(ways)) {
+  value <- rows[[paste0("value", m, "_", i)]]
+  figure(paste0("value", m, " ", i), value)
+  figure(paste0("won", m, " ", i), rows[[paste0("won_", i)]][!is.na(value)])
+  figure(paste0("points", m, " ", i), rows[[paste0("points_", i)]][!is.na(value)])
+  for (j in seq_len(i - 1)) {
+    other <- rows[[paste0("value", m, "_", j)]]
+    figure(paste0("less", m, " ", i, " ", j), value - other)
+    figure(paste0("differ", m, " ", i, " ", j), as.integer(value != other))
   }
 }
 if ("inside" %in% names(rows)) {
