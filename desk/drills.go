@@ -16,11 +16,9 @@ type DrillWish struct {
 	// Players sit at the other seats.
 	Players string
 	Seed    uint64
-	// Kinds to look for; none means all. Count is the most drills.
-	Kinds []drill.Kind
+	// Filter is which drills to look for, Count the most of them.
+	drill.Filter
 	Count int
-	// Theme is what racks are to be about; "" takes any.
-	Theme drill.Theme
 	// From is the first deal looked at, Deals the most of them.
 	From, Deals uint64
 }
@@ -31,7 +29,7 @@ func (d *Desk) DrillSearch(c *card.Card, w DrillWish) (*work.DrillSearch, error)
 	if err != nil {
 		return nil, err
 	}
-	s := &work.DrillSearch{Card: work.TextOf(c), Tuning: tuning, Players: w.Players, Seed: w.Seed, Theme: w.Theme, Kinds: w.Kinds,
+	s := &work.DrillSearch{Card: work.TextOf(c), Tuning: tuning, Players: w.Players, Seed: w.Seed, Filter: w.Filter,
 		Each: drill.EachKind(w.Count, len(w.Kinds)), Total: w.Count, From: w.From, Deals: w.Deals, Shelf: d.Files.Shelf}
 	return s, s.Check()
 }

@@ -9,7 +9,6 @@ import (
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
-	"secondpass/rules/table"
 	"secondpass/teach/drill"
 )
 
@@ -62,9 +61,4 @@ func Moment(e *exercise.Exercise, r *exercise.Route, at int) (drill.Position, er
 		return drill.Position{}, fmt.Errorf("the passing of route %s is over there, and nobody plays on", r.Name)
 	}
 	return drill.PositionInPassing(t.Now.View())
-}
-
-// MomentOfRecord is the moment of a recorded game of a card, see [drill.PositionAtLine].
-func (d *Desk) MomentOfRecord(c *card.Card, text string, line int, seat *charleston.Seat) (drill.Position, error) {
-	return drill.PositionAtLine(table.NewGame(c, house.Usual), text, line, seat)
 }

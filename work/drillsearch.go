@@ -16,13 +16,12 @@ type DrillSearch struct {
 	Tuning  player.Tuning `json:"tuning"`
 	Players string        `json:"players"`
 	Seed    uint64        `json:"seed"`
-	// Kinds, Theme, Each, Total and Deals are those of [drill.Search]; the first deal looked at is From.
-	Kinds []drill.Kind `json:"kinds,omitempty"`
-	Theme drill.Theme  `json:"theme,omitempty"`
-	Each  int          `json:"each"`
-	Total int          `json:"total"`
-	From  uint64       `json:"from"`
-	Deals uint64       `json:"deals"`
+	// Filter, Each, Total and Deals are those of [drill.Search]; the first deal looked at is From.
+	drill.Filter
+	Each  int    `json:"each"`
+	Total int    `json:"total"`
+	From  uint64 `json:"from"`
+	Deals uint64 `json:"deals"`
 	// Shelf is that of the counsel; it changes no drill, and may be nil.
 	Shelf advice.Shelf `json:"-"`
 }
@@ -32,6 +31,9 @@ func (*DrillSearch) Kind() Kind { return KindDrillSearch }
 
 // Check says why nothing can be looked for, or nil.
 func (s *DrillSearch) Check() error {
+	if err := s.Filter.Check(); err != nil {
+		return err
+	}
 	_, err := s.search()
 	return err
 }
@@ -47,7 +49,7 @@ func (s *DrillSearch) search() (*drill.Search, error) {
 	}
 	counsel.Shelf = s.Shelf
 	m, err := drill.NewMaker(counsel, s.Players)
-	return &drill.Search{Maker: m, Seed: s.Seed, Kinds: s.Kinds, Theme: s.Theme, Each: s.Each, Total: s.Total, Deals: s.Deals}, err
+	return &drill.Search{Maker: m, Seed: s.Seed, Filter: s.Filter, Each: s.Each, Total: s.Total, Deals: s.Deals}, err
 }
 
 // Do looks through the deals.

@@ -68,7 +68,7 @@ func each(t *testing.T) map[Kind]func() Work {
 			return &Match{Card: text, House: noCourtesy, Tuning: tuning, Seats: [charleston.Seats]string{"strong", "nearest", "nearest", "thumb"}, Seed: 3, Deals: 4 * sim.ShardGames}
 		},
 		KindDrillSearch: func() Work {
-			return &DrillSearch{Card: text, Tuning: tuning, Players: "nearest", Seed: 12, Kinds: []drill.Kind{drill.Stopping, drill.Courtesy}, Each: 3, Total: 6, From: 1, Deals: 3}
+			return &DrillSearch{Card: text, Tuning: tuning, Players: "nearest", Seed: 12, Filter: drill.Filter{Kinds: []drill.Kind{drill.Stopping, drill.Courtesy}}, Each: 3, Total: 6, From: 1, Deals: 3}
 		},
 		KindTuning: func() Work {
 			return &Tuning{Card: CardText{"Small", small}, Start: player.Tuning{Params: player.General}, Seed: 3, Games: 1500, Try: sim.ShardGames}

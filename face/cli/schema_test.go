@@ -161,6 +161,8 @@ var answerExamples = []answerExample{
 	{line: "experiment report kept.json -o page.text"},
 	{line: "drill find -n 1 --kind stop --seed 3"},
 	{line: "drill list"},
+	{line: "drill new --rack '2222b 3333b F N 9c 1d R' --step first-across --seed 3 --answer '9c 1d R' --answer '2b 3b N'"},
+	{line: "drill edit 2 --question 'What goes across?'"},
 	{line: "drill show 1"},
 	{line: "drill show 1 --key"},
 	{line: "student add Ana"},

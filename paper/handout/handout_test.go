@@ -41,7 +41,7 @@ var someDrills = sync.OnceValues(func() ([]*drill.Drill, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := drill.Search{Maker: maker, Seed: 5, Kinds: []drill.Kind{drill.Tempting, drill.Plans, drill.Refusing}, Each: 1, Total: 2, Deals: 60}
+	s := drill.Search{Maker: maker, Seed: 5, Filter: drill.Filter{Kinds: []drill.Kind{drill.Tempting, drill.Plans, drill.Refusing}}, Each: 1, Total: 2, Deals: 60}
 	found, err := s.Run(context.Background(), 0, nil)
 	if err != nil {
 		return nil, err

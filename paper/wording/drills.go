@@ -5,6 +5,7 @@ import (
 
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
+	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/table"
 	"secondpass/teach/drill"
@@ -47,6 +48,18 @@ func DrillQuestion(d *drill.Drill) string {
 		return "Your turn: which of these do you do?"
 	}
 	return fmt.Sprintf("The %s: which of these do you pass?", step)
+}
+
+// DrillLacks says why a drill is not offered to students, or teaches nothing, in a sentence; "" where neither is so.
+func DrillLacks(d *drill.Drill, c *card.Card) (string, error) {
+	if err := d.Key.Check(); err != nil {
+		return "This drill teaches nothing: " + err.Error() + ".", nil
+	}
+	told, err := d.Told(c)
+	if err != nil || told {
+		return "", err
+	}
+	return "This drill is not offered to students: what can be seen does not tell its right answers from the others. Give reasons of your own, and it is.", nil
 }
 
 // DrillChoice is a choice in a few words.

@@ -125,11 +125,16 @@ func sentence(p *advice.Point, other string) Phrase {
 	speaksFor := p.Weight > 0
 	switch p.Kind {
 	case advice.PointWays:
-		only := ""
-		if p.Here < p.There {
-			only = "only "
+		back := fmt.Sprintf("%d of the %d near ways", p.Here, p.Of)
+		switch {
+		case p.Here == 0 && p.Of == 1:
+			back = "not the one near way"
+		case p.Here == 0:
+			back = fmt.Sprintf("none of the %d near ways", p.Of)
+		case p.Here < p.There:
+			back = "only " + back
 		}
-		return phrase(fmt.Sprintf("Sets back %s%d of the %d near ways; %s: %d.", only, p.Here, p.Of, other, p.There))
+		return phrase(fmt.Sprintf("Sets back %s; %s: %d.", back, other, p.There))
 	case advice.PointHand:
 		return phrase("Leaves ", p.Hand, fmt.Sprintf(" %d away; %s: %d away.", p.Here, other, p.There))
 	case advice.PointSwitch:

@@ -187,6 +187,12 @@ func TestSentences(t *testing.T) {
 			}
 		}
 	}
+	for here, want := range map[int]string{0: "Sets back none of the 3 near ways; stop: 2."} {
+		p := advice.Point{Kind: advice.PointWays, Weight: 1, Here: here, There: 2, Of: 3}
+		if text := Reason([]advice.Point{p}, "stop").String(); text != want {
+			t.Errorf("%q, wanted %q", text, want)
+		}
+	}
 	for _, text := range []string{
 		"Sets back only 2 of the 3 near ways; stop: 4.", "Sets back 4 of the 3 near ways; stop: 2.",
 		"Hands two incoming tiles more on unseen, to keep only 1 of the 3 near ways.", "Hands two incoming tiles more on unseen, but keeps 1 of the 3 near ways that would be set back.",

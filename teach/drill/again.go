@@ -63,6 +63,10 @@ func (m *Maker) Renew(ctx context.Context, drills []*Drill, seed uint64, take fu
 
 func (b *bench) renew(ctx context.Context, old *Drill, seed uint64) (Renewed, error) {
 	r := Renewed{Old: old}
+	if old.Kind == Own {
+		r.New = b.renewOwn(ctx, old, seed)
+		return r, ctx.Err()
+	}
 	p, err := b.again(old)
 	if err != nil || p == nil {
 		// A game that the new card does not let happen is no error: the drill has nothing to teach there.

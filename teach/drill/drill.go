@@ -70,11 +70,16 @@ func (d *Drill) Ask() Ask {
 	if d.Kind != Own {
 		return d.Kind.Ask()
 	}
-	var texts []string
-	for _, c := range d.Choices {
-		texts = append(texts, c.String())
+	return d.Position.asks(d.texts())
+}
+
+// texts are the choices as [ParseChoice] reads them.
+func (d *Drill) texts() []string {
+	texts := make([]string, len(d.Choices))
+	for i, c := range d.Choices {
+		texts[i] = c.String()
 	}
-	return d.Position.asks(texts)
+	return texts
 }
 
 // WholeGames is the number of whole games by which the chances of a key to a question are; 0 where they are

@@ -47,11 +47,9 @@ type Search struct {
 	Maker *Maker
 	// Seed draws the deals and the games.
 	Seed uint64
-	// Kinds to look for; none means all. Each is the most drills of a kind, Total the most of all.
-	Kinds       []Kind
+	// Filter is which drills to look for. Each is the most drills of a kind, Total the most of all.
+	Filter
 	Each, Total int
-	// Theme is what racks are to be about; "" takes any.
-	Theme Theme
 	// Deals is the most deals to look through.
 	Deals uint64
 }
@@ -60,11 +58,15 @@ type Search struct {
 // what it has come to, with the drills of that deal at the end of the list. The drills do not depend on the number of cores.
 // It ends when it has found enough, when the deals are looked through, when ctx ends, or when watch says so.
 func (s *Search) Run(ctx context.Context, from uint64, watch func(*Found) (stop bool)) (*Found, error) {
-	f := &Found{Drills: []*Drill{}, Next: from, quota: newQuota(s.Kinds, s.Each, s.Total)}
+	kinds, err := s.searched()
+	if err != nil {
+		return nil, err
+	}
+	f := &Found{Drills: []*Drill{}, Next: from, quota: newQuota(kinds, s.Each, s.Total)}
 	pieces := sim.PiecesOf(int(from), int(from+s.Deals), func() (func(context.Context, int) (dealt, error), error) {
 		b, err := s.Maker.bench()
 		return func(ctx context.Context, deal int) (dealt, error) {
-			found, err := s.deal(ctx, b, uint64(deal), f.quota)
+			found, err := s.deal(ctx, b, uint64(deal), kinds[deal%len(kinds)], f.quota)
 			return found, cutShort(ctx, err)
 		}, err
 	}, func(deal int, found dealt) error {
@@ -80,7 +82,7 @@ func (s *Search) Run(ctx context.Context, from uint64, watch func(*Found) (stop 
 	})
 	pieces.Total = f
 	pieces.Look = func(int) bool { return watch != nil && watch(f) || f.quota.full() }
-	_, err := sim.InOrder(ctx, pieces)
+	_, err = sim.InOrder(ctx, pieces)
 	return f, err
 }
 
@@ -126,19 +128,10 @@ func (d *dealer) wanted(k Kind) bool {
 	return false
 }
 
-// turn is the kind that is looked for in a deal: the kinds take turns, so that a search spreads over deals, and what one
-// drill tells of its deal does not give another one away.
-func (s *Search) turn(deal uint64) Kind {
-	kinds := s.Kinds
-	if len(kinds) == 0 {
-		kinds = Kinds
-	}
-	return kinds[deal%uint64(len(kinds))]
-}
-
-// deal looks through one deal for the kind whose turn it is; of each side of it the first drill is kept.
-func (s *Search) deal(ctx context.Context, b *bench, deal uint64, q *quota) (dealt, error) {
-	d := dealer{s: s, b: b, deal: deal, ctx: ctx, quota: q, only: s.turn(deal), have: map[side]bool{}, claims: map[Kind]int{}}
+// deal looks through one deal for a kind; of each side of it the first drill is kept. The kinds take turns, so that a search spreads
+// over deals, and what one drill tells of its deal does not give another one away.
+func (s *Search) deal(ctx context.Context, b *bench, deal uint64, turn Kind, q *quota) (dealt, error) {
+	d := dealer{s: s, b: b, deal: deal, ctx: ctx, quota: q, only: turn, have: map[side]bool{}, claims: map[Kind]int{}}
 	if !d.wanted(d.only) {
 		return d.found, nil
 	}
@@ -233,7 +226,7 @@ func (d *dealer) consider(p *proposal) error {
 	if !d.wanted(p.Kind) {
 		return nil
 	}
-	if !p.About(d.s.Maker.counsel.Game.Card(), d.s.Theme) {
+	if d.s.Step != "" && d.s.Step != p.Position.StepKey() || !p.About(d.s.Maker.counsel.Game.Card(), d.s.Theme) {
 		return nil
 	}
 	p.Origin = Origin{d.s.Seed, d.deal}
@@ -248,6 +241,9 @@ func (d *dealer) consider(p *proposal) error {
 	ok, err := d.b.settle(d.ctx, p, d.s.Seed)
 	if err != nil || !ok || sideOf(p.Drill, &p.Key) != s { // one that changes sides was looked for on neither
 		return cutShort(d.ctx, err)
+	}
+	if d.s.Difficulty != "" && d.s.Difficulty != p.Rating.Difficulty() {
+		return nil
 	}
 	told, err := p.Told(d.s.Maker.counsel.Game.Card())
 	switch {

@@ -145,7 +145,7 @@ func TestKeyAgreesWithAdvice(t *testing.T) {
 
 // The same drills whatever the number of cores; and what was found goes out to a file and comes back the same.
 func TestSameOnAnyCoresAndThroughAFile(t *testing.T) {
-	s := Search{Seed: 12, Each: 2, Total: 2, Deals: 4, Kinds: []Kind{Stopping, Courtesy}}
+	s := Search{Seed: 12, Each: 2, Total: 2, Deals: 4, Filter: Filter{Kinds: []Kind{Stopping, Courtesy}}}
 	many := find(t, s)
 	before := runtime.GOMAXPROCS(1)
 	one := find(t, s)
@@ -300,7 +300,7 @@ func TestRackBefore(t *testing.T) {
 // Judged for its own card again, a drill's position gives a drill of the same kind with the same right answers; for a
 // card of two hands, what still teaches is keyed for that card.
 func TestRenew(t *testing.T) {
-	drills := find(t, Search{Seed: 12, Each: 1, Total: 2, Deals: 4, Kinds: []Kind{Stopping, Courtesy}})
+	drills := find(t, Search{Seed: 12, Each: 1, Total: 2, Deals: 4, Filter: Filter{Kinds: []Kind{Stopping, Courtesy}}})
 	m := maker(t)
 	n, err := m.Renew(context.Background(), drills, 31, func(r Renewed) error {
 		if r.New == nil || r.New.Kind != r.Old.Kind || !r.New.Key.Same(&r.Old.Key) || r.New.Key.Seed != 31 {
@@ -337,7 +337,7 @@ func TestRenew(t *testing.T) {
 
 // A stopped search keeps what it found and says where to go on; both parts together are the whole.
 func TestStoppedSearchGoesOn(t *testing.T) {
-	s := Search{Maker: maker(t), Seed: 12, Each: 9, Total: 2, Deals: 4, Kinds: []Kind{Stopping, Courtesy}}
+	s := Search{Maker: maker(t), Seed: 12, Each: 9, Total: 2, Deals: 4, Filter: Filter{Kinds: []Kind{Stopping, Courtesy}}}
 	var whole, parts []*Drill
 	found, err := s.Run(context.Background(), 0, nil)
 	if err != nil {

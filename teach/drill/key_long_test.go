@@ -52,7 +52,7 @@ func find(t testing.TB, s Search) []*Drill {
 //
 //	go test ./drill -run TestKeysHold -drills 100 -v -timeout 3h
 func TestKeysHold(t *testing.T) {
-	s := Search{Seed: 12, Each: 1, Total: 1, Deals: 40, Kinds: []Kind{Courtesy}}
+	s := Search{Seed: 12, Each: 1, Total: 1, Deals: 40, Filter: Filter{Kinds: []Kind{Courtesy}}}
 	if n := *drillsWanted; n > 0 {
 		s.Each, s.Total, s.Deals, s.Kinds = (n+5)/6, n, 4000, nil
 	}

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"secondpass/engine/prepared"
+	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 	"secondpass/rules/table"
@@ -24,7 +26,7 @@ const (
 // asks is what a teacher's own drill with such choices asks for at the position.
 func (p *Position) asks(choices []string) Ask {
 	switch {
-	case p.InPlay() && slices.ContainsFunc(choices, answersDiscard):
+	case p.InPlay() && endsInDiscard(p.Record):
 		return AskClaim
 	case p.InPlay():
 		return AskTurn
@@ -40,10 +42,11 @@ func (p *Position) asks(choices []string) Ask {
 	return AskPass
 }
 
-// answersDiscard says whether a choice in play answers a discard.
-func answersDiscard(text string) bool {
-	a, err := table.ParseAction(text)
-	return err == nil && answers(a)
+// endsInDiscard says whether a record ends with a discard that waits for answers.
+func endsInDiscard(record string) bool {
+	text := strings.TrimRight(record, "\n")
+	a, err := table.ParseAction(text[strings.LastIndexByte(text, '\n')+1:])
+	return err == nil && a.Kind == table.Discard
 }
 
 // answers says whether an action answers a discard.
@@ -102,10 +105,10 @@ func PositionInPlay(rec *table.Record, seat charleston.Seat) (Position, error) {
 	return Position{Seat: seat, Record: text}, err
 }
 
-// PositionAtLine is the moment of a recorded game of a game's card at which what a line of it tells was decided, counted from 1; 0 is
+// PositionAtLine is the moment of a recorded game of a card at which what a line of it tells was decided, counted from 1; 0 is
 // the end of the record. With another seat than the one that discards there, that seat is asked to answer the discard; nil is the
 // seat of the line.
-func PositionAtLine(game *table.Game, text string, line int, seat *charleston.Seat) (Position, error) {
+func PositionAtLine(c *card.Card, text string, line int, seat *charleston.Seat) (Position, error) {
 	lines := strings.Split(text, "\n")
 	upto := len(lines)
 	if line != 0 {
@@ -115,9 +118,10 @@ func PositionAtLine(game *table.Game, text string, line int, seat *charleston.Se
 		}
 		upto, seat = n, &who
 	}
+	game := prepared.Of(c).Game(house.Usual)
 	rec, err := table.ReadRecord(strings.Join(lines[:upto], "\n"), func(h table.Head) (*table.Game, error) {
-		if h.Card != game.Card().Name {
-			return nil, fmt.Errorf("the record is of a game with the card %q, not %q", h.Card, game.Card().Name)
+		if h.Card != c.Name {
+			return nil, fmt.Errorf("the record is of a game with the card %q, not %q", h.Card, c.Name)
 		}
 		if h.Tiles != game.House().Tiles {
 			return nil, fmt.Errorf("the record is of a game with %s; drills are played with %s", h.Tiles.Text(), game.House().Tiles.Text())
@@ -167,37 +171,68 @@ func moment(lines []string, line int, seat *charleston.Seat) (upto int, who char
 
 // Own makes a teacher's own drill: the answers that are asked about, or those that the players at hand would give where none are
 // named, played on from until right and wrong stand apart, or until more games will hardly make them so. It need not teach as a
-// drill that was found does; [Key.Check] and [Drill.Told] say what it lacks. An error says what cannot be asked.
+// drill that was found does; [Key.Check] and [Drill.Told] say what it lacks. What cannot be asked is a CannotAsk.
 func (m *Maker) Own(ctx context.Context, p Position, choices []string, w Words, seed uint64) (*Drill, error) {
 	b, err := m.bench()
 	if err != nil {
 		return nil, err
 	}
-	d := &Drill{Kind: Own, Position: p, Origin: Origin{Seed: seed}}
-	if len(choices) == 0 {
-		d.Choices, err = b.answersTo(&p)
-	} else {
-		d.Choices, err = p.read(m.counsel.Game, choices)
+	return b.make(ctx, p, choices, w, seed)
+}
+
+// CannotAsk is why a teacher's own drill cannot be, in a sentence that the teacher can do something about.
+type CannotAsk struct{ error }
+
+// CheckOwn says what of a teacher's own drill of a card cannot be, before games are played, or nil.
+func CheckOwn(c *card.Card, p Position, choices []string, w Words) error {
+	_, err := draft(prepared.Of(c).Game(house.Usual), p, choices, w)
+	return err
+}
+
+// draft is a teacher's own drill without a key; without choices it has none yet.
+func draft(game *table.Game, p Position, choices []string, w Words) (*Drill, error) {
+	d := &Drill{Kind: Own, Position: p}
+	var err error
+	if len(choices) > 0 {
+		d.Choices, err = p.read(game, choices)
 	}
 	if err == nil {
-		err = d.Check(m.counsel.Game)
+		err = d.Check(game)
 	}
-	if err == nil {
+	if err == nil && len(choices) > 0 {
 		err = d.Say(w)
 	}
 	if err != nil {
+		return nil, CannotAsk{err}
+	}
+	return d, nil
+}
+
+// make is [Maker.Own].
+func (b *bench) make(ctx context.Context, p Position, choices []string, w Words, seed uint64) (*Drill, error) {
+	d, err := draft(b.m.counsel.Game, p, choices, w)
+	if err != nil {
 		return nil, err
+	}
+	d.Origin = Origin{Seed: seed}
+	if len(choices) == 0 {
+		if d.Choices, err = b.answersTo(&p); err == nil {
+			err = d.Say(w)
+		}
+		if err != nil {
+			return nil, CannotAsk{err}
+		}
 	}
 	if d.Key, err = b.ownKey(ctx, d, seed); err != nil {
 		return nil, err
 	}
-	if ok, err := b.level(ctx, d, &d.Key); err != nil {
+	switch ok, err := b.level(ctx, d, &d.Key); {
+	case err != nil:
 		return nil, err
-	} else if !ok {
-		return nil, errors.New("short games and whole games say the opposite of these answers, so that no key can be made; ask about others")
-	}
-	if len(d.Key.Right()) == len(d.Choices) {
-		return nil, fmt.Errorf("all these answers are right: none costs more than %.0f percentage point; ask about others", 100*Margin)
+	case !ok:
+		return nil, CannotAsk{errors.New("short games and whole games say the opposite of these answers, so that no key can be made; ask about others")}
+	case len(d.Key.Right()) == len(d.Choices):
+		return nil, CannotAsk{fmt.Errorf("all these answers are right: none costs more than %.0f percentage point; ask about others", 100*Margin)}
 	}
 	d.NearestErrs, err = b.nearestErrs(d)
 	d.Rating = Estimate(&d.Key, d.NearestErrs)
@@ -235,6 +270,20 @@ func (p *Position) read(game *table.Game, texts []string) ([]Choice, error) {
 		choices = append(choices, c)
 	}
 	return choices, nil
+}
+
+// renewOwn is a teacher's own drill with the same answers judged for the card of the bench; nil where they cannot be given there, or
+// teach nothing.
+func (b *bench) renewOwn(ctx context.Context, old *Drill, seed uint64) *Drill {
+	p := old.Position
+	if p.InPlay() {
+		p.Record = retitled(p.Record, b.m.counsel.Game.Card().Name)
+	}
+	d, err := b.make(ctx, p, old.texts(), old.Words, seed)
+	if err != nil || d.Key.Check() != nil {
+		return nil
+	}
+	return d
 }
 
 // inFull is an answer as ParseChoice reads it, of one in the fewest words: "4c" or "discard 4c", "444c J" or "claim 444c J", "let it

@@ -71,10 +71,12 @@ func (b *bench) answersTo(p *Position) ([]Choice, error) {
 	return list, nil
 }
 
-// moreAnswers are other decisions at a position: passes by what they leave at a glance, what is legal in play.
+// moreAnswers are other decisions at a position: a pass that looks worse at a glance and the best ones, what is legal in play.
 func (b *bench) moreAnswers(p *Position) (more []Choice, err error) {
 	if !p.InPlay() {
-		for _, own := range b.glance(&p.View, charleston.PassTiles).first(proposed, func(charleston.Parcel) bool { return true }) {
+		all := b.glance(&p.View, charleston.PassTiles)
+		worse := all.first(1, func(own charleston.Parcel) bool { return all.beside(own) <= similar })
+		for _, own := range append(worse, all.first(proposed, func(charleston.Parcel) bool { return true })...) {
 			more = append(more, Choice{Action: charleston.Action{Seat: p.Seat, Kind: charleston.Pass, Own: own}})
 		}
 		return more, nil

@@ -100,7 +100,7 @@ func TestMomentsOfARecord(t *testing.T) {
 		{whole, last + 1, nil, seat, AskClaim}, // what was claimed, asked before it was
 		{text, last, nil, state.Turn(), AskTurn},
 	} {
-		p, err := PositionAtLine(m.counsel.Game, c.text, c.line, c.seat)
+		p, err := PositionAtLine(card.Practice(), c.text, c.line, c.seat)
 		if err != nil {
 			t.Errorf("line %d, seat %v: %v", c.line, c.seat, err)
 			continue
@@ -132,12 +132,12 @@ func TestMomentsOfARecord(t *testing.T) {
 	}{
 		{1, nil, "no decision"}, {last + 9, nil, "the record has"}, {0, nil, "which seat"}, {-3, nil, "the record has"},
 	} {
-		if _, err := PositionAtLine(m.counsel.Game, text, c.line, c.seat); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := PositionAtLine(card.Practice(), text, c.line, c.seat); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("line %d: %v, wanted %q", c.line, err, c.want)
 		}
 	}
 	foreign := strings.Replace(text, "card     Lantern", "card     Other", 1)
-	if _, err := PositionAtLine(m.counsel.Game, foreign, 0, &seat); err == nil || !strings.Contains(err.Error(), `"Other"`) {
+	if _, err := PositionAtLine(card.Practice(), foreign, 0, &seat); err == nil || !strings.Contains(err.Error(), `"Other"`) {
 		t.Errorf("a record of another card: %v", err)
 	}
 }

@@ -177,7 +177,7 @@ var reasonsWanted = flag.Int("reasons", 0, "find so many drills on three cards a
 //	go test ./teach/drill -run TestReasonsTell -reasons 200 -v -timeout 3h
 func TestReasonsTell(t *testing.T) {
 	cards := []*card.Card{card.Practice()}
-	s := Search{Seed: 31, Each: 2, Total: 3, Deals: 60, Kinds: []Kind{Stopping, Courtesy}}
+	s := Search{Seed: 31, Each: 2, Total: 3, Deals: 60, Filter: Filter{Kinds: []Kind{Stopping, Courtesy}}}
 	if n := *reasonsWanted; n > 0 {
 		s.Each, s.Total, s.Deals, s.Kinds = EachKind((n+2)/3, 0), (n+2)/3, 4000, nil
 		for _, character := range []compose.Character{compose.Orderly, compose.Clumsy} {

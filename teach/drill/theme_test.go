@@ -43,11 +43,11 @@ func TestThemes(t *testing.T) {
 
 // A search for a theme finds racks of it.
 func TestSearchByTheme(t *testing.T) {
-	drills := find(t, Search{Seed: 8, Each: 1, Total: 1, Deals: 60, Kinds: []Kind{Courtesy}, Theme: Flowers})
+	drills := find(t, Search{Seed: 8, Each: 1, Total: 1, Deals: 60, Filter: Filter{Kinds: []Kind{Courtesy}, Theme: Flowers}})
 	if len(drills) != 1 || !drills[0].About(card.Practice(), Flowers) {
 		t.Errorf("%d drills", len(drills))
 	}
-	s := Search{Maker: maker(t), Seed: 8, Each: 1, Total: 1, Deals: 1, Theme: "section Nowhere"}
+	s := Search{Maker: maker(t), Seed: 8, Each: 1, Total: 1, Deals: 1, Filter: Filter{Theme: "section Nowhere"}}
 	if f, err := s.Run(context.Background(), 0, nil); err != nil || len(f.Drills) > 0 {
 		t.Error(f, err)
 	}

@@ -25,6 +25,8 @@ import (
 // Drill is the command drill.
 type Drill struct {
 	Find    drillFindCmd    `cmd:"" help:"Search random deals for decisions that teach, and keep them with their keys."`
+	New     drillNewCmd     `cmd:"" help:"A drill of your own: of a typed rack, a step of an exercise, or a moment of a recorded game."`
+	Edit    drillEditCmd    `cmd:"" help:"Ask in your own words, give your own reasons, offer other answers."`
 	List    drillListCmd    `cmd:"" help:"The drills of a card."`
 	Show    drillShowCmd    `cmd:"" help:"One drill: the question, and with --key the answers."`
 	Try     drillTryCmd     `cmd:"" help:"Decide, then see what it cost and why."`
@@ -46,10 +48,38 @@ func judged(g *command.Globals, players string) (*card.Card, error) {
 	return c, err
 }
 
+// filterFlags are which drills are wanted.
+type filterFlags struct {
+	Kind       []string `placeholder:"KIND" help:"Only of this kind; may be given several times (plans, tempting, breaking, switch, blind, stop, courtesy, refuse, take; own in lists)."`
+	Theme      string   `placeholder:"THEME" help:"Only racks of a theme: flowers, jokers, multiples, suit (seven tiles of one), sections (two equally near), or \"section NAME\"."`
+	Step       string   `placeholder:"STEP" help:"Only of this step (first-right to courtesy), or play."`
+	Difficulty string   `placeholder:"WORD" help:"Only drills that are easy, middle or hard for a middle student."`
+}
+
+// filter reads the flags for drills of a card.
+func (f *filterFlags) filter(c *card.Card) (w drill.Filter, err error) {
+	for _, name := range f.Kind {
+		k, err := drill.ParseKind(name)
+		if err != nil {
+			return w, fmt.Errorf("--kind %w", err)
+		}
+		w.Kinds = append(w.Kinds, k)
+	}
+	if w.Theme, err = drill.ParseTheme(c, f.Theme); err != nil {
+		return w, fmt.Errorf("--theme %w", err)
+	}
+	if w.Step, err = drill.ParseStep(f.Step); err != nil {
+		return w, fmt.Errorf("--step %w", err)
+	}
+	if w.Difficulty, err = drill.ParseDifficulty(f.Difficulty); err != nil {
+		return w, fmt.Errorf("--difficulty %w", err)
+	}
+	return w, nil
+}
+
 type drillFindCmd struct {
-	Count   int           `short:"n" default:"10" placeholder:"N" help:"Find so many drills."`
-	Kind    []string      `placeholder:"KIND" help:"Only of this kind; may be given several times (plans, tempting, breaking, switch, blind, stop, courtesy, refuse, take)."`
-	Theme   string        `placeholder:"THEME" help:"Only racks of a theme: flowers, jokers, multiples, suit (seven tiles of one), sections (two equally near), or \"section NAME\"."`
+	Count int `short:"n" default:"10" placeholder:"N" help:"Find so many drills."`
+	filterFlags
 	Deals   uint64        `default:"2000" placeholder:"N" help:"Look through so many deals at most."`
 	From    uint64        `placeholder:"N" help:"Begin with this deal: where an earlier search with the same seed has come to."`
 	Budget  time.Duration `placeholder:"TIME" help:"Search no longer than this; without it the same seed finds the same drills."`
@@ -78,11 +108,8 @@ func (c *drillFindCmd) Run(g *command.Globals) error {
 		return err
 	}
 	wish := desk.DrillWish{Players: c.Players, Seed: g.Seed, Count: c.Count, From: c.From, Deals: c.Deals}
-	if wish.Kinds, err = kindsOf(c.Kind); err != nil {
+	if wish.Filter, err = c.filter(crd); err != nil {
 		return err
-	}
-	if wish.Theme, err = drill.ParseTheme(crd, c.Theme); err != nil {
-		return fmt.Errorf("--theme %w", err)
 	}
 	return g.WithDesk(func(d *desk.Desk) error {
 		search, err := d.DrillSearch(crd, wish)
@@ -91,18 +118,6 @@ func (c *drillFindCmd) Run(g *command.Globals) error {
 		}
 		return c.search(g, d, crd, search)
 	})
-}
-
-func kindsOf(names []string) ([]drill.Kind, error) {
-	var kinds []drill.Kind
-	for _, name := range names {
-		k, err := drill.ParseKind(name)
-		if err != nil {
-			return nil, fmt.Errorf("--kind %w", err)
-		}
-		kinds = append(kinds, k)
-	}
-	return kinds, nil
 }
 
 // search tells what was found; the desk keeps it.
@@ -174,16 +189,16 @@ func printDrills(w io.Writer, drills []*drill.Drill) {
 }
 
 type drillListCmd struct {
-	Kind    string `placeholder:"KIND" help:"Only of this kind."`
-	All     bool   `help:"Those of every card."`
-	Deleted bool   `help:"Those that were deleted instead."`
+	filterFlags
+	All     bool `help:"Those of every card."`
+	Deleted bool `help:"Those that were deleted instead."`
 }
 
 func (c *drillListCmd) Run(g *command.Globals) error {
 	if err := g.Together("all", "card", "all are those of every card"); err != nil {
 		return err
 	}
-	drills, err := drills(g, c.Kind, c.All, c.Deleted)
+	drills, err := c.drills(g, c.All, c.Deleted)
 	if err != nil {
 		return err
 	}
@@ -201,26 +216,36 @@ func (c *drillListCmd) Run(g *command.Globals) error {
 	return nil
 }
 
-// drills are those of the card asked for, or of every card, and of a kind where one is named.
-func drills(g *command.Globals, kind string, all, deleted bool) (drills []*drill.Drill, err error) {
-	f := store.DrillFilter{Kind: drill.Kind(kind), Deleted: deleted}
-	if kind != "" {
-		if _, err := kindsOf([]string{kind}); err != nil {
-			return nil, err
-		}
+// drills are those of the card asked for, or of every card, that are wanted.
+func (f *filterFlags) drills(g *command.Globals, all, deleted bool) (wanted []*drill.Drill, err error) {
+	c, err := g.LoadHands(tile.Usual)
+	if err != nil {
+		return nil, err
 	}
+	filter, err := f.filter(c)
+	if err != nil {
+		return nil, err
+	}
+	from := store.DrillFilter{Deleted: deleted}
 	if !all {
-		c, err := g.LoadHands(tile.Usual)
-		if err != nil {
-			return nil, err
-		}
-		f.Fingerprint = player.Fingerprint(c)
+		from.Fingerprint = player.Fingerprint(c)
 	}
-	err = g.WithStore(func(s store.Store) (err error) {
-		drills, err = s.Drills(f)
+	err = g.WithStore(func(s store.Store) error {
+		drills, err := s.Drills(from)
+		for _, d := range drills {
+			on := c
+			if all {
+				if on, err = s.DrillCard(d.Key.Fingerprint); err != nil {
+					return err
+				}
+			}
+			if filter.Holds(on, d) {
+				wanted = append(wanted, d)
+			}
+		}
 		return err
 	})
-	return drills, err
+	return wanted, err
 }
 
 // loadDrill is a drill with its card.
@@ -294,7 +319,7 @@ type deletedDrills struct {
 
 type drillExportCmd struct {
 	command.OutFlag
-	Kind string `placeholder:"KIND" help:"Only of this kind."`
+	filterFlags
 }
 
 func (c *drillExportCmd) Run(g *command.Globals) error {
@@ -302,7 +327,7 @@ func (c *drillExportCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	drills, err := drills(g, c.Kind, false, false)
+	drills, err := c.drills(g, false, false)
 	if err != nil {
 		return err
 	}

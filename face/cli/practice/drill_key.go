@@ -229,7 +229,7 @@ func (c *drillRenewCmd) fill(g *command.Globals, d *desk.Desk, crd *card.Card, l
 			continue
 		}
 		wanted += lost[k]
-		search, err := d.DrillSearch(crd, desk.DrillWish{Players: c.Players, Seed: g.Seed, Kinds: []drill.Kind{k}, Count: lost[k], Deals: fillDeals})
+		search, err := d.DrillSearch(crd, desk.DrillWish{Players: c.Players, Seed: g.Seed, Filter: drill.Filter{Kinds: []drill.Kind{k}}, Count: lost[k], Deals: fillDeals})
 		if err != nil {
 			return err
 		}

@@ -45,6 +45,7 @@ func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs) (*Area, error
 // Route is the drills, practice, the students and the lessons.
 func (s *Area) Route(mux *http.ServeMux) {
 	s.routeDrills(mux)
+	s.routeOwnDrills(mux)
 	s.routePractice(mux)
 	s.routeReadings(mux)
 	s.routeProgress(mux)

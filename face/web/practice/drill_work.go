@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"net/http"
 	"net/url"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -26,9 +27,10 @@ const (
 	workFind  = "find"
 	workKey   = "key"
 	workRenew = "renew"
+	workOwn   = "own"
 )
 
-var works = []string{workFind, workKey, workRenew}
+var works = []string{workFind, workOwn, workKey, workRenew}
 
 const (
 	// searchDeals is how many deals one search looks through at most.
@@ -39,13 +41,12 @@ const (
 
 // workState is how far such work has come. What was published stays as it is.
 type workState struct {
-	theme    drill.Theme // what racks are to be about
 	what     string
 	seed     uint64
 	done, of int
 	lines    []workLine
-	// of a search
-	kinds []drill.Kind
+	// of a search: which drills are wanted
+	drill.Filter
 	deals uint64
 	next  uint64 // the deal with which the next search goes on
 	// of keys made again: with so many times the games; changed and spoilt count them
@@ -53,6 +54,9 @@ type workState struct {
 	// of drills renewed: for the card to; kept teach there, before were renewed earlier
 	to            drillCard
 	Cards, before int
+	// of a teacher's own drill: the form, and why it could not be made
+	typed   url.Values
+	problem string
 }
 
 // workLine is a drill of which there is something to say.
@@ -73,6 +77,7 @@ type workPart struct {
 	Done, Of int
 	Seed     uint64
 	Next     string // the page of the drills that were made
+	Problem  string
 }
 
 func workKeyOf(what, card string) string { return "drills " + what + " " + card }
@@ -104,6 +109,17 @@ func workPartOf(what string, c *drillCard, now queue.Shown) workPart {
 			p.Text += fmt.Sprintf("; %d had been renewed before", w.before)
 		}
 		p.Text += "."
+	}
+	if what == workOwn {
+		p.Problem, p.Of, p.Done = w.problem, 0, 0
+		switch {
+		case w.problem != "":
+			p.Text, p.Next = "No drill.", "/drills/new?again=yes&card="+url.QueryEscape(c.ID)
+		case w.done > 0:
+			p.Text = "Kept, with its key:"
+		default:
+			p.Text = fmt.Sprintf("The answers are played on from, seed %d; some seconds, in play longer.", w.seed)
+		}
 	}
 	for _, l := range w.lines {
 		if l.Spoilt {
@@ -167,15 +183,8 @@ func (s *Area) findDrills(w http.ResponseWriter, r *http.Request) error {
 		if state.of, err = page.NumberOf(f, "count", "how many to find", 10, 1, mostWanted); err != nil {
 			return nil, err
 		}
-		for _, text := range f["kind"] {
-			k, err := drill.ParseKind(text)
-			if err != nil {
-				return nil, page.Refused("%s.", wording.Capital(err.Error()))
-			}
-			state.kinds = append(state.kinds, k)
-		}
-		if state.theme, err = drill.ParseTheme(c.card, f.Get("theme")); err != nil {
-			return nil, page.Refused("%s.", wording.Capital(err.Error()))
+		if state.Filter, err = filterOf(c.card, f); err != nil {
+			return nil, err
 		}
 		if state.next, err = s.nextDeal(c.ID, &state); err != nil {
 			return nil, err
@@ -193,7 +202,7 @@ func (s *Area) nextDeal(id string, state *workState) (uint64, error) {
 	kept, err := s.store.Drills(store.DrillFilter{Fingerprint: id})
 	next := uint64(0)
 	for _, d := range kept {
-		if d.Origin.Seed == state.seed && (len(state.kinds) == 0 || slices.Contains(state.kinds, d.Kind)) {
+		if d.Origin.Seed == state.seed && (len(state.Kinds) == 0 || slices.Contains(state.Kinds, d.Kind)) {
 			next = max(next, d.Origin.Deal+1)
 		}
 	}
@@ -203,7 +212,7 @@ func (s *Area) nextDeal(id string, state *workState) (uint64, error) {
 // goOn begins behind an earlier search, if it was for the same drills: the deals that a search for other kinds has looked
 // through may well hold some.
 func (w *workState) goOn(before any) {
-	if last, ok := before.(*workState); ok && last.seed == w.seed && last.theme == w.theme && slices.Equal(last.kinds, w.kinds) {
+	if last, ok := before.(*workState); ok && last.seed == w.seed && reflect.DeepEqual(last.Filter, w.Filter) {
 		w.next = max(w.next, last.next)
 	}
 }
@@ -215,7 +224,7 @@ func (s *Area) search(c *card.Card, state workState) queue.Work {
 			publish(&now)
 		}
 		show()
-		search, err := s.desk.DrillSearch(c, desk.DrillWish{Players: exercise.DefaultPlayers, Seed: state.seed, Kinds: state.kinds, Theme: state.theme, Count: state.of, From: state.next, Deals: searchDeals})
+		search, err := s.desk.DrillSearch(c, desk.DrillWish{Players: exercise.DefaultPlayers, Seed: state.seed, Filter: state.Filter, Count: state.of, From: state.next, Deals: searchDeals})
 		if err != nil {
 			return err
 		}

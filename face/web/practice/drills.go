@@ -132,12 +132,11 @@ func drillsPath(card string) string { return "/drills?card=" + url.QueryEscape(c
 
 // drillsPage is the drills of a card.
 type drillsPage struct {
-	Cards  []drillCard
-	Card   drillCard
-	Kinds  []kindCount
-	Kind   string
-	Themes []drill.Theme
-	Theme  drill.Theme
+	Cards []drillCard
+	Card  drillCard
+	Kinds []kindCount
+	Kind  string
+	filterForm
 	// Lessons are those that ticked drills may go into.
 	Lessons []store.LessonEntry
 	Sorted  string
@@ -145,6 +144,71 @@ type drillsPage struct {
 	Part    page.Part
 	Works   []workPart
 	Others  []drillCard // cards to renew the drills for
+}
+
+// filterForm is the filters of a form beside the kinds, and which are on.
+type filterForm struct {
+	Themes       []drill.Theme
+	Steps        []stepChoice
+	Difficulties []drill.Difficulty
+	On           drill.Filter
+}
+
+// stepChoice is a step to choose.
+type stepChoice struct{ Key, Name string }
+
+func newFilterForm(c *card.Card, on drill.Filter) filterForm {
+	f := filterForm{Difficulties: drill.Difficulties, On: on}
+	if c != nil {
+		f.Themes = drill.ThemesOf(c)
+	}
+	for _, key := range drill.Steps() {
+		f.Steps = append(f.Steps, stepChoice{key, view.StepName(key)})
+	}
+	return f
+}
+
+// Narrowed says whether a filter beside the kinds is on.
+func (f filterForm) Narrowed() bool {
+	return f.On.Theme != "" || f.On.Step != "" || f.On.Difficulty != ""
+}
+
+// Query is the filters beside the kinds as a part of an address.
+func (f filterForm) Query() template.URL {
+	v := url.Values{}
+	for name, text := range map[string]string{"theme": string(f.On.Theme), "step": f.On.Step, "difficulty": string(f.On.Difficulty)} {
+		if text != "" {
+			v.Set(name, text)
+		}
+	}
+	return template.URL(v.Encode())
+}
+
+// filterOf is which drills of a card a form asks for; c may be nil, where no theme can be asked for.
+func filterOf(c *card.Card, f url.Values) (w drill.Filter, err error) {
+	for _, text := range f["kind"] {
+		if text == "" {
+			continue
+		}
+		k, err := drill.ParseKind(text)
+		if err != nil {
+			return w, page.Refused("%s.", wording.Capital(err.Error()))
+		}
+		w.Kinds = append(w.Kinds, k)
+	}
+	if c != nil {
+		w.Theme, err = drill.ParseTheme(c, f.Get("theme"))
+	}
+	if err == nil {
+		w.Step, err = drill.ParseStep(f.Get("step"))
+	}
+	if err == nil {
+		w.Difficulty, err = drill.ParseDifficulty(f.Get("difficulty"))
+	}
+	if err != nil {
+		return w, page.Refused("%s.", wording.Capital(err.Error()))
+	}
+	return w, nil
 }
 
 // kindCount is a kind of drill and how many of it there are.
@@ -187,19 +251,13 @@ func (s *Area) listDrills(w http.ResponseWriter, r *http.Request) error {
 	if p.Card, err = s.chosenCard(p.Cards, r.FormValue("card")); err != nil {
 		return err
 	}
-	if p.Kind != "" {
-		if _, err := drill.ParseKind(p.Kind); err != nil {
-			return page.NotFound("%s.", wording.Capital(err.Error()))
-		}
+	on, err := filterOf(p.Card.card, r.URL.Query())
+	if err != nil {
+		return page.NotFound("%s", err)
 	}
-	if p.Card.card != nil {
-		p.Themes = drill.ThemesOf(p.Card.card)
-		if p.Theme, err = drill.ParseTheme(p.Card.card, r.FormValue("theme")); err != nil {
-			return page.NotFound("%s.", wording.Capital(err.Error()))
-		}
-	}
+	p.filterForm = newFilterForm(p.Card.card, on)
 	p.fill(all)
-	p.Lines, p.Part = page.PartOf(r, p.Lines, "card", "kind", "sort", "theme")
+	p.Lines, p.Part = page.PartOf(r, p.Lines, "card", "kind", "sort", "theme", "step", "difficulty")
 	if p.Lessons, err = s.store.Lessons(); err != nil {
 		return err
 	}
@@ -254,13 +312,13 @@ func (p *drillsPage) fill(all []*drill.Drill) {
 			continue
 		}
 		count[d.Kind]++
-		if (p.Kind == "" || p.Kind == string(d.Kind)) && (p.Theme == "" || d.About(p.Card.card, p.Theme)) {
+		if p.On.Holds(p.Card.card, d) {
 			line := newDrillLine(d)
 			line.drill = d
 			p.Lines = append(p.Lines, line)
 		}
 	}
-	for _, k := range drill.Kinds {
+	for _, k := range append(slices.Clone(drill.Kinds), drill.Own) {
 		p.Kinds = append(p.Kinds, kindCount{string(k), wording.DrillKind(k), count[k], p.Kind == string(k)})
 	}
 	if p.Sorted == "rating" {
@@ -298,7 +356,10 @@ type drillPage struct {
 	Rating  string
 	Origin  string
 	Lessons []store.LessonEntry
-	Fails   string // why its key teaches nothing, if so
+	Lacks   string // why it is offered to nobody, if so
+	Words   *drill.Words
+	Own     bool
+	Refusal string
 }
 
 func (s *Area) showDrill(w http.ResponseWriter, r *http.Request) error {
@@ -306,7 +367,15 @@ func (s *Area) showDrill(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := drillPage{Card: d.Key.Fingerprint, Rating: wording.Difficulty(d.Rating), Origin: fmt.Sprintf("deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed)}
+	return s.renderDrill(w, http.StatusOK, d, c, "", d.Words)
+}
+
+// renderDrill shows a drill with a teacher's words for it, which may have been refused.
+func (s *Area) renderDrill(w http.ResponseWriter, code int, d *drill.Drill, c *card.Card, refusal string, words drill.Words) (err error) {
+	p := drillPage{Card: d.Key.Fingerprint, Rating: wording.Difficulty(d.Rating), Origin: fmt.Sprintf("found in deal %d of the search with seed %d", d.Origin.Deal, d.Origin.Seed), Refusal: refusal, Words: &words, Own: d.Kind == drill.Own}
+	if d.Kind == drill.Own {
+		p.Origin = fmt.Sprintf("made by hand, its games by seed %d", d.Origin.Seed)
+	}
 	if p.Drill, err = view.ViewDrill(prepared.Of(c).Index(), d, c); err != nil {
 		return err
 	}
@@ -316,10 +385,10 @@ func (s *Area) showDrill(w http.ResponseWriter, r *http.Request) error {
 	if p.Lessons, err = s.store.Lessons(); err != nil {
 		return err
 	}
-	if why := d.Key.Check(); why != nil {
-		p.Fails = why.Error()
+	if p.Lacks, err = wording.DrillLacks(d, c); err != nil {
+		return err
 	}
-	s.Render(w, http.StatusOK, "drill", page.Page{Title: fmt.Sprintf("Drill %d: %s", d.ID, p.Key.Kind), Section: "Drills", Data: p})
+	s.Render(w, code, "drill", page.Page{Title: fmt.Sprintf("Drill %d: %s", d.ID, p.Key.Kind), Section: "Drills", Data: p})
 	return nil
 }
 

@@ -16,12 +16,12 @@ func TestSearchGoesOnBehindItsLike(t *testing.T) {
 		want   uint64
 	}{
 		{"the first search", nil, 3},
-		{"the same again", &workState{seed: 5, kinds: stop, next: 40}, 40},
-		{"another seed", &workState{seed: 6, kinds: stop, next: 40}, 3},
-		{"another kind", &workState{seed: 5, kinds: plans, next: 40}, 3},
-		{"the same, not so far", &workState{seed: 5, kinds: stop, next: 2}, 3},
+		{"the same again", &workState{seed: 5, Filter: drill.Filter{Kinds: stop}, next: 40}, 40},
+		{"another seed", &workState{seed: 6, Filter: drill.Filter{Kinds: stop}, next: 40}, 3},
+		{"another kind", &workState{seed: 5, Filter: drill.Filter{Kinds: plans}, next: 40}, 3},
+		{"the same, not so far", &workState{seed: 5, Filter: drill.Filter{Kinds: stop}, next: 2}, 3},
 	} {
-		w := workState{seed: 5, kinds: stop, next: 3}
+		w := workState{seed: 5, Filter: drill.Filter{Kinds: stop}, next: 3}
 		if w.goOn(c.before); w.next != c.want {
 			t.Errorf("%s: begins at deal %d, wanted %d", c.name, w.next, c.want)
 		}
