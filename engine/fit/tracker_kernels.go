@@ -42,16 +42,28 @@ func (t *Tracker) marked(dst []int32) []int32 {
 // withinMarks is Within by the kernels.
 func (t *Tracker) withinMarks(rack *tile.Rack, c Cost, slack, most int, dst []int32) (list []int32, least int) {
 	least = t.price(rack, c)
-	t.mark(min(least+slack, maxCost-2))
-	from := len(dst)
-	dst = t.marked(dst)
-	if most == 0 || len(dst)-from <= most {
-		return dst, least
+	slack = min(slack, maxCost-2-least)
+	t.mark(least + slack)
+	if most > 0 && t.count() > most {
+		fits, tooMany := 0, slack // no slack at all is taken whatever it lists
+		for tooMany-fits > 1 {
+			half := (fits + tooMany) / 2
+			if t.mark(least + half); t.count() > most {
+				tooMany = half
+			} else {
+				fits = half
+			}
+		}
+		t.mark(least + fits)
 	}
-	costs := bytesOf(t.costs)
-	t.counts = [maxSlack + 1]int{}
-	for _, v := range dst[from:] {
-		t.counts[int(costs[v])-least]++
+	return t.marked(dst), least
+}
+
+// count is the number of variants marked.
+func (t *Tracker) count() int {
+	n := 0
+	for _, m := range t.marks {
+		n += bits.OnesCount64(m)
 	}
-	return t.thin(dst, from, least+t.affordable(slack, most)), least
+	return n
 }

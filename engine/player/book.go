@@ -19,28 +19,34 @@ type book struct {
 
 const absent = -1
 
-// line is one variant: what it needs of each kind.
+// line is one variant: what it needs of each kind. It fills 64 bytes, which processors fetch at once.
 type line struct {
 	parts []part
 	// groups are those of three and more, which can be claimed unless the hand is concealed.
-	groups    []card.Group
-	jokers    bool
-	concealed bool
-	points    int
+	groups []card.Group
+	// kinds has a bit for each kind it uses.
+	kinds  uint64
+	points int32
 	// section indexes the card's Sections.
-	section int
+	section int16
 	// rate is how tiles of its groups may come.
 	rate rate
-	// kinds has a bit for each kind it uses.
-	kinds uint64
 	// mixed says that some kind is both in a group and apart from it.
 	mixed bool
 }
+
+// jokers says whether jokers may stand for tiles of its groups.
+func (l *line) jokers() bool { return l.rate == drawnOrJoker || l.rate == claimedOrJoker }
+
+// concealed says whether its groups may not be claimed.
+func (l *line) concealed() bool { return l.rate == drawn || l.rate == drawnOrJoker }
 
 // part is the tiles of one kind in a variant.
 type part struct {
 	kind          tile.Kind
 	single, group uint8
+	// size is the number of them, grouped 1 if they are in a group.
+	size, grouped uint8
 	// odds is where the chances of its tiles begin in a table, unless it is mixed.
 	odds uint16
 }
@@ -90,7 +96,7 @@ func (b *book) gather() {
 func readLine(c *card.Card, v int) line {
 	variant := &c.Variants[v]
 	hand := &c.Hands[variant.Hand]
-	l := line{jokers: hand.Jokers, concealed: hand.Concealed, points: hand.Points, section: hand.Section, rate: rateOf(hand)}
+	l := line{points: int32(hand.Points), section: int16(hand.Section), rate: rateOf(hand)}
 	for _, g := range variant.Groups {
 		if g.TakesJokers() {
 			l.groups = append(l.groups, g)
@@ -101,9 +107,9 @@ func readLine(c *card.Card, v int) line {
 		if small+large == 0 {
 			continue
 		}
-		p := part{kind: k, single: small, group: large}
+		p := part{kind: k, single: small, group: large, size: small + large}
 		if large > 0 {
-			p.odds = uint16(l.rate) * perRate
+			p.grouped, p.odds = 1, uint16(l.rate)*perRate
 		}
 		l.parts = append(l.parts, p)
 		l.kinds |= 1 << k

@@ -39,7 +39,7 @@ func (h *holding) lacks(l *line) (singles, groups int) {
 		singles += int(p.single - single)
 		groups += int(group - min(have-single, group))
 	}
-	if l.jokers {
+	if l.jokers() {
 		groups -= min(groups, int(h.rack[tile.Joker]))
 	}
 	return singles, groups
@@ -68,6 +68,19 @@ type stance struct {
 	// allowed is the number of variants that the open groups allowed, 0 with none open; it changes when
 	// somebody takes a joker out of them.
 	allowed int
+	// unread says that it is not known yet what completes a group, only that no tile wins.
+	unread bool
+}
+
+// unread is the stance of a holding far from complete. Most discards cannot complete a group with what is held, whatever the hands;
+// what the hands want is found out when one can.
+func (h *holding) unread() stance {
+	return stance{rack: h.rack, allowed: len(h.variants), unread: true}
+}
+
+// knows says whether the stance answers a discard.
+func (s *stance) knows(v table.View, k tile.Kind) bool {
+	return s.isOf(v) && !(s.unread && s.rack[k]+s.rack[tile.Joker] >= table.MinGroup-1)
 }
 
 // isOf says whether the stance is that of a seat as it is now.
@@ -94,7 +107,7 @@ func (h *holding) stanceOver(b *book, lines []int32, single bool) stance {
 		if single {
 			st.wins |= h.winning(l)
 		}
-		if !l.concealed {
+		if !l.concealed() {
 			st.claims |= h.claimable(l)
 		}
 	}
@@ -117,7 +130,7 @@ func (h *holding) winning(l *line) uint64 {
 			groupKinds |= 1 << p.kind
 		}
 	}
-	if l.jokers {
+	if l.jokers() {
 		groups -= min(groups, int(h.rack[tile.Joker]))
 	}
 	switch {
@@ -134,7 +147,7 @@ func (h *holding) claimable(l *line) uint64 {
 	var kinds uint64
 	for _, g := range l.groups {
 		have := int(h.rack[g.Kind])
-		if l.jokers {
+		if l.jokers() {
 			have += int(h.rack[tile.Joker])
 		}
 		if have >= g.Size-1 && int(h.opened[g.Kind]) < g.Size {

@@ -59,7 +59,7 @@ func (h *hopes) shortlist(held *holding) {
 			continue
 		}
 		var price uint8
-		if l := &h.book.lines[at]; same && l.jokers && !l.mixed {
+		if l := &h.book.lines[at]; same && l.jokers() && !l.mixed {
 			price = prices[at]
 		} else {
 			singles, groups := held.lacks(l)
@@ -142,8 +142,8 @@ type lack struct {
 	at   uint16
 	kind tile.Kind
 	need uint8
-	// group says that it is for a group.
-	group bool
+	// grouped is 1 if it is for a group.
+	grouped uint8
 }
 
 // maxLacks bounds the lacks of a line of fourteen tiles.
@@ -166,62 +166,78 @@ const negligible = 5e-4
 
 func (h *hopes) weighLine(w *weighed, at int32, held *holding, z *chances) {
 	l := &h.book.lines[at]
-	w.list(l, held, z)
-	w.jokered = -1
-	if jokers := held.rack[tile.Joker]; jokers > 0 && l.jokers {
-		w.placeJokers(int(jokers), z)
+	var chance float32
+	if l.mixed {
+		w.listMixed(l, held, z)
+		chance = w.chance(z)
+	} else {
+		chance = w.list(l.parts, held, z)
 	}
-	w.value = h.weight[at] * w.chance(l.rate, z)
+	w.jokered = -1
+	if jokers := held.rack[tile.Joker]; jokers > 0 && l.jokers() {
+		w.placeJokers(int(jokers), z)
+		chance = w.chance(z)
+	}
+	switch w.missing {
+	case 0:
+		chance = 1
+	case 1:
+		chance = w.last(l.rate, z)
+	}
+	w.value = h.weight[at] * chance
 }
 
-// list fills in what a line lacks before jokers, and parts of which it has just enough.
-func (w *weighed) list(l *line, held *holding, z *chances) {
-	n, missing := 0, 0
+// list fills in what a line lacks before jokers, and parts of which it has just enough. It returns the product of the chances.
+func (w *weighed) list(parts []part, held *holding, z *chances) float32 {
+	n, missing, chance := 0, 0, float32(1)
 	tight, open := uint16(0), uint16(0)
-	for i := range l.parts {
-		p := &l.parts[i]
-		if p.mixed() {
-			w.n, w.missing, w.tight, w.open = n, missing, tight, open
-			w.listMixed(p, l.rate, held, z)
-			n, missing, tight, open = w.n, w.missing, w.tight, w.open
-			continue
-		}
-		have, size := held.rack[p.kind], p.single+p.group
-		if held.open && p.group > 0 {
+	for i := range parts {
+		p := &parts[i]
+		have, size := held.rack[p.kind], p.size
+		if held.open && p.grouped > 0 {
 			size -= min(size, held.opened[p.kind])
 		}
 		if have > size {
 			continue
 		}
 		need := size - have
+		at := p.odds + uint16(need)*perNeed + uint16(z.live[p.kind])
 		c := &w.lacks[n%maxLacks] // filled field by field: a literal is built elsewhere and copied
-		c.kind, c.need, c.group = p.kind, need, p.group > 0
-		c.at = p.odds + uint16(need)*perNeed + uint16(z.live[p.kind])
+		c.at, c.kind, c.need, c.grouped = at, p.kind, need, p.grouped
 		tight |= positive(have) << n // without a branch, which nobody can predict
-		open |= positive(need) & positive(p.group) << n
+		open |= positive(need) & uint16(p.grouped) << n
 		n++
 		missing += int(need)
+		chance *= z.come[at]
 	}
 	w.n, w.missing, w.tight, w.open = n, missing, tight, open
+	return chance
 }
 
 // positive is 1 for a number above 0.
 func positive(n uint8) uint16 { return uint16(uint32(-int32(n)) >> 31) }
 
-// listMixed is list for a kind that a line uses both for singles or a pair and for a larger group.
-func (w *weighed) listMixed(p *part, r rate, held *holding, z *chances) {
-	have, live := held.rack[p.kind], z.live[p.kind]
-	group := p.group - min(p.group, held.opened[p.kind])
-	if have > p.single+group {
-		return
-	}
-	need := p.single - min(have, p.single)
-	w.put(lack{at: uint16(need)*perNeed + uint16(live), kind: p.kind, need: need}, have > 0 && have <= p.single)
-	have -= min(have, p.single)
-	live -= min(live, need)
-	if group > 0 {
-		need := group - have
-		w.put(lack{at: uint16(r)*perRate + uint16(need)*perNeed + uint16(live), kind: p.kind, need: need, group: true}, have > 0)
+// listMixed is list, but for the product, where a line uses some kind both for singles or a pair and for a larger group.
+func (w *weighed) listMixed(l *line, held *holding, z *chances) {
+	w.n, w.missing, w.tight, w.open = 0, 0, 0, 0
+	for i := range l.parts {
+		p := &l.parts[i]
+		have, live := held.rack[p.kind], z.live[p.kind]
+		group := p.group - min(p.group, held.opened[p.kind])
+		if have > p.single+group {
+			continue
+		}
+		if p.single > 0 {
+			need := p.single - min(have, p.single)
+			w.put(lack{at: uint16(need)*perNeed + uint16(live), kind: p.kind, need: need}, have > 0 && have <= p.single)
+			have -= min(have, p.single)
+			live -= min(live, need)
+		}
+		if group > 0 {
+			need := group - have
+			at := uint16(l.rate)*perRate + uint16(need)*perNeed + uint16(live)
+			w.put(lack{at: at, kind: p.kind, need: need, grouped: 1}, have > 0)
+		}
 	}
 }
 
@@ -231,7 +247,7 @@ func (w *weighed) put(c lack, tight bool) {
 	if tight {
 		w.tight |= 1 << w.n
 	}
-	if c.group && c.need > 0 {
+	if c.grouped > 0 && c.need > 0 {
 		w.open |= 1 << w.n
 	}
 	w.n++
@@ -262,30 +278,28 @@ func (w *weighed) placeJokers(jokers int, z *chances) {
 	}
 }
 
-// chance is the chance of a line: the product of the chances of its parts, unless one tile or none is missing.
-func (w *weighed) chance(r rate, z *chances) float32 {
-	lacks := w.lacks[:w.n]
-	switch w.missing {
-	case 0:
-		return 1
-	case 1:
-		for i := range lacks {
-			if c := &lacks[i]; c.need == 1 {
-				return z.finish(c.kind, r, c.group)
-			}
-		}
-	}
+// chance is the product of the chances of the parts.
+func (w *weighed) chance(z *chances) float32 {
 	product := float32(1)
-	for i := range lacks {
-		product *= z.come[lacks[i].at]
+	for i := range w.lacks[:w.n] {
+		product *= z.come[w.lacks[i].at]
 	}
 	return product
+}
+
+// last is the chance of a line that lacks one tile.
+func (w *weighed) last(r rate, z *chances) float32 {
+	i := 0
+	for w.lacks[i].need != 1 {
+		i++
+	}
+	return z.finish(&w.lacks[i], r)
 }
 
 // fall is the part of a line's chance that is lost when one tile more is missing.
 func fall(c *lack, missing int, r rate, z *chances) float32 {
 	if missing == 0 {
-		return 1 - z.finish(c.kind, r, c.group)
+		return 1 - z.finish(c, r)
 	}
 	return 1 - z.less[c.at]
 }

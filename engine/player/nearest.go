@@ -54,7 +54,7 @@ func (n *Nearest) countUses() {
 				n.uses[p.kind]++
 			}
 		}
-		if l.jokers {
+		if l.jokers() {
 			n.uses[tile.Joker]++
 		}
 	}
@@ -197,8 +197,13 @@ func (n *Nearest) Turn(v table.View) table.Action {
 		return a
 	}
 	k, _ := n.spare(tile.Kinds, nil, nil)
-	n.without(k)
-	n.takeStance()
+	if n.away > 1 { // and no nearer without the tile
+		n.held.rack[k]--
+		n.stance = n.held.unread()
+	} else {
+		n.without(k)
+		n.takeStance()
+	}
 	return table.Action{Seat: v.Seat(), Kind: table.Discard, Tile: k}
 }
 
@@ -237,7 +242,7 @@ func (n *Nearest) Claim(v table.View) table.Claim {
 	if !ok {
 		return table.Claim{}
 	}
-	if !n.stance.isOf(v) { // not one's own memory of this seat
+	if !n.stance.knows(v, d.Tile) {
 		n.held = holdingOf(v)
 		n.count()
 		n.takeStance()

@@ -8,7 +8,7 @@ import (
 )
 
 // rate is how the missing tiles of a part of a hand can come.
-type rate int
+type rate uint8
 
 const (
 	// drawn: from the wall only.
@@ -58,9 +58,9 @@ type Odds struct {
 
 // odds are chances at rate*perRate + need*perNeed + live: that so many of a kind come where so many are unseen.
 type odds struct {
-	come [rates * perRate]float32
+	come [int(rates) * perRate]float32
 	// less is by what factor the chance falls when one tile more is missing.
-	less [rates * perRate]float32
+	less [int(rates) * perRate]float32
 }
 
 // chances are the odds at one moment: by the wall, the jokers unseen, and the unseen copies of each kind.
@@ -80,9 +80,9 @@ func (o *Odds) at(unseen *tile.Rack, wall int) chances {
 }
 
 // finish is the chance that the last tile comes; for a group a joker may do.
-func (z *chances) finish(k tile.Kind, r rate, forGroup bool) float32 {
-	p := z.last[z.live[k]]
-	if forGroup && (r == drawnOrJoker || r == claimedOrJoker) {
+func (z *chances) finish(c *lack, r rate) float32 {
+	p := z.last[z.live[c.kind]]
+	if c.grouped > 0 && (r == drawnOrJoker || r == claimedOrJoker) {
 		p = 1 - float32((1-p)*z.noJoker)
 	}
 	return p

@@ -192,6 +192,7 @@ func (s *Strong) Turn(v table.View) table.Action {
 		return declare
 	}
 	s.hopes.lose(&z)
+	far := s.hopes.least > farthestWait
 	if a, ok := s.exchange(v, &z); ok {
 		return a
 	}
@@ -201,7 +202,11 @@ func (s *Strong) Turn(v table.View) table.Action {
 		return table.Action{Seat: seat, Kind: table.Exchange, Tile: k, From: from}
 	}
 	s.held.rack[k]--
-	s.takeStance()
+	if far { // and farther without the tile
+		s.stance = s.held.unread()
+	} else {
+		s.takeStance()
+	}
 	return table.Action{Seat: seat, Kind: table.Discard, Tile: k}
 }
 
@@ -260,9 +265,11 @@ func (s *Strong) exchange(v table.View, z *chances) (table.Action, bool) {
 func (s *Strong) takeStance() {
 	s.hopes.shortlist(&s.held)
 	s.waits = append(s.waits[:0], s.hopes.list...)
-	// Farther off no line lacks only one tile.
-	s.stance = s.held.stanceOver(s.kit.book, s.hopes.list, s.hopes.least <= int(max(cost.Single, cost.Group)))
+	s.stance = s.held.stanceOver(s.kit.book, s.hopes.list, s.hopes.least <= farthestWait)
 }
+
+// farthestWait is the cost of the cheapest line above which none lacks only one tile.
+var farthestWait = int(max(cost.Single, cost.Group))
 
 // Claim takes a tile that wins, and one that completes a group where the hand is worth enough
 // more with the group open than closed.
@@ -271,7 +278,7 @@ func (s *Strong) Claim(v table.View) table.Claim {
 	if !ok {
 		return table.Claim{}
 	}
-	if !s.stance.isOf(v) { // not one's own memory of this seat
+	if !s.stance.knows(v, d.Tile) {
 		s.held = holdingOf(v)
 		s.takeStance()
 	}

@@ -107,7 +107,7 @@ func (h *holding) multiples(l *line) int {
 	return n
 }
 
-func (t *Thumb) wantForSection(section int) {
+func (t *Thumb) wantForSection(section int16) {
 	for _, at := range t.list {
 		l := &t.book.lines[at]
 		if l.section != section {
@@ -245,7 +245,7 @@ func (t *Thumb) Turn(v table.View) table.Action {
 
 // exchange finds any joker that the chosen hand has use for.
 func (t *Thumb) exchange(v table.View) (table.Action, bool) {
-	if !t.book.lines[t.chosen].jokers {
+	if !t.book.lines[t.chosen].jokers() {
 		return table.Action{}, false
 	}
 	for seat := range charleston.Seat(charleston.Seats) {
@@ -266,7 +266,7 @@ func (t *Thumb) takeStance(h holding) {
 	for _, at := range t.list {
 		st.wins |= t.held.winning(&t.book.lines[at])
 	}
-	if l := &t.book.lines[t.chosen]; len(t.list) > 0 && !l.concealed {
+	if l := &t.book.lines[t.chosen]; len(t.list) > 0 && !l.concealed() {
 		st.claims = t.held.claimable(l)
 	}
 	t.stance = st

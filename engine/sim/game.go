@@ -14,6 +14,9 @@ import (
 type Tables struct {
 	Game    *table.Game
 	Players [charleston.Seats]player.Player
+
+	deal, lots stream
+	view       charleston.View
 }
 
 // Outcome is how one game went.
@@ -28,8 +31,8 @@ type Outcome struct {
 // Play deals game number n of a run and plays it to the end. The tiles depend on the seed and n
 // alone, whoever sits at the table.
 func (t *Tables) Play(seed, n uint64) (Outcome, error) {
-	racks, wall := table.Deal(t.Game.Set(), Stream(seed, n, "deal"))
-	lots := Stream(seed, n, "lots")
+	racks, wall := table.Deal(t.Game.Set(), t.deal.begin(seed, n, "deal"))
+	lots := t.lots.begin(seed, n, "lots")
 	for _, p := range t.Players {
 		p.Begin(lots)
 	}
@@ -62,8 +65,8 @@ func (t *Tables) Pass(s *charleston.State, lots *rand.Rand, o *Outcome) error {
 			if !s.Waits(seat) {
 				continue
 			}
-			v := s.View(seat)
-			if err := s.Apply(Decide(t.Players[seat], &v), lots); err != nil {
+			t.view = s.View(seat) // players are told by reference, which would make a new one escape
+			if err := s.Apply(Decide(t.Players[seat], &t.view), lots); err != nil {
 				return fmt.Errorf("the player of %s: %w", seat.Name(), err)
 			}
 			o.Decisions++

@@ -12,9 +12,24 @@ import (
 // finaliser of SplitMix64 (G. Steele, D. Lea, C. Flood, Fast splittable pseudorandom number generators,
 // OOPSLA 2014), since runs are numbered 1, 2, 3.
 func Stream(seed, game uint64, purpose string) *rand.Rand {
+	return new(stream).begin(seed, game, purpose)
+}
+
+// stream is memory for a Stream that is begun again for every game.
+type stream struct {
+	pcg  rand.PCG
+	rand *rand.Rand
+}
+
+// begin is [Stream] in this memory.
+func (s *stream) begin(seed, game uint64, purpose string) *rand.Rand {
 	h := fnv.New64a()
 	h.Write([]byte(purpose)) // a hash never fails to write
-	return rand.New(rand.NewPCG(mix(seed^mix(h.Sum64())), mix(game)))
+	s.pcg.Seed(mix(seed^mix(h.Sum64())), mix(game))
+	if s.rand == nil {
+		s.rand = rand.New(&s.pcg)
+	}
+	return s.rand
 }
 
 // mix is the finaliser of SplitMix64: neighbouring numbers come out unrelated.

@@ -41,9 +41,13 @@ func (p Parcel) Rack() tile.Rack { return tile.RackOf(p.tiles[:p.n]...) }
 // String is the canonical text.
 func (p Parcel) String() string { return p.Rack().String() }
 
-// checkGive says why a rack cannot give a parcel of want tiles, or nil.
-func checkGive(rack *tile.Rack, p Parcel, want int, what string) error {
+// checkGive says why a rack cannot give a parcel of want tiles at a step, so many more passed blind, or nil.
+func checkGive(rack *tile.Rack, p Parcel, want int, step Step, blind int) error {
 	if p.Len() != want {
+		what := fmt.Sprintf("the %s", step)
+		if blind > 0 {
+			what += fmt.Sprintf(" with %d blind", blind)
+		}
 		return fmt.Errorf("%s takes %s, not %d", what, count(want), p.Len())
 	}
 	given := p.Rack()
@@ -85,11 +89,7 @@ func checkPass(r house.Passing, step Step, rack *tile.Rack, own Parcel, blind in
 	case blind > 0 && !r.Blind:
 		return fmt.Errorf("no blind pass: the house rule is off")
 	}
-	what := fmt.Sprintf("the %s", step)
-	if blind > 0 {
-		what += fmt.Sprintf(" with %d blind", blind)
-	}
-	return checkGive(rack, own, PassTiles-blind, what)
+	return checkGive(rack, own, PassTiles-blind, step, blind)
 }
 
 func checkName(n int) error {

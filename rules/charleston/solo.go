@@ -46,7 +46,7 @@ func (s *Solo) Exchange() int { return s.view.Exchange }
 // when that is due; nil when they can.
 func (s *Solo) Check(own Parcel, blind int) error {
 	if s.view.Phase == Giving {
-		return checkGive(&s.view.Rack, own, s.view.Exchange, "the courtesy")
+		return checkGive(&s.view.Rack, own, s.view.Exchange, Courtesy, 0)
 	}
 	if err := s.expect(Passing); err != nil {
 		return err

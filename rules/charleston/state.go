@@ -149,7 +149,7 @@ func (s *State) check(a Action) error {
 	case Name:
 		err = checkName(a.Count)
 	case Give:
-		err = checkGive(&s.racks[a.Seat], a.Own, s.exchanged(a.Seat), "the courtesy")
+		err = checkGive(&s.racks[a.Seat], a.Own, s.exchanged(a.Seat), Courtesy, 0)
 	}
 	if err != nil {
 		return fmt.Errorf("%s: %w", a.Seat.Name(), err)
@@ -212,8 +212,10 @@ func exchange(d Direction, own [Seats]Parcel, blind [Seats]int, lots Lots) (came
 		seat := d.To(giver)
 		kept, on := split(moving, blind[seat]-smallest, lots)
 		came[seat] = kept
-		all := append(append([]tile.Kind{}, own[seat].Tiles()...), on.Tiles()...)
-		moving, _ = ParcelOf(all...) // 3 - blind own and blind - smallest others: never more than three
+		var all [2 * PassTiles]tile.Kind
+		n := copy(all[:], own[seat].Tiles())
+		n += copy(all[n:], on.Tiles())
+		moving, _ = ParcelOf(all[:n]...) // 3 - blind own and blind - smallest others: never more than three
 		giver = seat
 	}
 	return came

@@ -87,7 +87,7 @@ func (g *Game) DealtWin(rack tile.Rack) (result Result, ok bool) {
 	}
 	s := State{game: g, phase: Discarding}
 	s.racks[charleston.East] = rack
-	if s.Apply(Action{Seat: charleston.East, Kind: Declare}) != nil {
+	if !s.complete(charleston.East) || s.Apply(Action{Seat: charleston.East, Kind: Declare}) != nil {
 		return Result{}, false
 	}
 	return s.Result(), true
