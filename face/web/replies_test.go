@@ -6,6 +6,10 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"secondpass/exercise"
+	"secondpass/rules/charleston"
+	"secondpass/teach/reply"
 )
 
 // The codes of an exercise's own routes are shown, and what comes back with them is counted; texts without a code and exercises
@@ -34,8 +38,78 @@ func TestReplies(t *testing.T) {
 	if code, text := b.send("POST", path, "text=none"); code != 422 || !strings.Contains(html.UnescapeString(text), "No reply code stands in this text") {
 		t.Errorf("no code: %d\n%s", code, text)
 	}
+	// What was counted is taken away; as a drawing, names are text.
+	for as, begins := range map[string]string{"csv": "line,reader,code", "pdf": "%PDF", "png": "\x89PNG", "svg": "<svg"} {
+		code, file := b.send("POST", path, url.Values{"text": {sent}, "act": {as}}.Encode())
+		if code != 200 || !strings.HasPrefix(file, begins) {
+			t.Errorf("%s: %d %.60q", as, code, file)
+		}
+	}
+	if code, text := b.get(path + "?of=000000"); code != 404 || !strings.Contains(text, "paste it again") {
+		t.Errorf("what nobody collected: %d\n%s", code, text)
+	}
 	typed := b.deal("seed", "11", "name", "Real tiles", "incoming", "entered")
 	if _, text := b.get(parent(typed) + "/replies"); !strings.Contains(text, "typed in") {
 		t.Errorf("an exercise with entered passes:\n%s", text)
+	}
+}
+
+// stopped is the code of the shortest passing there is: it ends after the first three passes, with no courtesy.
+func stopped(t *testing.T, e *exercise.Exercise) string {
+	t.Helper()
+	for {
+		trail, err := e.Replay(e.Routes[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if trail.Now.Phase() == charleston.Over {
+			break
+		}
+		view := trail.Now.View()
+		legal := view.Legal()
+		a := legal[0]
+		for _, other := range legal {
+			if other.Stop {
+				a = other
+			}
+		}
+		if _, err := e.Do(e.Routes[0].Name, exercise.Decision{Own: a.Own, Count: a.Count, Stop: a.Stop}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	code, err := reply.Code(e, e.Routes[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	return code
+}
+
+// A reader's whole passing is judged while the page is watched, and goes into the record of the student of that name.
+func TestRepliesCost(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	step := b.deal("seed", "11", "name", "Monday")
+	b.post("/practice", url.Values{"act": {"add"}, "name": {"Rosa"}})
+	path := parent(step) + "/replies"
+	sent := url.Values{"text": {"rosa: " + stopped(t, stored(b, number(step)))}, "act": {"judge"}}
+	at := b.post(path, sent)
+	of := regexp.MustCompile(`[?]of=[0-9a-f]+`).FindString(at)
+	_, text := b.get(path + "/live" + of) // to its end
+	for _, want := range []string{"The lowest cost: rosa", "A passing cost", "Keep it in the records of Rosa"} {
+		if !strings.Contains(text, want) {
+			t.Fatalf("%q is not told:\n%s", want, text)
+		}
+	}
+	sent.Set("act", "record")
+	b.post(path, sent)
+	_, text = b.get(path + "/live" + of)
+	if _, whole := b.get(path + of); !strings.Contains(whole, "rosa: 2P-") {
+		t.Errorf("the page does not show what was collected:\n%s", whole)
+	}
+	if !strings.Contains(text, "Kept in the records of Rosa.") {
+		t.Errorf("nothing is kept:\n%s", text)
+	}
+	if _, text := b.get("/students/Rosa"); !strings.Contains(text, "Monday") {
+		t.Errorf("the record does not tell of it:\n%s", text)
 	}
 }

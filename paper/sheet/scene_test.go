@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"image"
 	"image/color"
 	"math"
@@ -13,6 +14,7 @@ import (
 	"secondpass/internal/picture"
 	"secondpass/paper/draw"
 	"secondpass/rules/tile"
+	"secondpass/teach/reply"
 )
 
 // scenes is one of everything that is drawn here.
@@ -24,8 +26,29 @@ func scenes(t *testing.T) map[string]*draw.Scene {
 		"wide":       Routes(e, columns, sampleFigures, Widescreen),
 		"comparison": Comparison("Flowers or the run?", columns, sampleFigures, Square),
 		"pass":       Pass(&columns[0], 0, Widescreen),
+		"replies":    repliesPicture(t, Widescreen),
 		"rack":       Rack("A rack", Tiles(e.Deal), "Which three go?", Square),
 	}
+}
+
+// repliesPicture is what three readers did with the sample's deal, one of whom has a name in markup.
+func repliesPicture(t *testing.T, shape Shape) *draw.Scene {
+	t.Helper()
+	e, _ := walked(t, "", "")
+	var text strings.Builder
+	for i, r := range e.Routes {
+		code, err := reply.Code(e, r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		fmt.Fprintf(&text, "<b>Rosa %d</b>: %s\n", i, code)
+	}
+	replies := reply.Collect(e, text.String())
+	tally, err := reply.Count(replies)
+	if err != nil || tally.Readers != len(e.Routes) {
+		t.Fatal(tally, err)
+	}
+	return Replies("What readers did", replies, tally, nil, shape)
 }
 
 // raster is a scene in pixels.

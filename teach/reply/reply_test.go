@@ -78,55 +78,50 @@ func TestCodeBringsTheRouteBack(t *testing.T) {
 	t.Logf("the longest code has %d characters", longest)
 }
 
-// No change of one letter and no exchange of two neighbours is taken for a code, nor a letter lost or doubled.
+// No change of one letter and no exchange of two neighbours is taken for a code, 10,000 of each, nor a letter lost or doubled.
 func TestSlipsAreFound(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 1))
 	const codes = 10_000
 	e := dealt(t, charleston.East, exercise.MockPasses, 5)
 	reader := NewReader(e)
-	for n := range codes {
+	var changed, exchanged int
+	for n := 0; changed < codes || exchanged < codes; n++ {
 		// Words of all lengths, as sealed ones are; what they tell does not matter to the checks.
 		message := make([]int, 6+rng.IntN(longest-checks-6+1))
 		for i := range message {
 			message[i] = rng.IntN(field)
 		}
 		copy(message, append([]int{version}, reader.mark...))
-		code := []byte(Sign + "-" + spelt(sealed(message)))
-		if body, _ := body(string(code)); !holds(symbols(body)) {
-			t.Fatalf("%s does not hold as it was sealed", code)
+		word := spelt(sealed(message))
+		if body, _ := body(Sign + "-" + word); !holds(symbols(body)) {
+			t.Fatalf("%s does not hold as it was sealed", word)
 		}
-		wrong := append([]byte{}, code...)
-		at := len(Sign) + 1 + rng.IntN(len(code)-len(Sign)-1)
-		for code[at] == '-' {
-			at--
+		bare := []byte(strings.ReplaceAll(word, "-", ""))
+		at := rng.IntN(len(bare))
+		wrong := append([]byte{}, bare...)
+		for wrong[at] == bare[at] {
+			wrong[at] = letters[rng.IntN(field)]
 		}
-		switch n % 4 {
-		case 0, 1:
-			for wrong[at] == code[at] {
-				wrong[at] = letters[rng.IntN(field)]
-			}
-		case 2:
-			next := at + 1
-			if next < len(code) && code[next] == '-' {
-				next++
-			}
-			if next >= len(code) || code[next] == code[at] {
-				continue
-			}
-			wrong[at], wrong[next] = wrong[next], wrong[at]
-		case 3:
-			if n%8 == 3 {
-				wrong = append(wrong[:at], wrong[at+1:]...)
-			} else {
-				wrong = append(wrong[:at+1], code[at:]...)
-			}
+		changed += refuses(t, reader, wrong, true)
+		if at+1 < len(bare) && bare[at] != bare[at+1] {
+			wrong = append([]byte{}, bare...)
+			wrong[at], wrong[at+1] = wrong[at+1], wrong[at]
+			exchanged += refuses(t, reader, wrong, true)
 		}
-		if _, err := reader.Read(string(wrong)); !errors.Is(err, ErrDamaged) && n%4 != 3 {
-			t.Fatalf("%s is taken for %s: %v", wrong, code, err)
-		} else if err == nil {
-			t.Fatalf("%s is taken for %s", wrong, code)
+		if n%8 == 0 {
+			refuses(t, reader, append(append([]byte{}, bare[:at]...), bare[at+1:]...), false)
+			refuses(t, reader, append(append([]byte{}, bare[:at+1]...), bare[at:]...), false)
 		}
 	}
+}
+
+// refuses makes sure that a code with a slip is not read, as damaged where it must be, and counts 1.
+func refuses(t *testing.T, r *Reader, wrong []byte, damaged bool) int {
+	t.Helper()
+	if _, err := r.Read(Sign + "-" + string(wrong)); err == nil || damaged && !errors.Is(err, ErrDamaged) {
+		t.Fatalf("%s is taken for a code: %v", wrong, err)
+	}
+	return 1
 }
 
 // Three is a primitive root modulo 31 (any table of primitive roots; from memory): its powers are all symbols but 0, on which the distance of the code rests.
@@ -226,4 +221,32 @@ func BenchmarkRead(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// 10,000 readers in one text: codes found, checked and walked by the rules; and counted as well, all with other racks.
+func BenchmarkTenThousand(b *testing.B) {
+	e := dealt(b, charleston.South, exercise.MockPasses, 1)
+	rng := rand.New(rand.NewPCG(7, 1))
+	var text strings.Builder
+	for n := range 10_000 {
+		own := e.Fresh()
+		code, err := Code(own, walkAtRandom(b, own, 12, rng))
+		if err != nil {
+			b.Fatal(err)
+		}
+		fmt.Fprintf(&text, "Reader %d: %s\n", n, code)
+	}
+	var replies []Reply
+	b.Run("read", func(b *testing.B) {
+		for b.Loop() {
+			replies = Collect(e, text.String())
+		}
+	})
+	b.Run("count", func(b *testing.B) {
+		for b.Loop() {
+			if tally, err := Count(replies); err != nil || tally.Readers != 10_000 {
+				b.Fatal(tally, err)
+			}
+		}
+	})
 }

@@ -6,17 +6,18 @@ import (
 	"strconv"
 	"strings"
 
+	"secondpass/engine/unit"
 	"secondpass/exercise"
 	"secondpass/rules/charleston"
 )
 
 // rowNames are the columns of [WriteCSV].
-var rowNames = []string{"line", "reader", "code", "counts", "why_not", "step", "passed", "blind", "stop", "offer", "came", "nearest", "away", "spare", "options"}
+var rowNames = []string{"line", "reader", "code", "counts", "why_not", "step", "passed", "blind", "stop", "offer", "came", "nearest", "away", "spare", "options", "cost", "cost_low", "cost_high"}
 
 // WriteCSV writes a line for each decision of each reply, with how the rack stands after it: nearest hand of the card, how far away in
-// tiles, spare tiles, options. A reply that was not read has one line, with the reason that why gives. Fields that do not apply are
+// tiles, spare tiles, options, and, where costs are known, what the decision cost in chance to win, with its 95 % interval. A reply that was not read has one line, with the reason that why gives. Fields that do not apply are
 // empty. A reader's name that a spreadsheet would take for a formula has an apostrophe before it.
-func WriteCSV(out io.Writer, replies []Reply, why func(*Reply) string) error {
+func WriteCSV(out io.Writer, replies []Reply, costs *Costs, why func(*Reply) string) error {
 	w := csv.NewWriter(out)
 	if err := w.Write(rowNames); err != nil {
 		return err
@@ -38,6 +39,7 @@ func WriteCSV(out io.Writer, replies []Reply, why func(*Reply) string) error {
 			row := append(append([]string{}, head...), decisionFields(&column.Trail.Snapshots[n].Decision)...)
 			a := &column.Accounts[n+1]
 			row = append(row, a.Nearest.OnCard().Name, strconv.Itoa(a.Nearest.Away), strconv.Itoa(a.SpareBest.Size()), strconv.Itoa(a.Options))
+			row = append(row, costs.fields(i, n)...)
 			if err := w.Write(row); err != nil {
 				return err
 			}
@@ -45,6 +47,19 @@ func WriteCSV(out io.Writer, replies []Reply, why func(*Reply) string) error {
 	}
 	w.Flush()
 	return w.Error()
+}
+
+// fields are what decision n of a reply cost, empty where that is not known.
+func (c *Costs) fields(reply, n int) []string {
+	if c == nil || c.Reviews[reply] == nil || n >= len(c.Reviews[reply].Entries) {
+		return []string{"", "", ""}
+	}
+	cost := c.Reviews[reply].Entries[n].Cost
+	text := func(x unit.ChanceDifference) string { return strconv.FormatFloat(float64(x), 'g', 6, 64) }
+	if !cost.Bounded() {
+		return []string{text(cost.Value), "", ""}
+	}
+	return []string{text(cost.Value), text(cost.Low), text(cost.High)}
 }
 
 // decisionFields are those of a decision, from step to came.

@@ -1,8 +1,11 @@
 package reply
 
 import (
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -37,21 +40,63 @@ func (r *Reply) Route() *exercise.Route { return r.Walked.Routes[0] }
 
 // Collect reads all codes of a text. Of a reader with a name the last route counts that was read; who gave none counts with each code.
 func Collect(e *exercise.Exercise, text string) []Reply {
-	reader := NewReader(e)
-	var all []Reply
+	reader, found := NewReader(e), Find(text)
+	all := make([]Reply, len(found))
+	each(len(found), func(i int) {
+		all[i].Found = found[i]
+		all[i].Walked, all[i].Err = reader.Read(found[i].Code)
+	})
 	last := map[string]int{}
-	for _, found := range Find(text) {
-		r := Reply{Found: found}
-		r.Walked, r.Err = reader.Read(found.Code)
-		if name := strings.ToLower(r.Name); name != "" && r.Err == nil {
+	for i := range all {
+		if name := strings.ToLower(all[i].Name); name != "" && all[i].Err == nil {
 			if before, again := last[name]; again {
 				all[before].Later = true
 			}
-			last[name] = len(all)
+			last[name] = i
 		}
-		all = append(all, r)
 	}
 	return all
+}
+
+// each does what is to be done with each of n things, on all cores.
+func each(n int, do func(int)) {
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		all.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	all.Wait()
+}
+
+// columnsAtOnce is for how many replies it is kept in mind how every step stands.
+const columnsAtOnce = 256
+
+// columns gives the replies that count, in their order, with how each step stands.
+func columns(replies []Reply, take func(i int, c *exercise.Column)) error {
+	var counted []int
+	for i := range replies {
+		if replies[i].Counts() {
+			counted = append(counted, i)
+		}
+	}
+	for part := range slices.Chunk(counted, columnsAtOnce) {
+		found, troubles := make([]exercise.Column, len(part)), make([]error, len(part))
+		each(len(part), func(n int) {
+			r := &replies[part[n]]
+			found[n], troubles[n] = r.Walked.Column(r.Route())
+		})
+		for n, i := range part {
+			if troubles[n] != nil {
+				return troubles[n]
+			}
+			take(i, &found[n])
+		}
+	}
+	return nil
 }
 
 // Tally is what a room of readers chose.
@@ -77,6 +122,25 @@ type Step struct {
 	Readers, Racks int
 	// Choices are what they did, the most frequent first.
 	Choices []Choice
+	// Away, Spare and Options are the means after it, of the nearest hand, with 95 % intervals for such readers at large.
+	Away, Spare stat.Interval[unit.Tiles]
+	Options     stat.Interval[unit.Count]
+}
+
+// standing adds up how racks stand.
+type standing struct {
+	away, spare stat.IntMoments[unit.Tiles]
+	options     stat.IntMoments[unit.Count]
+}
+
+func (s *standing) add(a *exercise.Account) {
+	s.away.Add(a.Nearest.Away)
+	s.spare.Add(a.SpareBest.Size())
+	s.options.Add(a.Options)
+}
+
+func (s *standing) means() (away, spare stat.Interval[unit.Tiles], options stat.Interval[unit.Count]) {
+	return stat.MeanT[unit.Tiles](s.away), stat.MeanT[unit.Tiles](s.spare), stat.MeanT[unit.Count](s.options)
 }
 
 // Choice is a decision and how many made it, their replies by place.
@@ -96,43 +160,39 @@ type End struct {
 func Count(replies []Reply) (*Tally, error) {
 	t := &Tally{}
 	racks := map[moment]map[tile.Rack]bool{}
-	var away, spare stat.IntMoments[unit.Tiles]
-	var options stat.IntMoments[unit.Count]
+	after := map[moment]*standing{}
+	var ends standing
 	clean := 0
-	for i := range replies {
-		r := &replies[i]
-		if !r.Counts() {
-			continue
-		}
+	err := columns(replies, func(i int, column *exercise.Column) {
 		t.Readers++
-		column, err := r.Walked.Column(r.Route())
-		if err != nil {
-			return nil, err
-		}
-		for _, s := range column.Trail.Snapshots {
+		for n, s := range column.Trail.Snapshots {
 			at := moment{s.Decision.Step, s.Decision.Phase}
 			if racks[at] == nil {
-				racks[at] = map[tile.Rack]bool{}
+				racks[at], after[at] = map[tile.Rack]bool{}, &standing{}
 			}
 			racks[at][s.Before] = true
+			after[at].add(&column.Accounts[n+1])
 			t.add(at, s.Decision, i)
 		}
 		if !column.Over() {
-			continue
+			return
 		}
 		end := *column.End()
 		t.Ends = append(t.Ends, End{i, end})
-		away.Add(end.Nearest.Away)
-		spare.Add(end.SpareBest.Size())
-		options.Add(end.Options)
+		ends.add(&end)
 		if end.CleanBest() {
 			clean++
 		}
+	})
+	if err != nil {
+		return nil, err
 	}
 	t.Over = len(t.Ends)
 	for i := range t.Steps {
 		s := &t.Steps[i]
-		s.Racks = len(racks[moment{s.Step, s.Phase}])
+		at := moment{s.Step, s.Phase}
+		s.Racks = len(racks[at])
+		s.Away, s.Spare, s.Options = after[at].means()
 		slices.SortStableFunc(s.Choices, func(a, b Choice) int { return len(b.Replies) - len(a.Replies) })
 	}
 	slices.SortFunc(t.Steps, func(a, b Step) int { return moment{a.Step, a.Phase}.order() - moment{b.Step, b.Phase}.order() })
@@ -142,8 +202,7 @@ func Count(replies []Reply) (*Tally, error) {
 		}
 		return a.SpareBest.Size() - b.SpareBest.Size()
 	})
-	t.Away, t.Spare = stat.MeanT[unit.Tiles](away), stat.MeanT[unit.Tiles](spare)
-	t.Options = stat.MeanT[unit.Count](options)
+	t.Away, t.Spare, t.Options = ends.means()
 	t.Clean = stat.Wilson(clean, t.Over)
 	return t, nil
 }

@@ -94,7 +94,7 @@ func TestCSV(t *testing.T) {
 	e, code := walked(t, e, 0, 0, 0, 1, 0)
 	var out strings.Builder
 	replies := Collect(e, "=SUM(A1): "+code+"\nTom: "+code[:len(code)-1]+"\n")
-	if err := WriteCSV(&out, replies, func(r *Reply) string { return map[bool]string{true: "damaged"}[r.Err != nil] }); err != nil {
+	if err := WriteCSV(&out, replies, nil, func(r *Reply) string { return map[bool]string{true: "damaged"}[r.Err != nil] }); err != nil {
 		t.Fatal(err)
 	}
 	rows, err := csv.NewReader(strings.NewReader(out.String())).ReadAll()

@@ -16,16 +16,18 @@ import (
 	"secondpass/rules/charleston"
 	"secondpass/store"
 	"secondpass/teach/reply"
+	"secondpass/work/queue"
 )
 
 // routeReplies is what readers elsewhere did with the tiles of an exercise.
 func (s *Area) routeReplies(mux *http.ServeMux) {
 	mux.HandleFunc("GET /exercises/{id}/replies", s.Handle(s.showReplies))
 	mux.HandleFunc("POST /exercises/{id}/replies", s.Handle(s.countReplies))
+	mux.HandleFunc("GET /exercises/{id}/replies/live", s.Handle(s.liveReplies))
 	mux.HandleFunc("GET /exercises/{id}/reader-page", s.Handle(s.readerPage))
 }
 
-// repliesPage is the form for collected replies and what they tell. Nothing of it is kept.
+// repliesPage is the form for collected replies and what they tell. Nothing of it is kept on the disk.
 type repliesPage struct {
 	ID   int64
 	Name string
@@ -34,12 +36,30 @@ type repliesPage struct {
 	NoCodes string
 	Text    string
 	Refusal string
-	// Head says who was counted; "" before anything was.
+	Proof   string
+	// Tally is what was counted; nil before anything was.
+	Tally *repliesTally
+}
+
+// repliesTally is the part that changes while decisions are judged.
+type repliesTally struct {
+	Path string
+	// Of names what was counted, for whoever watches it judged.
+	Of string
+	queue.Shown
+	Started bool
+	Done    int
+	Routes  int
 	Head    string
 	Refused []refusedReply
 	Steps   []replyStep
 	Ends    []replyEnd
 	Means   []replyMean
+	Costs   []string
+	Note    string
+	// Students are those readers who have a record of that name; Kept says what was put into it.
+	Students []string
+	Kept     string
 }
 
 type routeCode struct {
@@ -54,8 +74,8 @@ type refusedReply struct {
 
 // replyStep is one decision with all that readers did there.
 type replyStep struct {
-	Name, Came string
-	Choices    []replyChoice
+	Name, Came, Reached, Cost string
+	Choices                   []replyChoice
 }
 
 type replyChoice struct {
@@ -63,6 +83,7 @@ type replyChoice struct {
 	Text    string
 	Readers string
 	Names   string
+	Cost    string
 }
 
 type replyEnd struct {
@@ -78,7 +99,21 @@ func (s *Area) showReplies(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.renderReplies(w, http.StatusOK, newRepliesPage(x))
+	p := newRepliesPage(x)
+	if of := r.FormValue("of"); of != "" {
+		now := s.jobs.Now(repliesKey(x, of))
+		found, there := now.Data.(*repliesFound)
+		if !there {
+			return page.NotFound("What was collected is not in mind any more. Open Replies and paste it again.")
+		}
+		p.Text = found.text
+		c, err := s.counted(x, found.text)
+		if err != nil {
+			return err
+		}
+		p.Tally = c.tally(now)
+	}
+	s.renderReplies(w, http.StatusOK, p)
 	return nil
 }
 
@@ -104,37 +139,12 @@ func (s *Area) readerPage(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-func (s *Area) countReplies(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(r); err != nil {
-		return err
-	}
-	x, err := address.Exercise(s.store, r)
-	if err != nil {
-		return err
-	}
-	p := newRepliesPage(x)
-	p.Text = r.PostForm.Get("text")
-	replies := reply.Collect(x.Exercise, p.Text)
-	if len(replies) == 0 {
-		p.Refusal = "No reply code stands in this text; one begins with " + reply.Sign + "-."
-		s.renderReplies(w, http.StatusUnprocessableEntity, p)
-		return nil
-	}
-	tally, err := reply.Count(replies)
-	if err != nil {
-		return err
-	}
-	p.tell(replies, tally)
-	s.renderReplies(w, http.StatusOK, p)
-	return nil
-}
-
 func (s *Area) renderReplies(w http.ResponseWriter, code int, p *repliesPage) {
 	s.Render(w, code, "replies", page.Page{Title: "Replies", Section: "Exercises", Data: p})
 }
 
 func newRepliesPage(x *store.Saved) *repliesPage {
-	p := &repliesPage{ID: x.ID, Name: x.Exercise.Name}
+	p := &repliesPage{ID: x.ID, Name: x.Exercise.Name, Proof: wording.ReplyProof}
 	for i, route := range x.Routes {
 		code, err := reply.Code(x.Exercise, route)
 		if err != nil {
@@ -144,32 +154,6 @@ func newRepliesPage(x *store.Saved) *repliesPage {
 		p.Codes = append(p.Codes, routeCode{view.HeadOf(x.ID, x.Exercise, i), code})
 	}
 	return p
-}
-
-// tell fills in what was counted.
-func (p *repliesPage) tell(replies []reply.Reply, t *reply.Tally) {
-	p.Head = wording.Replies(replies, t)
-	for i := range replies {
-		if r := &replies[i]; !r.Counts() {
-			p.Refused = append(p.Refused, refusedReply{Line: r.Line, Who: r.Who(r.Code), Why: wording.NotCounted(r)})
-		}
-	}
-	for i := range t.Steps {
-		step := &t.Steps[i]
-		shown := replyStep{Name: wording.ReplyStep(step), Came: wording.Parted(step)}
-		for _, c := range step.Choices {
-			shown.Choices = append(shown.Choices, choiceOf(c, replies))
-		}
-		p.Steps = append(p.Steps, shown)
-	}
-	for i := range t.Ends {
-		e := &t.Ends[i]
-		p.Ends = append(p.Ends, replyEnd{Who: replies[e.Reply].Who("no name"), Nearest: wording.Near(&e.Nearest), Options: wording.Plural(e.Options, "option"),
-			Rack: view.RackStrip("Rack at the end", e.Rack), Spare: view.RackStrip("Spare tiles", e.SpareBest), Spares: e.SpareBest.Size()})
-	}
-	if t.Over > 1 {
-		p.Means = []replyMean{{"Away", view.Minus(wording.Mean(t.Away))}, {"Spare", view.Minus(wording.Mean(t.Spare))}, {"Options", view.Minus(wording.Mean(t.Options))}, {"Clean Charlestons", wording.Share(t.Clean)}}
-	}
 }
 
 func choiceOf(c reply.Choice, replies []reply.Reply) replyChoice {
