@@ -24,6 +24,7 @@ type Tracker struct {
 	// a bit for each variant.
 	less, more [naturals]*uint8
 	prices     [2 * halves]uint8
+	cost       Cost // that the prices are for, with the jokers of the rack
 	marks      []uint64
 }
 

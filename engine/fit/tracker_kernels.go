@@ -9,21 +9,27 @@ import (
 // price brings the states from the rack they are of to another, prices them and returns the least price.
 func (t *Tracker) price(rack *tile.Rack, c Cost) (least int) {
 	n := 0
-	for k := range naturals {
-		if old, now := t.rack[k], rack[k]; old != now {
-			rows := t.x.rows[k]
-			t.less[n], t.more[n] = first(rows[old]), first(rows[now])
-			n++
-		}
+	for kinds := rack.Differs(&t.rack) & (1<<naturals - 1); kinds != 0; kinds &= kinds - 1 {
+		k := bits.TrailingZeros64(kinds)
+		rows := t.x.rows[k]
+		t.less[n], t.more[n] = first(rows[t.rack[k]]), first(rows[rack[k]])
+		n++
+	}
+	if jokers := most(rack[tile.Joker]); c != t.cost || jokers != most(t.rack[tile.Joker]) {
+		t.setPrices(c, jokers)
 	}
 	t.rack = *rack
-	jokers := most(rack[tile.Joker])
+	return t.track(t.less[:n], t.more[:n])
+}
+
+// setPrices tables what missing tiles cost.
+func (t *Tracker) setPrices(c Cost, jokers int) {
+	t.cost = c
 	singles, groups := t.prices[:halves], t.prices[halves:]
 	for i := range maxMissing + 1 {
 		singles[i], groups[i] = c.Single*uint8(i), c.Group*uint8(max(i-jokers, 0))
 	}
 	singles[halves-1], groups[halves-1] = maxCost, maxCost
-	return t.track(t.less[:n], t.more[:n])
 }
 
 // maxCost is more than any variant costs.

@@ -17,6 +17,9 @@ type holding struct {
 	variants []int32
 }
 
+// naturals has a bit for each kind but the joker.
+const naturals = 1<<tile.Joker - 1
+
 // holdingOf reads a seat's own tiles from its view.
 func holdingOf(v table.View) holding {
 	h := holding{rack: v.Rack()}

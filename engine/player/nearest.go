@@ -1,6 +1,7 @@
 package player
 
 import (
+	"math/bits"
 	"math/rand/v2"
 
 	"secondpass/engine/fit"
@@ -49,10 +50,9 @@ func (n *Nearest) countUses() {
 	n.uses = [tile.Kinds]int{}
 	for _, at := range n.list {
 		l := &n.book.lines[at]
-		for _, p := range l.parts {
-			if n.held.misses(p) {
-				n.uses[p.kind]++
-			}
+		for i := range l.parts {
+			p := &l.parts[i]
+			n.uses[p.kind] += n.held.misses(p)
 		}
 		if l.jokers() {
 			n.uses[tile.Joker]++
@@ -60,10 +60,16 @@ func (n *Nearest) countUses() {
 	}
 }
 
-// misses says whether a part of a line would lack one more tile if one of its kind went.
-func (h *holding) misses(p part) bool {
-	have := h.rack[p.kind]
-	return have > 0 && have <= p.single+p.group-min(p.group, h.opened[p.kind])
+// misses is 1 if a part of a line would lack one more tile if one of its kind went, or else 0.
+func (h *holding) misses(p *part) (one int) {
+	size := p.size
+	if h.open {
+		size -= min(p.group, h.opened[p.kind])
+	}
+	if h.rack[p.kind]-1 < size { // which none, wrapped around, is not
+		one = 1
+	}
+	return one
 }
 
 // without lets a tile go. Lines that do not use it stay as near as they were and all others are
@@ -119,8 +125,9 @@ func (n *Nearest) nearest(list []int32) ([]int32, int) {
 // miss; ok is false where none may. Jokers are looked at last.
 func (n *Nearest) spare(last tile.Kind, going []tile.Kind, may May) (best tile.Kind, ok bool) {
 	least := -1
-	for k := range last {
-		if n.held.rack[k] == 0 || may != nil && !may(going, k) {
+	for kinds := n.held.rack.Held() & (1<<last - 1); kinds != 0; kinds &= kinds - 1 {
+		k := tile.Kind(bits.TrailingZeros64(kinds))
+		if may != nil && !may(going, k) {
 			continue
 		}
 		uses := n.uses[k]

@@ -1,6 +1,7 @@
 package player
 
 import (
+	"math/bits"
 	"math/rand/v2"
 
 	"secondpass/rules/card"
@@ -126,8 +127,9 @@ func (g *going) release(s *Strong, rack *tile.Rack, n int, may May) {
 // equals the first in canonical order. ok is false where none may.
 func (s *Strong) leastLoss(going []tile.Kind, may May) (best tile.Kind, ok bool) {
 	bestLoss := 0.0
-	for k := range tile.Joker {
-		if s.held.rack[k] == 0 || may != nil && !may(going, k) {
+	for kinds := s.held.rack.Held() & naturals; kinds != 0; kinds &= kinds - 1 {
+		k := tile.Kind(bits.TrailingZeros64(kinds))
+		if may != nil && !may(going, k) {
 			continue
 		}
 		if loss := s.hopes.loss[k]; !ok || loss < bestLoss {

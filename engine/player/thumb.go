@@ -115,7 +115,7 @@ func (t *Thumb) wantForSection(section int16) {
 		}
 		for _, p := range l.parts {
 			switch {
-			case !t.held.misses(p):
+			case t.held.misses(&p) == 0:
 			case at == t.chosen:
 				t.wants[p.kind] += wantChosen
 			case t.wants[p.kind]%wantChosen == 0: // once for all the other hands of the section

@@ -1,6 +1,7 @@
 package tile
 
 import (
+	"encoding/binary"
 	"strings"
 )
 
@@ -38,6 +39,29 @@ func (r Rack) Tiles() []Kind {
 		}
 	}
 	return tiles
+}
+
+// Held has a bit for each kind of which the rack has a tile.
+func (r *Rack) Held() uint64 { return r.Differs(&Rack{}) }
+
+// Differs has a bit for each kind of which two racks have another number. It looks at eight kinds at a time.
+func (r *Rack) Differs(other *Rack) (kinds uint64) {
+	const words = Kinds / 8
+	for w := range words {
+		at := 8 * w
+		kinds |= nonzero(word(r[at:])^word(other[at:])) << at
+	}
+	const rest = Kinds - 8 // the last eight again, some of which were looked at
+	return kinds | nonzero(word(r[rest:])^word(other[rest:]))<<rest
+}
+
+func word(counts []uint8) uint64 { return binary.LittleEndian.Uint64(counts) }
+
+// nonzero has one bit for each byte of a word that is not 0, the lowest first.
+func nonzero(w uint64) uint64 {
+	const lows = 0x7f7f7f7f7f7f7f7f
+	tops := (w&lows + lows | w) &^ lows
+	return (tops >> 7) * 0x0102040810204080 >> 56
 }
 
 // Contains says whether every tile of other is in r.
