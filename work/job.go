@@ -129,6 +129,11 @@ func (j *Job) Bytes() ([]byte, error) {
 // Run goes on with a job until it is done, ctx ends or tell, which may be nil, says so, and returns what it has come to.
 func (j *Job) Run(ctx context.Context, tell Tell) (result any, err error) {
 	inner := sim.RunnerOf(ctx)
+	if w, sent := ctx.Value(workersKey{}).(Workers); sent {
+		if r := w.Runner(j); r != nil {
+			inner = r
+		}
+	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	heed := func(p Progress) bool {

@@ -22,6 +22,7 @@ import (
 	"secondpass/face/cli/practice"
 	"secondpass/face/cli/rules"
 	"secondpass/face/cli/walking"
+	"secondpass/work"
 )
 
 // grammar is the whole command line: what every command takes, and the commands.
@@ -50,6 +51,7 @@ type commands struct {
 	Student    practice.Student       `help:"Students by name: their progress, what is due, their data."`
 	Experiment experiments.Experiment `help:"Put a question to many deals: check, run, show, export or repeat an experiment."`
 	Study      experiments.Experiment `hidden:"" help:"The earlier name of experiment."`
+	Work       workCmd                `help:"Join the workers that do long work for other machines, or see who has."`
 	Backup     backupCmd              `help:"Put all that is kept into one file, also while the workbook is open."`
 	Restore    restoreCmd             `help:"Put what is in a backup in place of what is kept."`
 	CheckData  checkDataCmd           `name:"check-data" help:"Read all that is kept back, and say what is damaged."`
@@ -214,7 +216,10 @@ func run(g *command.Globals, parsed *kong.Context) error {
 	if strings.HasPrefix(parsed.Command(), "study ") {
 		g.Remark("secondpass: study is called experiment now; the command is the same otherwise")
 	}
+	sent := &sender{g: g}
+	g.Context = work.WithWorkers(g.Context, sent)
 	err := parsed.Run(g)
+	sent.close()
 	if err == nil && !g.Serving {
 		g.TellBasis()
 	}

@@ -15,6 +15,7 @@ func (configCmd) Help() string {
   card = "Mine"          # in place of Lantern: a file, or a card of the data folder
   data = "~/mahjong"     # the data folder
   seat = "E"             # of walk, deal and compare, in place of South
+  workers = "postgres://name@host/database"   # where long work goes, see work
 Flags win over it. Whatever it has changed is named, by programs' answers too.`
 }
 

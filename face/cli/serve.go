@@ -87,6 +87,7 @@ func (c *serveCmd) Run(g *command.Globals) error {
 			return command.Failed(err)
 		}
 		w.OpenToNetwork(key)
+		w.Under(g.Context)
 		address := "http://" + l.Addr().String()
 		var snapshots sync.WaitGroup
 		snapshots.Go(func() { c.snapshots(ctx, g.DataDir(), logger) })

@@ -100,6 +100,12 @@ func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir 
 	return errors.Join(noPlay, noPractice, noWorkbook, noExperiments, noCards, noClasses, noBackups)
 }
 
+// Under makes a context the one that what is simulated and counted is under, as one that sends it to workers.
+func (s *Server) Under(ctx context.Context) {
+	s.jobs.Under(ctx)
+	s.long.Under(ctx)
+}
+
 // FirstStart puts the sample exercise into a store that has never held one.
 func (s *Server) FirstStart() error { return s.workbook.FirstStart() }
 

@@ -55,12 +55,20 @@ type Jobs struct {
 	room  *semaphore.Weighted
 	gate  *sim.Gate
 	tell  func(key string, err error) string
+	under context.Context
 }
 
 // NewJobs makes a list of simulations of which so many run at once; the others wait. They step aside at the gate, where
 // readers of pages go in. tell makes of the error that ended one what those who watch may see; it is called once for each.
 func NewJobs(atOnce int64, gate *sim.Gate, tell func(key string, err error) string) *Jobs {
-	return &Jobs{byKey: map[string]*Job{}, room: semaphore.NewWeighted(atOnce), gate: gate, tell: tell}
+	return &Jobs{byKey: map[string]*Job{}, room: semaphore.NewWeighted(atOnce), gate: gate, tell: tell, under: context.Background()}
+}
+
+// Under makes a context the one that simulations started from now on are under: what it holds is theirs; its end is not.
+func (j *Jobs) Under(ctx context.Context) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.under = context.WithoutCancel(ctx)
 }
 
 // Find is the job of a key, or nil.
@@ -80,13 +88,14 @@ func (j *Jobs) Start(key string, begin func(round int, before any) Work) {
 		w = &Job{state: Stopped, changed: make(chan struct{})}
 		j.byKey[key] = w
 	}
+	under := j.under
 	j.mu.Unlock()
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if w.state == Running || w.state == Waiting {
 		return
 	}
-	ctx, stop := context.WithCancel(sim.WithGate(context.Background(), j.gate))
+	ctx, stop := context.WithCancel(sim.WithGate(under, j.gate))
 	do := begin(w.rounds, w.data)
 	w.rounds++
 	w.state, w.stop, w.failure, w.note, w.used = Waiting, stop, "", "", time.Now()

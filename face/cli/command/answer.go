@@ -46,10 +46,12 @@ type TuningBasis struct {
 type ConfigBasis struct {
 	// File is the configuration.
 	File string `json:"file"`
-	// Card, Data and Seat are what it says, as far as it was used.
+	// Card, Data, Seat and Workers are what it says, as far as it was used.
 	Card string `json:"card,omitempty"`
 	Data string `json:"data,omitempty"`
 	Seat string `json:"seat,omitempty"`
+	// Workers is told without a password.
+	Workers string `json:"workers,omitempty"`
 }
 
 // Based stands beside the fields of every answer that is an object.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"maps"
+	"net/url"
 	"os"
 	"path/filepath"
 	"slices"
@@ -17,7 +18,7 @@ import (
 )
 
 // config is what the user's configuration says; what it does not say is "".
-type config struct{ file, card, data, seat string }
+type config struct{ file, card, data, seat, workers string }
 
 // ConfigFile is where the configuration is looked for; it need not be there.
 func ConfigFile() string { return filepath.Join(xdg.ConfigHome, "secondpass", "config.toml") }
@@ -40,6 +41,7 @@ var settings = []struct {
 		seat, err := charleston.ParseSeat(text)
 		return seat.String(), err
 	}},
+	{"workers", "postgres://name@host/database", func(c *config) *string { return &c.workers }, func(text string) (string, error) { return text, nil }},
 }
 
 // fromHome is a path with the home folder in place of ~.
@@ -84,7 +86,7 @@ func readConfig(file string) (config, error) {
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(said)) {
-		return c, fmt.Errorf("the configuration %s: %s is nothing that it can say; card, data and seat are", file, name)
+		return c, fmt.Errorf("the configuration %s: %s is nothing that it can say; card, data, seat and workers are", file, name)
 	}
 	return c, nil
 }
@@ -132,6 +134,30 @@ func (g *Globals) DataDir() string {
 	return filepath.Join(xdg.DataHome, "secondpass")
 }
 
+// WorkersURL is the database of the workers that long work goes to: by --workers, else by the configuration; "" for none.
+func (g *Globals) WorkersURL() string {
+	if g.Workers != "" {
+		return g.Workers
+	}
+	used := ""
+	said := g.configured(func(c *config) *string { return &c.workers }, func(*ConfigBasis) *string { return &used })
+	if said != "" {
+		g.basis.mu.Lock()
+		defer g.basis.mu.Unlock()
+		g.basis.what.Config.Workers = withoutPassword(said)
+	}
+	return said
+}
+
+// withoutPassword is an address as it may be told.
+func withoutPassword(address string) string {
+	u, err := url.Parse(address)
+	if err != nil {
+		return "a database"
+	}
+	return u.Redacted()
+}
+
 // CacheDir is where stands what can be made again: the usual place of the system.
 func CacheDir() string { return filepath.Join(xdg.CacheHome, "secondpass") }
 
@@ -149,7 +175,7 @@ func (g *Globals) UsualSeat(seat charleston.Seat, dealt int) charleston.Seat {
 // String is that as a sentence.
 func (b *ConfigBasis) String() string {
 	var parts []string
-	for _, s := range []struct{ name, said string }{{"card", b.Card}, {"data", b.Data}, {"seat", b.Seat}} {
+	for _, s := range []struct{ name, said string }{{"card", b.Card}, {"data", b.Data}, {"seat", b.Seat}, {"workers", b.Workers}} {
 		if s.said != "" {
 			parts = append(parts, s.name+" "+s.said)
 		}
@@ -165,12 +191,14 @@ type Configuration struct {
 	Card  string `json:"card"`
 	Data  string `json:"data"`
 	Seat  string `json:"seat"`
+	// Workers is told without a password.
+	Workers string `json:"workers"`
 }
 
 // Configuration is what holds where no flag does.
 func (g *Globals) Configuration() Configuration {
 	c := g.config
-	return Configuration{c.file, FileExists(c.file), c.card, c.data, c.seat}
+	return Configuration{c.file, FileExists(c.file), c.card, c.data, c.seat, withoutPassword(c.workers)}
 }
 
 // String is that in lines like those of the file.
@@ -179,7 +207,7 @@ func (c Configuration) String() string {
 	if !c.There {
 		text = c.File + " is not there; secondpass config --help says what it can say\n"
 	}
-	for _, s := range []struct{ name, said string }{{"card", c.Card}, {"data", c.Data}, {"seat", c.Seat}} {
+	for _, s := range []struct{ name, said string }{{"card", c.Card}, {"data", c.Data}, {"seat", c.Seat}, {"workers", c.Workers}} {
 		if s.said != "" {
 			text += fmt.Sprintf("%s = %q\n", s.name, s.said)
 		}

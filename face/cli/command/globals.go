@@ -35,6 +35,8 @@ type Globals struct {
 	Card  string `default:"Lantern" placeholder:"FILE|NAME" help:"Card to use: a file, a card in the data folder, or Lantern, the practice card."`
 	JSON  bool   `name:"json" help:"Machine-readable output."`
 	Quiet bool   `help:"No progress and no remarks."`
+	// Workers is asked for by WorkersURL.
+	Workers string `placeholder:"URL" help:"Send long work to the workers of this PostgreSQL database; the command work says how they join."`
 
 	// Flags are the names of the flags that were given; Seeded says that --seed is one of them, CardGiven that --card is.
 	Flags     []string        `kong:"-"`
