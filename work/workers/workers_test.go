@@ -49,16 +49,16 @@ func jobs(t testing.TB) map[string]func() work.Work {
 	tuning, _ := player.TuningFor(c)
 	text := work.TextOf(c)
 	return map[string]func() work.Work{
-		"experiment":               func() work.Work { return work.ExperimentOf(beginning(t, 20*sim.ShardGames+7, "")) },
-		"experiment until verdict": func() work.Work { return work.ExperimentOf(beginning(t, 200*sim.ShardGames, "until verdict\n")) },
+		"experiment":               func() work.Work { return work.ExperimentOf(beginning(t, 8*sim.ShardGames+7, "")) },
+		"experiment until verdict": func() work.Work { return work.ExperimentOf(beginning(t, 60*sim.ShardGames, "until verdict\n")) },
 		"card report": func() work.Work {
-			return &work.CardReport{Card: text, House: house.Usual, Tuning: tuning, Seed: 3, Hands: []int{0, 1}, Deals: 300, Games: 200, Aimed: 90}
+			return &work.CardReport{Card: text, House: house.Usual, Tuning: tuning, Seed: 3, Hands: []int{0}, Deals: 130, Games: 130, Aimed: 65}
 		},
 		"match": func() work.Work {
-			return &work.Match{Card: text, House: house.Usual, Tuning: tuning, Seats: [charleston.Seats]string{"nearest", "nearest", "nearest", "thumb"}, Seed: 3, Deals: 6 * sim.ShardGames}
+			return &work.Match{Card: text, House: house.Usual, Tuning: tuning, Seats: [charleston.Seats]string{"nearest", "nearest", "nearest", "thumb"}, Seed: 3, Deals: 3 * sim.ShardGames}
 		},
 		"drill search": func() work.Work {
-			return &work.DrillSearch{Card: text, Tuning: tuning, Players: "nearest", Seed: 12, Filter: drill.Filter{Kinds: []drill.Kind{drill.Stopping, drill.Courtesy}}, Each: 3, Total: 6, From: 1, Deals: 3}
+			return &work.DrillSearch{Card: text, Tuning: tuning, Players: "nearest", Seed: 12, Filter: drill.Filter{Kinds: []drill.Kind{drill.Stopping, drill.Courtesy}}, Each: 2, Total: 2, From: 1, Deals: 1}
 		},
 	}
 }
@@ -175,13 +175,13 @@ func TestStoppedAndGoneOnWith(t *testing.T) {
 	}
 	joined(t, pg.URL, 2)
 	s := sender(t, pg.URL)
-	begin := func() work.Work { return work.ExperimentOf(beginning(t, 40*sim.ShardGames, "")) }
+	begin := func() work.Work { return work.ExperimentOf(beginning(t, 24*sim.ShardGames, "")) }
 	alone := bytesOf(t, t.Context(), begin())
 	w, stops := begin(), 0
 	for {
 		stopped := false
 		made, err := work.Run[*experiment.Result](work.WithWorkers(t.Context(), s), work.New(w), func(p work.Progress) bool {
-			stopped = stops < 3 && p.Done > stops*8*sim.ShardGames
+			stopped = stops < 3 && p.Done > stops*4*sim.ShardGames
 			return stopped
 		})
 		if err != nil {
