@@ -5,8 +5,10 @@ package workers
 import (
 	"bytes"
 	"context"
+	"errors"
 	"flag"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -41,18 +43,25 @@ const (
 )
 
 func TestMain(m *testing.M) {
-	var err error
+	role := func() error {
+		return Joining{URL: os.Getenv(urlOf), Slots: 1, id: os.Getenv(idOf), Told: func(string) {}}.Join(context.Background())
+	}
 	switch os.Getenv(roleOf) {
 	case "":
 		os.Exit(m.Run())
-	case "worker":
-		err = Joining{URL: os.Getenv(urlOf), Slots: 1, id: os.Getenv(idOf), Told: func(string) {}}.Join(context.Background())
 	case "coordinator":
-		err = coordinate(os.Getenv(jobOf))
+		role = func() error { return coordinate(os.Getenv(jobOf)) }
 	}
-	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
+	for {
+		err := role()
+		if silent := (*Silent)(nil); errors.As(err, &silent) { // who comes while the engine is away comes again
+			continue
+		}
+		if err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		return
 	}
 }
 
@@ -162,6 +171,26 @@ func (b *battle) until(what string, so func() bool) (over bool) {
 
 const begunParts = `SELECT count(*) FROM secondpass_work.river_job WHERE attempted_at > $1`
 
+// busy is a worker that does a part, or any.
+func (b *battle) busy() string {
+	b.t.Helper()
+	rows, err := b.owner.Query(b.t.Context(), `SELECT attempted_by[array_upper(attempted_by, 1)] FROM secondpass_work.river_job WHERE state = 'running' ORDER BY id`)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var id string
+		if err := rows.Scan(&id); err != nil {
+			b.t.Fatal(err)
+		}
+		if b.workers[id] != nil {
+			return id
+		}
+	}
+	return slices.Min(slices.Collect(maps.Keys(b.workers)))
+}
+
 // kill kills one of those in it by -9 in the middle of things, begins it again, and waits until what that cost is under way again. It
 // is false where the job was over first.
 func (b *battle) kill(what string) bool {
@@ -182,13 +211,7 @@ func (b *battle) kill(what string) bool {
 		b.pg.Kill()
 		b.pg.Restart()
 	case "worker":
-		id := slices.Sorted(func(yield func(string) bool) {
-			for id := range b.workers {
-				if !yield(id) {
-					return
-				}
-			}
-		})[0]
+		id := b.busy()
 		_ = b.workers[id].Process.Kill()
 		_ = b.workers[id].Wait()
 		delete(b.workers, id)

@@ -50,6 +50,16 @@ func (a *Address) Error() string {
 	return fmt.Sprintf("the address of the workers' database cannot be read (%v); right would be one like postgres://name@host/database", a.why)
 }
 
+// Silent is that a database does not answer when one comes to it; once it has answered, one waits for it.
+type Silent struct {
+	at  string
+	why error
+}
+
+func (s *Silent) Error() string {
+	return fmt.Sprintf("the workers' database at %s does not answer: %v", s.at, s.why)
+}
+
 // open connects to a database. The error says what is wrong with the address.
 func open(ctx context.Context, url string) (*pgxpool.Pool, error) {
 	config, err := pgxpool.ParseConfig(url)
@@ -65,7 +75,7 @@ func open(ctx context.Context, url string) (*pgxpool.Pool, error) {
 	defer cancel()
 	if err := pool.Ping(ctx); err != nil {
 		pool.Close()
-		return nil, fmt.Errorf("the workers' database at %s does not answer: %w", at(config), err)
+		return nil, &Silent{at(config), err}
 	}
 	return pool, nil
 }
@@ -132,18 +142,24 @@ func prepare(ctx context.Context, pool *pgxpool.Pool) error {
 	return err
 }
 
+// errNoTables is that there is nothing to work with.
+var errNoTables = errors.New("the database has no tables for work that this role may use; secondpass work --prepare URL --role NAME makes them")
+
 // ready says why a database cannot be used, or nil.
 func ready(ctx context.Context, pool *pgxpool.Pool) error {
 	var there bool
 	err := pool.QueryRow(ctx, "SELECT to_regclass($1) IS NOT NULL", schema+".member").Scan(&there)
 	if pg := (*pgconn.PgError)(nil); err == nil && !there || errors.As(err, &pg) && pg.Code == "42501" {
-		return fmt.Errorf("the database has no tables for work that this role may use; secondpass work --prepare URL --role NAME makes them")
+		return errNoTables
 	}
 	return err
 }
 
 // passing says whether an error of the database may be none when it is tried again: its connection broke, or it starts.
 func passing(err error) bool {
+	if refused := (*Refused)(nil); errors.As(err, &refused) || errors.Is(err, errNoTables) {
+		return false
+	}
 	pg := (*pgconn.PgError)(nil)
 	if !errors.As(err, &pg) {
 		return true

@@ -45,7 +45,7 @@ func (j Joining) Join(ctx context.Context) error {
 		return err
 	}
 	defer pool.Close()
-	if err := ready(ctx, pool); err != nil {
+	if err := again(ctx, func() error { return ready(ctx, pool) }); err != nil {
 		return err
 	}
 	if j.Slots == 0 {
@@ -58,7 +58,7 @@ func (j Joining) Join(ctx context.Context) error {
 	if j.id != "" {
 		w.id = j.id
 	}
-	if err := w.agrees(ctx); err != nil {
+	if err := again(ctx, func() error { return w.agrees(ctx) }); err != nil {
 		return err
 	}
 	todo := river.NewWorkers()

@@ -2,6 +2,7 @@ package workers
 
 import (
 	"context"
+	"errors"
 	"sync"
 	"time"
 
@@ -59,22 +60,24 @@ func (s *Sender) connect(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if ready(ctx, pool) != nil {
-		err = prepare(ctx, pool)
-	}
-	self := (*member)(nil)
+	self, err := newMember(ctx, false, 0)
 	if err == nil {
-		self, err = newMember(ctx, false, 0)
+		err = again(ctx, func() error {
+			if err := ready(ctx, pool); !errors.Is(err, errNoTables) {
+				return err
+			}
+			return prepare(ctx, pool)
+		})
 	}
 	client := (*river.Client[pgx.Tx])(nil)
 	if err == nil {
 		client, err = newClient(pool, self.id, nil, nil)
 	}
 	if err == nil {
-		err = self.seen(ctx, pool)
-	}
-	if err == nil {
-		_, err = pool.Exec(ctx, "DELETE FROM secondpass_work.run WHERE touched < now() - $1::interval", keptFor)
+		err = again(ctx, func() error {
+			_, err := pool.Exec(ctx, "DELETE FROM secondpass_work.run WHERE touched < now() - $1::interval", keptFor)
+			return errors.Join(err, self.seen(ctx, pool))
+		})
 	}
 	if err != nil {
 		pool.Close()
