@@ -216,6 +216,7 @@ type kindCount struct {
 	Key, Name string
 	Count     int
 	Here      bool
+	Found     bool // by a search
 }
 
 // drillLine is a drill in the list.
@@ -319,7 +320,7 @@ func (p *drillsPage) fill(all []*drill.Drill) {
 		}
 	}
 	for _, k := range append(slices.Clone(drill.Kinds), drill.Own) {
-		p.Kinds = append(p.Kinds, kindCount{string(k), wording.DrillKind(k), count[k], p.Kind == string(k)})
+		p.Kinds = append(p.Kinds, kindCount{string(k), wording.DrillKind(k), count[k], p.Kind == string(k), k != drill.Own})
 	}
 	if p.Sorted == "rating" {
 		slices.SortStableFunc(p.Lines, func(a, b drillLine) int { return cmp.Compare(a.rating, b.rating) })
