@@ -194,6 +194,13 @@ func (d *Desk) Outlook(e *exercise.Exercise, routes []*exercise.Route, by Judge)
 func (d *Desk) Record(student string, x *store.Saved, r *exercise.Route, rev *advice.Review) (kept int, err error) {
 	now := d.Store.Now()
 	tries := drill.Reviewed(rev, x.Exercise.Name, r.Name, now, nil)
+	trail, err := x.Replay(r)
+	if err != nil {
+		return 0, err
+	}
+	for i := range min(len(tries), len(trail.Snapshots)) { // the decisions of the passing come first
+		tries[i].Themes = drill.ThemesOfRack(x.Card, trail.Snapshots[i].Before)
+	}
 	ended, over, err := drill.Ended(x.Exercise, r, now)
 	if err != nil {
 		return 0, err

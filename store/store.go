@@ -123,16 +123,18 @@ type Students interface {
 	// AddTry keeps a try of a student. That of a drill moves the ratings of both, and the drill's place in the queue, as
 	// [drill.Try] has it. It returns the student as rated now.
 	AddTry(student string, t drill.Try) (drill.Student, error)
-	// AddExercise keeps the tries of a reviewed route and how its passing ended; ended may be nil. A route that was kept
-	// before is replaced, so that reviewing it twice counts once.
+	// AddExercise keeps the tries of a reviewed route, a class or a file of drills, all about the same, and how a route's passing
+	// ended; ended may be nil. What was kept before about that is replaced, so that reviewing it twice counts once.
 	AddExercise(student string, tries []drill.Try, ended *drill.Charleston) error
 	// Tries and Charlestons list what a student did, in the order of time; Memories is what the scheduler knows, by the
 	// drills' numbers.
 	Tries(student int64) ([]drill.Try, error)
 	Charlestons(student int64) ([]drill.Charleston, error)
 	Memories(student int64) (map[int64]drill.Memory, error)
-	// StudentData collects everything that is kept of a student.
+	// StudentData collects everything that is kept of a student. AddStudentData keeps it as a new student of its name, ErrNameTaken when
+	// another has it; what it says of drills that are not here by their marks is kept without them.
 	StudentData(name string) (StudentData, error)
+	AddStudentData(d *StudentData) (drill.Student, error)
 }
 
 // Lessons are asked for by number.

@@ -216,8 +216,11 @@ func TestDrillsOpenFromAFile(t *testing.T) {
 	p.Click("section button")
 	drills, _ = l.Drills()
 	p.UntilText("#score", fmt.Sprintf("1 of %d decided", len(drills)))
+	cost := fmt.Sprintf("thrown away: %.1f percentage points", 100*max(0, drills[0].Key.Answers[0].Cost.Value))
+	p.UntilText("#score", cost) // partial credit
 	p.Reload()
 	p.UntilText("#score", fmt.Sprintf("1 of %d decided", len(drills))) // the score is kept
+	p.UntilText("#score", cost)
 	if got, want := p.Count("section[data-drill='1'] .verdict:not([hidden])"), len(drills[0].Choices); got != want {
 		t.Errorf("%d verdicts are open, of %d choices", got, want)
 	}
@@ -238,6 +241,7 @@ func TestDrillsOpenFromAFile(t *testing.T) {
 	after := p.Text("#score")
 	p.Reload()
 	p.UntilText("#score", after)
+	comesBack(t, p, l)
 	if wide := p.Sideways(); len(wide) > 0 {
 		t.Errorf("runs sideways: %v", wide)
 	}
@@ -246,6 +250,23 @@ func TestDrillsOpenFromAFile(t *testing.T) {
 	}
 	if said := p.Complaints(); len(said) > 0 {
 		t.Error(said)
+	}
+}
+
+// comesBack saves the answers as the student does, and reads the file as the teacher does.
+func comesBack(t *testing.T, p *browser.Page, l *lesson.Lesson) {
+	t.Helper()
+	browser.Eval[int](p, `(HTMLAnchorElement.prototype.click = async function () { window.saved = await (await fetch(this.href)).text(); }, 0)`)
+	p.Type("#back input", "Ana")
+	p.Click("#back button")
+	p.Until("the answers as a file", "window.saved !== undefined")
+	f, err := lesson.ReadReturned(strings.NewReader(browser.Eval[string](p, "window.saved")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	drills, _ := l.Drills()
+	if f.Student != "Ana" || f.Lesson != l.Title || len(f.Answers) == 0 || f.Answers[0].Drill != drills[0].Mark() || f.Answers[0].Answer != drills[0].Choices[0].String() || f.Answers[0].At.IsZero() {
+		t.Errorf("the answers come back as %+v", f)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"strings"
 
 	"secondpass/exercise"
@@ -31,6 +32,7 @@ type page struct {
 
 type htmlDrill struct {
 	Number     int
+	Mark       string // by which an answer that comes back is known
 	Ask, Where string
 	Note, Kind string
 	Rack       []htmlTile
@@ -75,6 +77,8 @@ type htmlHand struct {
 
 type htmlChoice struct {
 	Text      string
+	Answer    string  // as a record keeps it
+	Points    float64 // what it costs, in percentage points
 	Own       string // the tiles of a pass, each by its code
 	Tiles     []htmlTile
 	Right     bool
@@ -114,7 +118,7 @@ func Write(w io.Writer, l *lesson.Lesson, passes Passes) error {
 
 func htmlOf(i *lesson.Item) (htmlDrill, error) {
 	d := i.Drill
-	h := htmlDrill{Ask: wording.DrillQuestion(d), Note: i.Note, Kind: wording.Capital(wording.DrillKind(d.Kind)), Games: d.Key.Games, Seed: d.Key.Seed}
+	h := htmlDrill{Mark: d.Mark(), Ask: wording.DrillQuestion(d), Note: i.Note, Kind: wording.Capital(wording.DrillKind(d.Kind)), Games: d.Key.Games, Seed: d.Key.Seed}
 	board, err := i.Board()
 	if err != nil {
 		return h, err
@@ -127,7 +131,7 @@ func htmlOf(i *lesson.Item) (htmlDrill, error) {
 	}
 	for n, c := range d.Choices {
 		a := &d.Key.Answers[n]
-		choice := htmlChoice{Text: wording.DrillChoice(c), Right: a.Right, Cost: costWords(a)}
+		choice := htmlChoice{Text: wording.DrillChoice(c), Answer: c.String(), Points: points(a), Right: a.Right, Cost: costWords(a)}
 		why := wording.DrillReason(&reasons[n])
 		choice.Why = why.Text()
 		if hand := why.Shown(); hand != nil {
@@ -148,7 +152,7 @@ func (h *htmlDrill) anyPass(i *lesson.Item, answers []drill.Answer) error {
 	if len(answers) == 0 || len(answers) != len(all) {
 		return nil
 	}
-	free := map[string][2]any{}
+	free := map[string][3]any{}
 	for n := range all {
 		reason, err := i.Drill.ReasonOf(i.Card, all[n])
 		if err != nil {
@@ -159,11 +163,16 @@ func (h *htmlDrill) anyPass(i *lesson.Item, answers []drill.Answer) error {
 		if answers[n].Right {
 			verdict = "✓ Right. "
 		}
-		free[codes(all[n].Action.Own)] = [2]any{answers[n].Right, verdict + freeCost(&answers[n]) + "\n" + wording.DrillReason(&reason).Text()}
+		free[codes(all[n].Action.Own)] = [3]any{answers[n].Right, verdict + freeCost(&answers[n]) + "\n" + wording.DrillReason(&reason).Text(), points(&answers[n])}
 	}
 	text, err := json.Marshal(free) // sorted by its keys, with < and > escaped
 	h.Free = template.JS(text)
 	return err
+}
+
+// points is what an answer costs in percentage points, to a tenth as it is shown; one that is better than all offered costs nothing.
+func points(a *drill.Answer) float64 {
+	return math.Round(1000*max(0, float64(a.Cost.Value))) / 10
 }
 
 // freeCost is what an answer costs beside the best of those offered.

@@ -2,6 +2,7 @@ package wording
 
 import (
 	"fmt"
+	"strings"
 
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -144,4 +145,38 @@ func timesInTen(r drill.Rating, chance func(drill.Rating) float64) string {
 	}
 	low, high := min(at(-2), at(2)), max(at(-2), at(2))
 	return fmt.Sprintf("%.0f times in 10 (%.0f to %.0f)", at(0), low, high)
+}
+
+// Theme is what racks are about in a few words.
+func Theme(t drill.Theme) string {
+	if text, ok := map[drill.Theme]string{drill.Flowers: "two flowers or more", drill.Jokers: "a joker or more", drill.Multiples: "three multiples or more",
+		drill.OneSuit: "seven tiles of a suit or more", drill.TwoSections: "two sections equally near"}[t]; ok {
+		return text
+	}
+	return "nearest in the " + string(t)
+}
+
+// Weakness is what a student is best to practise next, in a sentence.
+func Weakness(w *drill.Weakness) string {
+	what := "racks with " + Theme(w.Theme)
+	switch {
+	case w.Kind != "":
+		what = DrillKind(w.Kind)
+	case w.Theme == drill.TwoSections:
+		what = "racks with two sections equally near"
+	case strings.HasPrefix(string(w.Theme), "section "):
+		what = "racks whose nearest hand is in the " + string(w.Theme)
+	}
+	return fmt.Sprintf("%s: right in %s of %s, which is less than in all together.", Capital(what), Share(w.Right), Plural(w.Tries, "answer"))
+}
+
+// UnknownAnswers says that some answers are to drills of no lesson here, to go on after a sentence; "" for none.
+func UnknownAnswers(n int) string {
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "; 1 more is to a drill that no lesson here holds"
+	}
+	return fmt.Sprintf("; %d more are to drills that no lesson here holds", n)
 }

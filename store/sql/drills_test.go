@@ -1,9 +1,11 @@
 package sql
 
 import (
+	"bytes"
 	"errors"
 	"math"
 	"reflect"
+	"strings"
 	"testing"
 	"time"
 
@@ -210,6 +212,84 @@ func TestStudentsAreApartAndGoForGood(t *testing.T) {
 }
 
 // A whole exercise becomes tries of its decisions.
+// A student's file comes back as it was, under another drill's number where the drill has one, and without the drill where it is not here.
+func TestStudentComesFromAFile(t *testing.T) {
+	s, other := open(t, t.TempDir()), open(t, t.TempDir())
+	first, second := newDrill(), newDrill()
+	second.Position.View.Rack = tile.MustParse("234b 456c 789d NEWS")
+	for _, d := range []*drill.Drill{first, second} {
+		if err := s.AddDrill(d, card.Practice()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := other.AddDrill(newDrill2(second), card.Practice()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.AddStudent("Ana"); err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range []*drill.Drill{first, second} {
+		x, _ := d.Answered(1, time.Unix(1000+d.ID, 0), time.Second, 0)
+		x.Themes = []drill.Theme{drill.Flowers}
+		if _, err := s.AddTry("Ana", x); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := s.AddExercise("Ana", []drill.Try{{Kind: drill.OfExercise, About: "Monday, route A", Step: "courtesy", At: time.Unix(9, 0)}}, &drill.Charleston{Exercise: "Monday", Route: "A", SpareBest: 3, At: time.Unix(9, 0)}); err != nil {
+		t.Fatal(err)
+	}
+	data, err := s.StudentData("ana")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := data.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	read, err := store.ReadStudentData(&b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.AddStudentData(read); !errors.Is(err, store.ErrNameTaken) {
+		t.Errorf("a name is taken twice: %v", err)
+	}
+	if _, err := other.AddStudentData(read); err != nil {
+		t.Fatal(err)
+	}
+	back, err := other.StudentData("Ana")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(back.Tries) != 3 || back.Tries[1].Drill != 0 || back.Tries[2].Drill != 1 || back.Tries[1].Cost != data.Tries[1].Cost || !reflect.DeepEqual(back.Tries[2].Themes, data.Tries[2].Themes) {
+		t.Errorf("tries %+v", back.Tries)
+	}
+	if len(back.Memories) != 1 || back.Memories[1] != data.Memories[2] || !reflect.DeepEqual(back.Charlestons, data.Charlestons) || back.Student.Rating != data.Student.Rating {
+		t.Errorf("came back as %+v", back)
+	}
+	// All of it goes again, and nothing of it stands in the data file's tables.
+	if err := other.DeleteStudent("Ana"); err != nil {
+		t.Fatal(err)
+	}
+	for _, table := range []string{"students", "tries", "memories", "charlestons"} {
+		var n int
+		if err := other.db.QueryRow("SELECT count(*) FROM " + table).Scan(&n); err != nil || n != 0 {
+			t.Errorf("%s holds %d rows after the student was deleted, %v", table, n, err)
+		}
+	}
+	for _, bad := range []string{"", "{}", `{"format":"secondpass student","version":2}`, `{"format":"secondpass student","version":1,"student":{"name":"","rating":{}}}`} {
+		if _, err := store.ReadStudentData(strings.NewReader(bad)); err == nil {
+			t.Errorf("%q is a student's file", bad)
+		}
+	}
+}
+
+// newDrill2 is a copy of a drill as another folder has it.
+func newDrill2(d *drill.Drill) *drill.Drill {
+	other := *d
+	other.ID = 0
+	return &other
+}
+
 func TestReviewedExercise(t *testing.T) {
 	e := newExercise(t, "Monday")
 	pass(t, e, "N E W")

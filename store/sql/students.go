@@ -20,21 +20,28 @@ func (s *Store) AddStudent(name string) (drill.Student, error) {
 		return st, err
 	}
 	err := s.within(func(tx *sql.Tx) error {
-		_, err := findStudent(tx, name)
-		if err == nil {
-			return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
-		}
-		if !errors.Is(err, store.ErrNoStudent) {
-			return err
-		}
-		if st.ID, err = next(tx, "students"); err != nil {
-			return err
-		}
-		_, err = tx.Exec(`INSERT INTO students (id, name, created, rating, deviation, volatility, token) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
-			st.ID, name, st.Created.Unix(), st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility, rand.Text())
+		var err error
+		st.ID, err = insertStudent(tx, &st)
 		return err
 	})
 	return st, err
+}
+
+// insertStudent keeps a student under a name that nobody has.
+func insertStudent(tx *sql.Tx, st *drill.Student) (id int64, err error) {
+	_, err = findStudent(tx, st.Name)
+	if err == nil {
+		return 0, fmt.Errorf("%q: %w", st.Name, store.ErrNameTaken)
+	}
+	if !errors.Is(err, store.ErrNoStudent) {
+		return 0, err
+	}
+	if id, err = next(tx, "students"); err != nil {
+		return 0, err
+	}
+	_, err = tx.Exec(`INSERT INTO students (id, name, created, rating, deviation, volatility, token) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
+		id, st.Name, st.Created.Unix(), st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility, rand.Text())
+	return id, err
 }
 
 const studentColumns = `id, name, created, rating, deviation, volatility`
@@ -177,11 +184,16 @@ func saveRating(tx *sql.Tx, st drill.Student, t *drill.Try) (drill.Rating, error
 	if _, err := tx.Exec(`UPDATE students SET rating = $1, deviation = $2, volatility = $3 WHERE id = $4`, own.Value, own.Deviation, own.Volatility, st.ID); err != nil {
 		return st.Rating, err
 	}
-	_, err = tx.Exec(`INSERT INTO memories (student, drill, stability, difficulty, seen, due, tries, lapses) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
+	return own, insertMemory(tx, st.ID, t.Drill, m)
+}
+
+// insertMemory keeps what the scheduler knows of a student and a drill, in place of what it knew.
+func insertMemory(tx *sql.Tx, student, number int64, m drill.Memory) error {
+	_, err := tx.Exec(`INSERT INTO memories (student, drill, stability, difficulty, seen, due, tries, lapses) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
 		ON CONFLICT (student, drill) DO UPDATE SET stability = excluded.stability, difficulty = excluded.difficulty, seen = excluded.seen,
 			due = excluded.due, tries = excluded.tries, lapses = excluded.lapses`,
-		st.ID, t.Drill, m.Stability, m.Difficulty, m.Seen.Unix(), m.Due.Unix(), m.Tries, m.Lapses)
-	return own, err
+		student, number, m.Stability, m.Difficulty, m.Seen.Unix(), m.Due.Unix(), m.Tries, m.Lapses)
+	return err
 }
 
 const memoryColumns = `stability, difficulty, seen, due, tries, lapses`
@@ -248,8 +260,8 @@ func (s *Store) Tries(student int64) (tries []drill.Try, err error) {
 	return tries, rows.Err()
 }
 
-// AddExercise keeps the tries of a reviewed route and how its passing ended; ended may be nil. A route that was kept before
-// is replaced, so that reviewing it twice counts once.
+// AddExercise keeps the tries of a reviewed route, a class or a file of drills, all about the same, and how a route's passing ended; ended
+// may be nil. What was kept before about that is replaced, so that reviewing it twice counts once.
 func (s *Store) AddExercise(student string, tries []drill.Try, ended *drill.Charleston) error {
 	if len(tries) == 0 {
 		return nil
@@ -259,7 +271,7 @@ func (s *Store) AddExercise(student string, tries []drill.Try, ended *drill.Char
 		if err != nil {
 			return err
 		}
-		if _, err := tx.Exec(`DELETE FROM tries WHERE student = $1 AND drill IS NULL AND kind = $2 AND about = $3`, st.ID, drill.OfExercise, tries[0].About); err != nil {
+		if _, err := tx.Exec(`DELETE FROM tries WHERE student = $1 AND drill IS NULL AND kind <> $2 AND about = $3`, st.ID, drill.OfReading, tries[0].About); err != nil {
 			return err
 		}
 		for i := range tries {
@@ -268,14 +280,18 @@ func (s *Store) AddExercise(student string, tries []drill.Try, ended *drill.Char
 			}
 		}
 		if ended != nil {
-			if _, err := tx.Exec(`INSERT INTO charlestons (student, exercise, route, spare_best, spare_plan, at) VALUES ($1, $2, $3, $4, $5, $6)
-			ON CONFLICT (student, exercise, route) DO UPDATE SET spare_best = excluded.spare_best, spare_plan = excluded.spare_plan, at = excluded.at`,
-				st.ID, ended.Exercise, ended.Route, ended.SpareBest, ended.SparePlan, ended.At.Unix()); err != nil {
-				return err
-			}
+			return insertCharleston(tx, st.ID, ended)
 		}
 		return nil
 	})
+}
+
+// insertCharleston keeps how the passing of a route ended, in place of how it had ended before.
+func insertCharleston(tx *sql.Tx, student int64, c *drill.Charleston) error {
+	_, err := tx.Exec(`INSERT INTO charlestons (student, exercise, route, spare_best, spare_plan, at) VALUES ($1, $2, $3, $4, $5, $6)
+		ON CONFLICT (student, exercise, route) DO UPDATE SET spare_best = excluded.spare_best, spare_plan = excluded.spare_plan, at = excluded.at`,
+		student, c.Exercise, c.Route, c.SpareBest, c.SparePlan, c.At.Unix())
+	return err
 }
 
 // Charlestons lists how a student's exercises ended, in the order of time.
@@ -299,9 +315,9 @@ func (s *Store) Charlestons(student int64) (list []drill.Charleston, err error) 
 	return list, rows.Err()
 }
 
-// store.StudentData collects everything that is kept of a student.
+// StudentData collects everything that is kept of a student.
 func (s *Store) StudentData(name string) (store.StudentData, error) {
-	d := store.StudentData{Format: "secondpass student", Version: 1}
+	d := store.NewStudentData()
 	var err error
 	if d.Student, err = s.Student(name); err != nil {
 		return d, err
@@ -312,6 +328,80 @@ func (s *Store) StudentData(name string) (store.StudentData, error) {
 	if d.Charlestons, err = s.Charlestons(d.Student.ID); err != nil {
 		return d, err
 	}
-	d.Memories, err = s.Memories(d.Student.ID)
+	if d.Memories, err = s.Memories(d.Student.ID); err != nil {
+		return d, err
+	}
+	d.Drills, err = s.marks(&d)
 	return d, err
+}
+
+// marks are those of the drills that a student's data names and that are still here.
+func (s *Store) marks(d *store.StudentData) (map[int64]string, error) {
+	marks := map[int64]string{}
+	for i := range d.Tries {
+		if n := d.Tries[i].Drill; n != 0 {
+			marks[n] = ""
+		}
+	}
+	for n := range d.Memories {
+		marks[n] = ""
+	}
+	for n := range marks {
+		of, err := s.Drill(n)
+		switch {
+		case errors.Is(err, store.ErrNoDrill):
+			delete(marks, n)
+		case err != nil:
+			return nil, err
+		default:
+			marks[n] = of.Mark()
+		}
+	}
+	return marks, nil
+}
+
+// AddStudentData keeps a student who was exported elsewhere, under a name that nobody has here. Ratings of drills are not moved.
+func (s *Store) AddStudentData(d *store.StudentData) (drill.Student, error) {
+	here, err := s.drillsByMark()
+	if err != nil {
+		return drill.Student{}, err
+	}
+	st := d.Student
+	err = s.within(func(tx *sql.Tx) (err error) {
+		if st.ID, err = insertStudent(tx, &st); err != nil {
+			return err
+		}
+		for _, t := range d.Tries {
+			if t.Drill != 0 {
+				t.Drill = here[d.Drills[t.Drill]] // 0 where it is not here
+			}
+			if err := insertTry(tx, st.ID, &t); err != nil {
+				return err
+			}
+		}
+		for i := range d.Charlestons {
+			if err := insertCharleston(tx, st.ID, &d.Charlestons[i]); err != nil {
+				return err
+			}
+		}
+		for n, m := range d.Memories {
+			if n = here[d.Drills[n]]; n != 0 {
+				if err := insertMemory(tx, st.ID, n, m); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+	return st, err
+}
+
+// drillsByMark are the numbers of all drills by their marks.
+func (s *Store) drillsByMark() (map[string]int64, error) {
+	all, err := s.Drills(store.DrillFilter{})
+	numbers := map[string]int64{}
+	for _, d := range all {
+		numbers[d.Mark()] = d.ID
+	}
+	return numbers, err
 }

@@ -1,6 +1,8 @@
 package drill
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -71,6 +73,21 @@ func (d *Drill) Ask() Ask {
 		return d.Kind.Ask()
 	}
 	return d.Position.asks(d.texts())
+}
+
+// Mark tells what the drill asks from all that others ask, on its card: for answers that come back from elsewhere.
+func (d *Drill) Mark() string {
+	text, err := json.Marshal(struct {
+		Card     string   `json:"card"`
+		Kind     Kind     `json:"kind"`
+		Position Position `json:"position"`
+		Choices  []string `json:"choices"`
+	}{d.Key.Fingerprint, d.Kind, d.Position, d.texts()})
+	if err != nil {
+		panic(err) // a position always has its text
+	}
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:8])
 }
 
 // texts are the choices as [ParseChoice] reads them.
@@ -206,5 +223,5 @@ func (d *Drill) UnmarshalJSON(data []byte) error {
 	if err := d.Words.check(len(d.Choices)); err != nil {
 		return err
 	}
-	return d.Rating.check()
+	return d.Rating.Check()
 }

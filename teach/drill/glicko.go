@@ -109,7 +109,8 @@ func Meet(student, drill Rating, right bool) (studentAfter, drillAfter Rating) {
 	return student.After(Meeting{drill, score}), drill.After(Meeting{student, 1 - score})
 }
 
-func (r Rating) check() error {
+// Check says why the numbers are no rating, or nil.
+func (r Rating) Check() error {
 	ok := func(x, low, high float64) bool { return x >= low && x <= high } // refuses NaN too
 	if !ok(r.Value, -10_000, 10_000) || !ok(r.Deviation, 0, mostDeviation) || !ok(r.Volatility, 1e-6, 1) {
 		return fmt.Errorf("rating: value %g, deviation %g, volatility %g are none", r.Value, r.Deviation, r.Volatility)

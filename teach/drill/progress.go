@@ -106,6 +106,10 @@ type Progress struct {
 	All   Figures   `json:"all"`
 	Kinds []Figures `json:"kinds"`
 	Steps []Figures `json:"steps"`
+	// Themes are what racks were about; one try counts for each theme of its rack.
+	Themes []Figures `json:"themes"`
+	// Next is what is best practised next, nil where nothing is shown to be weaker than the rest.
+	Next *Weakness `json:"next,omitempty"`
 	// Clean are the Charlestons of whole exercises.
 	Clean Cleanliness `json:"clean"`
 }
@@ -125,6 +129,8 @@ func NewProgress(tries []Try, charlestons []Charleston) Progress {
 	r.All = figures("", tries)
 	r.Kinds = grouped(tries, func(t *Try) string { return t.Kind })
 	r.Steps = grouped(tries, func(t *Try) string { return t.Step })
+	r.Themes = themed(tries)
+	r.Next = weakest(&r)
 	var best, plan []bool
 	for i := range charlestons {
 		best = append(best, charlestons[i].CleanBest())
@@ -146,6 +152,53 @@ func grouped(tries []Try, by func(*Try) string) []Figures {
 	}
 	slices.SortFunc(list, func(a, b Figures) int { return cmp.Compare(a.Name, b.Name) })
 	return list
+}
+
+// themed is the figures by theme.
+func themed(tries []Try) []Figures {
+	groups := map[Theme][]Try{}
+	for _, t := range tries {
+		for _, theme := range t.Themes {
+			groups[theme] = append(groups[theme], t)
+		}
+	}
+	list := []Figures{}
+	for theme, group := range groups {
+		list = append(list, figures(string(theme), group))
+	}
+	slices.SortFunc(list, func(a, b Figures) int { return cmp.Compare(a.Name, b.Name) })
+	return list
+}
+
+// Weakness is a theme or a kind in which a student is right less often than in all else.
+type Weakness struct {
+	// Theme or Kind is set, the other "".
+	Theme Theme `json:"theme,omitempty"`
+	Kind  Kind  `json:"kind,omitempty"`
+	// Right is the share of right answers there.
+	Right stat.Interval[unit.Chance] `json:"right"`
+	Tries int                        `json:"tries"`
+}
+
+// weakest is the theme or kind whose share of right answers is lowest for sure: whose interval ends lowest, and below the share over
+// all tries. Such a hint names the lowest of several intervals, so that it is wrong more often than once in twenty; it costs a few drills
+// that were not needed.
+func weakest(r *Progress) *Weakness {
+	var w *Weakness
+	look := func(f *Figures, theme Theme, kind Kind) {
+		if f.Tries >= leastTries && f.Right.High < r.All.Right.Value && (w == nil || f.Right.High < w.Right.High) {
+			w = &Weakness{theme, kind, f.Right, f.Tries}
+		}
+	}
+	for i := range r.Themes {
+		look(&r.Themes[i], Theme(r.Themes[i].Name), "")
+	}
+	for i := range r.Kinds {
+		if k, err := ParseKind(r.Kinds[i].Name); err == nil {
+			look(&r.Kinds[i], "", k)
+		}
+	}
+	return w
 }
 
 // leastTries is the fewest tries for an interval of a mean cost: costs are mostly 0, and a few of them tell nothing.

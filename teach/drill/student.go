@@ -46,6 +46,8 @@ type Try struct {
 	Taken time.Duration `json:"taken"`
 	Limit time.Duration `json:"limit,omitempty"`
 	At    time.Time     `json:"at"`
+	// Themes are what the rack was about; none where that was not kept.
+	Themes []Theme `json:"themes,omitempty"`
 }
 
 // Late says whether the try came after its time limit.

@@ -2,6 +2,7 @@ package drill
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"secondpass/engine/fit"
@@ -66,34 +67,60 @@ func ParseTheme(c *card.Card, text string) (Theme, error) {
 
 // Holds says whether a rack is about the theme; "" is every rack's.
 func (t Theme) Holds(c *card.Card, rack tile.Rack) bool {
-	switch t {
-	case "":
+	if t == "" {
 		return true
+	}
+	if holds := plainTheme(t); holds != nil {
+		return holds(rack)
+	}
+	return slices.Contains(nearThemes(c, rack), t)
+}
+
+// ThemesOfRack lists the themes of a card that a rack is about.
+func ThemesOfRack(c *card.Card, rack tile.Rack) []Theme {
+	var about []Theme
+	for _, t := range Themes {
+		if holds := plainTheme(t); holds != nil && holds(rack) {
+			about = append(about, t)
+		}
+	}
+	return append(about, nearThemes(c, rack)...)
+}
+
+// plainTheme is the test of a theme that needs no card; nil for the others.
+func plainTheme(t Theme) func(tile.Rack) bool {
+	switch t {
 	case Flowers:
-		return rack[tile.Flower] >= themeFlowers
+		return func(rack tile.Rack) bool { return rack[tile.Flower] >= themeFlowers }
 	case Jokers:
-		return rack[tile.Joker] > 0
+		return func(rack tile.Rack) bool { return rack[tile.Joker] > 0 }
 	case Multiples:
-		return len(rack.Multiples()) >= themeMultiples
+		return func(rack tile.Rack) bool { return len(rack.Multiples()) >= themeMultiples }
 	case OneSuit:
-		var suits [tile.Suits]int
-		for k, n := range rack {
-			if s, ok := tile.Kind(k).Suit(); ok {
-				suits[s] += int(n)
+		return func(rack tile.Rack) bool {
+			var suits [tile.Suits]int
+			for k, n := range rack {
+				if s, ok := tile.Kind(k).Suit(); ok {
+					suits[s] += int(n)
+				}
 			}
+			return max(suits[0], suits[1], suits[2]) >= themeSuit
 		}
-		return max(suits[0], suits[1], suits[2]) >= themeSuit
 	}
+	return nil
+}
+
+// nearThemes are the themes that the nearest hands of a rack make.
+func nearThemes(c *card.Card, rack tile.Rack) []Theme {
 	near, _ := fit.NewRater(prepared.Of(c).Index()).Nearest(&rack, len(c.Hands), nil)
-	if name, ok := strings.CutPrefix(string(t), sectionTheme); ok {
-		return c.Sections[near[0].OnCard().Section] == name
-	}
+	section := near[0].OnCard().Section
+	about := []Theme{Theme(sectionTheme + c.Sections[section])}
 	for i := range near {
-		if near[i].Away == near[0].Away && near[i].OnCard().Section != near[0].OnCard().Section {
-			return true
+		if near[i].Away == near[0].Away && near[i].OnCard().Section != section {
+			return append([]Theme{TwoSections}, about...)
 		}
 	}
-	return false
+	return about
 }
 
 // About says whether the drill's rack is about a theme.
@@ -103,4 +130,13 @@ func (d *Drill) About(c *card.Card, t Theme) bool {
 	}
 	rack, err := d.Position.Rack(c)
 	return err == nil && t.Holds(c, rack)
+}
+
+// Themes lists what the drill's rack is about; none where it cannot be read.
+func (d *Drill) Themes(c *card.Card) []Theme {
+	rack, err := d.Position.Rack(c)
+	if err != nil {
+		return nil
+	}
+	return ThemesOfRack(c, rack)
 }

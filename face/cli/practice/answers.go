@@ -8,6 +8,8 @@ import (
 )
 
 func (*drillFindCmd) Answers() command.Answers    { return command.EachLine(drillLine{}) }
+func (*drillNewCmd) Answers() command.Answers     { return command.One(shownDrill{}) }
+func (*drillEditCmd) Answers() command.Answers    { return command.One(shownDrill{}) }
 func (*drillListCmd) Answers() command.Answers    { return command.One([]drillLine{}) }
 func (*drillShowCmd) Answers() command.Answers    { return command.One(shownDrill{}) }
 func (*drillTryCmd) Answers() command.Answers     { return command.One(tried{}) }
@@ -42,4 +44,6 @@ func (*studentRecordCmd) Answers() command.Answers   { return command.One(record
 func (*studentExportCmd) Answers() command.Answers {
 	return command.One(store.StudentData{}, command.Made{})
 }
-func (*studentDeleteCmd) Answers() command.Answers { return command.One(command.Made{}) }
+func (*studentAnswersCmd) Answers() command.Answers { return command.One(keptAnswers{}) }
+func (*studentImportCmd) Answers() command.Answers  { return command.One(command.Made{}) }
+func (*studentDeleteCmd) Answers() command.Answers  { return command.One(command.Made{}) }

@@ -141,6 +141,7 @@ func (c *drillTryCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
+	t.Themes = d.Themes(crd)
 	if c.Student != "" {
 		if err := g.WithStore(func(s store.Store) error { _, err := s.AddTry(c.Student, t); return err }); err != nil {
 			return err

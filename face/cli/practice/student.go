@@ -26,6 +26,8 @@ type Student struct {
 	Due      studentDueCmd      `cmd:"" help:"What the student is to try now."`
 	Record   studentRecordCmd   `cmd:"" help:"Review a route that the student walked, and keep its costs."`
 	Export   studentExportCmd   `cmd:"" help:"Everything that is kept of a student, as a file."`
+	Answers  studentAnswersCmd  `cmd:"" help:"Put what a student decided in a file of drills into the student's record."`
+	Import   studentImportCmd   `cmd:"" help:"A student's file from another data folder, as a new student."`
 	Delete   studentDeleteCmd   `cmd:"" help:"Delete a student and everything that is kept, for good."`
 }
 
@@ -116,6 +118,15 @@ func printProgress(w io.Writer, st *drill.Student, r *drill.Progress) {
 		fmt.Fprintln(w, "\nBy step")
 		for i := range r.Steps {
 			printFigures(w, strings.ReplaceAll(r.Steps[i].Name, "-", " "), &r.Steps[i])
+		}
+		if len(r.Themes) > 0 {
+			fmt.Fprintln(w, "\nBy theme of the rack; one try counts for each of its themes")
+		}
+		for i := range r.Themes {
+			printFigures(w, r.Themes[i].Name, &r.Themes[i])
+		}
+		if r.Next != nil {
+			fmt.Fprintf(w, "\nTo practise next\n  %s\n", command.Wrap(w, wording.Weakness(r.Next), 2))
 		}
 	}
 	clean := &r.Clean

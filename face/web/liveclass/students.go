@@ -54,7 +54,7 @@ func (c *Classes) showLinks(w http.ResponseWriter, r *http.Request, rm *hall.Roo
 		}
 	}
 	for _, st := range now.Students {
-		row := linkRow{ID: st.ID, Nick: st.Name, Answers: len(triesOf(now.Class, st.ID, ""))}
+		row := linkRow{ID: st.ID, Nick: st.Name, Answers: len(c.triesOf(rm, now.Class, st.ID, ""))}
 		for _, name := range p.Students {
 			if strings.EqualFold(name, st.Name) {
 				row.Known = name
@@ -78,7 +78,7 @@ func (c *Classes) keepLinks(w http.ResponseWriter, r *http.Request, rm *hall.Roo
 	kept := 0
 	for _, st := range now.Students {
 		name := r.PostForm.Get("student-" + strconv.Itoa(st.ID))
-		tries := triesOf(now.Class, st.ID, fmt.Sprintf("class %d on %s", rm.ID, on))
+		tries := c.triesOf(rm, now.Class, st.ID, fmt.Sprintf("class %d on %s", rm.ID, on))
 		if name == "" || len(tries) == 0 {
 			continue
 		}
@@ -99,9 +99,9 @@ func (c *Classes) keepLinks(w http.ResponseWriter, r *http.Request, rm *hall.Roo
 }
 
 // triesOf is a student's answers in the votes whose costs are known, as they stand in a record.
-func triesOf(c *class.Class, student int, about string) []drill.Try {
+func (c *Classes) triesOf(rm *hall.Room, of *class.Class, student int, about string) []drill.Try {
 	var tries []drill.Try
-	for _, r := range c.Rounds {
+	for _, r := range of.Rounds {
 		v, voted := r.Votes[student]
 		if !r.Counted || !voted || !r.Question.Complete(v.Choice) {
 			continue
@@ -124,7 +124,27 @@ func triesOf(c *class.Class, student int, about string) []drill.Try {
 		if v.Made.After(r.Opened) && !v.Made.After(v.Received) {
 			t.Taken = v.Made.Sub(r.Opened)
 		}
+		c.sort(rm, r, &t)
 		tries = append(tries, t)
 	}
 	return tries
+}
+
+// sort says what a try was about: the kind of the drill that was asked, and the themes of the rack.
+func (c *Classes) sort(rm *hall.Room, r *class.Round, t *drill.Try) {
+	if rm.Lesson == nil {
+		if _, x := c.exercise(rm); x != nil {
+			t.Themes = drill.ThemesOfRack(x.Card, r.Question.Rack)
+		}
+		return
+	}
+	if r.At < 0 || r.At >= len(rm.Lesson.Items) {
+		return
+	}
+	item := &rm.Lesson.Items[r.At]
+	if item.Drill == nil {
+		t.Themes = drill.ThemesOfRack(item.Exercise.Card, r.Question.Rack)
+		return
+	}
+	t.Kind, t.Themes = string(item.Drill.Kind), item.Drill.Themes(item.Card)
 }

@@ -57,10 +57,24 @@ type session struct {
 	// Card is the fingerprint of the card, "" for the practice card. Limit is in seconds, 0 for none.
 	Card  string
 	Limit int
+	// Theme and Kind narrow the drills down; "" for all.
+	Theme drill.Theme
+	Kind  drill.Kind
+}
+
+// filter is which drills of a card are practised.
+func (p *session) filter(c *card.Card) (drill.Filter, error) {
+	return filterOf(c, url.Values{"theme": {string(p.Theme)}, "kind": {string(p.Kind)}})
+}
+
+// narrowed is the drills that are practised of a card's.
+func (p *session) narrowed(c *card.Card, drills []*drill.Drill) ([]*drill.Drill, error) {
+	f, err := p.filter(c)
+	return slices.DeleteFunc(drills, func(d *drill.Drill) bool { return err == nil && !f.Holds(c, d) }), err
 }
 
 func sessionOf(r *http.Request) (session, error) {
-	p := session{Card: r.FormValue("card")}
+	p := session{Card: r.FormValue("card"), Theme: drill.Theme(r.FormValue("theme")), Kind: drill.Kind(r.FormValue("kind"))}
 	text := r.FormValue("limit")
 	if text == "" {
 		return p, nil
@@ -74,7 +88,14 @@ func sessionOf(r *http.Request) (session, error) {
 
 // query is the session as part of an address, Query the same for templates, which would escape it once more.
 func (p session) query() string {
-	return url.Values{"card": {p.Card}, "limit": {strconv.Itoa(p.Limit)}}.Encode()
+	v := url.Values{"card": {p.Card}, "limit": {strconv.Itoa(p.Limit)}}
+	if p.Theme != "" {
+		v.Set("theme", string(p.Theme))
+	}
+	if p.Kind != "" {
+		v.Set("kind", string(p.Kind))
+	}
+	return v.Encode()
 }
 
 func (p session) Query() template.URL { return template.URL(p.query()) }
@@ -91,6 +112,7 @@ type practicePage struct {
 	Limits   []limitChoice
 	Cards    []drillCard
 	Card     drillCard
+	Themes   []drill.Theme
 	Due, New int
 	Next     string // when something is due next
 	Error    string
@@ -147,7 +169,11 @@ func (s *Area) fillPractice(p *practicePage, r *http.Request) error {
 		return err
 	}
 	p.Session.Card = p.Card.ID
-	drills := slices.DeleteFunc(all, func(d *drill.Drill) bool { return d.Key.Fingerprint != p.Card.ID })
+	p.Themes = drill.ThemesOf(p.Card.card)
+	drills, err := p.Session.narrowed(p.Card.card, slices.DeleteFunc(all, func(d *drill.Drill) bool { return d.Key.Fingerprint != p.Card.ID }))
+	if err != nil {
+		return err
+	}
 	memories, err := s.store.Memories(p.Student.ID)
 	if err != nil {
 		return err
@@ -255,6 +281,9 @@ func (s *Area) nextDrill(w http.ResponseWriter, r *http.Request) error {
 	}
 	p.Card = c.ID
 	drills, err := s.store.Drills(store.DrillFilter{Fingerprint: c.ID})
+	if err == nil {
+		drills, err = p.narrowed(c.card, drills)
+	}
 	if err != nil {
 		return err
 	}

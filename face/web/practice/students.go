@@ -7,6 +7,8 @@ import (
 	"html/template"
 	"net/http"
 	"net/url"
+	"slices"
+	"strconv"
 
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
@@ -23,6 +25,8 @@ import (
 func (s *Area) routeProgress(mux *http.ServeMux) {
 	mux.HandleFunc("GET /students", s.Handle(s.listStudents))
 	mux.HandleFunc("GET /students.csv", s.Handle(s.exportAll))
+	mux.HandleFunc("POST /students/import", s.Handle(s.importStudent))
+	mux.HandleFunc("POST /students/answers", s.Handle(s.keepAnswers))
 	mux.HandleFunc("GET /students/{name}", s.Handle(s.showProgress))
 	mux.HandleFunc("GET /students/{name}/file", s.Handle(s.exportStudent))
 	mux.HandleFunc("POST /students/{name}/delete", s.Handle(s.deleteStudent))
@@ -58,6 +62,14 @@ func (s *Area) listStudents(w http.ResponseWriter, r *http.Request) error {
 	if name := r.FormValue("deleted"); name != "" {
 		p.Said = fmt.Sprintf("%s is deleted with all that was kept, for good.", name)
 	}
+	switch name := r.FormValue("name"); r.FormValue("done") {
+	case "imported":
+		p.Said = fmt.Sprintf("%s is here with all that the file holds.", name)
+	case "answers":
+		kept, _ := strconv.Atoi(r.FormValue("n"))
+		unknown, _ := strconv.Atoi(r.FormValue("unknown"))
+		p.Said = fmt.Sprintf("%s in the record of %s%s.", wording.Plural(kept, "answer"), name, wording.UnknownAnswers(unknown))
+	}
 	s.Render(w, http.StatusOK, "students", p)
 	return nil
 }
@@ -78,12 +90,20 @@ type progressPage struct {
 	Kept               string // what there is of the student, and would be deleted
 	All                []progressRow
 	Kinds, Steps       []progressRow
+	Themes             []progressRow
+	Next               *nextHint
 	Clean              []cleanRow
 	Charlestons        int
 	Chart, Narrow      template.HTML // the same drawing for desks and for phones
 	Scale              string        // of the costs
 	Tries              []tryLine
 	More               int // tries that are not listed
+}
+
+// nextHint is what is best practised next.
+type nextHint struct {
+	Text  string
+	Query template.URL
 }
 
 // progressRow is the figures of a kind or a step.
@@ -144,7 +164,7 @@ func keptText(d *store.StudentData) string {
 
 // fill lays the progress out; all costs share one scale, and all shares another.
 func (p *progressPage) fill(r *drill.Progress) {
-	all := append([]drill.Figures{r.All}, append(append([]drill.Figures{}, r.Kinds...), r.Steps...)...)
+	all := slices.Concat([]drill.Figures{r.All}, r.Kinds, r.Steps, r.Themes)
 	var costs []stat.Interval[unit.ChanceDifference]
 	for i := range all {
 		if all[i].Cost.N > 0 {
@@ -159,14 +179,21 @@ func (p *progressPage) fill(r *drill.Progress) {
 	}
 	rows[0].Name = "All decisions"
 	for i := 1; i < len(rows); i++ {
-		if i <= len(r.Kinds) {
+		switch {
+		case i <= len(r.Kinds):
 			rows[i].Name = kindName(all[i].Name)
-		} else {
+		case i <= len(r.Kinds)+len(r.Steps):
 			rows[i].Name = wording.Capital(view.StepName(all[i].Name))
+		default:
+			rows[i].Name = wording.Capital(wording.Theme(drill.Theme(all[i].Name)))
 		}
 	}
 	if r.All.Tries > 0 {
-		p.All, p.Kinds, p.Steps = rows[:1], rows[1:1+len(r.Kinds)], rows[1+len(r.Kinds):]
+		steps, themes := 1+len(r.Kinds), 1+len(r.Kinds)+len(r.Steps)
+		p.All, p.Kinds, p.Steps, p.Themes = rows[:1], rows[1:steps], rows[steps:themes], rows[themes:]
+	}
+	if r.Next != nil {
+		p.Next = &nextHint{wording.Weakness(r.Next), template.URL(url.Values{"theme": {string(r.Next.Theme)}, "kind": {string(r.Next.Kind)}}.Encode())}
 	}
 	if c := &r.Clean; c.Charlestons > 0 {
 		p.Clean = []cleanRow{{"for the three nearest hands", shareFigure(c.Plan), changeText(&c.PlanChange, false)},

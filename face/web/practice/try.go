@@ -172,6 +172,7 @@ func (s *Area) takeTry(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	t.Themes = d.Themes(c)
 	return s.keepTry(w, r, &st, t, shown, p.query(), showing{st.ID, tryKey(d)})
 }
 
@@ -197,13 +198,16 @@ func (s *Area) takeFree(w http.ResponseWriter, r *http.Request, d *drill.Drill, 
 		if err != nil {
 			return err
 		}
+		t.Themes = d.Themes(c)
 		return s.keepTry(w, r, st, t, shown, p.query(), showing{st.ID, tryKey(d)})
 	}
 	a, err := s.desk.JudgeAnswer(r.Context(), c, d, choice)
 	if err != nil {
 		return err
 	}
-	return s.keepTry(w, r, st, d.AnsweredFreely(choice, a, s.store.Now(), taken, p.limit()), shown, p.query(), showing{st.ID, tryKey(d)})
+	t := d.AnsweredFreely(choice, a, s.store.Now(), taken, p.limit())
+	t.Themes = d.Themes(c)
+	return s.keepTry(w, r, st, t, shown, p.query(), showing{st.ID, tryKey(d)})
 }
 
 // keepTry keeps a try of what was shown at a time, unless it was answered since, and leads to its result.
