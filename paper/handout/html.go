@@ -79,7 +79,7 @@ type htmlChoice struct {
 	Text      string
 	Answer    string  // as a record keeps it
 	Points    float64 // what it costs, in percentage points
-	Own       string // the tiles of a pass, each by its code
+	Own       string  // the tiles of a pass, each by its code
 	Tiles     []htmlTile
 	Right     bool
 	Cost, Why string
