@@ -12,6 +12,8 @@ type Scales struct {
 	s    *Strong
 	held holding
 	wall int
+	// chances is for the tiles weighed last.
+	chances chances
 }
 
 // Scales are those of a seat. Its open groups and the wall are taken from v, which any seat may look through.
@@ -30,8 +32,8 @@ func (s *Strong) Scales(v table.View, seat charleston.Seat) Scales {
 // Weigh is the worth of concealed tiles, at least [LeastWorth], where the seat does not see the tiles `unseen`.
 func (c *Scales) Weigh(rack, unseen *tile.Rack) float64 {
 	c.held.rack = *rack
-	z := c.s.kit.odds.at(unseen, c.wall)
-	c.s.hopes.weigh(&c.held, &z)
+	c.chances = c.s.kit.odds.at(unseen, c.wall)
+	c.s.hopes.weigh(&c.held, &c.chances)
 	return max(c.s.hopes.total, LeastWorth)
 }
 
@@ -50,6 +52,7 @@ func (c *Scales) Completes(rack *tile.Rack, kinds uint64) bool {
 // be worth as much but for a part `share`.
 func (c *Scales) Spare(floor *tile.Rack, share float64) (spare tile.Rack) {
 	h := c.s.hopes
+	h.lose(&c.chances)
 	for k := range tile.Joker {
 		if c.held.rack[k] > floor[k] && h.loss[k] <= share*h.total {
 			spare[k] = 1
@@ -62,6 +65,7 @@ func (c *Scales) Spare(floor *tile.Rack, share float64) (spare tile.Rack) {
 // and what would be left of their worth. ok is false where there is none.
 func (c *Scales) Least(floor *tile.Rack) (least tile.Kind, left float64, ok bool) {
 	h := c.s.hopes
+	h.lose(&c.chances)
 	for k := range tile.Joker {
 		if c.held.rack[k] > floor[k] && (!ok || h.loss[k] < h.loss[least]) {
 			least, ok = k, true

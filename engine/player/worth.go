@@ -12,6 +12,7 @@ func (s *Strong) Worth(rack tile.Rack) float64 {
 	z := s.before(&rack)
 	worth := s.value(&rack, &z)
 	if rack.Size() == card.HandTiles {
+		s.hopes.lose(&z)
 		worth -= s.hopes.loss[s.discard()]
 	}
 	return worth
