@@ -21,6 +21,9 @@ func (l level) String() string { return [...]string{"portable", "AVX2", "AVX-512
 // using is the level of the kernels in use; tests alone change it.
 var using = fastest
 
+// AVX512 says whether kernels with AVX-512 are used; other packages that have some go by it.
+func AVX512() bool { return using == withAVX512 }
+
 // blockBytes is what a kernel takes at a time: memory that kernels work on is aligned to it and filled up to it.
 const blockBytes = 64
 

@@ -151,24 +151,26 @@ func TestLevelsCanBeSwitchedOff(t *testing.T) {
 
 // The assembly in the repository is what the generator makes.
 func TestAssemblyIsCurrent(t *testing.T) {
-	dir := t.TempDir()
-	names := []string{"kernels_amd64.s", "kernels_amd64.go"}
-	cmd := exec.Command("go", "run", "../../internal/kernels", "-out", filepath.Join(dir, names[0]), "-stubs", filepath.Join(dir, names[1]), "-pkg", "fit")
-	if out, err := cmd.CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
-	}
-	for _, name := range names {
-		have, err := os.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
+	for pkg, folder := range map[string]string{"fit": ".", "player": "../player"} {
+		dir := t.TempDir()
+		names := []string{"kernels_amd64.s", "kernels_amd64.go"}
+		cmd := exec.Command("go", "run", "../../internal/kernels", "-out", filepath.Join(dir, names[0]), "-stubs", filepath.Join(dir, names[1]), "-pkg", pkg)
+		if out, err := cmd.CombinedOutput(); err != nil {
+			t.Fatalf("%v\n%s", err, out)
 		}
-		made, err := os.ReadFile(filepath.Join(dir, name))
-		if err != nil {
-			t.Fatal(err)
-		}
-		body := func(text []byte) []string { return strings.Split(string(text), "\n")[1:] } // but for the line that names the command
-		if !slices.Equal(body(have), body(made)) {
-			t.Errorf("%s is not what go generate ./engine/fit makes", name)
+		for _, name := range names {
+			have, err := os.ReadFile(filepath.Join(folder, name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			made, err := os.ReadFile(filepath.Join(dir, name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			body := func(text []byte) []string { return strings.Split(string(text), "\n")[1:] } // but for the line that names the command
+			if !slices.Equal(body(have), body(made)) {
+				t.Errorf("%s is not what go generate ./engine/%s makes", name, pkg)
+			}
 		}
 	}
 }

@@ -11,6 +11,10 @@ type book struct {
 	card  *card.Card
 	index *fit.Index
 	lines []line
+	// groups are those of three and more of each line, which can be claimed unless the hand is concealed.
+	groups [][]card.Group
+	// slots are the lines as the kernel reads them, and at the end one that wants nothing.
+	slots [][lineSlots]slot
 	// place is where the index has a variant of the card, or absent.
 	place []int32
 	// zeros says whether some hand uses the white dragon as a digit among numbers.
@@ -19,20 +23,17 @@ type book struct {
 
 const absent = -1
 
-// line is one variant: what it needs of each kind. It fills 64 bytes, which processors fetch at once.
+// line is one variant: what it needs of each kind.
 type line struct {
 	parts []part
-	// groups are those of three and more, which can be claimed unless the hand is concealed.
-	groups []card.Group
-	// kinds has a bit for each kind it uses.
-	kinds  uint64
-	points int32
+	// kinds has a bit for each kind it uses, mixed for those that are both in a group and apart from it.
+	kinds, mixed uint64
+	// slots is how many of its slots are in use.
+	slots int32
 	// section indexes the card's Sections.
 	section int16
 	// rate is how tiles of its groups may come.
 	rate rate
-	// mixed says that some kind is both in a group and apart from it.
-	mixed bool
 }
 
 // jokers says whether jokers may stand for tiles of its groups.
@@ -45,14 +46,9 @@ func (l *line) concealed() bool { return l.rate == drawn || l.rate == drawnOrJok
 type part struct {
 	kind          tile.Kind
 	single, group uint8
-	// size is the number of them, grouped 1 if they are in a group.
-	size, grouped uint8
-	// odds is where the chances of its tiles begin in a table, unless it is mixed.
-	odds uint16
+	// size is the number of them.
+	size uint8
 }
-
-// mixed says that the tiles are wanted in a group and apart from it.
-func (p *part) mixed() bool { return p.single > 0 && p.group > 0 }
 
 // indexOf prepares the hands of an aim, all hands for an empty one.
 func indexOf(c *card.Card, aim []int) *fit.Index {
@@ -64,7 +60,7 @@ func indexOf(c *card.Card, aim []int) *fit.Index {
 
 // newBook reads the hands of an index.
 func newBook(c *card.Card, x *fit.Index) *book {
-	b := &book{card: c, index: x, lines: make([]line, x.Len()), place: make([]int32, len(c.Variants))}
+	b := &book{card: c, index: x, lines: make([]line, x.Len()), groups: make([][]card.Group, x.Len()), place: make([]int32, len(c.Variants))}
 	for v := range b.place {
 		b.place[v] = absent
 	}
@@ -72,9 +68,11 @@ func newBook(c *card.Card, x *fit.Index) *book {
 		v := x.Variant(int32(i))
 		b.place[v] = int32(i)
 		b.lines[i] = readLine(c, v)
+		b.groups[i] = claimedGroups(&c.Variants[v])
 		b.zeros = b.zeros || c.Variants[v].Small[tile.White] == 1
 	}
 	b.gather()
+	b.pack()
 	return b
 }
 
@@ -93,29 +91,49 @@ func (b *book) gather() {
 	}
 }
 
+// pack fills in the slots.
+func (b *book) pack() {
+	b.slots = make([][lineSlots]slot, len(b.lines)+1)
+	for i := range b.lines {
+		var n int
+		b.slots[i], n = slotsOf(&b.lines[i])
+		b.lines[i].slots = int32(n)
+	}
+	b.slots[len(b.lines)], _ = slotsOf(&line{})
+}
+
+// points is what the hand of a line scores.
+func (b *book) points(i int) int {
+	c := b.card
+	return c.Hands[c.Variants[b.index.Variant(int32(i))].Hand].Points
+}
+
 func readLine(c *card.Card, v int) line {
 	variant := &c.Variants[v]
 	hand := &c.Hands[variant.Hand]
-	l := line{points: int32(hand.Points), section: int16(hand.Section), rate: rateOf(hand)}
-	for _, g := range variant.Groups {
-		if g.TakesJokers() {
-			l.groups = append(l.groups, g)
-		}
-	}
+	l := line{section: int16(hand.Section), rate: rateOf(hand)}
 	for k := range tile.Joker {
 		small, large := variant.Small[k], variant.Large[k]
 		if small+large == 0 {
 			continue
 		}
 		p := part{kind: k, single: small, group: large, size: small + large}
-		if large > 0 {
-			p.grouped, p.odds = 1, uint16(l.rate)*perRate
-		}
 		l.parts = append(l.parts, p)
 		l.kinds |= 1 << k
-		l.mixed = l.mixed || p.mixed()
+		if small > 0 && large > 0 {
+			l.mixed |= 1 << k
+		}
 	}
 	return l
+}
+
+func claimedGroups(v *card.Variant) (groups []card.Group) {
+	for _, g := range v.Groups {
+		if g.TakesJokers() {
+			groups = append(groups, g)
+		}
+	}
+	return groups
 }
 
 // rateOf is how the tiles of a hand's groups of three and more can come.

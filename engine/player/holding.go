@@ -4,6 +4,7 @@ import (
 	"iter"
 
 	"secondpass/engine/fit"
+	"secondpass/rules/card"
 	"secondpass/rules/table"
 	"secondpass/rules/tile"
 )
@@ -48,9 +49,9 @@ func (h *holding) lacks(l *line) (singles, groups int) {
 	return singles, groups
 }
 
-// prices is what every line costs, by its place in the index, with the open groups' tiles added to the rack. It is what a line lacks of
-// which no kind is mixed; where a hand has no jokers, the index counts its groups as singles. ok is false where that makes more tiles of
-// a kind than there are: jokers lie among them.
+// prices is what every line costs, by its place in the index, with the open groups' tiles added to the rack. That is what a line lacks
+// unless a kind of theirs is one of its mixed ones, or its hand has no jokers: the index counts its groups as singles. ok is false where
+// that makes more tiles of a kind than there are: jokers lie among them.
 func (h *holding) prices(near *fit.Tracker, c fit.Cost) (prices []uint8, ok bool) {
 	return near.Prices(h.rack.Plus(h.opened), c)
 }
@@ -111,7 +112,7 @@ func (h *holding) stanceOver(b *book, lines []int32, single bool) stance {
 			st.wins |= h.winning(l)
 		}
 		if !l.concealed() {
-			st.claims |= h.claimable(l)
+			st.claims |= h.claimable(l, b.groups[at])
 		}
 	}
 	return st
@@ -146,9 +147,9 @@ func (h *holding) winning(l *line) uint64 {
 }
 
 // claimable is the kinds with which a line's groups of three or more could be laid open now.
-func (h *holding) claimable(l *line) uint64 {
+func (h *holding) claimable(l *line, of []card.Group) uint64 {
 	var kinds uint64
-	for _, g := range l.groups {
+	for _, g := range of {
 		have := int(h.rack[g.Kind])
 		if l.jokers() {
 			have += int(h.rack[tile.Joker])

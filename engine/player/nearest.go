@@ -31,6 +31,8 @@ type Nearest struct {
 	// tried is a second list, for holdings that are only looked at.
 	tried  []int32
 	stance stance
+	// going is the tiles of a pass as they are chosen.
+	going [charleston.PassTiles]tile.Kind
 }
 
 func newNearest(b *book, ties bool) *Nearest {
@@ -100,13 +102,14 @@ func (n *Nearest) nearest(list []int32) ([]int32, int) {
 	}
 	least := card.HandTiles + 1
 	prices, same := n.held.prices(n.tracker, fit.AwayCost)
+	opened := n.held.opened.Held()
 	for _, v := range n.held.variants {
 		at := n.book.place[v]
 		if at == absent {
 			continue
 		}
 		var away int
-		if l := &n.book.lines[at]; same && !l.mixed {
+		if l := &n.book.lines[at]; same && l.mixed&opened == 0 {
 			away = int(prices[at])
 		} else {
 			away = n.held.away(l)
@@ -151,7 +154,7 @@ func (n *Nearest) Pass(v *charleston.View) (charleston.Parcel, int) {
 
 // Release gives away tiles one after another, each the one that is missed least.
 func (n *Nearest) Release(rack tile.Rack, count int, may May) charleston.Parcel {
-	var tiles [charleston.PassTiles]tile.Kind
+	tiles := &n.going
 	n.held = holding{rack: rack}
 	n.count()
 	for i := range count {

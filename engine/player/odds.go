@@ -80,9 +80,9 @@ func (o *Odds) at(unseen *tile.Rack, wall int) chances {
 }
 
 // finish is the chance that the last tile comes; for a group a joker may do.
-func (z *chances) finish(c *lack, r rate) float32 {
-	p := z.last[z.live[c.kind]]
-	if c.grouped > 0 && (r == drawnOrJoker || r == claimedOrJoker) {
+func (z *chances) finish(s slot, r rate) float32 {
+	p := z.last[z.live[s.kind()]]
+	if s&slotGrouped != 0 && (r == drawnOrJoker || r == claimedOrJoker) {
 		p = 1 - float32((1-p)*z.noJoker)
 	}
 	return p

@@ -267,7 +267,7 @@ func (t *Thumb) takeStance(h holding) {
 		st.wins |= t.held.winning(&t.book.lines[at])
 	}
 	if l := &t.book.lines[t.chosen]; len(t.list) > 0 && !l.concealed() {
-		st.claims = t.held.claimable(l)
+		st.claims = t.held.claimable(l, t.book.groups[t.chosen])
 	}
 	t.stance = st
 }

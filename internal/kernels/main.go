@@ -1,8 +1,10 @@
-// Command kernels writes the kernels of package fit for amd64, in assembly: go generate ./engine/fit runs it. What they
-// compute stands in engine/fit/kernels.go, of which they are the fast forms.
+// Command kernels writes the kernels of a package, fit or player, for amd64, in assembly: go generate ./engine/... runs it. What
+// they compute stands in engine/fit/kernels.go and engine/player/batch.go, of which they are the fast forms.
 package main
 
 import (
+	"flag"
+
 	. "github.com/mmcloughlin/avo/build"
 	. "github.com/mmcloughlin/avo/operand"
 	. "github.com/mmcloughlin/avo/reg"
@@ -12,7 +14,13 @@ import (
 const block = 64
 
 func main() {
+	flag.Parse()
 	ConstraintExpr("amd64")
+	if flag.Lookup("pkg").Value.String() == "player" {
+		lines()
+		Generate()
+		return
+	}
 	for _, v := range []vectors{avx2{}, avx512{}} {
 		load(v)
 		track(v)

@@ -42,26 +42,39 @@ func (r Rack) Tiles() []Kind {
 }
 
 // Held has a bit for each kind of which the rack has a tile.
-func (r *Rack) Held() uint64 { return r.Differs(&Rack{}) }
-
-// Differs has a bit for each kind of which two racks have another number. It looks at eight kinds at a time.
-func (r *Rack) Differs(other *Rack) (kinds uint64) {
-	const words = Kinds / 8
-	for w := range words {
-		at := 8 * w
-		kinds |= nonzero(word(r[at:])^word(other[at:])) << at
+func (r *Rack) Held() (kinds uint64) {
+	for at := 0; at < Kinds; at += 8 {
+		at := min(at, Kinds-8) // the last eight, some of which were looked at
+		kinds |= nonzero(word(r[at:])) << at
 	}
-	const rest = Kinds - 8 // the last eight again, some of which were looked at
-	return kinds | nonzero(word(r[rest:])^word(other[rest:]))<<rest
+	return kinds
 }
 
+// Differs has a bit for each kind of which two racks have another number.
+func (r *Rack) Differs(other *Rack) (kinds uint64) {
+	for at := 0; at < Kinds; at += 8 {
+		at := min(at, Kinds-8)
+		if w := word(r[at:]) ^ word(other[at:]); w != 0 {
+			kinds |= nonzero(w) << at
+		}
+	}
+	return kinds
+}
+
+// word is the numbers of eight kinds at once.
 func word(counts []uint8) uint64 { return binary.LittleEndian.Uint64(counts) }
+
+func put(counts []uint8, w uint64) { binary.LittleEndian.PutUint64(counts, w) }
+
+// tops has the highest bit of each byte, lows all others.
+const (
+	tops = 0x8080808080808080
+	lows = 0x7f7f7f7f7f7f7f7f
+)
 
 // nonzero has one bit for each byte of a word that is not 0, the lowest first.
 func nonzero(w uint64) uint64 {
-	const lows = 0x7f7f7f7f7f7f7f7f
-	tops := (w&lows + lows | w) &^ lows
-	return (tops >> 7) * 0x0102040810204080 >> 56
+	return (w&lows + lows | w) & tops >> 7 * 0x0102040810204080 >> 56
 }
 
 // Contains says whether every tile of other is in r.
@@ -75,20 +88,31 @@ func (r Rack) Contains(other Rack) bool {
 }
 
 // Plus is the rack with the tiles of other added.
-func (r Rack) Plus(other Rack) Rack {
-	for k := range r {
-		r[k] += other[k]
+func (r Rack) Plus(other Rack) (sum Rack) {
+	for at := 0; at < Kinds; at += 8 {
+		at := min(at, Kinds-8)
+		a, b := word(r[at:]), word(other[at:])
+		put(sum[at:], (a&lows+b&lows)^(a^b)&tops) // no number is carried over to the next
 	}
-	return r
+	return sum
 }
 
 // Minus is the rack with the tiles of other taken away, as far as they are
 // held: a kind never falls below none.
-func (r Rack) Minus(other Rack) Rack {
-	for k := range r {
-		r[k] -= min(r[k], other[k])
+func (r Rack) Minus(other Rack) (rest Rack) {
+	for at := 0; at < Kinds; at += 8 {
+		at := min(at, Kinds-8)
+		a, b := word(r[at:]), word(other[at:])
+		if (a|b)&tops != 0 { // more than any set has
+			for k := at; k < at+8; k++ {
+				rest[k] = r[k] - min(r[k], other[k])
+			}
+			continue
+		}
+		less := (a | tops) - b // keeps the highest bit where enough is held
+		put(rest[at:], less&((less&tops)>>7*0x7f))
 	}
-	return r
+	return rest
 }
 
 // Multiples is the kinds of which the rack holds two or more, jokers aside, in canonical order.
