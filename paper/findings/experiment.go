@@ -51,6 +51,49 @@ func MeasurePlots(r *experiment.Result, measure int, f *experiment.Findings) []P
 	return plots
 }
 
+// SeriesPlot draws the differences in the first measure of several results, one of a series each or of several questions, on one scale. The
+// measure and the claim have to be the same.
+func SeriesPlot(results []*experiment.Result) (*draw.Scene, error) {
+	first := results[0].Of()
+	p := draw.DotPlot{
+		ChartFrame: draw.ChartFrame{Title: "Difference in " + first.Measure.String()},
+		Axis:       wording.ExperimentUnit(first.Measure), Zero: true,
+		Mark: Effect(first), MarkWords: "smallest that matters: " + minus(first.ClaimText()),
+	}
+	deals, seeds := 0, map[uint64]bool{}
+	for _, r := range results {
+		f := r.Findings()[0]
+		if f.Of.Measure != first.Measure || f.Of.Claim != first.Claim {
+			return nil, fmt.Errorf("%s measures %s, %s, and %s %s, %s; one picture is of one measure and claim", first.Title(), first.Measure, first.ClaimText(), f.Of.Title(), f.Of.Measure, f.Of.ClaimText())
+		}
+		deals, seeds[r.Settings.Seed] = deals+r.Deals, true
+		for _, c := range f.Comparisons {
+			where := f.Of.Cell
+			if where == "" {
+				where = f.Of.Name
+			}
+			if len(f.Comparisons) > 1 || len(results) > 1 && f.Of.Name != first.Name {
+				where += ", " + c.Way + " less " + c.Against
+			}
+			p.Rows = append(p.Rows, draw.DotRow{
+				Label:  where + ": " + c.Verdict.String(),
+				Values: []draw.Span{span(c.Difference, unitScale(f.Of.Measure))},
+				Words:  minus(wording.ExperimentDifference(f.Of.Measure, c.Difference)),
+			})
+		}
+	}
+	f := results[0].Findings()[0]
+	p.Caption = fmt.Sprintf("%s: %s in all. 95 %% intervals, valid however often one looks", first.Name, wording.Plural(deals, "deal"))
+	if first.Together > 1 {
+		p.Caption += fmt.Sprintf(", for all %d comparisons together", f.Together)
+	}
+	if len(seeds) == 1 {
+		p.Caption += fmt.Sprintf("; seed %d", results[0].Settings.Seed)
+	}
+	p.Caption += "."
+	return p.Scene(), nil
+}
+
 // FindPlot is the plot of a key, or nil.
 func FindPlot(plots []Plot, key string) *Plot {
 	for i := range plots {

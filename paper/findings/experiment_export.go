@@ -87,7 +87,7 @@ type ExperimentComparison struct {
 func AnswerOf(r *experiment.Result) ExperimentAnswer {
 	s, all := r.Of(), r.Findings()
 	a := ExperimentAnswer{
-		Experiment: s.Name, Asks: s.Asks, Card: r.Card.Name, Seed: r.Settings.Seed, Deals: r.Deals, Of: r.Settings.Deals, Ended: string(r.Ended),
+		Experiment: s.Title(), Asks: s.Asks, Card: r.Card.Name, Seed: r.Settings.Seed, Deals: r.Deals, Of: r.Settings.Deals, Ended: string(r.Ended),
 		Program: r.Program, Population: s.Population.String(), Seat: s.Seat, Others: s.Others, ExperimentMeasure: measureOf(r, &all[0]),
 	}
 	for _, f := range all[1:] {
@@ -102,7 +102,7 @@ func measureOf(r *experiment.Result, f *experiment.Findings) ExperimentMeasure {
 		Measure: s.Measure.String(), Unit: s.Measure.Unit(), Claim: s.ClaimText(), Effect: s.Claim.Effect,
 		Ways: []ExperimentWay{}, Comparisons: []ExperimentComparison{}, LeftOut: f.LeftOut,
 	}
-	if f.Together == 1 {
+	if f.Here == 1 {
 		a.Verdict = f.Comparisons[0].Verdict.String()
 	}
 	if s.Split != nil {

@@ -135,7 +135,7 @@ func ExperimentCompared(f *experiment.Findings, c *experiment.Comparison) string
 	if len(f.Of.Ways) > 2 {
 		text += " less " + c.Against
 	}
-	if f.Together > len(f.Comparisons) {
+	if f.Here > len(f.Comparisons) {
 		text = f.Of.Measure.String() + ", " + text
 	}
 	return text
@@ -148,7 +148,7 @@ func ExperimentVerdicts(all []experiment.Findings) []string {
 		for i := range f.Comparisons {
 			c := &f.Comparisons[i]
 			text := ExperimentVerdict(c)
-			if f.Together > 1 {
+			if f.Here > 1 {
 				text = ExperimentCompared(&f, c) + ": " + text
 			}
 			list = append(list, text)

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"secondpass/research/experiment"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
 )
 
 const guide = "../../docs/experiment-files.md"
@@ -24,8 +26,12 @@ func guideText(t *testing.T) string {
 func TestGuide(t *testing.T) {
 	text := guideText(t)
 	blocks := regexp.MustCompile("(?s)```\n(.*?)```").FindAllStringSubmatch(text, -1)
-	if len(blocks) != 1 {
+	if len(blocks) != 2 {
 		t.Fatalf("%d blocks in the guide", len(blocks))
+	}
+	series, err := experiment.ReadSeries("guide", []byte(blocks[1][1]), func(_ string, set tile.Set) (*card.Card, error) { return practice(set) })
+	if err != nil || len(series.Cells) != 27 {
+		t.Errorf("the series of the guide: %v", err)
 	}
 	if s := read(t, blocks[0][1]); s.Name != "Keep flowers" || len(s.Ways) != 2 || s.Deals != 20_000 {
 		t.Errorf("%+v", s)

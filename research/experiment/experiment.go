@@ -16,6 +16,9 @@ import (
 type Experiment struct {
 	// Name is a short name, Asks the question in a sentence; Asks may be empty.
 	Name, Asks string
+	// Cell says which of a [Series] it is, "" for one that is of none; Together is how many there are, whose intervals hold together.
+	Cell     string
+	Together int
 	// House is the house rules by which all ways are played. A switch that is off here is off whatever a way says.
 	House house.House
 	// Population is the deals that count, by the tiles dealt to the studied seat.
@@ -160,6 +163,8 @@ const (
 	maxName     = 60
 	maxAsks     = 300
 	maxDescribe = 200
+	maxCell     = 200
+	maxCells    = 64
 )
 
 // New is an experiment with the usual values: all deals, the seat going round, three strong others, 100,000 deals, no ways yet.
@@ -232,6 +237,14 @@ func (s *Experiment) contrasts() []contrast {
 // comparisons is how many are made in all.
 func (s *Experiment) comparisons() int { return s.measures() * max(1, len(s.contrasts())) }
 
+// Title is the name, and which of a series it is.
+func (s *Experiment) Title() string {
+	if s.Cell == "" {
+		return s.Name
+	}
+	return s.Name + ", " + s.Cell
+}
+
 // othersOf are the descriptions of the three others, from the right of the studied seat on; one for each that Others has where these
 // are neither one nor three.
 func (s *Experiment) othersOf() []string {
@@ -303,6 +316,10 @@ func (k *checker) head() {
 	s := k.s
 	k.text("experiment", -1, s.Name, 1, maxName)
 	k.text("asks", -1, s.Asks, 0, maxAsks)
+	k.text("cell", -1, s.Cell, 0, maxCell)
+	if s.Together < 0 || s.Together > maxCells {
+		k.fault("together", -1, fmt.Sprint(s.Together), fmt.Sprintf("1 to %d", maxCells))
+	}
 	if _, err := s.House.Set(); err != nil {
 		k.fault("tiles", -1, err.Error(), tilesRight)
 	}

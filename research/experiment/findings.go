@@ -14,8 +14,9 @@ type Findings struct {
 	// the later ones with the second, and so on; one for a split.
 	Ways        []Standing
 	Comparisons []Comparison
-	// Together is the number of comparisons of all measures: the intervals of the differences hold for so many together.
-	Together int
+	// Here is the number of comparisons of all measures; Together that of a whole series where it is of one: the intervals of the
+	// differences hold for so many together.
+	Here, Together int
 	// LeftOut is the number of deals without a value.
 	LeftOut int64
 }
@@ -112,6 +113,9 @@ func (r *Result) Findings() []Findings {
 	return all
 }
 
+// together is for how many comparisons the intervals of the differences hold.
+func (r *Result) together() int { return r.experiment.comparisons() * max(1, r.experiment.Together) }
+
 // tally is that of a measure.
 func (r *Result) tally(measure int) *MeasureTally {
 	if measure == 0 {
@@ -122,7 +126,7 @@ func (r *Result) tally(measure int) *MeasureTally {
 
 func (r *Result) findings(measure int) Findings {
 	s, t := r.experiment.only(measure), r.tally(measure)
-	f := Findings{Of: s, Comparisons: r.comparisons(measure), Together: r.experiment.comparisons(), LeftOut: t.LeftOut}
+	f := Findings{Of: s, Comparisons: r.comparisons(measure), Here: r.experiment.comparisons(), Together: r.together(), LeftOut: t.LeftOut}
 	for i := range s.Ways {
 		way, m := &t.Ways[i], s.measure(i)
 		f.Ways = append(f.Ways, Standing{Way: s.Ways[i].Name, Player: s.Ways[i].Player, Measure: m,
@@ -156,7 +160,7 @@ func (r *Result) comparisons(measure int) []Comparison {
 // difference is the paired difference of two ways, with its interval: all of them hold together by the inequality of Bonferroni
 // (O. J. Dunn, Multiple comparisons among means, Journal of the American Statistical Association 56, 1961), whatever hangs together.
 func (r *Result) difference(p *PairTally, way, against Measure) stat.Interval[Amount] {
-	several := r.experiment.comparisons()
+	several := r.together()
 	if p.Differ >= leastDiffering {
 		if d := stat.AsymptoticCSOf[Amount](p.Less, r.Settings.Tuned, several); d.Bounded() {
 			return d
@@ -189,7 +193,7 @@ func (r *Result) splitComparison(e *Experiment, t *MeasureTally) Comparison {
 	s := stat.Independent{First: in, Second: out}
 	c.Difference = stat.Unknown(Amount(s.Mean()), s.Count())
 	if min(in.Count(), out.Count()) >= leastGroup && in.Variance() > 0 && out.Variance() > 0 {
-		c.Difference = stat.AsymptoticCSOf[Amount](s, r.Settings.Tuned, r.experiment.comparisons())
+		c.Difference = stat.AsymptoticCSOf[Amount](s, r.Settings.Tuned, r.together())
 	}
 	c.Verdict, c.Note = e.Claim.verdict(c.Difference)
 	return c

@@ -107,7 +107,7 @@ func (r *Result) ownDifference(of Measure, pair, first, way *OwnTally, differenc
 	if pair == nil || first == nil || way == nil || pair.Wins.N == 0 {
 		return nil
 	}
-	several := r.experiment.comparisons()
+	several := r.together()
 	o := &Own{Points: r.ownPoints(pair.Points, 2, several)}
 	bounded := func(s stat.Sample, span float64) stat.Interval[Amount] {
 		if i := stat.AsymptoticCSOf[Amount](s, r.Settings.Tuned, several); i.Bounded() {

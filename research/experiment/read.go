@@ -100,6 +100,8 @@ func init() { // they refer to the reader, which refers to them
 	statements = map[string]statement{
 		"experiment": {`experiment "Keep flowers"`, func(r *reader, rest string) string { return r.quoted(rest, &r.experiment.Name) }},
 		"asks":       {`asks "Does it pay?"`, func(r *reader, rest string) string { return r.quoted(rest, &r.experiment.Asks) }},
+		"cell":       {`cell "card Lantern"`, func(r *reader, rest string) string { return r.quoted(rest, &r.experiment.Cell) }},
+		"together":   {"together 3", (*reader).together},
 		"tiles":      {"tiles 8 flowers, 8 jokers", (*reader).tiles},
 		"house":      {"house " + strings.Join(offIn(house.House{}), " ; "), (*reader).house},
 		"population": {"population jokers 0..1 ; has FF", (*reader).population},
@@ -122,7 +124,7 @@ func init() { // they refer to the reader, which refers to them
 const earlierWord = "study"
 
 func words() string {
-	return "experiment, asks, tiles, house, population, seat, others, measure, also, compare, split, among, claim, deals, until, pairing or way"
+	return "experiment, asks, cell, together, over, tiles, house, population, seat, others, measure, also, compare, split, among, claim, deals, until, pairing or way"
 }
 
 func (r *reader) readLine(raw []byte) {
@@ -145,6 +147,10 @@ func (r *reader) readLine(raw []byte) {
 	key := word
 	if key == earlierWord {
 		key = "experiment"
+	}
+	if key == "over" {
+		r.problemAt(at, "a series of experiments", "one experiment, without lines that begin with over; secondpass experiment run plays a series")
+		return
 	}
 	s, known := statements[key]
 	if !known {
@@ -240,6 +246,9 @@ func (r *reader) others(rest string) string {
 
 // house reads the house rules of all ways.
 func (r *reader) house(rest string) string {
+	if rest == "usual" {
+		return ""
+	}
 	for part := range strings.SplitSeq(rest, ";") {
 		if before := r.experiment.House; !turnOff(&r.experiment.House, strings.Join(strings.Fields(part), " ")) || before == r.experiment.House {
 			return "house rules that are off, each once, with ; between them: " + strings.Join(offIn(house.House{}), ", ")
@@ -352,6 +361,15 @@ func (r *reader) deals(rest string) string {
 		return fmt.Sprintf("a whole number from 1 to %d", maxDeals)
 	}
 	r.experiment.Deals = n
+	return ""
+}
+
+func (r *reader) together(rest string) string {
+	n, err := strconv.Atoi(rest)
+	if err != nil || n < 1 || n > maxCells {
+		return fmt.Sprintf("how many experiments of a series hold together, a whole number from 1 to %d", maxCells)
+	}
+	r.experiment.Together = n
 	return ""
 }
 

@@ -162,7 +162,7 @@ func TestErrors(t *testing.T) {
 		{"", `1:1: found no line "measure"`},
 		{"", `1:1: found no line "experiment"`},
 		{"", "found 0 ways"},
-		{head + "bold yes", `6:1: found "bold"; right would be experiment, asks, tiles`},
+		{head + "bold yes", `6:1: found "bold"; right would be experiment, asks, cell, together, over, tiles`},
 		{head + "deals  many", `6:8: found "many"; right would be a whole number`},
 		{head + "deals 0", `6:7: found "0"`},
 		{head + "deals", `6:6: found "deals" with nothing after it`},

@@ -8,7 +8,7 @@ import (
 	"strings"
 )
 
-//go:embed ready/*.experiment
+//go:embed ready/*.experiment ready/series/*.experiment
 var readyFiles embed.FS
 
 // Ext is the ending of experiment files.
@@ -18,14 +18,22 @@ const Ext = ".experiment"
 type Ready struct{ Name, Text string }
 
 // ReadyMade lists the ready-made experiments by name: one or more for every fact of the trade that the rules list.
-func ReadyMade() []Ready {
-	entries, err := fs.ReadDir(readyFiles, "ready")
+func ReadyMade() []Ready { return readyIn("ready") }
+
+// ReadySeries lists the ready-made series by name, see [ReadSeries].
+func ReadySeries() []Ready { return readyIn("ready/series") }
+
+func readyIn(folder string) []Ready {
+	entries, err := fs.ReadDir(readyFiles, folder)
 	if err != nil {
 		panic(err) // they are built in
 	}
 	var all []Ready
 	for _, e := range entries {
-		text, err := readyFiles.ReadFile(path.Join("ready", e.Name()))
+		if e.IsDir() {
+			continue
+		}
+		text, err := readyFiles.ReadFile(path.Join(folder, e.Name()))
 		if err != nil {
 			panic(err)
 		}
@@ -34,10 +42,13 @@ func ReadyMade() []Ready {
 	return all
 }
 
-// FindReady is the ready-made experiment of a name.
-func FindReady(name string) (Ready, error) {
+// FindReady is the ready-made experiment of a name, FindReadySeries the ready-made series.
+func FindReady(name string) (Ready, error)       { return find(name, ReadyMade()) }
+func FindReadySeries(name string) (Ready, error) { return find(name, ReadySeries()) }
+
+func find(name string, all []Ready) (Ready, error) {
 	var names []string
-	for _, r := range ReadyMade() {
+	for _, r := range all {
 		if r.Name == name {
 			return r, nil
 		}

@@ -16,6 +16,12 @@ func (s *Experiment) Text() string {
 	if s.Asks != "" {
 		line("asks", quote(s.Asks))
 	}
+	if s.Cell != "" {
+		line("cell", quote(s.Cell))
+	}
+	if s.Together > 0 {
+		line("together", strconv.Itoa(s.Together))
+	}
 	if s.House.Tiles != house.Usual.Tiles {
 		line("tiles", s.House.Text())
 	}

@@ -38,31 +38,34 @@ type experimentCheckCmd struct {
 
 // Run checks a file.
 func (c *experimentCheckCmd) Run(g *command.Globals) error {
-	s, crd, err := readExperiment(g, c.File)
+	data, err := g.ReadInput(c.File, inputWanted)
+	if err != nil {
+		return err
+	}
+	if experiment.IsSeries(data) {
+		return checkSeries(g, c.File, data)
+	}
+	s, crd, err := parseExperiment(g, c.File, data)
 	if err != nil {
 		return err
 	}
 	if g.JSON {
-		return g.Answer(checkedExperiment{s.Name, len(s.Ways), s.Deals, crd.Name})
+		return g.Answer(checkedExperiment{s.Name, 1, len(s.Ways), s.Deals, []string{crd.Name}})
 	}
 	fmt.Fprintf(g.Stdout, "Experiment %s: %s, %s, card %s\n", s.Name, wording.Plural(len(s.Ways), "way"), wording.Plural(s.Deals, "deal"), crd.Name)
 	return nil
 }
 
+// inputWanted is what is to be read.
+const inputWanted = "an experiment file, or --ready NAME for one that secondpass experiment ready lists,"
+
 type checkedExperiment struct {
 	Experiment string `json:"experiment"`
-	Ways       int    `json:"ways"`
-	Deals      int    `json:"deals"`
-	Card       string `json:"card"`
-}
-
-// readExperiment reads an experiment file against the card asked for.
-func readExperiment(g *command.Globals, file string) (*experiment.Experiment, *card.Card, error) {
-	data, err := g.ReadInput(file, "an experiment file, or --ready NAME for one that secondpass experiment ready lists,")
-	if err != nil {
-		return nil, nil, err
-	}
-	return parseExperiment(g, file, data)
+	// Experiments is how many a series has, 1 where it is none; Ways and Deals are those of the first.
+	Experiments int      `json:"experiments"`
+	Ways        int      `json:"ways"`
+	Deals       int      `json:"deals"`
+	Cards       []string `json:"cards"`
 }
 
 // readReady reads a ready-made experiment against the card.
@@ -91,8 +94,9 @@ type experimentRunCmd struct {
 	Ready  string `placeholder:"NAME|all" help:"A ready-made experiment in place of a file, or all of them."`
 	Resume string `placeholder:"RESULT" help:"Go on with a result: a file, or the name of one that is kept."`
 	Deals  int    `placeholder:"N" help:"Deals at most, in place of the experiment's own number."`
+	text   []byte // of File
 	Watch  bool   `help:"Tell every few seconds how the differences stand."`
-	Out    string `short:"o" placeholder:"RESULT" help:"New file for the result (with --ready all a folder), - for standard output in place of what it shows; without it the data folder keeps it."`
+	Out    string `short:"o" placeholder:"RESULT" help:"New file for the result (with --ready all, and for a series, a folder), - for standard output in place of what it shows; without it the data folder keeps it."`
 }
 
 // Help says how long it takes and how it is stopped.
@@ -119,13 +123,19 @@ func (c *experimentRunCmd) Run(g *command.Globals) error {
 	case c.Ready == "all":
 		return c.all(g)
 	}
+	if data, name, err := c.seriesOf(g); err != nil || data != nil {
+		if err == nil {
+			err = c.series(g, name, data)
+		}
+		return err
+	}
 	var s *experiment.Experiment
 	var crd *card.Card
 	var err error
 	if c.Ready != "" {
 		s, crd, err = readReady(g, c.Ready)
 	} else {
-		s, crd, err = readExperiment(g, c.File)
+		s, crd, err = parseExperiment(g, c.File, c.text)
 	}
 	if err != nil {
 		return err
@@ -178,6 +188,22 @@ type prepared struct {
 	name  string
 	begun *experiment.Result
 	place resultPlace
+}
+
+// goOn takes the result that is in its place already, if it is of the same.
+func (p *prepared) goOn() error {
+	if !p.place.taken() {
+		return nil
+	}
+	old, err := p.place.read()
+	if err != nil {
+		return err
+	}
+	if old.Experiment != p.begun.Experiment || old.Settings.Seed != p.begun.Settings.Seed || old.Card.Text != p.begun.Card.Text || old.Settings.Deals != p.begun.Settings.Deals {
+		return fmt.Errorf("%s is there already, of another experiment, card, seed or number of deals; name a new folder", p.place)
+	}
+	p.begun = old
+	return nil
 }
 
 // skipped is a ready-made experiment that does not fit the card.
@@ -249,15 +275,8 @@ func (c *experimentRunCmd) prepare(g *command.Globals) (fits []prepared, left []
 		if c.Out != "" {
 			p.place = resultPlace{file: filepath.Join(c.Out, one.Name+store.ResultExt)}
 		}
-		if p.place.taken() {
-			old, err := p.place.read()
-			if err != nil {
-				return nil, nil, err
-			}
-			if old.Experiment != p.begun.Experiment || old.Settings.Seed != p.begun.Settings.Seed || old.Card.Text != p.begun.Card.Text || old.Settings.Deals != p.begun.Settings.Deals {
-				return nil, nil, fmt.Errorf("%s is there already, of another experiment, card, seed or number of deals; name a new folder", p.place)
-			}
-			p.begun = old
+		if err := p.goOn(); err != nil {
+			return nil, nil, err
 		}
 		fits = append(fits, p)
 	}
@@ -380,7 +399,10 @@ type experimentReadyCmd struct {
 // Run lists the ready-made experiments or prints one.
 func (c *experimentReadyCmd) Run(g *command.Globals) error {
 	if c.Name != "" {
-		one, err := experiment.FindReady(c.Name)
+		one, err := experiment.FindReadySeries(c.Name)
+		if err != nil {
+			one, err = experiment.FindReady(c.Name)
+		}
 		if err != nil {
 			return err
 		}
@@ -391,7 +413,7 @@ func (c *experimentReadyCmd) Run(g *command.Globals) error {
 		return nil
 	}
 	all := []readyJSON{}
-	for _, one := range experiment.ReadyMade() {
+	for _, one := range append(experiment.ReadyMade(), experiment.ReadySeries()...) {
 		all = append(all, readyJSON{Name: one.Name, Asks: readyQuestion(one)})
 	}
 	if g.JSON {

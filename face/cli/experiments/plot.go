@@ -31,13 +31,18 @@ func writeExperimentPlot(g *command.Globals, r *experiment.Result, of, path stri
 		}
 		return fmt.Errorf("--of %s: this result has %s", of, strings.Join(keys, ", "))
 	}
+	return writePicture(g, p.Draw(0), path)
+}
+
+// writePicture writes a picture into a new file, whose ending says how.
+func writePicture(g *command.Globals, scene *draw.Scene, path string) error {
 	ext := filepath.Ext(path)
 	if path == command.Std {
 		ext = ".svg"
 	}
-	data, err := pictureAs(ext, p.Draw(0).Padded(plotMargin))
+	data, err := pictureAs(ext, scene.Padded(plotMargin))
 	if err != nil {
-		return fmt.Errorf("-o %s: %w", path, err)
+		return fmt.Errorf("%s: %w", path, err)
 	}
 	return g.WriteNew(path, func(w io.Writer) error {
 		_, err := w.Write(data)

@@ -24,6 +24,7 @@ type experimentReportCmd struct {
 	Results []string `arg:"" help:"Result files, folders of them, or names of results that are kept."`
 	Out     string   `short:"o" placeholder:"FILE" help:"New file for the page; without it, or with -, it is printed, with links that hold in the folder you are in."`
 	Plots   bool     `help:"Draw the differences of each result into NAME.svg beside it, in place of what was there; the page shows such files."`
+	Picture string   `placeholder:"FILE" help:"New file for one picture over all results, .svg, .png or .pdf: the differences in their first measure, which has to be the same."`
 	Pages   bool     `help:"Write each experiment into NAME.md beside its result, in place of what was there; the page itself is then a table that leads there."`
 }
 
@@ -43,6 +44,15 @@ func (c *experimentReportCmd) Run(g *command.Globals) error {
 			answers = append(answers, findings.AnswerOf(r))
 		}
 		return g.Answer(answers)
+	}
+	if c.Picture != "" {
+		p, err := findings.SeriesPlot(results)
+		if err != nil {
+			return fmt.Errorf("--picture %s: %w", c.Picture, err)
+		}
+		if err := writePicture(g, p, c.Picture); err != nil {
+			return err
+		}
 	}
 	if c.Plots {
 		for i, r := range results {
@@ -98,7 +108,7 @@ func printExperimentsPage(w io.Writer, results []*experiment.Result, files []str
 	fmt.Fprintf(w, "| experiment | question | deals | difference | verdict |\n| --- | --- | --- | --- | --- |\n")
 	anchors := anchors{"experiments": 1} // the page itself
 	for i, r := range results {
-		link := "#" + anchors.of(r.Of().Name)
+		link := "#" + anchors.of(r.Of().Title())
 		if apart {
 			link = linkFrom(folder, pageBeside(files[i]))
 		}
@@ -106,10 +116,10 @@ func printExperimentsPage(w io.Writer, results []*experiment.Result, files []str
 			for j := range f.Comparisons {
 				c := &f.Comparisons[j]
 				difference := wording.ExperimentDifference(f.Of.Measure, c.Difference) + " " + wording.ExperimentUnit(f.Of.Measure)
-				if f.Together > 1 {
+				if f.Here > 1 {
 					difference = wording.ExperimentCompared(&f, c) + ": " + difference
 				}
-				fmt.Fprintf(w, "| [%s](%s) | %s | %d | %s | %s |\n", markdownCell(r.Of().Name), link, markdownCell(r.Of().Asks), r.Deals, markdownCell(difference), wording.ExperimentVerdict(c))
+				fmt.Fprintf(w, "| [%s](%s) | %s | %d | %s | %s |\n", markdownCell(r.Of().Title()), link, markdownCell(r.Of().Asks), r.Deals, markdownCell(difference), wording.ExperimentVerdict(c))
 			}
 		}
 	}
@@ -117,7 +127,7 @@ func printExperimentsPage(w io.Writer, results []*experiment.Result, files []str
 		return
 	}
 	for i, r := range results {
-		fmt.Fprintf(w, "\n## %s\n\n", r.Of().Name)
+		fmt.Fprintf(w, "\n## %s\n\n", r.Of().Title())
 		printMarkdown(w, r, files[i], folder)
 	}
 }
@@ -128,7 +138,7 @@ func pageBeside(file string) string { return strings.TrimSuffix(file, store.Resu
 // writePageBeside writes that page.
 func writePageBeside(r *experiment.Result, file string) error {
 	var page bytes.Buffer
-	fmt.Fprintf(&page, "# %s\n\n", r.Of().Name)
+	fmt.Fprintf(&page, "# %s\n\n", r.Of().Title())
 	printMarkdown(&page, r, file, filepath.Dir(file))
 	if err := files.Export(pageBeside(file), page.Bytes()); err != nil {
 		return command.Failed(fmt.Errorf("the page of %s could not be written: %w", file, err))

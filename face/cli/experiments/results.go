@@ -128,7 +128,7 @@ func (c *experimentListCmd) Run(g *command.Globals) error {
 		if r, err := kept.Read(e.Name); err != nil {
 			one.Damaged = err.Error()
 		} else {
-			one.Experiment, one.Card, one.Seed = r.Of().Name, r.Card.Name, r.Settings.Seed
+			one.Experiment, one.Card, one.Seed = r.Of().Title(), r.Card.Name, r.Settings.Seed
 			one.Deals, one.Of, one.Ended, one.Verdicts = r.Deals, r.Settings.Deals, string(r.Ended), wording.ExperimentVerdicts(r.Findings())
 		}
 		list = append(list, one)

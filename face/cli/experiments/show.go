@@ -66,7 +66,7 @@ func printVerdictLine(g *command.Globals, r *experiment.Result, place resultPlac
 
 func printExperiment(w io.Writer, r *experiment.Result) {
 	s := r.Of()
-	fmt.Fprintf(w, "%s\n", command.Wrap(w, "Experiment "+s.Name, 2))
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, "Experiment "+s.Title(), 2))
 	if s.Asks != "" {
 		fmt.Fprintf(w, "%s\n", command.Wrap(w, s.Asks, 2))
 	}

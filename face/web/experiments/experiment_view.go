@@ -109,7 +109,7 @@ func verdictsNow(r *experiment.Result) []string {
 		for i := range f.Comparisons {
 			c := &f.Comparisons[i]
 			text := verdictNow(r, c.Verdict)
-			if f.Together > 1 {
+			if f.Here > 1 {
 				text = wording.ExperimentCompared(&f, c) + ": " + text
 			}
 			all = append(all, text)
@@ -321,7 +321,7 @@ func (s *Area) showExperiment(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Area) renderExperiment(w http.ResponseWriter, code int, name string, r *experiment.Result, said string) error {
 	q := r.Of()
-	p := experimentPage{Name: name, Path: experimentPath(name), Title: q.Name, Asks: q.Asks, Text: r.Experiment, Error: said}
+	p := experimentPage{Name: name, Path: experimentPath(name), Title: q.Title(), Asks: q.Asks, Text: r.Experiment, Error: said}
 	measures := fmt.Sprintf("%s (%s)", q.Measure, q.Measure.Unit())
 	for _, also := range q.Also {
 		measures += fmt.Sprintf(", %s (%s)", also.Measure, also.Unit())

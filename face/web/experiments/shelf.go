@@ -98,7 +98,7 @@ func (sh *shelf) lineOf(f store.ResultEntry) experimentLine {
 		line.Trouble = "cannot be read: " + err.Error()
 		return line
 	}
-	line.Title, line.Asks, line.Verdicts = r.Of().Name, r.Of().Asks, verdictsNow(r)
+	line.Title, line.Asks, line.Verdicts = r.Of().Title(), r.Of().Asks, verdictsNow(r)
 	line.Count = fmt.Sprintf("%s of %s, card %s, seed %d", strconv.Itoa(r.Deals), wording.Plural(r.Settings.Deals, "deal"), r.Card.Name, r.Settings.Seed)
 	return line
 }

@@ -1,0 +1,174 @@
+package experiments
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"secondpass/cardmaking/compose"
+	"secondpass/face/cli/command"
+	"secondpass/paper/findings"
+	"secondpass/paper/wording"
+	"secondpass/research/experiment"
+	"secondpass/rules/card"
+	"secondpass/rules/tile"
+	"secondpass/store"
+)
+
+// seriesOf is the text of the series that is to be run, nil where it is one experiment. It reads the file in any case.
+func (c *experimentRunCmd) seriesOf(g *command.Globals) (data []byte, name string, err error) {
+	if c.Ready != "" {
+		one, err := experiment.FindReadySeries(c.Ready)
+		if err != nil { // it may be one experiment
+			return nil, "", nil
+		}
+		return []byte(one.Text), one.Name + experiment.Ext, nil
+	}
+	c.text, err = g.ReadInput(c.File, inputWanted)
+	if err != nil || !experiment.IsSeries(c.text) {
+		return nil, "", err
+	}
+	return c.text, c.File, nil
+}
+
+// parseSeries reads a series against the cards that it names.
+func parseSeries(g *command.Globals, file string, data []byte) (*experiment.Series, error) {
+	return experiment.ReadSeries(file, data, func(name string, set tile.Set) (*card.Card, error) {
+		if name == "" {
+			return g.LoadHands(set)
+		}
+		return seriesCard(g, name, set)
+	})
+}
+
+// seriesCard is a card of a series: "drawn 11" is drawn by the seed as card compose does, "clumsy 3" and "orderly 3" are drawn to try
+// players on, and all else is the name of a card or of its file.
+func seriesCard(g *command.Globals, name string, set tile.Set) (*card.Card, error) {
+	kind, number, two := strings.Cut(name, " ")
+	seed, err := strconv.ParseUint(number, 10, 64)
+	if !two || err != nil {
+		return g.ReadCard(name, set)
+	}
+	text, called := "", strings.ToUpper(kind[:1])+kind[1:]+" "+number
+	switch kind {
+	case "drawn":
+		text, _, err = compose.Draw(seed, compose.Wish{Name: called})
+	case string(compose.Clumsy), string(compose.Orderly):
+		text, err = compose.DrawCharacter(seed, compose.Character(kind), called)
+	default:
+		return g.ReadCard(name, set)
+	}
+	if err != nil {
+		return nil, err
+	}
+	drawn, _, err := card.Read(called+".card", []byte(text), set)
+	return drawn, err
+}
+
+// series runs every experiment of a series into a folder, or into results of the data folder; those that are there already are gone on
+// with.
+func (c *experimentRunCmd) series(g *command.Globals, file string, data []byte) error {
+	if c.Out == command.Std {
+		return fmt.Errorf("-o -: a series gives several results; the name of a folder is right")
+	}
+	s, err := parseSeries(g, file, data)
+	if err != nil {
+		return err
+	}
+	var all []prepared
+	for i, cell := range s.Cells {
+		name := fmt.Sprintf("%s-%02d-%s", plainFile(s.Name), i+1, plainFile(strings.Join(cell.Values, "-")))
+		p := prepared{name: cell.Experiment.Cell, place: resultPlace{results: g.Files().Results, name: fmt.Sprintf("%s-seed-%d", name, g.Seed)}}
+		if c.Out != "" {
+			p.place = resultPlace{file: filepath.Join(c.Out, name+store.ResultExt)}
+		}
+		if p.begun, err = startExperiment(g, cell.Experiment, cell.Card, c.Deals); err != nil {
+			return err
+		}
+		if err := p.goOn(); err != nil {
+			return err
+		}
+		all = append(all, p)
+	}
+	var results []*experiment.Result
+	for i, one := range all {
+		if g.Context.Err() != nil {
+			g.Remark("stopped; the same command goes on")
+			return nil
+		}
+		g.Remark("%s (%d of %d)", one.name, i+1, len(all))
+		r, err := c.playExperiment(g, one.begun, one.place)
+		if err != nil {
+			return err
+		}
+		if g.JSON {
+			if err := g.Answer(shownResult{findings.AnswerOf(r), one.place.name, one.place.String()}); err != nil {
+				return err
+			}
+		}
+		results = append(results, r)
+	}
+	if !g.JSON {
+		printSeries(g.Stdout, s, results)
+	}
+	return nil
+}
+
+// checkSeries checks all experiments of a series.
+func checkSeries(g *command.Globals, file string, data []byte) error {
+	s, err := parseSeries(g, file, data)
+	if err != nil {
+		return err
+	}
+	first := s.Cells[0].Experiment
+	checked := checkedExperiment{s.Name, len(s.Cells), len(first.Ways), first.Deals, nil}
+	for _, cell := range s.Cells {
+		if !slices.Contains(checked.Cards, cell.Card.Name) {
+			checked.Cards = append(checked.Cards, cell.Card.Name)
+		}
+	}
+	if g.JSON {
+		return g.Answer(checked)
+	}
+	fmt.Fprintf(g.Stdout, "Series %s: %s, each with %s and %s; cards %s\n", s.Name, wording.Plural(len(s.Cells), "experiment"), wording.Plural(checked.Ways, "way"), wording.Plural(checked.Deals, "deal"), strings.Join(checked.Cards, ", "))
+	return nil
+}
+
+// plainFile is a text as part of a file's name: small letters and digits, hyphens for the rest.
+func plainFile(text string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9') }), "-")
+}
+
+// printSeries is one table of all comparisons of a series, by measure.
+func printSeries(w io.Writer, s *experiment.Series, results []*experiment.Result) {
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, "Series "+s.Name, 2))
+	if s.Asks != "" {
+		fmt.Fprintf(w, "%s\n", command.Wrap(w, s.Asks, 2))
+	}
+	first := results[0].Findings()
+	fmt.Fprintf(w, "%s\n", command.Wrap(w, fmt.Sprintf("%s of one question, seed %d. 95 %% intervals in brackets, valid however often one looks, for all %d comparisons together.",
+		wording.Plural(len(results), "experiment"), results[0].Settings.Seed, first[0].Together), 2))
+	for k := range first {
+		of := first[k].Of
+		fmt.Fprintf(w, "\n%s\n", command.Wrap(w, fmt.Sprintf("%s: %s, in %s", of.Measure, of.ClaimText(), wording.ExperimentUnit(of.Measure)), 2))
+		t := command.NewTable(36, 28)
+		for _, r := range results {
+			f := r.Findings()[k]
+			for i := range f.Comparisons {
+				cell, c := "", &f.Comparisons[i]
+				if i == 0 {
+					cell = r.Of().Cell
+				}
+				what := ""
+				if len(f.Comparisons) > 1 {
+					what = c.Way + " less " + c.Against + ": "
+				}
+				t.Row("  "+cell, wording.ExperimentDifference(of.Measure, c.Difference), what+wording.ExperimentVerdict(c))
+			}
+		}
+		t.Print(w)
+	}
+}
