@@ -75,6 +75,9 @@ func TestGuide(t *testing.T) {
 		} else if word == "among" {
 			lines["split"] = "split clean best"
 		}
+		if word == "compare" {
+			body += "way \"c\" random\n"
+		}
 		if word == "way" || s == "seat E" || s == "rotate" {
 			delete(lines, "way")
 		}
