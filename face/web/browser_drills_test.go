@@ -208,6 +208,13 @@ func inOrder(t *testing.T, p *browser.Page) {
 	}
 	judge(t, p, "lesson")
 	p.As(browser.Desk)
+	p.Reload()
+	p.Drag("#item-1 [data-handle]", "#item-2")
+	p.UntilText("#kept", "All is kept.")
+	p.Reload()
+	if dragged := browser.Eval[[]string](p, places); dragged[0] != before[0] || dragged[1] != before[1] || browser.Eval[string](p, `document.querySelector("#item-1 textarea").value`) != "Look at the pairs." {
+		t.Errorf("dragged down, the first item leaves the lesson as %q, was %q", dragged, before)
+	}
 }
 
 // aClassOn opens a class on the lesson of drills that the browser shows, and goes through its first votes with one phone.

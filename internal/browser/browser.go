@@ -233,6 +233,31 @@ func (p *Page) DoubleClick(css string) {
 	p.do("double click "+css, chromedp.DoubleClick(chromedp.CSS(css)))
 }
 
+// Drag presses the mouse on the middle of an element, moves it in steps to just above the lower edge of another, and lets go. Both must fit
+// into the window together.
+func (p *Page) Drag(from, to string) {
+	p.t.Helper()
+	at := Eval[[]float64](p, fmt.Sprintf(`(() => { const from = document.querySelector(%q), to = document.querySelector(%q); from.scrollIntoView({ block: "center" });
+		const a = from.getBoundingClientRect(), b = to.getBoundingClientRect(); return [a.x + a.width / 2, a.y + a.height / 2, b.x + b.width / 2, b.bottom - 4]; })()`, from, to))
+	const steps = 8
+	p.do("drag "+from+" to "+to, chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		mouse := func(kind input.DispatchMouseEventType, way float64, buttons int64) error {
+			_, err := chromedp.Call(ctx, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: kind, X: at[0] + way*(at[2]-at[0]), Y: at[1] + way*(at[3]-at[1]),
+				Button: input.MouseButtonLeft, Buttons: buttons, ClickCount: 1})
+			return err
+		}
+		if err := mouse(input.DispatchMouseEventTypeMousePressed, 0, 1); err != nil {
+			return err
+		}
+		for step := 1; step <= steps; step++ {
+			if err := mouse(input.DispatchMouseEventTypeMouseMoved, float64(step)/steps, 1); err != nil {
+				return err
+			}
+		}
+		return mouse(input.DispatchMouseEventTypeMouseReleased, 1, 0)
+	}))
+}
+
 // Follow clicks an element and waits until the page it leads to is there.
 func (p *Page) Follow(css string) {
 	p.t.Helper()

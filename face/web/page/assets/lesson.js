@@ -77,19 +77,20 @@ list?.addEventListener("pointerdown", (e) => {
   e.preventDefault();
   const li = e.target.closest("li");
   li.classList.add("dragged");
-  e.target.setPointerCapture(e.pointerId);
+  // The window listens: an item that changes its place in the page loses the pointer that its handle had captured.
+  const over = new AbortController(), listen = (type, act) => addEventListener(type, (at) => { if (at.pointerId === e.pointerId) act(at); }, { signal: over.signal });
   const move = (at) => {
-    const over = items().find((other) => { const r = other.getBoundingClientRect(); return other !== li && at.clientY >= r.top && at.clientY <= r.bottom; });
-    if (!over) return;
-    const r = over.getBoundingClientRect();
-    if (over.compareDocumentPosition(li) & Node.DOCUMENT_POSITION_FOLLOWING) { if (at.clientY < r.top + r.height / 2) over.before(li); } else if (at.clientY > r.top + r.height / 2) over.after(li);
+    const other = items().find((other) => { const r = other.getBoundingClientRect(); return other !== li && at.clientY >= r.top && at.clientY <= r.bottom; });
+    if (!other) return;
+    const r = other.getBoundingClientRect();
+    if (other.compareDocumentPosition(li) & Node.DOCUMENT_POSITION_FOLLOWING) { if (at.clientY < r.top + r.height / 2) other.before(li); } else if (at.clientY > r.top + r.height / 2) other.after(li);
   };
   const end = () => {
-    e.target.removeEventListener("pointermove", move);
+    over.abort();
     li.classList.remove("dragged");
     if (items().some((other, i) => other.dataset.number !== String(i + 1))) changed();
   };
-  e.target.addEventListener("pointermove", move);
-  e.target.addEventListener("pointerup", end, { once: true });
-  e.target.addEventListener("pointercancel", end, { once: true });
+  listen("pointermove", move);
+  listen("pointerup", end);
+  listen("pointercancel", end);
 });
