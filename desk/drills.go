@@ -5,6 +5,7 @@ import (
 	"context"
 	"slices"
 
+	"secondpass/advice"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
 	"secondpass/teach/drill"
@@ -55,9 +56,15 @@ func (d *Desk) FindDrills(ctx context.Context, c *card.Card, s *work.DrillSearch
 	return found, err
 }
 
+// DrillCounsel judges drills of a card against players, by the user's tuning of the card. Who judges with it is told the seed of each
+// judgement.
+func (d *Desk) DrillCounsel(c *card.Card, players string) (*advice.Counsel, error) {
+	return d.counsel(c, house.Usual, Judge{Players: players, Seed: new(uint64)})
+}
+
 // maker judges drills of a card against players, by the user's tuning of the card.
 func (d *Desk) maker(c *card.Card, players string) (*drill.Maker, error) {
-	counsel, err := d.counsel(c, house.Usual, Judge{Players: players, Seed: new(uint64)}) // makers are told the seed of each judgement
+	counsel, err := d.DrillCounsel(c, players)
 	if err != nil {
 		return nil, err
 	}

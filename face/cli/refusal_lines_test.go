@@ -266,7 +266,7 @@ lesson restore 99 # 99
 lesson handout Evening -o there.txt #
 lesson handout Nonesuch -o x.pdf # Nonesuch
 lesson answers Evening -o there.txt #
-lesson drills Evening -o x.html # no drills
+lesson reader-page Evening --drills -o x.html # no drills
 lesson export Evening -o there.txt # there already
 lesson import nonesuch.json # secondpass lesson export
 lesson import torn.json #

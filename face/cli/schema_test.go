@@ -191,7 +191,6 @@ var answerExamples = []answerExample{
 	{line: "lesson export Week -o week.json"},
 	{line: "lesson handout Week -o handout.pdf"},
 	{line: "lesson answers Week -o answers.pdf --games 20"},
-	{line: "lesson drills Week -o drills.html"},
 	{line: "student answers - --student Bea", typed: `{"format":"secondpass answers","version":1,"lesson":"Week","student":"","answers":[{"drill":"0123456789abcdef","answer":"stop","at":"2026-01-02T03:04:05Z","seconds":4}]}`},
 	{line: "lesson remove Week 2"},
 	{line: "lesson delete Week"},
@@ -268,9 +267,9 @@ func TestAnswersAreAsTheirSchemas(t *testing.T) {
 			t.Errorf("%s: %d values", e.line, n)
 		}
 	}
-	seen["serve"] = true       // see TestServeAnswers
-	seen["work"] = true        // see TestWorkFromTheCommandLine
-	seen["reader-page"] = true // see TestReaderPageAnswers
+	seen["serve"] = true                                         // see TestServeAnswers
+	seen["work"] = true                                          // see TestWorkFromTheCommandLine
+	seen["reader-page"], seen["lesson reader-page"] = true, true // see TestReaderPageAnswers
 	for name := range nodes {
 		if !seen[name] {
 			t.Errorf("no answer of %s was validated", name)
@@ -283,13 +282,19 @@ func TestReaderPageAnswers(t *testing.T) {
 	dir := t.TempDir()
 	file := filepath.Join(dir, "monday.html")
 	typed(t, dir, "", "compare", "--seed", "11", "--aim", "Runs", "--save", "Monday")
-	answer := typed(t, dir, "", "reader-page", "Monday", "-o", file, "--json")
-	s, err := schemaOf(docs, answering()["reader-page"])
-	if err != nil {
-		t.Fatal(err)
-	}
-	if n, err := validate(s, []byte(answer)); n != 1 || err != nil {
-		t.Errorf("%d values, %v: %s", n, err, answer)
+	typed(t, dir, "", "lesson", "new", "Week", "--ready", "opening")
+	for command, args := range map[string][]string{"reader-page": {"Monday"}, "lesson reader-page": {"Week"}} {
+		if command != "reader-page" {
+			file = filepath.Join(dir, "week.html")
+		}
+		answer := typed(t, dir, "", append(append(strings.Fields(command), args...), "-o", file, "--json")...)
+		s, err := schemaOf(docs, answering()[command])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n, err := validate(s, []byte(answer)); n != 1 || err != nil {
+			t.Errorf("%d values, %v: %s", n, err, answer)
+		}
 	}
 	page, err := os.ReadFile(file)
 	if err != nil || len(page) > onefile.Most || !strings.Contains(string(page), "Content-Security-Policy") {

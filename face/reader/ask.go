@@ -28,8 +28,10 @@ type Answer struct {
 	Changed bool `json:"changed,omitempty"`
 	// File is something to take away, in place of a page.
 	File *File `json:"file,omitempty"`
-	// Judge is set where the judgement of the decision at Path is to be played, with so many short games; Halt where it is to be stopped.
+	// Judge is set where the judgement of the decision at Path is to be played, with so many short games, and Alone where one worker plays it;
+	// Halt where it is to be stopped.
 	Judge int  `json:"judge,omitempty"`
+	Alone bool `json:"alone,omitempty"`
 	Halt  bool `json:"halt,omitempty"`
 }
 
@@ -40,41 +42,18 @@ type File struct {
 	Text string `json:"text"`
 }
 
-// Ask answers a link or, where post is true, a form. address is a path of this workbook with its query; form the fields of a form.
-func (b *Book) Ask(post bool, address string, form url.Values) Answer {
-	a, err := b.ask(post, address, form)
-	if err == nil {
-		return a
-	}
-	html, broken := b.fill("not-done", wording.Capital(err.Error())+".")
-	if broken != nil {
-		html = ""
-	}
-	return Answer{Path: address, Title: "Not done", HTML: html}
-}
-
 // errNowhere is an address that the page does not have.
-var errNowhere = errors.New("this page has no such place; the sheet shows what there is")
+var errNowhere = errors.New("this page has no such place; go back to where you were")
 
-func (b *Book) ask(post bool, address string, form url.Values) (Answer, error) {
-	at, err := url.Parse(address)
-	if err != nil {
-		return Answer{}, errNowhere
-	}
-	query := at.Query()
-	parts := strings.Split(strings.Trim(at.Path, "/"), "/")
-	if len(parts) < 2 || parts[0] != "exercises" || parts[1] != strconv.Itoa(number) {
-		return Answer{}, errNowhere
-	}
-	switch parts = parts[2:]; {
+// ask answers a link or a form about the exercise: parts are what stands behind its number in the address.
+func (b *Book) ask(post bool, parts []string, query, form url.Values) (Answer, error) {
+	switch {
 	case len(parts) == 0:
 		return b.sheet(query)
 	case parts[0] == "here":
-		return b.show("", b.last(), nil)
+		return b.showRoute("", b.last(), nil)
 	case parts[0] == "picture":
 		return b.sheetPicture(query)
-	case parts[0] == "afresh" && post:
-		return b.afresh()
 	case parts[0] != "routes" || len(parts) < 2:
 		return Answer{}, errNowhere
 	}
@@ -89,11 +68,11 @@ func (b *Book) ask(post bool, address string, form url.Values) (Answer, error) {
 	if post {
 		return b.do(what, r, form)
 	}
-	return b.show(what, r, query)
+	return b.showRoute(what, r, query)
 }
 
-// show answers a link to a page of a route.
-func (b *Book) show(what string, r *exercise.Route, query url.Values) (Answer, error) {
+// showRoute answers a link to a page of a route.
+func (b *Book) showRoute(what string, r *exercise.Route, query url.Values) (Answer, error) {
 	t, err := b.x.Replay(r)
 	if err != nil {
 		return Answer{}, err
@@ -107,7 +86,7 @@ func (b *Book) show(what string, r *exercise.Route, query url.Values) (Answer, e
 		if err != nil {
 			return Answer{}, err
 		}
-		return b.page(view.StepPath(number, r.ID)+"/hands", "All hands, by section", "hands-page", p)
+		return b.page(view.StepPath(b.number, r.ID)+"/hands", "All hands, by section", "hands-page", p)
 	case "steps":
 		return b.moment(r, &t, at, "")
 	case "advice":
@@ -135,7 +114,7 @@ func (b *Book) stands(r *exercise.Route, t *exercise.Trail, sent url.Values, ref
 	}
 	p.CanDeal = false // there is no play in the page
 	p.Sent(t.Now.Rack(), sent, refusal)
-	a, err := b.page(view.StepPath(number, r.ID), p.Heading, "step", p)
+	a, err := b.page(view.StepPath(b.number, r.ID), p.Heading, "step", p)
 	a.OK = refusal == ""
 	return a, err
 }
@@ -146,7 +125,7 @@ func (b *Book) end(r *exercise.Route, t *exercise.Trail, refusal string) (Answer
 		return Answer{}, err
 	}
 	p.Refusal, p.Play = refusal, ""
-	a, err := b.page(view.EndPath(number, r, t), p.Heading, "end", p)
+	a, err := b.page(view.EndPath(b.number, r, t), p.Heading, "end", p)
 	if err == nil {
 		a.HTML, err = b.withCode(a.HTML, r)
 	}
@@ -168,7 +147,7 @@ func (b *Book) moment(r *exercise.Route, t *exercise.Trail, text, refusal string
 		return Answer{}, err
 	}
 	p.Refusal = refusal
-	a, err := b.page(view.MomentPath(number, r.ID, at), p.Title(), "moment", p)
+	a, err := b.page(view.MomentPath(b.number, r.ID, at), p.Title(), "moment", p)
 	a.OK = refusal == ""
 	return a, err
 }
@@ -192,7 +171,7 @@ func (b *Book) sheet(query url.Values) (Answer, error) {
 	for i := range p.Fields {
 		p.Fields[i].Path = "" // there is no page of the card
 	}
-	path := view.SheetPath(number)
+	path := view.SheetPath(b.number)
 	if wish := query.Get("routes"); wish != "" {
 		path += "?routes=" + url.QueryEscape(wish)
 	}
@@ -200,7 +179,7 @@ func (b *Book) sheet(query url.Values) (Answer, error) {
 	if err == nil {
 		a.HTML, err = b.withCode(a.HTML, b.last())
 	}
-	if err == nil && b.content.Show == After && !b.passed() && b.teacherHas() {
+	if err == nil && b.show == After && !b.passed() && b.teacherHas() {
 		a.HTML, err = b.with(a.HTML, "hidden-teacher", nil)
 	}
 	a.Wide, a.Changed = true, len(b.x.Routes) != before

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"secondpass/engine/fit"
+	"secondpass/engine/player"
 	"secondpass/engine/prepared"
 	"secondpass/exercise"
 	"secondpass/face/web/view"
@@ -22,18 +23,21 @@ var embedded embed.FS
 
 // Book is an exercise as one reader walks it.
 type Book struct {
-	content *Content
-	given   *exercise.Exercise // as it came, with the teacher's routes
-	x       *exercise.Exercise // the reader's own
-	// teachers are the letters, in x, of routes that are the teacher's, by those that they have with her.
-	teachers  map[string]string
+	// number is that of the exercise in addresses.
+	number int64
+	show   Showing
+	tuning player.Tuning
+	shelf  shelf
+	given  *exercise.Exercise // as it came, with the teacher's routes
+	// start is where the reader begins: the deal, or a moment of it that a lesson asks about.
+	start     *exercise.Exercise
+	x         *exercise.Exercise // the reader's own
 	templates *template.Template
+	// teachers are the letters, in x, of routes that are the teacher's, by those that they have with her.
+	teachers map[string]string
 	// rounds is how often more games were asked for, by moment.
 	rounds map[string]int
 }
-
-// number is that of the exercise in addresses: a page has one.
-const number = 1
 
 // kept is what a browser keeps for its reader.
 type kept struct {
@@ -43,30 +47,40 @@ type kept struct {
 	Over bool `json:"over,omitempty"`
 }
 
-// Open opens the content of a page, as [Content] is in JSON. before is what [Book.Kept] gave earlier, empty for nothing: what
-// cannot be read of it, or is of another exercise, is let go.
-func Open(content, before []byte) (*Book, error) {
-	c, given, err := read(content)
-	if err != nil {
-		return nil, err
-	}
-	b := &Book{content: c, given: given, x: given.Fresh(), teachers: map[string]string{}, rounds: map[string]int{}}
+// templatesOf are the parts of pages, the workbook's and those of a reader's page.
+func templatesOf() (*template.Template, error) {
 	functions := template.FuncMap{
 		"plural": wording.Plural, "sub": func(a, b int) int { return a - b }, "capital": wording.Capital, "counts": view.Counts,
 		"workbook": func() bool { return false },
 	}
-	b.templates, err = template.New("").Funcs(functions).ParseFS(view.Parts(), "*.html")
-	if err == nil {
-		b.templates, err = b.templates.ParseFS(embedded, "templates/*.html")
-	}
+	t, err := template.New("").Funcs(functions).ParseFS(view.Parts(), "*.html")
 	if err != nil {
 		return nil, err
 	}
-	b.goOn(before)
-	if c.Show == Always {
-		err = b.showTeachers()
+	return t.ParseFS(embedded, "templates/*.html")
+}
+
+// begin opens the book where its reader begins, or where they were before, as [Book.Kept] gave it.
+func (b *Book) begin(before []byte) error {
+	b.x, b.teachers, b.rounds = b.start.Fresh(), map[string]string{}, map[string]int{}
+	if err := b.walkTo(); err != nil {
+		return err
 	}
-	return b, err
+	b.goOn(before)
+	if b.show == Always {
+		return b.showTeachers()
+	}
+	return nil
+}
+
+// walkTo walks the reader's first route to where the lesson asks.
+func (b *Book) walkTo() error {
+	for _, d := range b.start.Routes[0].Decisions {
+		if _, err := b.x.Do(b.x.Routes[0].Name, exercise.Decision{Own: d.Own, Count: d.Count, Stop: d.Stop}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // goOn takes up what was kept of the reader's routes.
@@ -76,8 +90,7 @@ func (b *Book) goOn(before []byte) {
 		return
 	}
 	if x, err := exercise.Read(strings.NewReader(k.Exercise)); err == nil && sameDeal(x, b.given) {
-		b.x = x
-		if k.Teachers != nil {
+		if b.x = x; k.Teachers != nil {
 			b.teachers = k.Teachers
 		}
 	}
@@ -95,7 +108,7 @@ func sameDeal(a, b *exercise.Exercise) bool {
 	return text(a) == text(b)
 }
 
-// Kept is what a browser keeps for its reader, to be given to [Open] again.
+// Kept is what a browser keeps for its reader, to be given to begin again.
 func (b *Book) Kept() ([]byte, error) {
 	var text strings.Builder
 	if err := b.x.Write(&text); err != nil {
@@ -105,9 +118,9 @@ func (b *Book) Kept() ([]byte, error) {
 }
 
 // Start is where a reader begins, or goes on.
-func (b *Book) Start() string { return view.StepPath(number, b.last().ID) }
+func (b *Book) Start() string { return view.StepPath(b.number, b.last().ID) }
 
-func (b *Book) numbered() view.Exercise { return view.Exercise{ID: number, Exercise: b.x} }
+func (b *Book) numbered() view.Exercise { return view.Exercise{ID: b.number, Exercise: b.x} }
 
 // isTeachers says whether a route is the teacher's, which stays as she walked it.
 func (b *Book) isTeachers(r *exercise.Route) bool { return b.teachers[r.ID] != "" }
@@ -122,7 +135,7 @@ func (b *Book) passed() bool {
 
 // showTeachers puts the teacher's routes beside the reader's, those that are not there yet.
 func (b *Book) showTeachers() error {
-	if b.content.Show == Never {
+	if b.show == Never {
 		return nil
 	}
 	for _, r := range b.given.Routes {
@@ -156,14 +169,13 @@ func (b *Book) hasTeachers(hers string) bool {
 }
 
 // fill fills one template.
-func (b *Book) fill(name string, data any) (string, error) {
+func fill(t *template.Template, name string, data any) (string, error) {
 	var out bytes.Buffer
-	err := b.templates.ExecuteTemplate(&out, name, data)
+	err := t.ExecuteTemplate(&out, name, data)
 	return out.String(), err
 }
 
+func (b *Book) fill(name string, data any) (string, error) { return fill(b.templates, name, data) }
+
 // index reads racks against the card.
 func (b *Book) index() *fit.Index { return prepared.Of(b.x.Card).Index() }
-
-// Name is what the exercise is called.
-func (b *Book) Name() string { return b.x.Name }

@@ -9,7 +9,6 @@ import (
 
 	"secondpass/deal"
 	"secondpass/engine/fit"
-	"secondpass/engine/player"
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
@@ -50,10 +49,9 @@ func given(t *testing.T, in exercise.Incoming, name string) *exercise.Exercise {
 	}
 }
 
-func open(t *testing.T, e *exercise.Exercise, show Showing) (*Book, []byte) {
+func open(t *testing.T, e *exercise.Exercise, show Showing) (*Course, []byte) {
 	t.Helper()
-	tuning, _ := player.TuningFor(e.Card)
-	c, err := NewContent(e, show, tuning, nil)
+	c, err := NewContent(e, show)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,8 +67,9 @@ func open(t *testing.T, e *exercise.Exercise, show Showing) (*Book, []byte) {
 }
 
 // walk takes the first legal decision of each step of a route by the page's own forms, to the end.
-func walk(t *testing.T, b *Book, path string) Answer {
+func walk(t *testing.T, c *Course, path string) Answer {
 	t.Helper()
+	b := c.items[0].book
 	r, _ := b.x.RouteAt("A")
 	for {
 		trail, err := b.x.Replay(r)
@@ -78,7 +77,7 @@ func walk(t *testing.T, b *Book, path string) Answer {
 			t.Fatal(err)
 		}
 		if trail.Now.Phase() == charleston.Over {
-			return b.Ask(false, path, nil)
+			return c.Ask(false, path, nil)
 		}
 		view := trail.Now.View()
 		a := view.Legal()[0]
@@ -91,7 +90,7 @@ func walk(t *testing.T, b *Book, path string) Answer {
 		case charleston.Pass:
 			f.Set("blind", string(rune('0'+a.Count)))
 		}
-		got := b.Ask(true, path+"/decide", f)
+		got := c.Ask(true, path+"/decide", f)
 		if !got.OK || !got.Changed {
 			t.Fatalf("%v is refused: %s", f, got.HTML)
 		}
@@ -188,11 +187,11 @@ func TestRefusals(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, kept := range []string{string(foreign), "{", `{"exercise":"{}"}`} {
-		if again, err := Open(data, []byte(kept)); err != nil || again.x.Name != e.Name {
+		if again, err := Open(data, []byte(kept)); err != nil || again.Name() != e.Name || len(again.items[0].book.last().Decisions) > 0 {
 			t.Errorf("%.20s is taken up: %v", kept, err)
 		}
 	}
-	if _, err := NewContent(given(t, exercise.EnteredPasses, "Typed"), After, player.Tuning{}, nil); err == nil {
+	if _, err := NewContent(given(t, exercise.EnteredPasses, "Typed"), After); err == nil {
 		t.Error("an exercise with entered passes has a page")
 	}
 }

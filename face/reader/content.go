@@ -8,6 +8,8 @@ import (
 
 	"secondpass/engine/player"
 	"secondpass/exercise"
+	"secondpass/rules/card"
+	"secondpass/teach/lesson"
 )
 
 // Showing says when a reader sees the teacher's routes.
@@ -27,13 +29,14 @@ func (s Showing) Known() bool { return s == After || s == Always || s == Never }
 
 // Content is what a reader's page is about, as it stands in the page.
 type Content struct {
-	// Exercise is an exercise file; Show says when its routes are shown.
-	Exercise string  `json:"exercise"`
+	// Exercise is an exercise file, Lesson a lesson file; the other is "". Show says when the teacher's routes are shown.
+	Exercise string  `json:"exercise,omitempty"`
+	Lesson   string  `json:"lesson,omitempty"`
 	Show     Showing `json:"show"`
-	// Tuning is what strong players go by in judgements; Shelf what games have shown of the table, so that readers need not
-	// play them again.
-	Tuning player.Tuning     `json:"tuning"`
-	Shelf  map[string][]byte `json:"shelf,omitempty"`
+	// Tunings are what strong players go by in judgements, by the fingerprint of the card; Shelf is what games have shown of
+	// tables, so that readers need not play them again.
+	Tunings map[string]player.Tuning `json:"tunings"`
+	Shelf   map[string][]byte        `json:"shelf,omitempty"`
 	// Players is the version of the simulated players.
 	Players int `json:"players"`
 }
@@ -41,12 +44,14 @@ type Content struct {
 // ErrNotWalkable is an exercise that nobody else can walk.
 var ErrNotWalkable = errors.New("where the tiles that came are typed in, nobody else can walk the exercise; deal one with mock passes or simulated players")
 
-// ErrShowing is a wish for the teacher's routes that is none.
-var ErrShowing = errors.New("the teacher's routes are shown after, always or never")
+// ErrShowing is a wish for the teacher's routes that is none, ErrEmpty a lesson with nothing to do in it.
+var (
+	ErrShowing = errors.New("the teacher's routes are shown after, always or never")
+	ErrEmpty   = errors.New("has nothing in it; put an exercise or a drill in first")
+)
 
-// NewContent is the content of a page about an exercise. The exercise must be one that others can walk: tiles that are typed in from
-// a table came at that table only.
-func NewContent(e *exercise.Exercise, show Showing, tuning player.Tuning, shelf map[string][]byte) (*Content, error) {
+// walkable is an exercise as others get it. Tiles that are typed in from a table came at that table only.
+func walkable(e *exercise.Exercise, show Showing) (*exercise.Exercise, error) {
 	switch {
 	case e.Incoming == exercise.EnteredPasses:
 		return nil, ErrNotWalkable
@@ -55,30 +60,89 @@ func NewContent(e *exercise.Exercise, show Showing, tuning player.Tuning, shelf 
 	}
 	given := *e
 	given.Removed = nil
+	return &given, nil
+}
+
+func newContent(show Showing) *Content {
+	return &Content{Show: show, Tunings: map[string]player.Tuning{}, Shelf: map[string][]byte{}, Players: player.Version}
+}
+
+// NewContent is the content of a page about an exercise, which must be one that others can walk.
+func NewContent(e *exercise.Exercise, show Showing) (*Content, error) {
+	given, err := walkable(e, show)
+	if err != nil {
+		return nil, err
+	}
 	if show == Never {
-		given = *e.Fresh()
+		given = e.Fresh()
 	}
 	var text strings.Builder
 	if err := given.Write(&text); err != nil {
 		return nil, err
 	}
-	return &Content{Exercise: text.String(), Show: show, Tuning: tuning, Shelf: shelf, Players: player.Version}, nil
+	c := newContent(show)
+	c.Exercise = text.String()
+	return c, nil
+}
+
+// NewLesson is the content of a page about a lesson: its drills, and its exercises from the moments that it asks about. The page for
+// the teacher is left out.
+func NewLesson(l *lesson.Lesson, show Showing) (*Content, error) {
+	if len(l.Items) == 0 {
+		return nil, fmt.Errorf("the lesson %q %w", l.Title, ErrEmpty)
+	}
+	given := &lesson.Lesson{Title: l.Title, Note: l.Note}
+	for i, item := range l.Items {
+		if item.Exercise != nil {
+			e, err := walkable(item.Exercise, show)
+			if err != nil {
+				return nil, fmt.Errorf("item %d: %w", i+1, err)
+			}
+			if item.Exercise = e; show == Never {
+				if item.Exercise, err = asked(&item); err != nil {
+					return nil, fmt.Errorf("item %d: %w", i+1, err)
+				}
+				item.Route = item.Exercise.Routes[0].Name
+			}
+		} else if !show.Known() {
+			return nil, fmt.Errorf("%w, not %q", ErrShowing, show)
+		}
+		given.Items = append(given.Items, item)
+	}
+	var text strings.Builder
+	if err := given.Write(&text); err != nil {
+		return nil, err
+	}
+	c := newContent(show)
+	c.Lesson = text.String()
+	return c, nil
+}
+
+// Tune says what strong players of a card go by.
+func (c *Content) Tune(of *card.Card, t player.Tuning) { c.Tunings[player.Fingerprint(of)] = t }
+
+// tuning is what strong players of a card go by.
+func (c *Content) tuning(of *card.Card) player.Tuning {
+	t, ok := c.Tunings[player.Fingerprint(of)]
+	if !ok {
+		t, _ = player.TuningFor(of)
+	}
+	return t
 }
 
 // read reads a content as it stands in a page.
-func read(data []byte) (*Content, *exercise.Exercise, error) {
+func read(data []byte) (*Content, error) {
 	var c Content
 	if err := json.Unmarshal(data, &c); err != nil {
-		return nil, nil, fmt.Errorf("what the page is about cannot be read: %w", err)
+		return nil, fmt.Errorf("what the page is about cannot be read: %w", err)
 	}
 	if c.Players != player.Version {
-		return nil, nil, fmt.Errorf("the page and its engine are of different versions; have the page written again")
+		return nil, fmt.Errorf("the page and its engine are of different versions; have the page written again")
 	}
-	e, err := exercise.Read(strings.NewReader(c.Exercise))
-	return &c, e, err
+	return &c, nil
 }
 
-// shelf is what a page knows of its table.
+// shelf is what a page knows of its tables.
 type shelf map[string][]byte
 
 func (s shelf) Take(key string) []byte   { return s[key] }

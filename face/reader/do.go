@@ -74,7 +74,7 @@ func (b *Book) step(what string, r *exercise.Route, t *exercise.Trail, f url.Val
 	if err != nil {
 		return b.stands(r, t, f, wording.Capital(err.Error())+".")
 	}
-	return changed(b.show("", r, nil))
+	return changed(b.showRoute("", r, nil))
 }
 
 // pin puts a hand into the plan of a route or takes it out, or aims at a section.
@@ -87,9 +87,9 @@ func (b *Book) pin(r *exercise.Route, t *exercise.Trail, f url.Values) (Answer, 
 		return b.stands(r, t, nil, wording.Capital(err.Error())+".")
 	}
 	if strings.HasSuffix(f.Get("back"), "/hands") {
-		return changed(b.show("hands", r, nil))
+		return changed(b.showRoute("hands", r, nil))
 	}
-	return changed(b.show("", r, nil))
+	return changed(b.showRoute("", r, nil))
 }
 
 func (b *Book) remark(r *exercise.Route, t *exercise.Trail, f url.Values) (Answer, error) {
@@ -112,7 +112,7 @@ func (b *Book) fork(r *exercise.Route, f url.Values) (Answer, error) {
 	if err != nil {
 		return Answer{}, err
 	}
-	return changed(b.show("", fork, nil))
+	return changed(b.showRoute("", fork, nil))
 }
 
 // remove takes a route away, but not the reader's only one.
@@ -135,15 +135,4 @@ func (b *Book) restore(letter string) (Answer, error) {
 		return Answer{}, err
 	}
 	return changed(b.sheet(nil))
-}
-
-// afresh lets all routes of the reader go.
-func (b *Book) afresh() (Answer, error) {
-	b.x, b.teachers, b.rounds = b.given.Fresh(), map[string]string{}, map[string]int{}
-	if b.content.Show == Always {
-		if err := b.showTeachers(); err != nil {
-			return Answer{}, err
-		}
-	}
-	return changed(b.show("", b.x.Routes[0], nil))
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"net/url"
 	"strconv"
-	"strings"
 
 	"secondpass/advice"
 	"secondpass/exercise"
@@ -87,23 +86,20 @@ type Judged struct {
 	// HTML is the part of the page that shows it; Over says that no more comes.
 	HTML string `json:"html"`
 	Over bool   `json:"over,omitempty"`
-	// Book is what [Book.Take] takes: the reader's routes with the judgement among their notes; "" where there are no figures yet.
+	// Book is what [Course.Take] takes: all that the reader did, with the judgement; "" where there are no figures yet.
 	Book string `json:"book,omitempty"`
 }
 
-// Judge plays the judgement of the moment at an address, as [Answer.Judge] asks for it, and tells how far it has come; told may be nil.
-// It changes nothing but the copy of the book that it is called on.
-func (b *Book) Judge(ctx context.Context, address string, games int, told func(Judged)) error {
-	at, err := url.Parse(address)
-	if err != nil {
+// judge plays the judgement of the moment at an address and tells how far it has come, and whether the copy of the book has changed.
+func (b *Book) judge(ctx context.Context, parts []string, query url.Values, games int, told func(j Judged, changed bool)) error {
+	if len(parts) < 2 {
 		return errNowhere
 	}
-	letter, _, _ := strings.Cut(strings.TrimPrefix(at.Path, view.SheetPath(number)+"/routes/"), "/")
-	r, err := b.x.RouteAt(letter)
+	r, err := b.x.RouteAt(parts[1])
 	if err != nil {
 		return err
 	}
-	m, err := b.momentOf(r, at.Query())
+	m, err := b.momentOf(r, query)
 	if err != nil {
 		return err
 	}
@@ -111,39 +107,31 @@ func (b *Book) Judge(ctx context.Context, address string, games int, told func(J
 	if b.x.Incoming == exercise.TablePasses && b.x.Players != "" {
 		players = b.x.Players
 	}
-	c, err := advice.NewCounsel(b.x.Card, b.x.House, b.content.Tuning, players, b.x.Seed)
+	c, err := advice.NewCounsel(b.x.Card, b.x.House, b.tuning, players, b.x.Seed)
 	if err != nil {
 		return err
 	}
-	c.Shelf = shelf(b.content.Shelf)
-	var tell func(advice.Advice)
-	if told != nil {
-		tell = func(a advice.Advice) { told(b.judged(m, &a, queue.Running)) }
-	}
-	a, err := c.Advise(ctx, m.Trail.Now.View(), m.Named(), advice.Budget{Games: games}, tell)
-	if err == nil && told != nil {
+	c.Shelf = b.shelf
+	a, err := c.Advise(ctx, m.Trail.Now.View(), m.Named(), advice.Budget{Games: games}, func(a advice.Advice) { told(b.judged(m, &a, queue.Running)) })
+	if err == nil {
 		told(b.judged(m, &a, queue.Done))
 	}
 	return err
 }
 
-// judged is a judgement as the page shows it.
-func (b *Book) judged(m *view.Moment, a *advice.Advice, state queue.State) Judged {
-	j := Judged{Over: state == queue.Done}
+// judged is a judgement as the page shows it, which is noted in the book.
+func (b *Book) judged(m *view.Moment, a *advice.Advice, state queue.State) (j Judged, changed bool) {
+	j.Over = state == queue.Done
 	var err error
-	if j.HTML, err = b.fill("advice-live", view.NewAdvicePart(m, queue.Shown{State: state, Data: a})); err != nil {
+	if j.HTML, err = fill(b.templates, "advice-live", view.NewAdvicePart(m, queue.Shown{State: state, Data: a})); err != nil {
 		j.HTML = ""
 	}
-	if kept := a.Kept(b.x.Seed); kept != nil && b.x.KeepAdvice(m.Route.Name, m.At, kept) == nil {
-		if text, err := b.Kept(); err == nil {
-			j.Book = string(text)
-		}
-	}
-	return j
+	kept := a.Kept(b.x.Seed)
+	return j, kept != nil && b.x.KeepAdvice(m.Route.Name, m.At, kept) == nil
 }
 
-// Take takes over what a judgement in a copy of the book has noted, see [Judged.Book], as far as the routes still go that way.
-func (b *Book) Take(judged []byte) {
+// take takes over what a judgement in a copy of the book has noted, as far as the routes still go that way.
+func (b *Book) take(judged []byte) {
 	other := &Book{given: b.given}
 	other.goOn(judged)
 	if other.x == nil {

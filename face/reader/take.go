@@ -21,7 +21,7 @@ func (b *Book) with(html, name string, data any) (string, error) {
 // withCode puts the code of a route of the reader's behind what is shown, with which the teacher can count it. A route without a
 // decision has nothing to tell.
 func (b *Book) withCode(html string, r *exercise.Route) (string, error) {
-	if len(r.Decisions) == 0 || b.isTeachers(r) {
+	if len(r.Decisions) <= len(b.start.Routes[0].Decisions) || b.isTeachers(r) {
 		return html, nil
 	}
 	code, err := reply.Code(b.x, r)
@@ -33,9 +33,10 @@ func (b *Book) withCode(html string, r *exercise.Route) (string, error) {
 		return html, err
 	}
 	return b.with(html, "reply-code", struct {
+		Number      int64
 		Badge, Code string
 		Over        bool
-	}{r.ID, code, t.Now.Phase() == charleston.Over})
+	}{b.number, r.ID, code, t.Now.Phase() == charleston.Over})
 }
 
 // svg is a drawing to take away.

@@ -17,9 +17,12 @@ import (
 	"secondpass/exercise"
 	"secondpass/face/reader"
 	"secondpass/face/reader/onefile"
+	"secondpass/face/web/view"
 	"secondpass/internal/browser"
 	"secondpass/store/files"
 	"secondpass/store/sql"
+	"secondpass/teach/drill"
+	"secondpass/teach/lesson"
 	"secondpass/teach/reply"
 )
 
@@ -143,6 +146,66 @@ func TestReadersPage(t *testing.T) {
 	p.UntilText("h1", "Three across")
 
 	inFolder(t, b, p, given)
+	lessonElsewhere(t, p)
+}
+
+// lessonElsewhere does a lesson from its file: a drill by a choice, by keyboard, and one by three tiles of one's own, which cost in the
+// page what the program says.
+func lessonElsewhere(t *testing.T, p *browser.Page) {
+	t.Helper()
+	l, err := lesson.ReadReady("opening")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := &desk.Desk{Files: files.In(t.TempDir(), nil)}
+	data, err := onefile.LessonOf(context.Background(), d, l, reader.After, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "lesson.html")
+	if err := os.WriteFile(file, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	p.As(browser.Desk)
+	p.Go("file://" + file)
+	p.Until("the engine is there", `"ready" in document.documentElement.dataset`)
+	judge(t, p, "reader-lesson")
+	p.As(browser.Phone)
+	p.Click(`main a[href="/exercises/1"]`)
+	p.Until("the drill is there", `document.querySelector(".answers")`)
+	judge(t, p, "reader-drill")
+	p.As(browser.Desk)
+	p.Press("1")
+	p.Until("it is answered", `document.querySelector("table.keyed .yours")`)
+	judge(t, p, "reader-drilled")
+	p.As(browser.Desk)
+	p.Click(p.Named("The next of the lesson"))
+	p.Until("the next drill is there", `location.hash.endsWith("/2") && document.querySelector(".picks")`)
+	var own drill.Choice
+	for _, c := range l.Items[1].Drill.AllPasses() {
+		if _, err := l.Items[1].Drill.Choose(c.String()); err != nil {
+			own = c
+			break
+		}
+	}
+	for _, k := range own.Action.Own.Tiles() {
+		p.Click(`.picks input[value="` + k.String() + `"]:not(:checked)`)
+	}
+	p.Click(`button[value=free]`)
+	p.Until("it is judged", `document.querySelector(".freed")`)
+	want, err := d.JudgeAnswer(context.Background(), l.Items[1].Card, l.Items[1].Drill, own)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := p.Text(".freed"); !strings.Contains(got, view.CostSentence(want.Cost)) {
+		t.Errorf("the page says %q, the program %s", got, view.CostSentence(want.Cost))
+	}
+	p.Until("it is kept", `Object.values(localStorage).some((text) => text.includes('"2":'))`)
+	p.Click(p.Named("The lesson"))
+	p.UntilText("main", "2 of 4 done")
+	p.Click(p.Named("Go on in another browser"))
+	p.UntilText(".code", "2D-")
+	judge(t, p, "reader-carry")
 }
 
 // inFolder puts the exercise and another into a folder with a list: it opens from the disk, where the engine is a file beside the

@@ -3,11 +3,7 @@ package handout
 import (
 	"bytes"
 	"context"
-	"fmt"
-	"os"
 	"os/exec"
-	"path/filepath"
-	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -183,107 +179,6 @@ func TestSummaryIsOnePage(t *testing.T) {
 		if n := len(Comparison(e, columns, nil, paper).Pages()); n != 1 {
 			t.Errorf("%d pages", n)
 		}
-	}
-}
-
-// The file of drills opens from the disk with no network, asks first and tells after: in a real browser.
-func TestDrillsOpenFromAFile(t *testing.T) {
-	l := evening(t)
-	drills, _ := l.Drills()
-	pass := drills[slices.IndexFunc(drills, func(d *drill.Drill) bool { return d.Ask() == drill.AskPass })]
-	if err := l.AddDrill(pass, card.Practice(), ""); err != nil { // decided by any three tiles, below
-		t.Fatal(err)
-	}
-	var b bytes.Buffer
-	if err := Write(&b, l, everyPass); err != nil {
-		t.Fatal(err)
-	}
-	for _, away := range []string{"http:", "https:", "@import", "src="} {
-		if strings.Contains(b.String(), away) {
-			t.Errorf("the file asks for %s", away)
-		}
-	}
-	file := filepath.Join(t.TempDir(), "drills.html")
-	if err := os.WriteFile(file, b.Bytes(), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	p := browser.Open(t, browser.Phone, "file://"+file)
-	p.Offline()
-	p.Reload()
-	if got := p.Count(".verdict:not([hidden])"); got != 0 {
-		t.Errorf("%d verdicts are open before anything is decided", got)
-	}
-	p.Click("section button")
-	drills, _ = l.Drills()
-	p.UntilText("#score", fmt.Sprintf("1 of %d decided", len(drills)))
-	cost := fmt.Sprintf("thrown away: %.1f percentage points", 100*max(0, drills[0].Key.Answers[0].Cost.Value))
-	p.UntilText("#score", cost) // partial credit
-	p.Reload()
-	p.UntilText("#score", fmt.Sprintf("1 of %d decided", len(drills))) // the score is kept
-	p.UntilText("#score", cost)
-	if got, want := p.Count("section[data-drill='1'] .verdict:not([hidden])"), len(drills[0].Choices); got != want {
-		t.Errorf("%d verdicts are open, of %d choices", got, want)
-	}
-	if got, want := p.Count("section[data-drill='1'] li.right"), len(drills[0].Key.Right()); got != want {
-		t.Errorf("%d answers are marked as right; the key has %d", got, want)
-	}
-	free := fmt.Sprintf("section[data-drill='%d'] ", len(drills))
-	before := p.Text("#score")
-	for n := range 4 { // the fourth is one too many
-		p.Click(free + fmt.Sprintf(".picks label:nth-child(%d) input", n+1))
-	}
-	p.UntilText(free+"[data-free]", "Pass these three")
-	p.Click(free + "[data-free]")
-	p.UntilText(free+".said, "+free+".yours .verdict", "percentage point")
-	if p.Text("#score") == before {
-		t.Error("a free answer is not counted")
-	}
-	after := p.Text("#score")
-	p.Reload()
-	p.UntilText("#score", after)
-	comesBack(t, p, l)
-	if wide := p.Sideways(); len(wide) > 0 {
-		t.Errorf("runs sideways: %v", wide)
-	}
-	if barriers := p.Barriers(); len(barriers) > 0 {
-		t.Error(barriers)
-	}
-	if said := p.Complaints(); len(said) > 0 {
-		t.Error(said)
-	}
-}
-
-// comesBack saves the answers as the student does, and reads the file as the teacher does.
-func comesBack(t *testing.T, p *browser.Page, l *lesson.Lesson) {
-	t.Helper()
-	browser.Eval[int](p, `(HTMLAnchorElement.prototype.click = async function () { window.saved = await (await fetch(this.href)).text(); }, 0)`)
-	p.Type("#back input", "Ana")
-	p.Click("#back button")
-	p.Until("the answers as a file", "window.saved !== undefined")
-	f, err := lesson.ReadReturned(strings.NewReader(browser.Eval[string](p, "window.saved")))
-	if err != nil {
-		t.Fatal(err)
-	}
-	drills, _ := l.Drills()
-	if f.Student != "Ana" || f.Lesson != l.Title || len(f.Answers) == 0 || f.Answers[0].Drill != drills[0].Mark() || f.Answers[0].Answer != drills[0].Choices[0].String() || f.Answers[0].At.IsZero() {
-		t.Errorf("the answers come back as %+v", f)
-	}
-}
-
-// everyPass makes answers up, right and wrong in turn: what games say of passes is tested with the drills.
-func everyPass(i *lesson.Item) []drill.Answer {
-	answers := make([]drill.Answer, len(i.Drill.AllPasses()))
-	for n := range answers {
-		cost := unit.ChanceDifference(n%5) / 50
-		answers[n] = drill.Answer{Right: cost <= drill.Margin, Cost: stat.Interval[unit.ChanceDifference]{Value: cost, Low: cost - .01, High: cost + .01, N: 256}}
-	}
-	return answers
-}
-
-func TestNoDrills(t *testing.T) {
-	l := &lesson.Lesson{Title: "Empty"}
-	if err := Write(&bytes.Buffer{}, l, nil); err == nil || !strings.Contains(err.Error(), "no drills") {
-		t.Error(err)
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"secondpass/exercise"
@@ -197,6 +198,13 @@ func (l *Lesson) Drills() (drills []*drill.Drill, cards []*card.Card) {
 		}
 	}
 	return drills, cards
+}
+
+// OnlyDrills is the lesson without its exercises.
+func (l *Lesson) OnlyDrills() *Lesson {
+	only := *l
+	only.Items = slices.DeleteFunc(slices.Clone(l.Items), func(i Item) bool { return i.Drill == nil })
+	return &only
 }
 
 // Trail is the route of an exercise item up to the decision that is asked about.

@@ -10,7 +10,7 @@ import (
 	"secondpass/exercise"
 )
 
-// Returned is what a student decided in a file of drills, as the file saves it.
+// Returned is what a student decided in a reader's page, as the page saves it. [NewReturned] makes one.
 type Returned struct {
 	Format  string `json:"format"`
 	Version int    `json:"version"`
@@ -27,7 +27,7 @@ type ReturnedAnswer struct {
 	// Answer is a choice as its text, or tiles.
 	Answer string    `json:"answer"`
 	At     time.Time `json:"at"`
-	// Seconds is from the decision before, or from the opening of the file, to this one; 0 where that is not known.
+	// Seconds is from when the drill was shown to this one; 0 where that is not known.
 	Seconds float64 `json:"seconds"`
 }
 
@@ -38,6 +38,11 @@ const (
 	// mostSeconds is the longest that a decision takes: who comes back a day later has not thought so long.
 	mostSeconds = 3600
 )
+
+// NewReturned is a file of a student's decisions in a lesson.
+func NewReturned(lesson, student string, answers []ReturnedAnswer) *Returned {
+	return &Returned{returnedFormat, returnedVersion, lesson, student, answers}
+}
 
 // Taken is how long the decision took; 0 where that is not known.
 func (a *ReturnedAnswer) Taken() time.Duration {

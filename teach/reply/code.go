@@ -131,7 +131,12 @@ func mark(e *exercise.Exercise) []int {
 	if e.Incoming == exercise.TablePasses {
 		fmt.Fprintln(h, e.Seed, player.Version)
 	}
-	n := new(big.Int).SetBytes(h.Sum(nil))
+	return marked(h.Sum(nil))
+}
+
+// marked is the first symbols of a sum.
+func marked(sum []byte) []int {
+	n := new(big.Int).SetBytes(sum)
 	symbols := make([]int, marks)
 	for i := range symbols {
 		symbols[i] = take(n, field)

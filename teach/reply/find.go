@@ -60,14 +60,16 @@ func tidy(code string) string {
 	return b.String()
 }
 
-// body is the letters and digits of a code without its sign, in capitals.
-func body(code string) (string, bool) {
+// body is the letters and digits of a code of a route without its sign, in capitals.
+func body(code string) (string, bool) { return bodyOf(Sign, code) }
+
+func bodyOf(sign, code string) (string, bool) {
 	body := strings.Map(func(c rune) rune {
 		if c >= '0' && c <= '9' || c >= 'A' && c <= 'Z' {
 			return c
 		}
 		return -1
 	}, strings.ToUpper(code))
-	body, ok := strings.CutPrefix(body, Sign)
+	body, ok := strings.CutPrefix(body, sign)
 	return body, ok && body != "" && strings.Trim(body, letters) == ""
 }

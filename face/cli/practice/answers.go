@@ -30,7 +30,7 @@ func (*lessonDeleteCmd) Answers() command.Answers  { return command.One(command.
 func (*lessonRestoreCmd) Answers() command.Answers { return command.One(command.Made{}) }
 func (*lessonPaperCmd) Answers() command.Answers   { return command.One(command.Made{}) }
 func (*lessonAnswersCmd) Answers() command.Answers { return command.One(command.Made{}) }
-func (*lessonDrillsCmd) Answers() command.Answers  { return command.One(command.Made{}) }
+func (*lessonPageCmd) Answers() command.Answers    { return command.One(command.Made{}) }
 func (*lessonExportCmd) Answers() command.Answers {
 	return command.One(lesson.Lesson{}, command.Made{})
 }

@@ -6,15 +6,17 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 
 	"secondpass/advice"
 	"secondpass/exercise"
 	"secondpass/face/cli/command"
+	"secondpass/face/reader"
+	"secondpass/face/reader/onefile"
 	"secondpass/paper/draw"
 	"secondpass/paper/handout"
 	"secondpass/paper/wording"
 	"secondpass/store"
-	"secondpass/teach/drill"
 	"secondpass/teach/lesson"
 )
 
@@ -29,7 +31,7 @@ type Lesson struct {
 	Restore lessonRestoreCmd `cmd:"" help:"Bring a deleted lesson back, by its number."`
 	Handout lessonPaperCmd   `cmd:"" help:"The handout that students write on, as PDF."`
 	Answers lessonAnswersCmd `cmd:"" help:"The teacher's answer sheet, as PDF."`
-	Drills  lessonDrillsCmd  `cmd:"" help:"The drills as one HTML file that works without a network."`
+	Page    lessonPageCmd    `cmd:"" name:"reader-page" help:"A lesson as one HTML file that anybody does in a browser, without a network."`
 	Export  lessonExportCmd  `cmd:"" help:"Write a lesson to a file."`
 	Import  lessonImportCmd  `cmd:"" help:"Read a lesson from a file, checked all through."`
 }
@@ -338,39 +340,47 @@ func (c *lessonAnswersCmd) judge(g *command.Globals, l *lesson.Lesson) (handout.
 	return func(i *lesson.Item, r *exercise.Route) *advice.Review { return all[i][r.Name] }, nil
 }
 
-type lessonDrillsCmd struct {
+type lessonPageCmd struct {
 	lessonArg
-	Games int    `default:"256" placeholder:"N" help:"Games by which any three tiles are judged where a drill asks for a pass; 0 leaves only the choices of the drills."`
-	Out   string `short:"o" required:"" placeholder:"FILE" help:"New HTML file to write, - for standard output."`
+	Routes string `default:"after" placeholder:"WHEN" help:"When readers see your own routes of the exercises: after they have come to the end of the passing, always, or never, which leaves them out of the page."`
+	Drills bool   `help:"Only the drills."`
+	Out    string `short:"o" required:"" placeholder:"FILE" help:"New HTML file to write, - for standard output."`
 }
 
-func (c *lessonDrillsCmd) Run(g *command.Globals) error {
-	if c.Games < 0 || c.Games > drill.MostFree {
-		return fmt.Errorf("--games %d: 0 to %d is right", c.Games, drill.MostFree)
+// Help says what the page is.
+func (lessonPageCmd) Help() string {
+	return "Writes the lesson as one HTML file that your students do in a browser, on a telephone too, without a network: they decide first, then the cost and the reason are told. Any three tiles are an answer where a drill asks for a pass: the engine is in the page and judges them. Exercises are walked on from the moment that the lesson asks about. From a clone the Go tool builds the engine when a page is first asked for, which takes a minute or two."
+}
+
+func (c *lessonPageCmd) Run(g *command.Globals) error {
+	show := reader.Showing(strings.ToLower(c.Routes))
+	if !show.Known() {
+		return fmt.Errorf("--routes %q; after, always or never is right", c.Routes)
 	}
 	var l *lesson.Lesson
 	if err := c.open(g, func(_ store.Store, x *store.SavedLesson) error { l = x.Lesson; return nil }); err != nil {
 		return err
 	}
-	if drills, _ := l.Drills(); len(drills) == 0 {
-		return command.WrongInput(fmt.Errorf("the lesson %q has no drills; lesson add --drill puts some in", l.Title))
-	}
-	passes := map[*lesson.Item][]drill.Answer{}
-	for i := range l.Items {
-		item := &l.Items[i]
-		if item.Drill == nil || c.Games == 0 || item.Drill.Ask() != drill.AskPass {
-			continue
+	if c.Drills {
+		if l = l.OnlyDrills(); len(l.Items) == 0 {
+			return command.WrongInput(fmt.Errorf("the lesson %q has no drills; lesson add --drill puts some in", l.Title))
 		}
-		g.Remark("item %d: judging every pass", i+1)
-		answers, err := g.Desk().JudgePasses(g.Context, item.Card, item.Drill, c.Games)
-		if err != nil {
-			return command.Failed(err)
-		}
-		passes[item] = answers
 	}
-	return asInput(g.Export(c.Out, func(w io.Writer) error {
-		return handout.Write(w, l, func(i *lesson.Item) []drill.Answer { return passes[i] })
-	}))
+	to, err := g.Create(c.Out)
+	if err != nil {
+		return err
+	}
+	page, err := onefile.LessonOf(g.Context, g.Desk(), l, show, func(said string) { g.Remark("%s", said) })
+	switch {
+	case errors.Is(err, reader.ErrNotWalkable), errors.Is(err, reader.ErrEmpty), errors.Is(err, onefile.ErrNoEngine):
+		return command.WrongInput(err)
+	case err != nil:
+		return command.Failed(err)
+	}
+	return to.Export(func(w io.Writer) error {
+		_, err := w.Write(page)
+		return err
+	})
 }
 
 type lessonExportCmd struct {

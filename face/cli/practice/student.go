@@ -26,7 +26,7 @@ type Student struct {
 	Due      studentDueCmd      `cmd:"" help:"What the student is to try now."`
 	Record   studentRecordCmd   `cmd:"" help:"Review a route that the student walked, and keep its costs."`
 	Export   studentExportCmd   `cmd:"" help:"Everything that is kept of a student, as a file."`
-	Answers  studentAnswersCmd  `cmd:"" help:"Put what a student decided in a file of drills into the student's record."`
+	Answers  studentAnswersCmd  `cmd:"" help:"Put what a student decided in a lesson's reader's page into the student's record."`
 	Import   studentImportCmd   `cmd:"" help:"A student's file from another data folder, as a new student."`
 	Delete   studentDeleteCmd   `cmd:"" help:"Delete a student and everything that is kept, for good."`
 }

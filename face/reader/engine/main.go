@@ -68,7 +68,7 @@ func main() {
 }
 
 // answer answers a message.
-func answer(book *reader.Book, q *asked) answered {
+func answer(book *reader.Course, q *asked) answered {
 	a := answered{N: q.N}
 	if q.Take != "" {
 		book.Take([]byte(q.Take))
@@ -89,7 +89,7 @@ func answer(book *reader.Book, q *asked) answered {
 }
 
 // judge plays a judgement together with the other workers that do. The first of them tells the page how far it has come.
-func judge(book *reader.Book, page js.Value, inbox chan string, send func(any)) {
+func judge(book *reader.Course, page js.Value, inbox chan string, send func(any)) {
 	c := &circle{inbox: inbox, send: send}
 	var told func(reader.Judged)
 	if page.Get("first").Bool() {

@@ -36,6 +36,7 @@ type file struct {
 	Sprite, First template.HTML
 	Content       template.JS
 	Key           string
+	Listed        bool // it is a lesson, with a list
 	Engine        template.HTML
 	Worker        template.HTML
 	Script        template.HTML
@@ -84,8 +85,8 @@ func fileOf(c *reader.Content) (*file, string, error) {
 		return nil, "", fmt.Errorf("the first step cannot be shown")
 	}
 	script, err := scripts()
-	sum := sha256.Sum256([]byte(c.Exercise))
-	return &file{Title: first.Title, Name: book.Name(), Sprite: template.HTML(sheet.Sprite()), First: template.HTML(first.HTML), Content: template.JS(content),
+	sum := sha256.Sum256([]byte(c.Exercise + c.Lesson))
+	return &file{Listed: book.Listed(), Title: first.Title, Name: book.Name(), Sprite: template.HTML(sheet.Sprite()), First: template.HTML(first.HTML), Content: template.JS(content),
 		Key: hex.EncodeToString(sum[:8]), Script: element("script", ` type="module"`, script)}, script, err
 }
 
@@ -124,7 +125,7 @@ var fontAddress = regexp.MustCompile(`url\((fonts/[^)]+)\)`)
 // styles are the workbook's style sheets that a reader's page needs, with their fonts in them, and its own.
 func styles() (string, error) {
 	var all strings.Builder
-	for _, name := range []string{"tokens.css", "look.css", "workbook.css"} {
+	for _, name := range []string{"tokens.css", "look.css", "workbook.css", "play.css", "drills.css"} {
 		text, err := page.Asset(name)
 		if err != nil {
 			return "", err

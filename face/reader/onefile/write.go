@@ -2,10 +2,13 @@ package onefile
 
 import (
 	"context"
+	"maps"
 
+	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/exercise"
 	"secondpass/face/reader"
+	"secondpass/teach/lesson"
 )
 
 // Of is the file about an exercise, whose routes are shown as show says. What games have shown of its table goes with it, so that no
@@ -30,11 +33,8 @@ func FolderOf(ctx context.Context, d *desk.Desk, title string, exercises []*exer
 func contentsOf(ctx context.Context, d *desk.Desk, exercises []*exercise.Exercise, show reader.Showing, says func(string)) ([]*reader.Content, *Engine, error) {
 	contents := make([]*reader.Content, len(exercises))
 	for i, e := range exercises { // before the engine: what cannot be walked is told at once
-		tuning, err := d.Tuning(e.Card)
-		if err == nil {
-			contents[i], err = reader.NewContent(e, show, tuning, nil)
-		}
-		if err != nil {
+		var err error
+		if contents[i], err = reader.NewContent(e, show); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -44,12 +44,48 @@ func contentsOf(ctx context.Context, d *desk.Desk, exercises []*exercise.Exercis
 	}
 	for i, e := range exercises {
 		counsel, err := d.Counsel(e, desk.Judge{})
-		if err != nil {
-			return nil, nil, err
+		if err == nil {
+			err = addShown(ctx, contents[i], counsel)
 		}
-		if contents[i].Shelf, err = counsel.Shown(ctx); err != nil {
+		if err != nil {
 			return nil, nil, err
 		}
 	}
 	return contents, engine, nil
+}
+
+// addShown puts what judgements by a counsel go by into a content.
+func addShown(ctx context.Context, c *reader.Content, counsel *advice.Counsel) error {
+	c.Tune(counsel.Game.Card(), counsel.Tuning)
+	shown, err := counsel.Shown(ctx)
+	maps.Copy(c.Shelf, shown)
+	return err
+}
+
+// LessonOf is the file about a lesson, see [Of].
+func LessonOf(ctx context.Context, d *desk.Desk, l *lesson.Lesson, show reader.Showing, says func(string)) ([]byte, error) {
+	c, err := reader.NewLesson(l, show)
+	if err != nil {
+		return nil, err
+	}
+	engine, err := EngineOf(ctx, says)
+	if err != nil {
+		return nil, err
+	}
+	for i := range l.Items {
+		var counsel *advice.Counsel
+		var err error
+		if item := &l.Items[i]; item.Exercise != nil {
+			counsel, err = d.Counsel(item.Exercise, desk.Judge{})
+		} else {
+			counsel, err = d.DrillCounsel(item.Card, item.Drill.Key.Players)
+		}
+		if err == nil {
+			err = addShown(ctx, c, counsel)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return Page(c, engine)
 }

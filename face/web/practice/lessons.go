@@ -1,7 +1,6 @@
 package practice
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -14,13 +13,14 @@ import (
 	"secondpass/advice"
 	"secondpass/desk"
 	"secondpass/exercise"
+	"secondpass/face/reader"
+	"secondpass/face/reader/onefile"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/paper/draw"
 	"secondpass/paper/handout"
 	"secondpass/paper/wording"
 	"secondpass/store"
-	"secondpass/teach/drill"
 	"secondpass/teach/lesson"
 )
 
@@ -269,7 +269,7 @@ func (s *Area) restoreLesson(w http.ResponseWriter, r *http.Request) error {
 	return page.SeeOther(w, r, lessonPath(id))
 }
 
-// lessonFile is the handout, the answer sheet, the drills as one HTML file, or the lesson itself.
+// lessonFile is the handout, the answer sheet, the reader's page, or the lesson itself.
 func (s *Area) lessonFile(w http.ResponseWriter, r *http.Request) error {
 	x, err := s.loadLesson(r)
 	if err != nil {
@@ -285,8 +285,8 @@ func (s *Area) lessonFile(w http.ResponseWriter, r *http.Request) error {
 		d, err = handout.Questions(x.Lesson, paper)
 	case "answers.pdf":
 		d, err = s.answers(r.Context(), x.Lesson, paper)
-	case "drills.html":
-		return s.drillsFile(w, r, x)
+	case "reader-page.html":
+		return s.readerPage(w, r, x)
 	case "lesson.json":
 		w.Header().Set("Content-Type", "application/json; charset=utf-8")
 		w.Header().Set("Content-Disposition", page.Attachment(x.Lesson.Title, ".json"))
@@ -317,24 +317,23 @@ func (s *Area) answers(ctx context.Context, l *lesson.Lesson, paper draw.PaperSi
 	return handout.Answers(l, func(i *lesson.Item, r *exercise.Route) *advice.Review { return all[i][r.Name] }, paper)
 }
 
-// drillsFile is the drills as one HTML file, on request with every pass judged: some seconds for each drill.
-func (s *Area) drillsFile(w http.ResponseWriter, r *http.Request, x *store.SavedLesson) error {
-	passes := map[*lesson.Item][]drill.Answer{}
-	for i := range x.Items {
-		if item := &x.Items[i]; r.FormValue("free") == "yes" && item.Drill != nil {
-			answers, err := s.desk.JudgePasses(r.Context(), item.Card, item.Drill, desk.PassGames)
-			if err != nil {
-				return err
-			}
-			passes[item] = answers
-		}
+// readerPage is the lesson as one file that students do elsewhere.
+func (s *Area) readerPage(w http.ResponseWriter, r *http.Request, x *store.SavedLesson) error {
+	l := x.Lesson
+	if r.FormValue("only") == "drills" {
+		l = l.OnlyDrills()
 	}
-	var b bytes.Buffer
-	if err := handout.Write(&b, x.Lesson, func(i *lesson.Item) []drill.Answer { return passes[i] }); err != nil {
-		return page.Refused("%s.", wording.Capital(err.Error()))
+	data, err := onefile.LessonOf(r.Context(), s.desk, l, reader.After, func(said string) { s.Log.Info(said) })
+	switch {
+	case errors.Is(err, reader.ErrNotWalkable), errors.Is(err, reader.ErrEmpty):
+		return page.Refused("There is no reader's page: %s.", err)
+	case errors.Is(err, onefile.ErrNoEngine):
+		return page.Errorf(http.StatusNotImplemented, "There is no reader's page: %s.", err)
+	case err != nil:
+		return err
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Content-Disposition", page.Attachment(x.Lesson.Title, ".html"))
-	_, err := w.Write(b.Bytes())
+	_, err = w.Write(data)
 	return err
 }

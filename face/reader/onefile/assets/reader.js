@@ -89,7 +89,7 @@ async function go(path, { post = false, form = "", push = true, stay = false } =
   if (page.path !== here && push) history.pushState(null, "", "#" + page.path);
   here = page.path;
   show(page, stay);
-  if (page.judge) judge(page.path, page.judge);
+  if (page.judge) judge(page.path, page.judge, page.alone);
 }
 
 function show(page, stay) {
@@ -174,10 +174,10 @@ function halt() {
   table = null;
 }
 
-async function judge(path, games) {
+async function judge(path, games, alone) {
   halt();
   const own = table = { workers: [], claims: new Map(), held: [], book: "" };
-  const count = Math.max(1, Math.min(most, navigator.hardwareConcurrency || 1));
+  const count = alone ? 1 : Math.max(1, Math.min(most, navigator.hardwareConcurrency || 1));
   const hear = (message, worker) => {
     if (own !== table) return;
     if ("claim" in message) { own.held.push([worker, message.claim]); deal(); }
