@@ -55,44 +55,6 @@ type Question struct {
 // Everywhere moves the studied seat on with every deal: deal number n is played from seat n modulo 4, by all ways.
 const Everywhere = "rotate"
 
-// Population says which deals count.
-type Population struct {
-	deal.Condition
-	// Pairs bounds the number of pairs in the rack dealt: of each natural kind half the tiles, rounded down. nil is no bound.
-	Pairs *deal.Range
-	// Multiples bounds the number of kinds of which two or more are dealt, jokers aside. nil is no bound.
-	Multiples *deal.Range
-	// Nearest is a section or hand of the card to which the nearest hand is to belong; "" for any.
-	Nearest string
-}
-
-// String is the population as an experiment file has it, "" for all deals.
-func (p Population) String() string {
-	var parts []string
-	if p.Jokers != nil {
-		parts = append(parts, "jokers "+p.Jokers.String())
-	}
-	if p.Has.Size() > 0 {
-		parts = append(parts, "has "+p.Has.String())
-	}
-	if p.BestAway != nil {
-		parts = append(parts, "best away "+p.BestAway.String())
-	}
-	if p.TwoPlans {
-		parts = append(parts, "two plans")
-	}
-	if p.Pairs != nil {
-		parts = append(parts, "pairs "+p.Pairs.String())
-	}
-	if p.Multiples != nil {
-		parts = append(parts, "multiples "+p.Multiples.String())
-	}
-	if p.Nearest != "" {
-		parts = append(parts, "nearest "+p.Nearest)
-	}
-	return strings.Join(parts, " ; ")
-}
-
 // Band is a measure and the values of it that count. For a measure that is yes or no Range is 1..1.
 type Band struct {
 	Measure
@@ -384,39 +346,6 @@ func (s *Experiment) seat() (seat charleston.Seat, goesRound bool, err error) {
 	}
 	seat, err = charleston.ParseSeat(s.Seat)
 	return seat, false, err
-}
-
-func (k *checker) population() {
-	p := k.s.Population
-	for _, r := range []*deal.Range{p.Jokers, p.BestAway, p.Pairs, p.Multiples} {
-		if r != nil && (r.Low < 0 || r.High < r.Low) {
-			k.fault("population", -1, fmt.Sprintf("the range %d..%d", r.Low, r.High), "a range from small to large, as in 0..2")
-			return
-		}
-	}
-	set, err := k.s.House.Set()
-	if err != nil || len(k.c.Hands) == 0 {
-		return
-	}
-	if p.Nearest != "" {
-		if _, err := k.c.Find(p.Nearest); err != nil {
-			k.fault("population", -1, fmt.Sprintf("nearest %s: %v", p.Nearest, err), "a section or hand of the card, as in nearest Runs")
-			return
-		}
-	}
-	seat, goesRound, err := k.s.seat()
-	if err != nil {
-		return
-	}
-	for at := range charleston.Seat(charleston.Seats) {
-		if !goesRound && at != seat {
-			continue
-		}
-		if _, err := deal.NewDealing(p.Condition, at.DealtTiles(), set, nil, nil); err != nil {
-			k.fault("population", -1, err.Error(), "deals that there can be")
-			return
-		}
-	}
 }
 
 func (k *checker) measures() {

@@ -156,9 +156,12 @@ type played struct {
 	exchanged, used int
 	// passed says that there was a passing; none where East is dealt a complete hand. left says that a gift could not be made.
 	passed, left bool
-	// racks are all four at the end of the passing, whole says that the game was played from there.
-	racks [charleston.Seats]tile.Rack
-	whole bool
+	// racks are all four at the end of the passing, whole says that the game was played from there by those at the tables; passing is
+	// what was noted of it.
+	racks   [charleston.Seats]tile.Rack
+	tables  sim.Tables
+	passing sim.Outcome
+	whole   bool
 
 	accountant *exercise.Accountant
 	read       bool
@@ -188,6 +191,8 @@ type worker struct {
 	// receiver reads what the receiver of a pass uses.
 	receiver *exercise.Accountant
 	played   []played
+	// after are the conditions of the population on the rack after a step.
+	after []*condition
 	// values are those of a measure for each way, has says where there is one.
 	values []int
 	has    []bool
@@ -230,7 +235,19 @@ func (p *setup) newWorker() (*worker, error) {
 	if w.receiver, err = exercise.NewAccountant(p.card, nil); err != nil {
 		return nil, err
 	}
-	also := p.also()
+	var dealt []*condition
+	for _, c := range p.experiment.Population.Also {
+		ready, err := p.newCondition(c)
+		switch {
+		case err != nil:
+			return nil, err
+		case c.After == 0:
+			dealt = append(dealt, ready)
+		default:
+			w.after = append(w.after, ready)
+		}
+	}
+	also := p.also(dealt)
 	for i, seat := range []charleston.Seat{charleston.East, charleston.South} {
 		if !p.round && (p.seat == charleston.East) != (seat == charleston.East) {
 			continue
@@ -240,31 +257,6 @@ func (p *setup) newWorker() (*worker, error) {
 		}
 	}
 	return w, nil
-}
-
-// also says whether a rack meets those parts of the population that package deal does not know; nil where there are none. It is
-// for one core.
-func (p *setup) also() func(*tile.Rack) bool {
-	q := &p.experiment.Population
-	if q.Pairs == nil && q.Multiples == nil && q.Nearest == "" {
-		return nil
-	}
-	pairs, rater := gauge{pairs: true}, fit.NewRater(p.index)
-	hands, _ := p.card.Find(q.Nearest) // Check has found it
-	var near []fit.Reading
-	return func(r *tile.Rack) bool {
-		if b := q.Pairs; b != nil && !b.Holds(pairs.count(*r)) {
-			return false
-		}
-		if b := q.Multiples; b != nil && !b.Holds(len(r.Multiples())) {
-			return false
-		}
-		if q.Nearest == "" {
-			return true
-		}
-		near, _ = rater.Nearest(r, 1, near[:0])
-		return slices.Contains(hands, near[0].Hand)
-	}
 }
 
 // deal lays out game number n for a studied seat: its rack to the population, all else at random.
@@ -277,6 +269,26 @@ func (w *worker) deal(seat charleston.Seat, n uint64, own string) (racks [charle
 		wallOf = own
 	}
 	rng := sim.Stream(w.seed, n, "study deal"+rackOf) // the names of streams are part of every result that was kept
+	for range mostDeals {
+		if racks, wall, err = w.draw(seat, rng); err != nil {
+			return racks, nil, err
+		}
+		fits, err := w.inPopulation(seat, n, racks)
+		if err != nil {
+			return racks, nil, err
+		}
+		if fits {
+			if wallOf != "" {
+				sim.Stream(w.seed, n, "study wall"+wallOf).Shuffle(len(wall), func(i, j int) { wall[i], wall[j] = wall[j], wall[i] })
+			}
+			return racks, wall, nil
+		}
+	}
+	return racks, nil, fmt.Errorf("too rare: none of %d deals has the rack that the population asks for after a step; ask for less", mostDeals)
+}
+
+// draw deals the seat its rack, as far as that is known from the deal, and all else at random.
+func (w *worker) draw(seat charleston.Seat, rng *rand.Rand) (racks [charleston.Seats]tile.Rack, tiles []tile.Kind, err error) {
 	dealing := w.deals[1]
 	if seat == charleston.East {
 		dealing = w.deals[0]
@@ -288,7 +300,7 @@ func (w *worker) deal(seat charleston.Seat, n uint64, own string) (racks [charle
 	if err != nil {
 		return racks, nil, err
 	}
-	tiles := left.Tiles()
+	tiles = left.Tiles()
 	rng.Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
 	for other := range charleston.Seat(charleston.Seats) {
 		if other != seat {
@@ -296,9 +308,6 @@ func (w *worker) deal(seat charleston.Seat, n uint64, own string) (racks [charle
 			racks[other] = tile.RackOf(tiles[:held]...)
 			tiles = tiles[held:]
 		}
-	}
-	if wallOf != "" {
-		sim.Stream(w.seed, n, "study wall"+wallOf).Shuffle(len(tiles), func(i, j int) { tiles[i], tiles[j] = tiles[j], tiles[i] })
 	}
 	return racks, tiles, nil
 }
@@ -309,10 +318,18 @@ func (w *worker) play(n int) error {
 	if w.round {
 		seat = charleston.Seat(n % charleston.Seats)
 	}
+	var first [charleston.Seats]tile.Rack
+	var firstWall []tile.Kind
 	for i := range w.lines {
-		racks, wall, err := w.deal(seat, uint64(n), w.lines[i].own)
-		if err != nil {
-			return err
+		racks, wall := first, slices.Clone(firstWall) // a gift changes it
+		if i == 0 || w.lines[i].own != w.lines[0].own {
+			var err error
+			if racks, wall, err = w.deal(seat, uint64(n), w.lines[i].own); err != nil {
+				return err
+			}
+		}
+		if i == 0 {
+			first, firstWall = racks, slices.Clone(wall)
 		}
 		w.played[i] = played{seat: seat, dealt: racks[seat], rack: racks[seat], accountant: w.accountants[i]}
 		if err := w.playLine(i, uint64(n), racks, wall); err != nil {
@@ -322,21 +339,21 @@ func (w *worker) play(n int) error {
 	return nil
 }
 
-func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wall []tile.Kind) error {
+// pass passes the tiles of a line, unless East is dealt a complete hand.
+func (w *worker) pass(i int, n uint64, racks [charleston.Seats]tile.Rack) error {
 	l, p := &w.lines[i], &w.played[i]
 	if r, ok := l.game.DealtWin(racks[charleston.East]); ok {
 		p.end(&sim.Outcome{Result: r}, w.card)
 		p.left = l.fill != 0
 		return nil
 	}
-	tables := sim.Tables{Game: l.game}
-	w.sit(&tables, i, n)
+	p.tables, p.passing = sim.Tables{Game: l.game}, sim.Outcome{}
+	w.sit(&p.tables, i, n)
 	passing, err := charleston.Start(racks, l.game.House().Passing, w.card.Set)
 	if err != nil {
 		return err
 	}
-	var o sim.Outcome
-	if err := tables.Pass(&passing, sim.Stream(w.seed, n, "study lots"+l.own), &o); err != nil {
+	if err := p.tables.Pass(&passing, sim.Stream(w.seed, n, "study lots"+l.own), &p.passing); err != nil {
 		return err
 	}
 	p.passed, p.view, p.rack = true, passing.View(p.seat), passing.Rack(p.seat)
@@ -345,8 +362,17 @@ func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wa
 		p.used = w.usedBy(racks[to], passing.View(to))
 	}
 	for seat := range racks {
-		racks[seat] = passing.Rack(charleston.Seat(seat))
+		p.racks[seat] = passing.Rack(charleston.Seat(seat))
 	}
+	return nil
+}
+
+func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wall []tile.Kind) error {
+	l, p := &w.lines[i], &w.played[i]
+	if err := w.pass(i, n, racks); err != nil || !p.passed {
+		return err
+	}
+	racks, o := p.racks, p.passing
 	if l.fill != 0 {
 		p.left = !gift(l.fill, p.account(), w.card, &racks[p.seat], wall)
 		p.rack, p.read = racks[p.seat], false
@@ -363,7 +389,7 @@ func (w *worker) playLine(i int, n uint64, racks [charleston.Seats]tile.Rack, wa
 	if err != nil {
 		return err
 	}
-	if err := tables.Finish(&state, &o); err != nil {
+	if err := p.tables.Finish(&state, &o); err != nil {
 		return err
 	}
 	p.end(&o, w.card)

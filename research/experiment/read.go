@@ -257,56 +257,6 @@ func (r *reader) house(rest string) string {
 	return ""
 }
 
-const populationRight = "all, or parts with ; between them: jokers 0..2, has FF, best away 4..6, two plans, pairs 0..1, multiples 2..3, nearest SECTION"
-
-// largest is a set with as many tiles as there can be: the set asked for may stand further down, and the check knows it.
-var largest = func() tile.Set {
-	set, err := tile.NewSet(tile.MaxFlowers, tile.MaxJokers)
-	if err != nil {
-		panic(err)
-	}
-	return set
-}()
-
-func (r *reader) population(rest string) string {
-	if rest == "all" {
-		return ""
-	}
-	p := &r.experiment.Population
-	for part := range strings.SplitSeq(rest, ";") {
-		part = strings.Join(strings.Fields(part), " ")
-		if tiles, ok := strings.CutPrefix(part, "has "); ok && p.Has.Size() == 0 {
-			var err error
-			if p.Has, err = tile.Parse(tiles, largest); err != nil {
-				return fmt.Sprintf("%s (%v)", populationRight, err)
-			}
-		} else if part == "two plans" && !p.TwoPlans {
-			p.TwoPlans = true
-		} else if name, ok := strings.CutPrefix(part, "nearest "); ok && p.Nearest == "" {
-			p.Nearest = name
-		} else if !readBounds(p, part) {
-			return populationRight + ", each once"
-		}
-	}
-	return ""
-}
-
-func readBounds(p *Population, part string) bool {
-	for word, into := range map[string]**deal.Range{"jokers ": &p.Jokers, "best away ": &p.BestAway, "pairs ": &p.Pairs, "multiples ": &p.Multiples} {
-		text, ok := strings.CutPrefix(part, word)
-		if !ok {
-			continue
-		}
-		bounds, ok := readRange(text)
-		if !ok || *into != nil {
-			return false
-		}
-		*into = &bounds
-		return true
-	}
-	return false
-}
-
 var rangeForm = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^(-?\d{1,6})(?:\.\.(-?\d{1,6}))?$`) })
 
 func readRange(text string) (deal.Range, bool) {

@@ -76,7 +76,13 @@ func (s *Sender) connect(ctx context.Context) error {
 	if err == nil {
 		err = again(ctx, func() error {
 			_, err := pool.Exec(ctx, "DELETE FROM secondpass_work.run WHERE touched < now() - $1::interval", keptFor)
-			return errors.Join(err, self.seen(ctx, pool))
+			if err == nil {
+				_, err = pool.Exec(ctx, "DELETE FROM secondpass_work.member WHERE seen < now() - $1::interval", keptFor)
+			}
+			if err == nil {
+				err = self.seen(ctx, pool)
+			}
+			return err
 		})
 	}
 	if err != nil {
