@@ -41,7 +41,15 @@ const (
 // R comes to the sums, means and variances of an experiment by its rows alone (read.csv, mean, var of R's own packages base, stats
 // and utils; testdata/rows.R).
 func TestRowsAgainstR(t *testing.T) {
-	for name, text := range map[string]string{"others": wonByOthers, "turns": turnsOfBoth, "split": splitClean, "several": several} {
+	all := map[string]string{"others": wonByOthers, "turns": turnsOfBoth, "split": splitClean, "several": several}
+	for _, question := range []string{"02-stop", "05-one-pair", "08-bait"} {
+		data, err := os.ReadFile("../../docs/questions/" + question + experiment.Ext)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all[question] = string(data)
+	}
+	for name, text := range all {
 		r := rowed(t, text, 300)
 		path := filepath.Join(t.TempDir(), "rows.csv")
 		var csv bytes.Buffer

@@ -6,6 +6,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -90,13 +91,13 @@ func parseExperiment(g *command.Globals, file string, data []byte) (*experiment.
 }
 
 type experimentRunCmd struct {
-	File   string `arg:"" optional:"" help:"Experiment file, or - for standard input."`
+	File   string `arg:"" optional:"" help:"Experiment file, a folder of them, or - for standard input."`
 	Ready  string `placeholder:"NAME|all" help:"A ready-made experiment in place of a file, or all of them."`
 	Resume string `placeholder:"RESULT" help:"Go on with a result: a file, or the name of one that is kept."`
 	Deals  int    `placeholder:"N" help:"Deals at most, in place of the experiment's own number."`
 	text   []byte // of File
 	Watch  bool   `help:"Tell every few seconds how the differences stand."`
-	Out    string `short:"o" placeholder:"RESULT" help:"New file for the result (with --ready all, and for a series, a folder), - for standard output in place of what it shows; without it the data folder keeps it."`
+	Out    string `short:"o" placeholder:"RESULT" help:"New file for the result (a folder with --ready all, for a series, and for a folder of experiments), - for standard output in place of what it shows; without it the data folder keeps it."`
 }
 
 // Help says how long it takes and how it is stopped.
@@ -122,6 +123,9 @@ func (c *experimentRunCmd) Run(g *command.Globals) error {
 		return c.resume(g)
 	case c.Ready == "all":
 		return c.all(g)
+	}
+	if info, err := os.Stat(c.File); err == nil && info.IsDir() {
+		return c.folder(g)
 	}
 	if data, name, err := c.seriesOf(g); err != nil || data != nil {
 		if err == nil {

@@ -1,6 +1,7 @@
 package experiments
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -74,32 +75,53 @@ func (c *experimentRunCmd) series(g *command.Globals, file string, data []byte) 
 	if c.Out == command.Std {
 		return fmt.Errorf("-o -: a series gives several results; the name of a folder is right")
 	}
-	s, err := parseSeries(g, file, data)
+	s, all, err := c.prepareSeries(g, file, data)
 	if err != nil {
 		return err
+	}
+	return c.playSeries(g, s, all)
+}
+
+// prepareSeries reads a series and looks at the places of its results, before any is played.
+func (c *experimentRunCmd) prepareSeries(g *command.Globals, file string, data []byte) (*experiment.Series, []prepared, error) {
+	s, err := parseSeries(g, file, data)
+	if err != nil {
+		return nil, nil, err
 	}
 	var all []prepared
 	for i, cell := range s.Cells {
 		name := fmt.Sprintf("%s-%02d-%s", plainFile(s.Name), i+1, plainFile(strings.Join(cell.Values, "-")))
-		p := prepared{name: cell.Experiment.Cell, place: resultPlace{results: g.Files().Results, name: fmt.Sprintf("%s-seed-%d", name, g.Seed)}}
-		if c.Out != "" {
-			p.place = resultPlace{file: filepath.Join(c.Out, name+store.ResultExt)}
+		p, err := c.prepareOne(g, cell.Experiment, cell.Card, name)
+		if err != nil {
+			return nil, nil, err
 		}
-		if p.begun, err = startExperiment(g, cell.Experiment, cell.Card, c.Deals); err != nil {
-			return err
-		}
-		if err := p.goOn(); err != nil {
-			return err
-		}
+		p.name = cell.Experiment.Cell
 		all = append(all, p)
 	}
+	return s, all, nil
+}
+
+// prepareOne begins a result, or takes the one that is in its place already: in the folder of -o, or in the data folder.
+func (c *experimentRunCmd) prepareOne(g *command.Globals, x *experiment.Experiment, on *card.Card, name string) (p prepared, err error) {
+	p = prepared{name: name, place: resultPlace{results: g.Files().Results, name: fmt.Sprintf("%s-seed-%d", name, g.Seed)}}
+	if c.Out != "" {
+		p.place = resultPlace{file: filepath.Join(c.Out, name+store.ResultExt)}
+	}
+	if p.begun, err = startExperiment(g, x, on, c.Deals); err != nil {
+		return p, err
+	}
+	return p, p.goOn()
+}
+
+// playSeries plays what is left of a series and shows all of it.
+func (c *experimentRunCmd) playSeries(g *command.Globals, s *experiment.Series, all []prepared) error {
 	var results []*experiment.Result
 	for i, one := range all {
 		if g.Context.Err() != nil {
 			g.Remark("stopped; the same command goes on")
 			return nil
 		}
-		g.Remark("%s (%d of %d)", one.name, i+1, len(all))
+		g.Remark("%s, %s (%d of %d)", s.Name, one.name, i+1, len(all))
 		r, err := c.playExperiment(g, one.begun, one.place)
 		if err != nil {
 			return err
@@ -113,6 +135,55 @@ func (c *experimentRunCmd) series(g *command.Globals, file string, data []byte) 
 	}
 	if !g.JSON {
 		printSeries(g.Stdout, s, results)
+	}
+	return nil
+}
+
+// folder runs all experiments and series of a folder, in the order of their names; results that are there already are gone on with. All
+// are read before any is played.
+func (c *experimentRunCmd) folder(g *command.Globals) error {
+	if c.Out == command.Std {
+		return errors.New("-o -: a folder of experiments gives several results; the name of a folder is right")
+	}
+	files, err := filepath.Glob(filepath.Join(c.File, "*"+experiment.Ext))
+	if err != nil || len(files) == 0 {
+		return fmt.Errorf("%s holds no experiments; right would be files that end in %s", c.File, experiment.Ext)
+	}
+	var play []func() error
+	for _, file := range files {
+		data, err := g.ReadInput(file, inputWanted)
+		if err != nil {
+			return err
+		}
+		if experiment.IsSeries(data) {
+			s, all, err := c.prepareSeries(g, file, data)
+			if err != nil {
+				return err
+			}
+			play = append(play, func() error { return c.playSeries(g, s, all) })
+			continue
+		}
+		x, on, err := parseExperiment(g, file, data)
+		if err != nil {
+			return err
+		}
+		p, err := c.prepareOne(g, x, on, plainFile(x.Name))
+		if err != nil {
+			return err
+		}
+		play = append(play, func() error { return c.runExperiment(g, p.begun, p.place) })
+	}
+	for i, one := range play {
+		if g.Context.Err() != nil {
+			g.Remark("stopped; the same command goes on")
+			return nil
+		}
+		if i > 0 && !g.JSON {
+			fmt.Fprintln(g.Stdout)
+		}
+		if err := one(); err != nil {
+			return err
+		}
 	}
 	return nil
 }
