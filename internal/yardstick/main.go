@@ -6,6 +6,10 @@
 // FOLDER has the C program's run.sh, which takes a program of ours, a card and a number of rounds and prints nanoseconds a
 // rack. Both sides count with their fastest run: what else the machine does slows the others. Each set of kernels that the
 // processor has is run.
+//
+//	go run ./internal/yardstick beside PROGRAM [ROUNDS]
+//
+// sets this tree beside an older program of it in what users wait for: games, an experiment, advice.
 package main
 
 import (
@@ -37,7 +41,10 @@ func main() {
 }
 
 func run(args []string) error {
-	rounds := 3
+	rounds, old := 3, false
+	if len(args) > 0 && args[0] == "beside" {
+		old, args = true, args[1:]
+	}
 	if len(args) == 2 {
 		n, err := strconv.Atoi(args[1])
 		if err != nil || n < 1 {
@@ -46,7 +53,7 @@ func run(args []string) error {
 		rounds, args = n, args[:1]
 	}
 	if len(args) != 1 {
-		return fmt.Errorf("give the folder of run.sh, and how many rounds there should be")
+		return fmt.Errorf("give the folder of run.sh, or beside and an older program, and how many rounds there should be")
 	}
 	dir, err := os.MkdirTemp("", "yardstick")
 	if err != nil {
@@ -54,6 +61,12 @@ func run(args []string) error {
 	}
 	defer os.RemoveAll(dir)
 	program, tests := filepath.Join(dir, "secondpass"), filepath.Join(dir, "fit.test")
+	if old {
+		if out, err := exec.Command("go", "build", "-o", program, "./cmd/secondpass").CombinedOutput(); err != nil {
+			return fmt.Errorf("go build: %v\n%s", err, out)
+		}
+		return beside(args[0], program, rounds)
+	}
 	for _, build := range [][]string{{"build", "-o", program, "./cmd/secondpass"}, {"test", "-c", "-o", tests, "./engine/fit"}} {
 		if out, err := exec.Command("go", build...).CombinedOutput(); err != nil {
 			return fmt.Errorf("go %s: %v\n%s", build[0], err, out)
