@@ -207,6 +207,10 @@ func inOrder(t *testing.T, p *browser.Page) {
 		t.Errorf("after a move and a note the lesson is %q, was %q", after, before)
 	}
 	judge(t, p, "lesson")
+	p.As(browser.Phone)
+	if lines := browser.Eval[[]int](p, `[...document.querySelectorAll("#order .strip")].map(s => new Set([...s.children].map(e => Math.round(e.getBoundingClientRect().top))).size)`); len(lines) == 0 || slices.Max(lines) != 1 {
+		t.Errorf("racks of a lesson stand on %v lines of a phone, wanted 1", lines)
+	}
 	p.As(browser.Desk)
 	p.Reload()
 	p.Drag("#item-1 [data-handle]", "#item-2")
