@@ -58,13 +58,19 @@ func addLabelled(d *draw.Document, mm float64, parts ...labelled) {
 			}
 			const top = 2
 			if i == 0 {
-				row.Write(draw.Text{X: x, Y: top + width*tileHeight/2 + labelSize/3, Text: draw.Clip(p.label, draw.Sans, labelSize, label-6), Size: labelSize, Tone: draw.Ink2})
+				size := fitting(p.label, label-6)
+				row.Write(draw.Text{X: x, Y: top + width*tileHeight/2 + size/3, Text: draw.Clip(p.label, draw.Sans, size, label-6), Size: size, Tone: draw.Ink2})
 			}
 			Strip(row, x+label, top, width, strip)
 			x += room
 		}
 	}
 	flush()
+}
+
+// fitting is the size at which a label fits into a width: the usual one, or three quarters of it at the least.
+func fitting(label string, width float64) float64 {
+	return labelSize * max(0.75, min(1, width/draw.Measure(label, draw.Sans, labelSize)))
 }
 
 // AddBoard adds a moment as the seat sees it: what was passed and came, or what lies open and was discarded, and the rack in

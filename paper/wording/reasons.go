@@ -20,7 +20,7 @@ type Part struct {
 	Tiles tile.Rack
 }
 
-// String is the phrase with hands and tiles as text: "Leaves Runs 3 (111b 222b 3333b 4444b) 6 away.".
+// String is the phrase with hands and tiles as text: "Leaves Runs 3 (111b 222b 3333b 4444b), 6 away.".
 func (p Phrase) String() string {
 	var b strings.Builder
 	drawn := map[int]bool{} // a hand is drawn where it is named first
@@ -136,7 +136,7 @@ func sentence(p *advice.Point, other string) Phrase {
 		}
 		return phrase(fmt.Sprintf("Sets back %s; %s: %d.", back, other, p.There))
 	case advice.PointHand:
-		return phrase("Leaves ", p.Hand, fmt.Sprintf(" %d away; %s: %d away.", p.Here, other, p.There))
+		return phrase("Leaves ", p.Hand, fmt.Sprintf(", %d away; %s: %d away.", p.Here, other, p.There))
 	case advice.PointSwitch:
 		return phrase("Turns from ", p.Hand, fmt.Sprintf(", then %d away, to ", p.There), p.To, fmt.Sprintf(", %d away.", p.Here))
 	case advice.PointGivesUp:
@@ -170,7 +170,7 @@ func sentence(p *advice.Point, other string) Phrase {
 	case advice.PointAlive:
 		return phrase(fmt.Sprintf("%s of what ", Plural(p.Here, "unseen tile")+are(p.Here)), p.Hand, fmt.Sprintf(" lacks; %s: %d.", other, p.There))
 	case advice.PointNearer:
-		return phrase("Leaves ", p.Hand, fmt.Sprintf(" %d away; %s: %s, %d away.", p.Here, other, p.To.OnCard().Name, p.There))
+		return phrase("Leaves ", p.Hand, fmt.Sprintf(", %d away; %s: %s, %d away.", p.Here, other, p.To.OnCard().Name, p.There))
 	case advice.PointShows:
 		if p.Here > p.There {
 			return phrase("Lays " + Plural(p.Here, "joker") + " open, for anybody to exchange.")

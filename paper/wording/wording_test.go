@@ -159,8 +159,8 @@ func TestReason(t *testing.T) {
 	// By hand: Evens 1 is 5 away and 6 without the 8b, and stays 5 away without the N; Evens 2 in bams is 6 away, has no
 	// use for a third 8b and loses by the N. Both are near.
 	points := advice.Contrast(&facts[0], &facts[1])
-	says(t, Reason(points, "N 3d 9c").String(), "Breaks 888b of Evens 1 (FFF 22b 444c 66d 8888b). Leaves Evens 1 6 away; N 3d 9c: 5 away.")
-	says(t, Reason(advice.Contrast(&facts[1], &facts[0]), "8b 3d 9c").Text(), "Keeps 888b of Evens 1 together. Leaves Evens 1 5 away; 8b 3d 9c: 6 away.")
+	says(t, Reason(points, "N 3d 9c").String(), "Breaks 888b of Evens 1 (FFF 22b 444c 66d 8888b). Leaves Evens 1, 6 away; N 3d 9c: 5 away.")
+	says(t, Reason(advice.Contrast(&facts[1], &facts[0]), "8b 3d 9c").Text(), "Keeps 888b of Evens 1 together. Leaves Evens 1, 5 away; 8b 3d 9c: 6 away.")
 	says(t, Reason(nil, "stop").String(), "What is on the rack does not tell it from stop.")
 }
 
