@@ -76,6 +76,7 @@ func PrintReview(w io.Writer, rev *desk.Reviewed, e *exercise.Exercise, r *exerc
 	if rules := wording.HouseRules(rev.House); rules != "" {
 		fmt.Fprintln(w, command.Wrap(w, rules, 0))
 	}
+	trail, _ := e.Replay(r) // what was judged can be replayed
 	f := falling{w: w, wide: min(barWide, command.Columns(w)/3)}
 	f.most = max(rev.Start.Value, rev.End.Value)
 	for _, worth := range rev.Worths() {
@@ -86,12 +87,13 @@ func PrintReview(w io.Writer, rev *desk.Reviewed, e *exercise.Exercise, r *exerc
 	for i := range rev.Entries {
 		en := &rev.Entries[i]
 		fmt.Fprintf(w, "\n%s: %s (%s)\n", wording.Step(en.Decision.Step), wording.Decision(en.Decision), wording.Plural(en.Taken.N, "game"))
-		f.worth(&en.Worth, wording.Action(en.Best))
+		f.worth(&en.Worth, wording.Action(en.Best), wording.EntryWhy(e, &trail, rev.Review, i))
 	}
 	for i := range rev.Play {
 		en := &rev.Play[i]
 		fmt.Fprintf(w, "\ndecision %d: %s (%s)\n", en.Number+1, en.Action, wording.Plural(en.Taken.N, "game"))
-		f.worth(&en.Worth, en.Best.String())
+		why, _ := wording.PlayWhy(e, r, en) // what was judged can be replayed
+		f.worth(&en.Worth, en.Best.String(), why)
 	}
 	fmt.Fprintln(w)
 	f.value("the end", rev.End)
@@ -146,7 +148,7 @@ func (f *falling) value(name string, v stat.Interval[unit.Chance]) {
 	f.line(name, v.Value, v.Value, text)
 }
 
-func (f *falling) worth(worth *advice.Worth, best string) {
+func (f *falling) worth(worth *advice.Worth, best string, why wording.Phrase) {
 	cost := "none: the best found"
 	if worth.Cost.High > worth.Cost.Low {
 		cost = wording.ChancePoints(worth.Cost.Negated())
@@ -157,6 +159,9 @@ func (f *falling) worth(worth *advice.Worth, best string) {
 	f.line("  cost", worth.Before.Value, worth.Taken.Value, cost)
 	if worth.Cost.High > worth.Cost.Low {
 		fmt.Fprintf(f.w, "         best found: %s\n", command.Wrap(f.w, best, 9))
+	}
+	if why != nil {
+		fmt.Fprintf(f.w, "         %s\n", command.Wrap(f.w, why.String(), 9))
 	}
 	f.line("  swing", worth.Taken.Value, worth.After.Value, wording.ChancePoints(worth.Swing)+wording.Doubted(worth.Swing))
 	if parts := wording.Parts(worth); parts != "" {

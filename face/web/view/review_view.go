@@ -60,14 +60,16 @@ type reviewPart struct {
 
 // reviewRow is one row of the waterfall.
 type reviewRow struct {
-	Class         string // tot, nil, or none
-	Step, Before  string
-	Advice        string
-	What          string
-	Tiles         template.HTML
-	After         string
-	Best          string
-	BestTiles     template.HTML
+	Class        string // tot, nil, or none
+	Step, Before string
+	Advice       string
+	What         string
+	Tiles        template.HTML
+	After        string
+	Best         string
+	BestTiles    template.HTML
+	// Why is what sets the decision apart from the best one, where a cost is shown.
+	Why           template.HTML
 	Chart         template.HTML
 	Label         string // in front of the figure
 	Figure, Range string
@@ -104,7 +106,7 @@ func NewReviewPart(x Exercise, route *exercise.Route, t *exercise.Trail, games i
 		return p, nil
 	}
 	p.Ledger, p.Part, p.LedgerGames, p.Played = true, found.Part, found.LedgerGames, len(found.Ledger.Play) > 0
-	f := fall{x: x, route: route, rev: found.Ledger, steps: p.StepPath}
+	f := fall{x: x, route: route, trail: t, rev: found.Ledger, steps: p.StepPath}
 	if t.Game != nil {
 		events, err := t.Game.Events(len(route.Decisions))
 		if err != nil {
@@ -112,14 +114,14 @@ func NewReviewPart(x Exercise, route *exercise.Route, t *exercise.Trail, games i
 		}
 		f.game, f.events = t.Game, events
 	}
-	f.fill(&p)
-	return p, nil
+	return p, f.fill(&p)
 }
 
 // fall lays a ledger out as a waterfall lying down.
 type fall struct {
 	x      Exercise
 	route  *exercise.Route
+	trail  *exercise.Trail
 	rev    *advice.Review
 	game   *exercise.Game
 	events []exercise.Event
@@ -127,7 +129,7 @@ type fall struct {
 	scale  Scale[unit.Chance]
 }
 
-func (f *fall) fill(p *reviewPart) {
+func (f *fall) fill(p *reviewPart) error {
 	rev := f.rev
 	f.scale = f.span()
 	p.Axis = f.scale.Axis()
@@ -143,13 +145,22 @@ func (f *fall) fill(p *reviewPart) {
 		p.Rows = append(p.Rows, rows[:]...)
 	}
 	for i := range rev.Entries {
-		add(i, &rev.Entries[i].Worth, f.passRows(&rev.Entries[i]), i == len(rev.Entries)-1)
+		rows := f.passRows(&rev.Entries[i])
+		rows[0].Why = ReasonOf(wording.EntryWhy(f.x.Exercise, f.trail, rev, i))
+		add(i, &rev.Entries[i].Worth, rows, i == len(rev.Entries)-1)
 	}
 	for i := range rev.Play {
 		en := &rev.Play[i]
-		add(en.Number, &en.Worth, f.playRows(en), i == len(rev.Play)-1)
+		rows := f.playRows(en)
+		why, err := wording.PlayWhy(f.x.Exercise, f.route, en)
+		if err != nil {
+			return err
+		}
+		rows[0].Why = ReasonOf(why)
+		add(en.Number, &en.Worth, rows, i == len(rev.Play)-1)
 	}
 	f.end(p, shownCosts)
+	return nil
 }
 
 // end is the last row, the sums, and the costliest decision.
