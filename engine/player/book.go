@@ -17,6 +17,8 @@ type book struct {
 	slots [][lineSlots]slot
 	// place is where the index has a variant of the card, or absent.
 	place []int32
+	// mixed has the mixed kinds of all lines.
+	mixed uint64
 	// zeros says whether some hand uses the white dragon as a digit among numbers.
 	zeros bool
 }
@@ -69,6 +71,7 @@ func newBook(c *card.Card, x *fit.Index) *book {
 		b.place[v] = int32(i)
 		b.lines[i] = readLine(c, v)
 		b.groups[i] = claimedGroups(&c.Variants[v])
+		b.mixed |= b.lines[i].mixed
 		b.zeros = b.zeros || c.Variants[v].Small[tile.White] == 1
 	}
 	b.gather()

@@ -87,7 +87,8 @@ func (n *Nearest) without(k tile.Kind) {
 	}
 	kept := n.list[:0]
 	for _, at := range n.list {
-		if n.held.away(&n.book.lines[at]) == n.away {
+		// One that misses it may be as near all the same: a joker to spare stands in.
+		if l := &n.book.lines[at]; l.kinds>>k&1 == 0 || n.held.away(l) == n.away {
 			kept = append(kept, at)
 		}
 	}
@@ -103,16 +104,17 @@ func (n *Nearest) nearest(list []int32) ([]int32, int) {
 	least := card.HandTiles + 1
 	prices, same := n.held.prices(n.tracker, fit.AwayCost)
 	opened := n.held.opened.Held()
+	priced := same && n.book.mixed&opened == 0
 	for _, v := range n.held.variants {
 		at := n.book.place[v]
 		if at == absent {
 			continue
 		}
 		var away int
-		if l := &n.book.lines[at]; same && l.mixed&opened == 0 {
+		if priced || same && n.book.lines[at].mixed&opened == 0 {
 			away = int(prices[at])
 		} else {
-			away = n.held.away(l)
+			away = n.held.away(&n.book.lines[at])
 		}
 		if away < least {
 			least, list = away, list[:0]
