@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"slices"
 	"strconv"
 
 	"secondpass/engine/sim"
@@ -139,12 +138,26 @@ func (r *Result) RowHead() []string {
 	return head
 }
 
-// WriteRows writes the rows of a result, in order, as CSV (RFC 4180) with a line of heads, or as JSON with a value a line. What is not
-// there is an empty field, or null. It returns how many rows were written, see [Result.Rows].
-func (r *Result) WriteRows(ctx context.Context, w io.Writer, asJSON bool, told func(written int)) (written int, err error) {
-	if asJSON {
+// RowFormat is a form of rows.
+type RowFormat string
+
+// The forms of rows: CSV (RFC 4180) with a line of heads, JSON with a value a line, and an Apache Parquet file with the columns of the
+// heads.
+const (
+	CSV     RowFormat = "csv"
+	JSON    RowFormat = "json"
+	Parquet RowFormat = "parquet"
+)
+
+// WriteRows writes the rows of a result, in order. What is not there is an empty field, or null. It returns how many rows were written,
+// see [Result.Rows].
+func (r *Result) WriteRows(ctx context.Context, w io.Writer, as RowFormat, told func(written int)) (written int, err error) {
+	switch as {
+	case JSON:
 		enc := json.NewEncoder(w)
 		return r.Rows(ctx, func(row Row) error { return enc.Encode(row) }, told)
+	case Parquet:
+		return r.writeParquet(ctx, w, told)
 	}
 	out := csv.NewWriter(w)
 	if err := out.Write(r.RowHead()); err != nil {
@@ -160,21 +173,12 @@ func (r *Result) WriteRows(ctx context.Context, w io.Writer, asJSON bool, told f
 
 func (r *Result) fields(row *Row) []string {
 	f := []string{strconv.FormatUint(row.Seed, 10), strconv.Itoa(row.Deal), row.Seat, row.Dealt, strconv.Itoa(row.Jokers), strconv.Itoa(row.Pairs), strconv.Itoa(row.AwayDealt)}
-	if r.experiment.Split != nil {
-		inside := ""
-		if row.Inside != nil {
-			inside = strconv.Itoa(toInt(*row.Inside))
+	for _, n := range r.numbers(row) {
+		text := ""
+		if n != nil {
+			text = strconv.Itoa(*n)
 		}
-		f = append(f, inside)
-	}
-	for _, way := range row.Ways {
-		for _, value := range slices.Concat([]*int{way.Value}, way.Also, []*int{way.Won, way.Points}) {
-			text := ""
-			if value != nil {
-				text = fmt.Sprint(*value)
-			}
-			f = append(f, text)
-		}
+		f = append(f, text)
 	}
 	return f
 }

@@ -3,12 +3,17 @@ package experiment_test
 import (
 	"bytes"
 	"context"
+	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
 	"testing"
+
+	goparquet "github.com/fraugster/parquet-go"
 
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
@@ -52,11 +57,11 @@ func TestRowsAgainstR(t *testing.T) {
 	for name, text := range all {
 		r := rowed(t, text, 300)
 		path := filepath.Join(t.TempDir(), "rows.csv")
-		var csv bytes.Buffer
-		if n, err := r.WriteRows(t.Context(), &csv, false, nil); err != nil || n != 300 {
+		var lines bytes.Buffer
+		if n, err := r.WriteRows(t.Context(), &lines, experiment.CSV, nil); err != nil || n != 300 {
 			t.Fatal(n, err)
 		}
-		if err := os.WriteFile(path, csv.Bytes(), 0o600); err != nil {
+		if err := os.WriteFile(path, lines.Bytes(), 0o600); err != nil {
 			t.Fatal(err)
 		}
 		t.Setenv("ROWS", path)
@@ -108,12 +113,12 @@ func TestRowsAgainstR(t *testing.T) {
 func TestRowsAsJSON(t *testing.T) {
 	r := rowed(t, turnsOfBoth, 200)
 	var whole bytes.Buffer
-	if n, err := r.WriteRows(t.Context(), &whole, true, nil); err != nil || n != 200 {
+	if n, err := r.WriteRows(t.Context(), &whole, experiment.JSON, nil); err != nil || n != 200 {
 		t.Fatal(n, err)
 	}
 	ctx, stop := context.WithCancel(t.Context())
 	var part bytes.Buffer
-	n, err := r.WriteRows(ctx, &part, true, func(int) { stop() })
+	n, err := r.WriteRows(ctx, &part, experiment.JSON, func(int) { stop() })
 	if n < 64 || n == 200 || bytes.Count(part.Bytes(), []byte("\n")) != n || !bytes.HasPrefix(whole.Bytes(), part.Bytes()) {
 		t.Errorf("stopped: %d rows, %v", n, err)
 	}
@@ -130,5 +135,57 @@ func TestRowsAsJSON(t *testing.T) {
 	}
 	if int64(sum) != r.Tally.Ways[1].Value.Sum {
 		t.Errorf("the rows add up to %d, the result to %d", sum, r.Tally.Ways[1].Value.Sum)
+	}
+}
+
+// As Parquet the same rows are read back, in order, by another library (github.com/fraugster/parquet-go): columns by their names, every
+// value as the CSV has it, and nulls where that has nothing.
+func TestRowsAsParquet(t *testing.T) {
+	for name, text := range map[string]string{"turns": turnsOfBoth, "split": splitClean, "several": several} {
+		r := rowed(t, text, 200)
+		var lines, file bytes.Buffer
+		if n, err := r.WriteRows(t.Context(), &lines, experiment.CSV, nil); err != nil || n != 200 {
+			t.Fatal(n, err)
+		}
+		if n, err := r.WriteRows(t.Context(), &file, experiment.Parquet, nil); err != nil || n != 200 {
+			t.Fatal(n, err)
+		}
+		rows, err := csv.NewReader(&lines).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		other, err := goparquet.NewFileReader(bytes.NewReader(file.Bytes()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, c := range other.GetSchemaDefinition().RootColumn.Children {
+			if c.SchemaElement.Name != rows[0][i] {
+				t.Errorf("%s: column %d is %s, not %s", name, i, c.SchemaElement.Name, rows[0][i])
+			}
+		}
+		missing := 0
+		for _, row := range rows[1:] {
+			got, err := other.NextRow()
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i, column := range rows[0] {
+				text := ""
+				switch v := got[column].(type) {
+				case nil:
+					missing++
+				case []byte:
+					text = string(v)
+				default:
+					text = fmt.Sprint(v)
+				}
+				if text != row[i] {
+					t.Fatalf("%s: %s of deal %s is %q, not %q", name, column, row[1], text, row[i])
+				}
+			}
+		}
+		if _, err := other.NextRow(); !errors.Is(err, io.EOF) || name == "turns" && missing == 0 {
+			t.Errorf("%s: after the last row %v; %d values missing", name, err, missing)
+		}
 	}
 }

@@ -186,7 +186,7 @@ func writeCSV(w io.Writer, r *experiment.Result) error {
 type experimentRowsCmd struct {
 	Result string `arg:"" help:"Result file, or the name of a result that is kept."`
 	command.OutFlag
-	Format string `default:"csv" enum:"csv,json" help:"Form of the lines."`
+	Format string `default:"csv" enum:"csv,json,parquet" help:"Form of the lines: csv, json (a value a line), or an Apache Parquet file."`
 }
 
 // Help says what a line has and what it is for.
@@ -207,7 +207,11 @@ func (c *experimentRowsCmd) Run(g *command.Globals) error {
 	}
 	show, done := g.Progress(r.Deals, "deals")
 	return out.Export(func(w io.Writer) error {
-		n, err := r.WriteRows(g.Context, w, c.Format == "json" || g.JSON && c.Out == "", show)
+		as := experiment.RowFormat(c.Format)
+		if g.JSON && c.Out == "" {
+			as = experiment.JSON
+		}
+		n, err := r.WriteRows(g.Context, w, as, show)
 		done()
 		if errors.Is(err, context.Canceled) || err == nil && n < r.Deals {
 			g.Remark("stopped after %d of %s; these were written", n, wording.Plural(r.Deals, "deal"))
