@@ -3,6 +3,7 @@ package advice
 import (
 	"context"
 	"flag"
+	"fmt"
 	"testing"
 
 	"secondpass/cardmaking/compose"
@@ -12,6 +13,7 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
+	"secondpass/internal/longrun"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
@@ -20,15 +22,17 @@ import (
 
 // The long checks of judgement run with, for example,
 //
-//	go test ./advice -run TestAdviceRegret -racks 100 -advice 16000 -freshgames 5000 -v -timeout 3h
-//	go test ./advice -run TestMeanSwing -deals 400000 -playdeals 10000 -v -timeout 3h
+//	go test ./advice -run TestAdviceRegret -racks 100 -advice 16000 -freshgames 5000 -progress /tmp/regret -v -timeout 4h
+//	go test ./advice -run TestMeanSwing -deals 160000 -playdeals 12000 -progress /tmp/swing -v -timeout 4h
 //
-// and in short without flags.
+// and in short without flags. Broken off, they go on where they were with the same flags and file of -progress; the file is of no use
+// once the program judges otherwise.
 var (
-	racks  = flag.Int("racks", 1, "racks on which advice is compared with the oracle, on three cards in turn")
-	budget = flag.Int("advice", 400, "short games of the advice that is judged; 16,000 are about 5 seconds on two cores")
-	fresh  = flag.Int("freshgames", 200, "whole games that value the two passes; 5000 are asked for")
-	deals  = flag.Int("deals", 400, "deals over which swings of the passing are averaged, one decision of each")
+	racks    = flag.Int("racks", 1, "racks on which advice is compared with the oracle, on three cards in turn")
+	budget   = flag.Int("advice", 400, "short games of the advice that is judged; 16,000 are about 5 seconds on two cores")
+	fresh    = flag.Int("freshgames", 200, "whole games that value the two passes; 5000 are asked for")
+	progress = flag.String("progress", "", "a file in which long checks keep what they have found, so that they can be broken off")
+	deals    = flag.Int("deals", 120, "deals over which swings of the passing are averaged, all decisions of South at each")
 )
 
 // regretMean and regretHigh are the most that the mean regret by 16,000 games may be, and its upper end.
@@ -51,21 +55,24 @@ func TestAdviceRegret(t *testing.T) {
 	var all stat.Moments
 	each := make([]stat.Moments, len(cards))
 	same := 0
-	for n := range uint64(*racks) {
-		of := int(n) % len(cards)
-		regret, err := regretOf(counsels[of], randomView(t, cards[of], n), Budget{Games: *budget}, *fresh)
-		if err != nil {
-			t.Fatal(err)
-		}
+	of := fmt.Sprintf("regret, %d games, %d fresh, version %d", *budget, *fresh, player.Version)
+	err := longrun.Each(*progress, of, *racks, func(n int) (unit.ChanceDifference, error) {
+		on := n % len(cards)
+		return regretOf(counsels[on], randomView(t, cards[on], uint64(n)), Budget{Games: *budget}, *fresh)
+	}, func(n int, regret unit.ChanceDifference) error {
 		if regret == 0 {
 			same++
 		}
 		all.Add(float64(regret))
-		each[of].Add(float64(regret))
+		each[n%len(cards)].Add(float64(regret))
 		if n%10 == 9 {
 			i := stat.MeanT[unit.ChanceDifference](&all)
 			t.Logf("%d racks: mean regret %.3f points (%.3f to %.3f), %d without any", n+1, 100*i.Value, 100*i.Low, 100*i.High, same)
 		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 	for of := range each {
 		i := stat.MeanT[unit.ChanceDifference](&each[of])

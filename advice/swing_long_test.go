@@ -3,6 +3,7 @@ package advice
 import (
 	"context"
 	"flag"
+	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"secondpass/engine/sim"
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
+	"secondpass/internal/longrun"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
 	"secondpass/rules/table"
@@ -19,45 +21,57 @@ import (
 )
 
 var (
-	playDeals = flag.Int("playdeals", 16, "deals over which swings of the play are averaged, one decision of each")
+	playDeals = flag.Int("playdeals", 16, "deals over which swings of the play are averaged, one decision of South at each")
 	swingSeed = flag.Uint64("swingseed", 77, "seed of the deals of TestMeanSwing")
 )
 
-// TestMeanSwing deals real tables of four strong players and takes the swing of one decision of South: the value that its next
-// decision begins with less that of what it did, each by games of its own, which makes it noisy but not biased. Over many
-// deals luck must average to nothing: in the passing by short games, in the play by whole ones, there also for what the others did and
-// the tile drawn apart. It fails where the whole interval leaves what is asked for; in a short run where the mean is further from 0
+// TestMeanSwing deals real tables of four strong players and takes the swings of South, of all its decisions in the passing or of one in
+// the play: the value that its next decision begins with less that of what it did, each by games of its own, which makes it noisy but
+// not biased. Over many deals luck must average to nothing: in the passing by short games, in the play by whole ones, there also for what
+// the others did and the tile drawn apart. It fails where the whole interval leaves what is asked for; in a short run where the mean is further from 0
 // than four standard errors and that.
 func TestMeanSwing(t *testing.T) {
 	c := counsel(t, "strong")
 	for _, part := range []struct {
+		name  string
 		deals int
+		piece int     // deals that are kept together, see -progress
 		limit float64 // percentage points
 		full  int     // decisions for which that is asked
 		ahead func(context.Context, charleston.Seat) (*sim.Lookahead, error)
 		swing func(*swinger, uint64, swings) error
 	}{
-		{*deals, .15, 40000, c.inPassing, (*swinger).passing},
-		{*playDeals, .5, 10000, c.inPlay, (*swinger).playing},
+		{"passing", *deals, 2000, .15, 40000, c.inPassing, (*swinger).passing},
+		{"play", *playDeals, 100, .5, 10000, c.inPlay, (*swinger).playing},
 	} {
+		if part.deals == 0 {
+			continue
+		}
 		l, err := part.ahead(context.Background(), charleston.South)
 		if err != nil {
 			t.Fatal(err)
 		}
 		total := swings{}
-		_, err = sim.Run(context.Background(), 0, part.deals, total, func() func(sim.Shard) (swings, error) {
-			w := newSwinger(c, l)
-			return func(s sim.Shard) (swings, error) {
-				found := swings{}
-				for g := s.First; g < s.First+s.Count; g++ {
-					if err := part.swing(w, uint64(g), found); err != nil {
-						return nil, err
+		games := func(first, count int) (swings, error) {
+			some := swings{}
+			_, err := sim.Run(context.Background(), first, first+count, some, func() func(sim.Shard) (swings, error) {
+				w := newSwinger(c, l)
+				return func(s sim.Shard) (swings, error) {
+					found := swings{}
+					for g := s.First; g < s.First+s.Count; g++ {
+						if err := part.swing(w, uint64(g), found); err != nil {
+							return nil, err
+						}
 					}
+					return found, nil
 				}
-				return found, nil
-			}
-		}, nil)
-		if err != nil {
+			}, nil)
+			return some, err
+		}
+		piece := min(part.piece, part.deals)
+		of := fmt.Sprintf("swings, %d deals from seed %d, version %d", piece, *swingSeed, player.Version)
+		if err := longrun.Each(*progress, part.name+" "+of, (part.deals+piece-1)/piece, func(i int) (swings, error) { return games(i*piece, piece) },
+			func(_ int, some swings) error { total.Merge(some); return nil }); err != nil {
 			t.Fatal(err)
 		}
 		if len(total) == 0 {
@@ -116,10 +130,7 @@ func newSwinger(c *Counsel, l *sim.Lookahead) *swinger {
 	return w
 }
 
-// mostRounds is the most rounds of decisions of a passing: seven passes, the vote, and numbers and tiles of the courtesy.
-const mostRounds = 9
-
-// passing deals table number g and takes the swing of South at one round of its passing.
+// passing deals table number g and takes the swing of each decision of South in its passing, each value by a game of its own.
 func (w *swinger) passing(g uint64, part swings) error {
 	racks, _ := table.Deal(tile.Usual, sim.Stream(*swingSeed, g, "deal"))
 	s, err := charleston.Start(racks, house.Usual.Passing, tile.Usual)
@@ -127,40 +138,35 @@ func (w *swinger) passing(g uint64, part swings) error {
 		return err
 	}
 	lots := sim.Stream(*swingSeed, g, "lots")
-	for range g % mostRounds {
+	var of []string
+	var values []int
+	for s.Phase() != charleston.Over {
+		if v := s.View(charleston.South); s.Waits(charleston.South) {
+			value, err := w.ahead.Short(&v, sim.Decide(w.own, &v), uint64(1+len(values)), g)
+			if err != nil {
+				return err
+			}
+			values, of = append(values, int(value)), append(of, decisionName(&v))
+		}
 		if err := w.round(&s, lots); err != nil {
 			return err
 		}
 	}
-	if !s.Waits(charleston.South) {
-		return nil // not every passing has all rounds
-	}
 	v := s.View(charleston.South)
-	before, err := w.ahead.Short(&v, sim.Decide(w.own, &v), 1, g)
-	if err != nil {
-		return err
+	values = append(values, int(math.Round(float64(sim.Sure)*w.l.Level.Chance(w.own, &v))))
+	for i, name := range of {
+		part.of(name).Add(values[i+1] - values[i])
 	}
+	return nil
+}
+
+// decisionName is what South decides.
+func decisionName(v *charleston.View) string {
 	of := v.Step.String()
 	if v.Phase != charleston.Passing {
 		of += ", " + map[charleston.Phase]string{charleston.Voting: "vote", charleston.Naming: "number", charleston.Giving: "tiles"}[v.Phase]
 	}
-	for { // to South's next decision
-		if err := w.round(&s, lots); err != nil {
-			return err
-		}
-		if s.Waits(charleston.South) || s.Phase() == charleston.Over {
-			break
-		}
-	}
-	v = s.View(charleston.South)
-	after := sim.Score(math.Round(float64(sim.Sure) * w.l.Level.Chance(w.own, &v)))
-	if s.Phase() != charleston.Over {
-		if after, err = w.ahead.Short(&v, sim.Decide(w.own, &v), 2, g); err != nil {
-			return err
-		}
-	}
-	part.of(of).Add(int(after - before))
-	return nil
+	return of
 }
 
 // round lets every seat act once.

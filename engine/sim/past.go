@@ -5,7 +5,6 @@ import (
 	"math/rand/v2"
 
 	"secondpass/rules/charleston"
-	"secondpass/rules/house"
 	"secondpass/rules/tile"
 )
 
@@ -13,10 +12,27 @@ import (
 // others pass from their racks as they would, the seat itself as it did, up to the decision at hand. So the
 // racks that are left have passed away what they could spare, which racks drawn afresh have not.
 //
-// What came to the seat came from whoever passes to it, which let it go since it could spare nothing better: before such a
-// pass, tiles that the giver lacks change places with those that it would have passed. Otherwise the choices of the
-// others are not conditioned on what came, and blind passes of theirs are left aside; that is the approximation.
+// What came to the seat came from whoever passes to it, which let it go since it could spare nothing better: so it takes the
+// place of what would have come, see [Ahead.again]. The others have voted to go on where a second Charleston was held, and
+// the seat across has offered as many tiles of the courtesy as are exchanged: a layout in which they would not is made anew, a
+// few times. Otherwise the choices of the others are not conditioned on what is known; that is the approximation.
 func (a *Ahead) past(v *charleston.View, rng *rand.Rand) (racks [charleston.Seats]tile.Rack, wall []tile.Kind, err error) {
+	for try := 0; ; try++ {
+		w, err := a.laidPast(v, rng, try == pastTries)
+		if err != nil {
+			return racks, nil, err
+		}
+		if w != nil {
+			return w.racks, w.wall, nil
+		}
+	}
+}
+
+// pastTries is how often a layout is made anew in which the others would not have voted or offered as they did.
+const pastTries = 8
+
+// laidPast makes a layout of past. It is nil if the others would not have voted and offered as they did, unless any will do.
+func (a *Ahead) laidPast(v *charleston.View, rng *rand.Rand, anyWillDo bool) (*layout, error) {
 	start := *v
 	start.Step, start.Phase = charleston.FirstRight, charleston.Passing
 	for step := charleston.FirstRight; step < charleston.Steps; step++ {
@@ -26,24 +42,57 @@ func (a *Ahead) past(v *charleston.View, rng *rand.Rand) (racks [charleston.Seat
 		start.Rack = start.Rack.Minus(v.Came[step].Rack())
 		start.Gave[step], start.Came[step], start.Blind[step] = charleston.Parcel{}, charleston.Parcel{}, 0
 	}
-	if racks, wall, err = Fill(&start, a.l.Game.Set(), rng); err != nil {
-		return racks, nil, err
+	racks, wall, err := Fill(&start, a.l.Game.Set(), rng)
+	if err != nil {
+		return nil, err
 	}
-	w := layout{racks: racks, wall: wall, seat: v.Seat, rng: rng}
+	w := &layout{racks: racks, wall: wall, seat: v.Seat, rng: rng}
 	for step := charleston.FirstRight; step <= v.Step; step++ {
+		if !anyWillDo && (step == charleston.SecondLeft && !a.wouldVote(w, v) || step == charleston.Courtesy && !a.wouldOffer(w, v)) {
+			return nil, nil
+		}
 		if step == charleston.Courtesy {
-			err = a.exchangeAcross(&w, v)
+			err = a.exchangeAcross(w, v)
 		} else if v.Gave[step].Len() > 0 || v.Blind[step] > 0 { // else not passed yet, or fallen away
-			err = a.again(&w, v, step)
+			err = a.again(w, v, step)
 		}
 		if err != nil {
-			return racks, nil, err
+			return nil, err
 		}
 	}
 	if w.racks[v.Seat] != v.Rack {
-		return racks, nil, fmt.Errorf("what the seat gave and got does not lead to its rack")
+		return nil, fmt.Errorf("what the seat gave and got does not lead to its rack")
 	}
-	return w.racks, w.wall, nil
+	return w, nil
+}
+
+// wouldVote says whether the others would vote to go on after the first left, if there was a second Charleston.
+func (a *Ahead) wouldVote(w *layout, v *charleston.View) bool {
+	if v.Step == charleston.Courtesy && !v.Second() {
+		return true
+	}
+	for other := range charleston.Seat(charleston.Seats) {
+		view := charleston.View{Seat: other, Rules: v.Rules, Step: charleston.FirstLeft, Phase: charleston.Voting, Rack: w.racks[other]}
+		if other != v.Seat && Decide(a.tables.Players[other], &view).Stop {
+			return false
+		}
+	}
+	return true
+}
+
+// wouldOffer says whether the seat across would name a number at the courtesy by which as many tiles are exchanged as are; true before
+// that is known.
+func (a *Ahead) wouldOffer(w *layout, v *charleston.View) bool {
+	exchanged := v.Exchange
+	switch {
+	case v.Phase == charleston.Naming || !v.Rules.Courtesy:
+		return true
+	case v.Phase == charleston.Over:
+		exchanged = v.Came[charleston.Courtesy].Len()
+	}
+	across := charleston.Across.To(v.Seat)
+	view := charleston.View{Seat: across, Rules: v.Rules, Step: charleston.Courtesy, Phase: charleston.Naming, Rack: w.racks[across]}
+	return min(Decide(a.tables.Players[across], &view).Count, max(v.Blind[charleston.Courtesy], exchanged)) == exchanged
 }
 
 // exchangeAcross carries out the seat's courtesy, if it is over; that of the other two is left aside.
@@ -65,47 +114,6 @@ type layout struct {
 	wall  []tile.Kind
 	seat  charleston.Seat
 	rng   *rand.Rand
-}
-
-// again lets all seats pass at a step that is over: the seat as it did, the others as they would.
-func (a *Ahead) again(w *layout, v *charleston.View, step charleston.Step) error {
-	d := step.Direction()
-	giver := d.From(v.Seat)
-	came := v.Came[step]
-	if err := w.bring(giver, came.Rack(), a.wouldPass(w, giver, step, v.Rules)); err != nil {
-		return err
-	}
-	var packets [charleston.Seats]tile.Rack
-	for other := range charleston.Seat(charleston.Seats) {
-		if other != v.Seat {
-			packets[other] = a.wouldPass(w, other, step, v.Rules)
-		}
-	}
-	onward := v.Blind[step] // tiles of the giver that the seat handed on unseen
-	packets[giver] = came.Rack().Plus(first(packets[giver].Minus(came.Rack()), onward))
-	if onward > 0 && packets[giver].Size() < charleston.PassTiles {
-		packets[giver] = came.Rack().Plus(first(naturals(w.racks[giver].Minus(came.Rack())), onward))
-	}
-	packets[v.Seat] = v.Gave[step].Rack().Plus(packets[giver].Minus(came.Rack()))
-	for from, p := range packets {
-		if charleston.Seat(from) != v.Seat {
-			w.racks[from] = w.racks[from].Minus(p)
-		}
-	}
-	w.racks[v.Seat] = w.racks[v.Seat].Minus(v.Gave[step].Rack()).Plus(came.Rack())
-	for from, p := range packets {
-		if to := d.To(charleston.Seat(from)); to != v.Seat {
-			w.racks[to] = w.racks[to].Plus(p)
-		}
-	}
-	return nil
-}
-
-// wouldPass is what a seat's player passes from its rack, without blind tiles.
-func (a *Ahead) wouldPass(w *layout, seat charleston.Seat, step charleston.Step, rules house.Passing) tile.Rack {
-	rules.Blind = false
-	view := charleston.View{Seat: seat, Rules: rules, Step: step, Phase: charleston.Passing, Rack: w.racks[seat]}
-	return Decide(a.tables.Players[seat], &view).Own.Rack()
 }
 
 // bring makes a seat hold tiles that it is known to have passed on: those it lacks change places with those that it
@@ -178,15 +186,4 @@ func (w *layout) anyOf(r tile.Rack) tile.Kind {
 func naturals(r tile.Rack) tile.Rack {
 	r[tile.Joker] = 0
 	return r
-}
-
-// first is the first n tiles of a rack, fewer where it has fewer.
-func first(r tile.Rack, n int) tile.Rack {
-	var taken tile.Rack
-	for k, c := range r {
-		take := min(int(c), n)
-		taken[k] = uint8(take)
-		n -= take
-	}
-	return taken
 }
