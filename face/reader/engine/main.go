@@ -12,6 +12,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/url"
+	"runtime/debug"
 	"syscall/js"
 
 	"secondpass/engine/sim"
@@ -34,7 +35,12 @@ type answered struct {
 	Kept string `json:"kept,omitempty"`
 }
 
+// collects is how much garbage a worker may have beside what it uses, in per cent, before it is collected: a telephone has less memory
+// than time, and games hardly make any.
+const collects = 30
+
 func main() {
+	debug.SetGCPercent(collects)
 	page := js.Global().Get("secondpass")
 	inbox := make(chan string, 1<<12)
 	page.Set("hear", js.FuncOf(func(_ js.Value, args []js.Value) any {

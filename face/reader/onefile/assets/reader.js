@@ -165,8 +165,8 @@ async function copied(button) {
 
 // judging: workers that do the same work together, each what it has claimed
 
-// A worker needs about 30 MB; more than eight would crowd a telephone.
-const most = 8;
+// A worker needs 30 to 40 MB; more than four would crowd a telephone.
+const most = 4;
 let table = null; // who plays, and the claims of each run
 
 function halt() {
