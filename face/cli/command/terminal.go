@@ -32,6 +32,6 @@ func (g *Globals) Progress(total int, what string) (progress func(int), done fun
 		return nil, func() {}
 	}
 	bar := progressbar.NewOptions(total, progressbar.OptionSetWriter(g.Stderr), progressbar.OptionSetDescription(what),
-		progressbar.OptionShowCount(), progressbar.OptionClearOnFinish(), progressbar.OptionSetWidth(30))
+		progressbar.OptionShowCount(), progressbar.OptionShowIts(), progressbar.OptionSetItsString(what), progressbar.OptionClearOnFinish(), progressbar.OptionSetWidth(30))
 	return func(n int) { _ = bar.Set(n) }, func() { _ = bar.Finish() } // a bar that cannot be drawn is no reason to stop
 }

@@ -39,11 +39,13 @@ type experimentPart struct {
 type experimentLook struct {
 	Deals, Of      int
 	Count, Caption string
-	Over           bool // all deals are played, or every comparison came to a verdict
-	Ended          experiment.Ended
-	Measures       []measureLook
-	Won            *countTable
-	MoreDeals      int
+	// Pace is how quickly deals are played and how long the rest takes; "" where none are.
+	Pace      string
+	Over      bool // all deals are played, or every comparison came to a verdict
+	Ended     experiment.Ended
+	Measures  []measureLook
+	Won       *countTable
+	MoreDeals int
 }
 
 // measureLook is how one measure of it stands.

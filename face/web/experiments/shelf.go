@@ -7,6 +7,7 @@ import (
 	"os"
 	"strconv"
 	"sync"
+	"time"
 
 	"secondpass/desk"
 	"secondpass/face/web/page"
@@ -55,13 +56,36 @@ func (sh *shelf) run(name string, r *experiment.Result) {
 			}
 			return nil
 		}
-		told := queue.Seldom(publish)
+		told, begun := queue.Seldom(publish), time.Now()
 		played, err := desk.PlayExperiment(ctx, r, keep, func(now *experiment.Result) {
-			told(func() any { return lookAt(name, now) })
+			told(func() any {
+				look := lookAt(name, now)
+				look.Pace = pace(now.Deals-r.Deals, now.Settings.Deals-now.Deals, time.Since(begun))
+				return look
+			})
 		})
 		publish(lookAt(name, played))
 		return err
 	})
+}
+
+// pace says how many deals a second are played, and how long those that are left take at that rate.
+func pace(played, left int, took time.Duration) string {
+	if played <= 0 || took < time.Second {
+		return ""
+	}
+	rate := float64(played) / took.Seconds()
+	rest := time.Duration(float64(left) / rate * float64(time.Second))
+	text := fmt.Sprintf("%.0f deals a second", rate)
+	switch {
+	case left == 0:
+		return text + "."
+	case rest < time.Minute:
+		return text + ", less than a minute left."
+	case rest < 2*time.Hour:
+		return fmt.Sprintf("%s, about %s left.", text, wording.Plural(int(rest.Round(time.Minute)/time.Minute), "minute"))
+	}
+	return fmt.Sprintf("%s, about %s left.", text, wording.Plural(int(rest.Round(time.Hour)/time.Hour), "hour"))
 }
 
 // experimentLine is a result in the list.
