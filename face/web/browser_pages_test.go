@@ -195,11 +195,11 @@ func judge(t *testing.T, p *browser.Page, name string) {
 }
 
 // noPage is the addresses that answer something else than a page: files, pictures, live figures, a part of a page.
-var noPage = regexp.MustCompile(`^/(assets/.*|standing|rack|pictures/rack|practice/next|room/card|students\.csv|\{\$\})?$|/(live|file|picture|reader-page|pictures\.zip|record\.json|plot|paper|\{file\})$`)
+var noPage = regexp.MustCompile(`^/(assets/.*|standing|rack|pictures/rack|practice/next|own/\{token\}/next|room/card|students\.csv|\{\$\})?$|/(live|file|picture|reader-page|pictures\.zip|record\.json|plot|paper|\{file\})$`)
 
 // apart is the pages that take a class, phones, an experiment or answers to come to: tests of their own judge them.
 var apart = []string{"/classes/{id}", "/classes/{id}/sheet", "/classes/{id}/projector", "/classes/{id}/students", "/join", "/join/{code}", "/room", "/drills/{id}", "/practice/drills/{id}", "/practice/tries/{try}",
-	"/students/{name}"}
+	"/students/{name}", "/drills/new", "/own/{token}", "/own/{token}/drills/{id}", "/own/{token}/tries/{try}"}
 
 // covered makes sure that a new page is not forgotten above: every address that the sources route is visited.
 func covered(t *testing.T, all []screen) {

@@ -53,6 +53,11 @@ func TestStrangersDoNothingButJoin(t *testing.T) {
 			t.Errorf("%s without a place: %d", path, status)
 		}
 	}
+	for _, path := range []string{"/own/AAAAAAAAAAAAAAAAAAAAAAAAAA", "/own/AAAAAAAAAAAAAAAAAAAAAAAAAA/next", "/own/x/tries/1", "/practice", "/practice/next", "/students"} {
+		if status, text := stranger.get(path); status != http.StatusNotFound || strings.Contains(text, "/exercises") {
+			t.Errorf("%s at the door: %d %s", path, status, shorten(text))
+		}
+	}
 	if status, _ := stranger.choose(1, 1, "1b"); status != http.StatusUnauthorized {
 		t.Errorf("a choice without a place: %d", status)
 	}

@@ -95,6 +95,8 @@ func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir 
 	read, noCards := cards.New(site, kept, asked, s.long)
 	taught, noClasses := liveclass.New(site, kept, asked, s.jobs, func() string { return s.address })
 	held, noBackups := keeping.New(site, dir)
+	practised.PhonesAt(taught.DoorAddresses)
+	taught.LetInTo(practised.RoutePhones)
 	s.workbook, s.Classes = worked, taught
 	s.areas = []area{worked, practised, experimented, taught, read, held}
 	return errors.Join(noPlay, noPractice, noWorkbook, noExperiments, noCards, noClasses, noBackups)

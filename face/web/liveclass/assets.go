@@ -20,7 +20,7 @@ func folder(name string) fs.FS {
 }
 
 // phoneAssets are the files that the students' pages use, those of the other pages first.
-var phoneAssets = []string{"tokens.css", "look.css", "play.css", "drills.css", "fonts/{file}"}
+var phoneAssets = []string{"tokens.css", "look.css", "play.css", "drills.css", "workbook.css", "drills.js", "fonts/{file}"}
 
 // ownAssets are the files of the pages of classes; the teacher's script is not among those of the door.
 var ownAssets = []string{"class.css", "room.js"}

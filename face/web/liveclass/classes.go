@@ -38,7 +38,12 @@ type Classes struct {
 	address func() string
 	door    door
 	screens screens
+	// beside routes what else phones are let in to; nil for nothing.
+	beside func(*http.ServeMux)
 }
+
+// LetInTo lets phones in to other pages too. It is called before phones come.
+func (c *Classes) LetInTo(route func(*http.ServeMux)) { c.beside = route }
 
 // New makes the pages of the live classes of a store. address tells where the workbook listens.
 func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs, address func() string) (*Classes, error) {

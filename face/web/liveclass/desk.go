@@ -72,7 +72,7 @@ type joinView struct {
 	Code    string
 	Open    bool // phones on the network can join
 	URL, QR string
-	Square  *qrCode // of QR
+	Square  *page.QRCode // of QR
 	Others  []string
 	Hosts   []string // addresses at which phones could be let in
 	First   bool     // nobody has joined yet
@@ -206,7 +206,7 @@ func (c *Classes) joinView(rm *hall.Room, now *hall.State, d *deskView) error {
 		j.Others = append(j.Others, "http://"+a+"/join")
 	}
 	var err error
-	j.Square, err = qrOf(j.QR)
+	j.Square, err = page.QROf(j.QR)
 	return err
 }
 

@@ -151,6 +151,9 @@ func (c *Classes) phoneMux() *http.ServeMux {
 		mux.Handle("GET /assets/"+name, served)
 	}
 	c.routeStudents(mux)
+	if c.beside != nil {
+		c.beside(mux)
+	}
 	return mux
 }
 

@@ -3,6 +3,7 @@ package practice
 import (
 	"embed"
 	"net/http"
+	"sync"
 	"time"
 
 	"secondpass/desk"
@@ -32,6 +33,10 @@ type Area struct {
 	cards store.Cards
 	desk  *desk.Desk
 	jobs  *queue.Jobs
+	// judging lets one free answer be judged at a time.
+	judging sync.Mutex
+	// doors tells where phones reach this machine; nil or nothing where they do not.
+	doors func() []string
 	// showings is what waits for a student's answer.
 	showings *showings
 }

@@ -39,13 +39,17 @@ var timeLimits = []int{0, 20, 10, 5}
 // errNobody: this browser does not know who practises.
 var errNobody = errors.New("nobody practises in this browser yet")
 
-// Practising is the student of the browser's cookie.
+// Practising is the student of the browser's cookie, or of the link that a phone has followed.
 func (s *Area) Practising(r *http.Request) (drill.Student, error) {
-	c, err := r.Cookie(practiceCookie)
-	if err != nil {
-		return drill.Student{}, errNobody
+	token := r.PathValue("token") // of a phone's address
+	if token == "" {
+		c, err := r.Cookie(practiceCookie)
+		if err != nil {
+			return drill.Student{}, errNobody
+		}
+		token = c.Value
 	}
-	st, err := s.store.StudentByToken(c.Value)
+	st, err := s.store.StudentByToken(token)
 	if errors.Is(err, store.ErrNoStudent) {
 		return st, errNobody
 	}
@@ -60,6 +64,8 @@ type session struct {
 	// Theme and Kind narrow the drills down; "" for all.
 	Theme drill.Theme
 	Kind  drill.Kind
+	// Base is where the pages of practice begin: those of the workbook, or those of one student's phone.
+	Base string
 }
 
 // filter is which drills of a card are practised.
@@ -74,7 +80,7 @@ func (p *session) narrowed(c *card.Card, drills []*drill.Drill) ([]*drill.Drill,
 }
 
 func sessionOf(r *http.Request) (session, error) {
-	p := session{Card: r.FormValue("card"), Theme: drill.Theme(r.FormValue("theme")), Kind: drill.Kind(r.FormValue("kind"))}
+	p := session{Card: r.FormValue("card"), Theme: drill.Theme(r.FormValue("theme")), Kind: drill.Kind(r.FormValue("kind")), Base: baseOf(r)}
 	text := r.FormValue("limit")
 	if text == "" {
 		return p, nil
@@ -259,6 +265,9 @@ func (s *Area) addStudent(name string) error {
 // somebody is the student of the browser; where there is none the browser is sent to choose one.
 func (s *Area) somebody(w http.ResponseWriter, r *http.Request) (st drill.Student, ok bool, err error) {
 	st, err = s.Practising(r)
+	if errors.Is(err, errNobody) && r.PathValue("token") != "" {
+		return st, false, page.NotFound("This link is nobody's. Ask your teacher for a new one.")
+	}
 	if errors.Is(err, errNobody) {
 		return st, false, page.SeeOther(w, r, "/practice")
 	}
@@ -293,9 +302,9 @@ func (s *Area) nextDrill(w http.ResponseWriter, r *http.Request) error {
 	}
 	queue := drill.Queue(st.Rating, drills, memories, s.store.Now(), 1, c.told)
 	if len(queue) == 0 {
-		return page.SeeOther(w, r, "/practice?"+p.query())
+		return page.SeeOther(w, r, p.Base+"?"+p.query())
 	}
-	return page.SeeOther(w, r, fmt.Sprintf("/practice/drills/%d?%s", drills[queue[0]].ID, p.query()))
+	return page.SeeOther(w, r, fmt.Sprintf("%s/drills/%d?%s", p.Base, drills[queue[0]].ID, p.query()))
 }
 
 // readCard is the card of a session.

@@ -98,6 +98,8 @@ type progressPage struct {
 	Scale              string        // of the costs
 	Tries              []tryLine
 	More               int // tries that are not listed
+	// Phone is where the student's phone practises; nil while no phone can come in.
+	Phone *page.QRCode
 }
 
 // nextHint is what is best practised next.
@@ -146,6 +148,13 @@ func (s *Area) showProgress(w http.ResponseWriter, r *http.Request) error {
 	p := progressPage{Name: st.Name, Path: view.ProgressPath(st.Name), Rating: wording.Strength(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
 	p.fill(&progress)
 	p.list(data.Tries)
+	link, err := s.linkOf(st)
+	if err == nil && link != "" {
+		p.Phone, err = page.QROf(link)
+	}
+	if err != nil {
+		return err
+	}
 	if len(data.Charlestons) >= chartFrom {
 		p.Chart, p.Narrow = template.HTML(sparesChart(data.Charlestons, 760).InlineSVG()), template.HTML(sparesChart(data.Charlestons, 330).InlineSVG())
 	}

@@ -136,7 +136,7 @@ func (s *Area) renderTry(w http.ResponseWriter, r *http.Request, code int, refus
 		return err
 	}
 	p.Clock = s.clockOf(showing{st.ID, tryKey(d)}, p.Session)
-	s.Render(w, code, "try", page.Page{Title: p.Drill.Question, Section: "Drills", Data: p})
+	s.show(w, r, code, "try", page.Page{Title: p.Drill.Question, Section: "Drills", Data: p})
 	return nil
 }
 
@@ -201,7 +201,9 @@ func (s *Area) takeFree(w http.ResponseWriter, r *http.Request, d *drill.Drill, 
 		t.Themes = d.Themes(c)
 		return s.keepTry(w, r, st, t, shown, p.query(), showing{st.ID, tryKey(d)})
 	}
+	s.judging.Lock() // one after the other, however many phones there are
 	a, err := s.desk.JudgeAnswer(r.Context(), c, d, choice)
+	s.judging.Unlock()
 	if err != nil {
 		return err
 	}
@@ -220,7 +222,7 @@ func (s *Area) keepTry(w http.ResponseWriter, r *http.Request, st *drill.Student
 		return err
 	}
 	if last != nil && !last.At.Before(shown) {
-		return page.SeeOther(w, r, fmt.Sprintf("/practice/tries/%d?%s&again=yes", last.ID, query))
+		return page.SeeOther(w, r, fmt.Sprintf("%s/tries/%d?%s&again=yes", baseOf(r), last.ID, query))
 	}
 	if _, err := s.store.AddTry(st.Name, t); err != nil {
 		return err
@@ -229,7 +231,7 @@ func (s *Area) keepTry(w http.ResponseWriter, r *http.Request, st *drill.Student
 	if last, err = s.lastTry(st.ID, same); err != nil || last == nil {
 		return fmt.Errorf("the try just kept is not there: %v", err)
 	}
-	return page.SeeOther(w, r, fmt.Sprintf("/practice/tries/%d?%s&was=%.1f", last.ID, query, st.Rating.Value))
+	return page.SeeOther(w, r, fmt.Sprintf("%s/tries/%d?%s&was=%.1f", baseOf(r), last.ID, query, st.Rating.Value))
 }
 
 // lastTry is the last of a student's tries of some sort; nil where there is none.
@@ -292,7 +294,7 @@ func (s *Area) showTried(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.Render(w, http.StatusOK, "tried", page.Page{Title: p.Verdict, Section: "Drills", Data: p})
+	s.show(w, r, http.StatusOK, "tried", page.Page{Title: p.Verdict, Section: "Drills", Data: p})
 	return nil
 }
 

@@ -1,4 +1,4 @@
-package liveclass
+package page
 
 import (
 	"fmt"
@@ -20,15 +20,15 @@ func qrMatrix(text string) ([][]bool, error) {
 	return q.Bitmap(), nil
 }
 
-// qrCode is a QR code as its template draws it.
-type qrCode struct {
+// QRCode is a QR code as its template draws it.
+type QRCode struct {
 	Text string
 	Size int    // of the square with its margin, in modules
 	Path string // of the dark modules, runs of a row together
 }
 
-// qrOf is the QR code of a text.
-func qrOf(text string) (*qrCode, error) {
+// QROf is the QR code of a text.
+func QROf(text string) (*QRCode, error) {
 	m, err := qrMatrix(text)
 	if err != nil {
 		return nil, err
@@ -45,5 +45,5 @@ func qrOf(text string) (*qrCode, error) {
 			}
 		}
 	}
-	return &qrCode{Text: text, Size: len(m) + 2*qrQuiet, Path: path.String()}, nil
+	return &QRCode{Text: text, Size: len(m) + 2*qrQuiet, Path: path.String()}, nil
 }
