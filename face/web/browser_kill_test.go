@@ -172,7 +172,7 @@ func TestRandomKills(t *testing.T) {
 	t.Parallel()
 	const windows = 4
 	file, dir := program(t), t.TempDir()
-	acknowledged, sent := map[string]bool{}, map[string]bool{}
+	acknowledged, sent, read := map[string]bool{}, map[string]bool{}, map[string]bool{}
 	lots := rand.New(rand.NewPCG(1, 0))
 	for round := range *kills {
 		cmd := exec.Command(file, "serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir)
@@ -234,9 +234,13 @@ func TestRandomKills(t *testing.T) {
 				t.Errorf("%s is kept twice, or was never sent", e.Name)
 			}
 			kept[e.Name] = true
+			if read[e.Name] && round+1 < *kills { // once when it is new, and all at the end
+				continue
+			}
 			if _, err := s.Load(strconv.FormatInt(e.ID, 10)); err != nil {
 				t.Errorf("%s: %v", e.Name, err)
 			}
+			read[e.Name] = true
 		}
 		for name := range acknowledged {
 			if !kept[name] {
