@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"secondpass/exercise"
+	"secondpass/internal/browser"
 	"secondpass/rules/charleston"
 	"secondpass/teach/reply"
 )
@@ -103,6 +104,9 @@ func TestRepliesCost(t *testing.T) {
 	sent.Set("act", "record")
 	b.post(path, sent)
 	_, text = b.get(path + "/live" + of)
+	p := browser.Open(t, browser.Phone, b.address+path+of)
+	p.UntilText("#tally", "Kept in the records of Rosa")
+	judge(t, p, "replies-counted")
 	if _, whole := b.get(path + of); !strings.Contains(whole, "rosa: 2P-") {
 		t.Errorf("the page does not show what was collected:\n%s", whole)
 	}
