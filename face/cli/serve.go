@@ -32,6 +32,8 @@ type serveCmd struct {
 	NoBrowser     bool   `help:"Do not open the browser."`
 	// Unnamed: the program was started without a command, as by a double click.
 	Unnamed bool `kong:"-"`
+	// again: it begins again with what a backup held.
+	again bool
 }
 
 // Help says who can reach the workbook.
@@ -44,28 +46,46 @@ func (c *serveCmd) Run(g *command.Globals) error {
 		return fmt.Errorf("--snapshots %d --snapshot-days %d: numbers from 0 up are right", c.Snapshots, c.SnapshotDays)
 	}
 	g.Serving = true
+	for {
+		restore, err := c.serve(g)
+		if err != nil || restore == "" {
+			return err
+		}
+		aside, err := folder.Restore(g.DataDir(), restore, time.Now())
+		if err != nil { // what there was is there still
+			g.Remark("%v", err)
+		} else {
+			g.Remark("Restored from %s; what was there before is in %s", restore, aside)
+		}
+		c.again = true
+	}
+}
+
+// serve serves until it is ended. restore is the backup that the workbook is to begin again with, "" for none.
+func (c *serveCmd) serve(g *command.Globals) (restore string, err error) {
 	serving, err := c.take(g)
 	if err != nil {
-		return command.Failed(err)
+		return "", command.Failed(err)
 	}
 	if serving == nil {
-		return nil
+		return "", nil
 	}
 	defer serving.Release()
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
 		if taken(err) && c.Unnamed {
-			return fmt.Errorf("another program answers at %s, where the workbook would be: end that, or open the workbook elsewhere with secondpass serve --listen 127.0.0.1:7530", c.Listen)
+			return "", fmt.Errorf("another program answers at %s, where the workbook would be: end that, or open the workbook elsewhere with secondpass serve --listen 127.0.0.1:7530", c.Listen)
 		}
 		if taken(err) {
-			return fmt.Errorf("--listen %s: another program answers there; another port is right, as in 127.0.0.1:7530", c.Listen)
+			return "", fmt.Errorf("--listen %s: another program answers there; another port is right, as in 127.0.0.1:7530", c.Listen)
 		}
-		return fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
+		return "", fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
 	}
 	defer l.Close()
+	c.Listen = l.Addr().String() // where it begins again after a restoring
 	key, err := c.key(l.Addr())
 	if err != nil {
-		return err
+		return "", err
 	}
 	// A closed terminal and an end of the session are ends like Ctrl-C; nohup has asked to go on after the first.
 	ends := []os.Signal{syscall.SIGTERM}
@@ -74,7 +94,7 @@ func (c *serveCmd) Run(g *command.Globals) error {
 	}
 	ctx, stop := signal.NotifyContext(g.Context, ends...)
 	defer stop()
-	return g.WithDatabase(func(s *sql.Store) error {
+	err = g.WithDatabase(func(s *sql.Store) error {
 		if err := s.Sound(); err != nil {
 			return command.Failed(command.Helped(err))
 		}
@@ -108,24 +128,28 @@ func (c *serveCmd) Run(g *command.Globals) error {
 		if err := c.classes(w, address, &at); err != nil {
 			return err
 		}
-		if g.JSON {
+		if g.JSON && !c.again {
 			if err := g.Answer(at); err != nil {
 				return err
 			}
-		} else {
+		} else if !g.JSON {
 			at.print(g)
 		}
-		if !c.NoBrowser {
+		if !c.NoBrowser && !c.again { // the page that asked for it is open
 			show(g, address+keyed(key))
 		}
 		if err := w.Serve(ctx, l); err != nil && !errors.Is(err, http.ErrServerClosed) {
 			return command.Failed(err)
 		}
-		if ctx.Err() == nil {
+		switch restore = w.Restore(); {
+		case ctx.Err() != nil:
+			restore = "" // whoever ends the program does not want it begun again
+		case restore == "":
 			g.Remark("The workbook was stopped from its page.")
 		}
 		return nil
 	})
+	return restore, err
 }
 
 // taken says that another program listens there; Windows has a number of its own for that (WSAEADDRINUSE).

@@ -5,13 +5,18 @@ package cli
 import (
 	"bufio"
 	"errors"
+	"io"
+	"net/http"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
+	"secondpass/store/folder"
 	"secondpass/store/sql"
 )
 
@@ -94,5 +99,63 @@ func TestServersEnd(t *testing.T) {
 		if _, err := os.Stat(filepath.Join(dir, sql.FileName+"-wal")); err == nil {
 			t.Errorf("after %v a log is left", s)
 		}
+	}
+}
+
+// A snapshot is restored from the page: the workbook ends, begins again at its address with what was in the snapshot, and ends in order.
+func TestRestoreFromThePage(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "data")
+	cmd, said := serveSaying(t, dir)
+	address := said[strings.Index(said, "http://"):]
+	ask := func(path string, f url.Values) string {
+		t.Helper()
+		r, err := http.NewRequest("POST", address+path, strings.NewReader(f.Encode()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.Header.Set("Origin", address)
+		answer, err := http.DefaultClient.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer answer.Body.Close()
+		text, err := io.ReadAll(answer.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	ask("/backups", nil)
+	list, err := folder.ListSnapshots(dir)
+	if err != nil || len(list) == 0 {
+		t.Fatal(list, err)
+	}
+	ask("/practice", url.Values{"act": {"add"}, "name": {"Late"}}) // after the snapshot
+	wish := url.Values{"snapshot": {list[0].Name}}
+	if text := ask("/backups/restore", wish); !strings.Contains(text, "Leave all as it is") {
+		t.Fatalf("it is not asked first:\n%s", text)
+	}
+	wish.Set("sure", "yes")
+	if text := ask("/backups/restore", wish); !strings.Contains(text, "begins again") {
+		t.Fatalf("nothing is restored:\n%s", text)
+	}
+	text := ""
+	for range 600 {
+		answer, err := http.Get(address + "/practice")
+		if err == nil {
+			data, _ := io.ReadAll(answer.Body)
+			answer.Body.Close()
+			if text = string(data); !strings.Contains(text, "Late") && answer.StatusCode == http.StatusOK {
+				break
+			}
+		}
+		time.Sleep(50 * time.Millisecond) // it is away for a moment
+	}
+	if aside, _ := filepath.Glob(filepath.Join(dir, "before-restore-*")); strings.Contains(text, "Late") || text == "" || len(aside) != 1 {
+		t.Errorf("what is there is not the snapshot's, or what was there is gone (%v):\n%.300s", aside, text)
+	}
+	if err := errors.Join(cmd.Process.Signal(syscall.SIGTERM), cmd.Wait()); err != nil {
+		t.Error(err)
 	}
 }

@@ -59,6 +59,8 @@ type Server struct {
 	// stop lets Serve end, as the page does that stops the workbook; stopped is closed then.
 	stop    func()
 	stopped chan struct{}
+	// restore is the backup that is to be restored when Serve has ended, "" for none.
+	restore string
 	// Classes is the live classes, with the listener by which phones join them.
 	Classes  *liveclass.Classes
 	workbook *workbook.Area
@@ -94,7 +96,7 @@ func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir 
 	experimented, noExperiments := experiments.New(site, asked, s.long)
 	read, noCards := cards.New(site, kept, asked, s.long)
 	taught, noClasses := liveclass.New(site, kept, asked, s.jobs, func() string { return s.address })
-	held, noBackups := keeping.New(site, dir)
+	held, noBackups := keeping.New(site, dir, s.restoreFrom)
 	practised.PhonesAt(taught.DoorAddresses)
 	taught.LetInTo(practised.RoutePhones)
 	s.workbook, s.Classes = worked, taught

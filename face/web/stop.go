@@ -62,3 +62,20 @@ func (s *Server) stopNow(w http.ResponseWriter, r *http.Request) error {
 	s.stop()
 	return nil
 }
+
+// restoreFrom lets Serve end, so that what is in a backup takes the place of what is kept, unless others use the workbook.
+func (s *Server) restoreFrom(file string) error {
+	others, err := s.others()
+	if err != nil {
+		return err
+	}
+	if len(others) > 0 {
+		return page.Refused("Nothing is restored while others use the workbook: %s", others[0])
+	}
+	s.restore = file
+	s.stop()
+	return nil
+}
+
+// Restore is the backup that is to be restored now that Serve has ended, "" for none.
+func (s *Server) Restore() string { return s.restore }

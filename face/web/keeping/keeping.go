@@ -23,14 +23,16 @@ var templates embed.FS
 type Area struct {
 	*page.Pages
 	dir string
+	// restore lets the workbook end and begin again with what is in a backup; its error says why it cannot end now.
+	restore func(file string) error
 	// working is held while the folder is read or written as a whole: one at a time is enough for a disk.
 	working sync.Mutex
 }
 
-// New makes the page for a data folder.
-func New(site *page.Site, dir string) (*Area, error) {
+// New makes the page for a data folder. restore lets the workbook end and begin again with what is in a backup.
+func New(site *page.Site, dir string, restore func(file string) error) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"))
-	return &Area{Pages: p, dir: dir}, err
+	return &Area{Pages: p, dir: dir, restore: restore}, err
 }
 
 // Route is the page and what can be done on it.
@@ -38,6 +40,7 @@ func (a *Area) Route(mux *http.ServeMux) {
 	mux.HandleFunc("GET /backups", a.Handle(a.list))
 	mux.HandleFunc("POST /backups", a.Handle(a.take))
 	mux.HandleFunc("POST /backups/check", a.Handle(a.check))
+	mux.HandleFunc("POST /backups/restore", a.Handle(a.restoreOne))
 	mux.HandleFunc("GET /backups/now/file", a.Handle(a.now))
 	mux.HandleFunc("GET /backups/snapshots/{name}/file", a.Handle(a.file))
 }
@@ -47,6 +50,8 @@ type snapshotLine struct{ Name, Made, Size, Path string }
 type backupsPage struct {
 	Dir       string
 	Snapshots []snapshotLine
+	// Asked is the snapshot that is to be restored, "" before one was chosen.
+	Asked string
 	// Checked is what was checked, "" for nothing.
 	Checked  string
 	Counts   []string
@@ -108,6 +113,36 @@ func (a *Area) check(w http.ResponseWriter, r *http.Request) error {
 	}
 	p.Counts, p.Problems = found.Counts, found.Problems
 	return a.show(w, p, "")
+}
+
+// restoreOne asks whether a snapshot is to take the place of all that is kept, then lets the workbook begin again with it. One that is
+// damaged changes nothing.
+func (a *Area) restoreOne(w http.ResponseWriter, r *http.Request) error {
+	if err := page.Form(r); err != nil {
+		return err
+	}
+	name := r.PostForm.Get("snapshot")
+	path, err := a.path(name)
+	if err != nil {
+		return err
+	}
+	if r.PostForm.Get("sure") != "yes" {
+		return a.show(w, backupsPage{Asked: name}, "")
+	}
+	a.working.Lock()
+	defer a.working.Unlock()
+	found, err := folder.CheckBackup(a.dir, path)
+	if err != nil {
+		found.Problems = []string{strings.ReplaceAll(err.Error(), path, name)}
+	}
+	if len(found.Problems) > 0 {
+		return a.show(w, backupsPage{Checked: "The snapshot " + name, Counts: found.Counts, Problems: found.Problems}, "")
+	}
+	if err := a.restore(path); err != nil {
+		return err
+	}
+	a.RenderIn(w, http.StatusOK, "backups", "restoring", name)
+	return nil
 }
 
 func (a *Area) path(name string) (string, error) {
