@@ -1,8 +1,12 @@
 package drill
 
 import (
+	"bytes"
 	"context"
 	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"secondpass/advice"
@@ -169,10 +173,14 @@ func TestSeparates(t *testing.T) {
 	}
 }
 
-var reasonsWanted = flag.Int("reasons", 0, "find so many drills on three cards and say how many are told by what can be seen")
+var (
+	reasonsWanted = flag.Int("reasons", 0, "find so many drills on three cards and say how many are told by what can be seen")
+	reasonsCard   = flag.String("reasonscard", "", "only on this one of the three cards: Lantern, orderly or clumsy")
+	reasonsKept   = flag.String("reasonskept", "", "a folder into which the drills found are written as they are, a drill file for each card")
+)
 
 // TestReasonsTell finds drills on the practice card, an orderly and a clumsy one, and says of how many the reasons tell
-// the key: 60 % at least. Search leaves the others out.
+// the key: 60 % at least. Search leaves the others out. It says how far it is every ten deals.
 //
 //	go test ./teach/drill -run TestReasonsTell -reasons 200 -v -timeout 3h
 func TestReasonsTell(t *testing.T) {
@@ -194,11 +202,21 @@ func TestReasonsTell(t *testing.T) {
 	}
 	told, all := 0, 0
 	for _, c := range cards {
+		if *reasonsCard != "" && *reasonsCard != c.Name {
+			continue
+		}
 		s.Maker = makerOf(t, c)
-		found, err := s.Run(context.Background(), 0, nil)
+		found, err := s.Run(context.Background(), 0, func(f *Found) bool {
+			if *reasonsWanted > 0 && f.Deals%10 == 0 {
+				fmt.Printf("%s: %d told, %d left out in %d deals\n", c.Name, len(f.Drills), f.Unclear, f.Deals)
+				keepFound(t, c, f.Drills)
+			}
+			return false
+		})
 		if err != nil {
 			t.Fatal(err)
 		}
+		keepFound(t, c, found.Drills)
 		kinds := map[Kind]int{}
 		for _, d := range found.Drills {
 			kinds[d.Kind]++
@@ -212,5 +230,21 @@ func TestReasonsTell(t *testing.T) {
 	t.Logf("the reasons tell the key of %d drills in %d", told, all)
 	if all == 0 || 10*told < 6*all {
 		t.Errorf("fewer than 60 %% of %d drills are told", all)
+	}
+}
+
+// keepFound writes the drills of a card where the flag says.
+func keepFound(t *testing.T, c *card.Card, drills []*Drill) {
+	t.Helper()
+	if *reasonsKept == "" {
+		return
+	}
+	var b bytes.Buffer
+	err := Write(&b, c, drills)
+	if err == nil {
+		err = os.WriteFile(filepath.Join(*reasonsKept, c.Name+".json"), b.Bytes(), 0o644)
+	}
+	if err != nil {
+		t.Fatal(err)
 	}
 }
