@@ -6,6 +6,7 @@ import (
 	"encoding/csv"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"strconv"
 	"strings"
@@ -179,9 +180,57 @@ func TestReport(t *testing.T) {
 		t.Errorf("the parts hold %d of %d hands", hands, len(c.Hands))
 	}
 	for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
-		data, err := findings.ReportDocument(r, paper).PDF(&draw.Light)
+		data, err := findings.ReportDocument(r, c, paper).PDF(&draw.Light)
 		if err != nil || !bytes.HasPrefix(data, []byte("%PDF-")) {
 			t.Errorf("paper %d: no PDF: %v", paper, err)
+		}
+	}
+}
+
+// A report on paper begins with pages for people: what the card is like, hands with their tiles drawn and their neighbours, where to look
+// and what the passing leaves, before all figures.
+func TestReportBeginsForPeople(t *testing.T) {
+	t.Parallel()
+	c := card.Practice()
+	tuning, _ := player.TuningFor(c)
+	s, err := cardreport.New(cardreport.Settings{Card: c, Tuning: tuning, House: house.Usual, Seed: 5, Deals: 400, Games: 200})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var tally cardreport.Tally
+	if err := s.Run(t.Context(), &tally, nil); err != nil {
+		t.Fatal(err)
+	}
+	r := s.Report(&tally)
+	for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
+		text := ""
+		for i, page := range findings.ReportDocument(r, c, paper).Pages() {
+			text += " " + strings.Join(strings.Fields(textOf(t, []byte(page.InlineSVG()))), " ")
+			if i == 2 {
+				break
+			}
+		}
+		at := 0
+		for _, want := range []string{"What the card is like", "Won most", "Won least", "If you hold this, look here", "What is kept in the passing", "All figures"} {
+			next := strings.Index(text[at:], want)
+			if next < 0 {
+				t.Fatalf("paper %d: no %q after the first %d letters of three pages", paper, want, at)
+			}
+			at += next
+		}
+	}
+	concealed := 0
+	for _, h := range c.Hands {
+		if h.Concealed {
+			concealed++
+		}
+	}
+	if like := findings.CardIsLike(r, c); !strings.Contains(like, fmt.Sprintf("Of its %d hands %d are concealed", len(c.Hands), concealed)) {
+		t.Error(like)
+	}
+	for h := range c.Hands {
+		if tiles := findings.Pattern(c, h); len(tiles) != card.HandTiles {
+			t.Errorf("hand %d is drawn with %d tiles", h, len(tiles))
 		}
 	}
 }

@@ -10,16 +10,18 @@ import (
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
+	"secondpass/rules/card"
 	"secondpass/rules/tile"
 )
 
-// ReportDocument is a card report for paper: what there is of it, with its charts.
-func ReportDocument(r *cardreport.Report, paper draw.PaperSize) *draw.Document {
+// ReportDocument is the report of a card for paper: two pages for people, then all figures with their charts.
+func ReportDocument(r *cardreport.Report, c *card.Card, paper draw.PaperSize) *draw.Document {
 	d := draw.NewDocument("Card report: "+r.Card, fmt.Sprintf("Card report: %s, seed %d", r.Card, r.Seed), paper, false)
 	d.Heading("Card report: " + r.Card)
 	d.Paragraph(ReportCount(r))
 	d.Paragraph(wording.PointsCaution)
 	b := documentBuilder{d, r}
+	b.people(c)
 	b.standings()
 	b.aims()
 	b.signs()
@@ -207,9 +209,11 @@ func (b documentBuilder) signsOf(what string, signs []cardreport.Sign, all stat.
 }
 
 // Neighbours are the hands that share most with a hand, in words.
-func Neighbours(h *cardreport.Hand) string {
+func Neighbours(h *cardreport.Hand) string { return neighbours(h.Neighbours) }
+
+func neighbours(list []cardreport.Neighbour) string {
 	var parts []string
-	for _, n := range h.Neighbours {
+	for _, n := range list {
 		parts = append(parts, fmt.Sprintf("%s (%.1f)", n.Name, n.Shared))
 	}
 	return wording.OrNone(strings.Join(parts, ", "))

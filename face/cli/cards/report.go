@@ -49,7 +49,7 @@ func (c *cardReportCmd) Run(g *command.Globals) error {
 	r := survey.Report(tally)
 	printed := false
 	for _, t := range to {
-		if err := c.write(g, t, r); err != nil {
+		if err := c.write(g, t, r, survey.Card); err != nil {
 			return err
 		}
 		printed = printed || t.Printed()
@@ -83,12 +83,12 @@ func (c *cardReportCmd) open(g *command.Globals) (all []reportTarget, err error)
 	return all, nil
 }
 
-func (c *cardReportCmd) write(g *command.Globals, t reportTarget, r *cardreport.Report) error {
+func (c *cardReportCmd) write(g *command.Globals, t reportTarget, r *cardreport.Report, on *card.Card) error {
 	if !t.pdf {
 		return t.Write(func(w io.Writer) error { return g.AnswerTo(w, r) })
 	}
 	paper := map[string]draw.PaperSize{"letter": draw.Letter, "a4": draw.A4}[c.Paper]
-	data, err := findings.ReportDocument(r, paper).PDF(&draw.Light)
+	data, err := findings.ReportDocument(r, on, paper).PDF(&draw.Light)
 	if err != nil {
 		return command.Failed(err)
 	}

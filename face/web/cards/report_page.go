@@ -304,20 +304,20 @@ func (s *Area) liveReport(w http.ResponseWriter, r *http.Request) error {
 }
 
 // reportOf is the report of the address, which must have been counted.
-func (s *Area) reportOf(r *http.Request) (*cardreport.Report, error) {
+func (s *Area) reportOf(r *http.Request) (*cardreport.Report, *card.Card, error) {
 	c, err := s.reportCard(r, r.URL.Query())
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	found, _, err := s.report(c)
 	if err == nil && found == nil {
-		return nil, page.NotFound("There is no report of %s yet. Start it on its page.", c.Name)
+		return nil, nil, page.NotFound("There is no report of %s yet. Start it on its page.", c.Name)
 	}
-	return found, err
+	return found, c.Card, err
 }
 
 func (s *Area) reportPlot(w http.ResponseWriter, r *http.Request) error {
-	found, err := s.reportOf(r)
+	found, _, err := s.reportOf(r)
 	if err != nil {
 		return err
 	}
@@ -326,7 +326,7 @@ func (s *Area) reportPlot(w http.ResponseWriter, r *http.Request) error {
 
 // reportFile is the report as JSON, or on paper.
 func (s *Area) reportFile(w http.ResponseWriter, r *http.Request) error {
-	found, err := s.reportOf(r)
+	found, on, err := s.reportOf(r)
 	if err != nil {
 		return err
 	}
@@ -345,7 +345,7 @@ func (s *Area) reportFile(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		return page.SendPaper(w, r, findings.ReportDocument(found, paper), "report "+found.Card)
+		return page.SendPaper(w, r, findings.ReportDocument(found, on, paper), "report "+found.Card)
 	}
 	return page.NotFound("A report has no %s; it has report.json and report.pdf.", r.PathValue("file"))
 }
