@@ -55,7 +55,7 @@ func TestAdviceRegret(t *testing.T) {
 	var all stat.Moments
 	each := make([]stat.Moments, len(cards))
 	same := 0
-	of := fmt.Sprintf("regret, %d games, %d fresh, version %d", *budget, *fresh, player.Version)
+	of := fmt.Sprintf("regret, %d games, %d fresh, version %d, layouts %d", *budget, *fresh, player.Version, layouts)
 	err := longrun.Each(*progress, of, *racks, func(n int) (unit.ChanceDifference, error) {
 		on := n % len(cards)
 		return regretOf(counsels[on], randomView(t, cards[on], uint64(n)), Budget{Games: *budget}, *fresh)

@@ -69,7 +69,7 @@ func TestMeanSwing(t *testing.T) {
 			return some, err
 		}
 		piece := min(part.piece, part.deals)
-		of := fmt.Sprintf("swings, %d deals from seed %d, version %d", piece, *swingSeed, player.Version)
+		of := fmt.Sprintf("swings, %d deals from seed %d, version %d, layouts %d", piece, *swingSeed, player.Version, layouts)
 		if err := longrun.Each(*progress, part.name+" "+of, (part.deals+piece-1)/piece, func(i int) (swings, error) { return games(i*piece, piece) },
 			func(_ int, some swings) error { total.Merge(some); return nil }); err != nil {
 			t.Fatal(err)
