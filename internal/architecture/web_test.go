@@ -26,6 +26,8 @@ func TestAreasStandAlone(t *testing.T) {
 
 // What pages show is also shown by a reader's browser, which has no server and no store.
 func TestViewsRunInABrowser(t *testing.T) {
+	t.Setenv("GOOS", "js") // as it is built there
+	t.Setenv("GOARCH", "wasm")
 	for _, name := range []string{"face/web/view"} {
 		for _, dep := range list(t, "-deps", "./"+name) {
 			if dep == "net/http" || strings.HasPrefix(dep, module+"store") {
@@ -33,7 +35,7 @@ func TestViewsRunInABrowser(t *testing.T) {
 			}
 		}
 		cmd := exec.Command("go", "build", "./"+name)
-		cmd.Dir, cmd.Env = "../..", append(os.Environ(), "GOOS=js", "GOARCH=wasm")
+		cmd.Dir = "../.."
 		if out, err := cmd.CombinedOutput(); err != nil {
 			t.Errorf("%s is not built for a browser: %v\n%s", name, err, out)
 		}
