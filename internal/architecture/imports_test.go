@@ -15,7 +15,7 @@ var floors = [][]string{
 	{"engine/unit", "engine/stat", "engine/fit", "engine/player", "engine/prepared", "engine/sim"},
 	{"deal", "exercise", "exercise/comparison", "advice"},
 	{"cardmaking/plain", "cardmaking/compose", "cardmaking/balance"},
-	{"research/cardreport", "research/experiment"},
+	{"research/cardreport", "research/experiment", "research/rowfile"},
 	{"teach/drill", "teach/lesson", "teach/class", "teach/reply"},
 	{"paper/wording", "paper/draw", "paper/sheet", "paper/findings", "paper/handout"},
 	{"store", "store/files", "store/sql", "store/folder"},

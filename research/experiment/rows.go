@@ -138,26 +138,12 @@ func (r *Result) RowHead() []string {
 	return head
 }
 
-// RowFormat is a form of rows.
-type RowFormat string
-
-// The forms of rows: CSV (RFC 4180) with a line of heads, JSON with a value a line, and an Apache Parquet file with the columns of the
-// heads.
-const (
-	CSV     RowFormat = "csv"
-	JSON    RowFormat = "json"
-	Parquet RowFormat = "parquet"
-)
-
-// WriteRows writes the rows of a result, in order. What is not there is an empty field, or null. It returns how many rows were written,
-// see [Result.Rows].
-func (r *Result) WriteRows(ctx context.Context, w io.Writer, as RowFormat, told func(written int)) (written int, err error) {
-	switch as {
-	case JSON:
+// WriteRows writes the rows of a result, in order, as CSV (RFC 4180) with a line of heads, or as JSON with a value a line. What is not
+// there is an empty field, or null. It returns how many rows were written, see [Result.Rows].
+func (r *Result) WriteRows(ctx context.Context, w io.Writer, asJSON bool, told func(written int)) (written int, err error) {
+	if asJSON {
 		enc := json.NewEncoder(w)
 		return r.Rows(ctx, func(row Row) error { return enc.Encode(row) }, told)
-	case Parquet:
-		return r.writeParquet(ctx, w, told)
 	}
 	out := csv.NewWriter(w)
 	if err := out.Write(r.RowHead()); err != nil {
@@ -173,7 +159,7 @@ func (r *Result) WriteRows(ctx context.Context, w io.Writer, as RowFormat, told 
 
 func (r *Result) fields(row *Row) []string {
 	f := []string{strconv.FormatUint(row.Seed, 10), strconv.Itoa(row.Deal), row.Seat, row.Dealt, strconv.Itoa(row.Jokers), strconv.Itoa(row.Pairs), strconv.Itoa(row.AwayDealt)}
-	for _, n := range r.numbers(row) {
+	for _, n := range r.Numbers(row) {
 		text := ""
 		if n != nil {
 			text = strconv.Itoa(*n)
@@ -181,4 +167,20 @@ func (r *Result) fields(row *Row) []string {
 		f = append(f, text)
 	}
 	return f
+}
+
+// Numbers are all whole numbers of a row that may be missing, in the order of the head.
+func (r *Result) Numbers(row *Row) (all []*int) {
+	if r.experiment.Split != nil {
+		var inside *int
+		if row.Inside != nil {
+			n := toInt(*row.Inside)
+			inside = &n
+		}
+		all = append(all, inside)
+	}
+	for _, way := range row.Ways {
+		all = append(append(append(all, way.Value), way.Also...), way.Won, way.Points)
+	}
+	return all
 }

@@ -19,6 +19,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/internal/oracle"
 	"secondpass/research/experiment"
+	"secondpass/research/rowfile"
 	"secondpass/rules/card"
 )
 
@@ -58,7 +59,7 @@ func TestRowsAgainstR(t *testing.T) {
 		r := rowed(t, text, 300)
 		path := filepath.Join(t.TempDir(), "rows.csv")
 		var lines bytes.Buffer
-		if n, err := r.WriteRows(t.Context(), &lines, experiment.CSV, nil); err != nil || n != 300 {
+		if n, err := r.WriteRows(t.Context(), &lines, false, nil); err != nil || n != 300 {
 			t.Fatal(n, err)
 		}
 		if err := os.WriteFile(path, lines.Bytes(), 0o600); err != nil {
@@ -113,12 +114,12 @@ func TestRowsAgainstR(t *testing.T) {
 func TestRowsAsJSON(t *testing.T) {
 	r := rowed(t, turnsOfBoth, 200)
 	var whole bytes.Buffer
-	if n, err := r.WriteRows(t.Context(), &whole, experiment.JSON, nil); err != nil || n != 200 {
+	if n, err := r.WriteRows(t.Context(), &whole, true, nil); err != nil || n != 200 {
 		t.Fatal(n, err)
 	}
 	ctx, stop := context.WithCancel(t.Context())
 	var part bytes.Buffer
-	n, err := r.WriteRows(ctx, &part, experiment.JSON, func(int) { stop() })
+	n, err := r.WriteRows(ctx, &part, true, func(int) { stop() })
 	if n < 64 || n == 200 || bytes.Count(part.Bytes(), []byte("\n")) != n || !bytes.HasPrefix(whole.Bytes(), part.Bytes()) {
 		t.Errorf("stopped: %d rows, %v", n, err)
 	}
@@ -144,10 +145,10 @@ func TestRowsAsParquet(t *testing.T) {
 	for name, text := range map[string]string{"turns": turnsOfBoth, "split": splitClean, "several": several} {
 		r := rowed(t, text, 200)
 		var lines, file bytes.Buffer
-		if n, err := r.WriteRows(t.Context(), &lines, experiment.CSV, nil); err != nil || n != 200 {
+		if n, err := r.WriteRows(t.Context(), &lines, false, nil); err != nil || n != 200 {
 			t.Fatal(n, err)
 		}
-		if n, err := r.WriteRows(t.Context(), &file, experiment.Parquet, nil); err != nil || n != 200 {
+		if n, err := rowfile.Write(t.Context(), &file, r, nil); err != nil || n != 200 {
 			t.Fatal(n, err)
 		}
 		rows, err := csv.NewReader(&lines).ReadAll()

@@ -11,6 +11,7 @@ import (
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
 	"secondpass/research/experiment"
+	"secondpass/research/rowfile"
 )
 
 type experimentShowCmd struct {
@@ -195,6 +196,14 @@ func (experimentRowsCmd) Help() string {
 		"What is not there is an empty field, or null.\n\nExample: secondpass experiment rows flowers.json -o flowers.csv\n\nThe page docs/experiment-files.md says how other programs come to the same figures."
 }
 
+// write writes the rows in the form asked for, and returns how many.
+func (c *experimentRowsCmd) write(g *command.Globals, w io.Writer, r *experiment.Result, show func(int)) (int, error) {
+	if c.Format == "parquet" && (!g.JSON || c.Out != "") {
+		return rowfile.Write(g.Context, w, r, show)
+	}
+	return r.WriteRows(g.Context, w, c.Format == "json" || g.JSON && c.Out == "", show)
+}
+
 // Run plays the deals of a result again and writes them.
 func (c *experimentRowsCmd) Run(g *command.Globals) error {
 	out, err := g.Create(c.Out)
@@ -207,11 +216,7 @@ func (c *experimentRowsCmd) Run(g *command.Globals) error {
 	}
 	show, done := g.Progress(r.Deals, "deals")
 	return out.Export(func(w io.Writer) error {
-		as := experiment.RowFormat(c.Format)
-		if g.JSON && c.Out == "" {
-			as = experiment.JSON
-		}
-		n, err := r.WriteRows(g.Context, w, as, show)
+		n, err := c.write(g, w, r, show)
 		done()
 		if errors.Is(err, context.Canceled) || err == nil && n < r.Deals {
 			g.Remark("stopped after %d of %s; these were written", n, wording.Plural(r.Deals, "deal"))

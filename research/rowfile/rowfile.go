@@ -1,4 +1,6 @@
-package experiment
+// Package rowfile writes the rows of an experiment as an Apache Parquet file. It stands apart from package experiment, which pages need
+// that run in a browser.
+package rowfile
 
 import (
 	"context"
@@ -7,10 +9,12 @@ import (
 	"reflect"
 
 	"github.com/parquet-go/parquet-go"
+
+	"secondpass/research/experiment"
 )
 
-// parquetColumn is a column of rows in Parquet: a text, a whole number, or one that may be missing.
-type parquetColumn struct {
+// column is a column of rows in Parquet: a text, a whole number, or one that may be missing.
+type column struct {
 	name string
 	of   reflect.Type
 }
@@ -21,12 +25,12 @@ var (
 	aNumber = reflect.TypeFor[int32]()
 )
 
-// parquetSchema is the columns of the head, in its order.
-func (r *Result) parquetSchema() (*parquet.Schema, []parquetColumn) {
-	var columns []parquetColumn
+// schemaOf is the columns of the head, in its order.
+func schemaOf(r *experiment.Result) (*parquet.Schema, []column) {
+	var columns []column
 	var fields []reflect.StructField
 	for i, name := range r.RowHead() {
-		c, option := parquetColumn{name, aNumber}, ""
+		c, option := column{name, aNumber}, ""
 		switch name {
 		case "seed":
 			c.of = aSeed
@@ -43,34 +47,19 @@ func (r *Result) parquetSchema() (*parquet.Schema, []parquetColumn) {
 	return parquet.SchemaOf(reflect.New(reflect.StructOf(fields)).Interface()), columns
 }
 
-// numbers are all whole numbers of a row that may be missing, in the order of the head.
-func (r *Result) numbers(row *Row) (all []*int) {
-	if r.experiment.Split != nil {
-		var inside *int
-		if row.Inside != nil {
-			n := toInt(*row.Inside)
-			inside = &n
-		}
-		all = append(all, inside)
-	}
-	for _, way := range row.Ways {
-		all = append(append(append(all, way.Value), way.Also...), way.Won, way.Points)
-	}
-	return all
-}
-
-// writeParquet writes the rows as an Apache Parquet file, with the columns of the head in their order and nulls for what is not there.
-func (r *Result) writeParquet(ctx context.Context, w io.Writer, told func(int)) (written int, err error) {
-	schema, columns := r.parquetSchema()
+// Write writes the rows of a result, in order, with the columns of [experiment.Result.RowHead] in their order and nulls for what is not
+// there. It returns how many rows were written, see [experiment.Result.Rows].
+func Write(ctx context.Context, w io.Writer, r *experiment.Result, told func(written int)) (written int, err error) {
+	schema, columns := schemaOf(r)
 	out := parquet.NewWriter(w, schema)
 	line := make(parquet.Row, len(columns))
-	written, err = r.Rows(ctx, func(row Row) error {
+	written, err = r.Rows(ctx, func(row experiment.Row) error {
 		fixed := []parquet.Value{parquet.ValueOf(row.Seed), parquet.ValueOf(int32(row.Deal)), parquet.ValueOf(row.Seat), parquet.ValueOf(row.Dealt),
 			parquet.ValueOf(int32(row.Jokers)), parquet.ValueOf(int32(row.Pairs)), parquet.ValueOf(int32(row.AwayDealt))}
 		for i, v := range fixed {
 			line[i] = v.Level(0, 0, i)
 		}
-		for i, n := range r.numbers(&row) {
+		for i, n := range r.Numbers(&row) {
 			at := len(fixed) + i
 			if line[at] = parquet.NullValue().Level(0, 0, at); n != nil {
 				line[at] = parquet.ValueOf(int32(*n)).Level(0, 1, at)
