@@ -84,7 +84,11 @@ func FitLevel(ctx context.Context, g *table.Game, kit *player.StrongKit, others 
 	return l, nil
 }
 
-// fit fits levels and spread by Newton's method, its steps shortened where they do not lead uphill.
+// noise is the part of a likelihood that differs with the last digits of logarithms, which are not the same on all processors.
+const noise = 1e-12
+
+// fit fits levels and spread by Newton's method, its steps shortened where they do not lead uphill. Near the top the likelihood cannot
+// tell what leads uphill, and Newton's steps can: they are taken whole where they lead down by no more than noise.
 func (l *Level) fit(dealt []Dealt) {
 	second := 0
 	for _, d := range dealt {
@@ -102,7 +106,7 @@ func (l *Level) fit(dealt []Dealt) {
 		size := 1.0
 		for ; size > 1e-6; size /= 2 {
 			l.First, l.Second, l.Spread = from.First+float64(size*first), from.Second+float64(size*other), from.Spread+float64(size*spread)
-			if next := l.slope(dealt, logs, apart); next.likelihood >= at.likelihood {
+			if next := l.slope(dealt, logs, apart); next.likelihood >= at.likelihood+at.likelihood*noise {
 				at = next
 				break
 			}

@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"secondpass/engine/player"
@@ -213,6 +214,31 @@ func TestLevelIsFound(t *testing.T) {
 		}
 		if !(math.Abs(mean-share) < 0.01) {
 			t.Errorf("%s wins: the mean chance is %v, the share %v: %+v", name, mean, share, l)
+		}
+	}
+}
+
+// The constants of a level are those at which the slopes are none, to the digits that are kept: where they depended on when the
+// likelihood stops to rise in its last digits, processors differed in the seventh.
+func TestLevelIsWhereTheSlopesAreNone(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 7))
+	for round := range 20 {
+		dealt := make([]Dealt, 4000)
+		for i := range dealt {
+			worth := math.Exp(rng.NormFloat64())
+			second := rng.IntN(3) == 0
+			chance := 1 / (1 + math.Exp(1.5-math.Log(worth)*.7-float64(boolInt(second))))
+			dealt[i] = Dealt{Worth: worth, Second: second, Won: rng.Float64() < chance}
+		}
+		var l Level
+		l.fit(dealt)
+		logs := make([]float64, len(dealt))
+		for i, d := range dealt {
+			logs[i] = math.Log(d.Worth)
+		}
+		s := l.slope(dealt, logs, true)
+		if first, second, spread := s.step(); math.Abs(first)+math.Abs(second)+math.Abs(spread) > 4e-9 {
+			t.Errorf("round %d: Newton's method would still move by %.2g, %.2g, %.2g", round, first, second, spread)
 		}
 	}
 }
