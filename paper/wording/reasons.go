@@ -134,9 +134,13 @@ func sentence(p *advice.Point, other string) Phrase {
 		case p.Here < p.There:
 			back = "only " + back
 		}
-		return phrase(fmt.Sprintf("Sets back %s; %s: %d.", back, other, p.There))
+		there := fmt.Sprint(p.There)
+		if p.There == 0 {
+			there = "none"
+		}
+		return phrase(fmt.Sprintf("Sets back %s; %s sets back %s.", back, other, there))
 	case advice.PointHand:
-		return phrase("Leaves ", p.Hand, fmt.Sprintf(", %d away; %s: %d away.", p.Here, other, p.There))
+		return phrase("Leaves ", p.Hand, fmt.Sprintf(", %d away; %s leaves it %d away.", p.Here, other, p.There))
 	case advice.PointSwitch:
 		return phrase("Turns from ", p.Hand, fmt.Sprintf(", then %d away, to ", p.There), p.To, fmt.Sprintf(", %d away.", p.Here))
 	case advice.PointGivesUp:

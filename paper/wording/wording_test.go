@@ -159,8 +159,8 @@ func TestReason(t *testing.T) {
 	// By hand: Evens 1 is 5 away and 6 without the 8b, and stays 5 away without the N; Evens 2 in bams is 6 away, has no
 	// use for a third 8b and loses by the N. Both are near.
 	points := advice.Contrast(&facts[0], &facts[1])
-	says(t, Reason(points, "N 3d 9c").String(), "Breaks 888b of Evens 1 (FFF 22b 444c 66d 8888b). Leaves Evens 1, 6 away; N 3d 9c: 5 away.")
-	says(t, Reason(advice.Contrast(&facts[1], &facts[0]), "8b 3d 9c").Text(), "Keeps 888b of Evens 1 together. Leaves Evens 1, 5 away; 8b 3d 9c: 6 away.")
+	says(t, Reason(points, "N 3d 9c").String(), "Breaks 888b of Evens 1 (FFF 22b 444c 66d 8888b). Leaves Evens 1, 6 away; N 3d 9c leaves it 5 away.")
+	says(t, Reason(advice.Contrast(&facts[1], &facts[0]), "8b 3d 9c").Text(), "Keeps 888b of Evens 1 together. Leaves Evens 1, 5 away; 8b 3d 9c leaves it 6 away.")
 	says(t, Reason(nil, "stop").String(), "What is on the rack does not tell it from stop.")
 }
 
@@ -187,14 +187,14 @@ func TestSentences(t *testing.T) {
 			}
 		}
 	}
-	for here, want := range map[int]string{0: "Sets back none of the 3 near ways; stop: 2."} {
+	for here, want := range map[int]string{0: "Sets back none of the 3 near ways; stop sets back 2."} {
 		p := advice.Point{Kind: advice.PointWays, Weight: 1, Here: here, There: 2, Of: 3}
 		if text := Reason([]advice.Point{p}, "stop").String(); text != want {
 			t.Errorf("%q, wanted %q", text, want)
 		}
 	}
 	for _, text := range []string{
-		"Sets back only 2 of the 3 near ways; stop: 4.", "Sets back 4 of the 3 near ways; stop: 2.",
+		"Sets back only 2 of the 3 near ways; stop sets back 4.", "Sets back 4 of the 3 near ways; stop sets back 2.",
 		"Hands two incoming tiles more on unseen, to keep only 1 of the 3 near ways.", "Hands two incoming tiles more on unseen, but keeps 1 of the 3 near ways that would be set back.",
 		"Looks at two incoming tiles more, at the price of only 1 of the 3 near ways.", "Sets back 1 of the 3 near ways to look at two incoming tiles more.",
 		"Evens 2 (22b 44b 66b 88b FFF NN S), 4 away.",
