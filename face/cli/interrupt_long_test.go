@@ -26,7 +26,7 @@ func TestInterrupted(t *testing.T) {
 	commandLine(t, data, "exercise", "import", saveAs(t, halfPlayed(t, charleston.South, 1)))
 	commandLine(t, data, "student", "add", "Ana")
 	commandLine(t, data, "drill", "find", "-n", "1", "--kind", "courtesy", "--players", "nearest", "--seed", "12", "--from", "1", "--deals", "3")
-	repeated, err := filepath.Abs("../../docs/experiments/clean-best.json")
+	repeated, err := filepath.Abs("../../docs/experiments/three-suits-win.json")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,8 +66,8 @@ func TestInterrupted(t *testing.T) {
 		{"card compose", "", time.Second, "stopped "},
 		{"experiment run --ready keep-flowers --deals 1000000", "deals ", time.Second, "go on with: secondpass experiment run --resume"},
 		{"experiment run --ready all --deals 1000000", "deals ", time.Second, "the same command goes on"},
-		{"experiment repeat " + repeated, "deals ", time.Second / 2, "whether it gives the same bytes is seen at its end"},
-		{"drill renew --card " + another + " --fill", "", time.Second / 2, "stopped after 0 of 1 drill"},
+		{"experiment repeat " + repeated, "deals ", 0, "whether it gives the same bytes is seen at its end"},
+		{"drill renew --card " + another + " --fill", "", time.Second / 2, "stopped after "}, // how many there are depends on what the search found until it was stopped
 		{"exercise import -", "", time.Second / 2, ""},
 		{"lesson import -", "", time.Second / 2, ""},
 		{"drill import -", "", time.Second / 2, ""},

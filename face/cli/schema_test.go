@@ -279,14 +279,11 @@ func TestAnswersAreAsTheirSchemas(t *testing.T) {
 
 // A reader's page is written inside the clone, where the Go tool builds its engine, and answers where it is.
 func TestReaderPageAnswers(t *testing.T) {
-	dir := t.TempDir()
-	file := filepath.Join(dir, "monday.html")
+	dir, file := t.TempDir(), ""
 	typed(t, dir, "", "compare", "--seed", "11", "--aim", "Runs", "--save", "Monday")
 	typed(t, dir, "", "lesson", "new", "Week", "--ready", "opening")
 	for command, args := range map[string][]string{"reader-page": {"Monday"}, "lesson reader-page": {"Week"}} {
-		if command != "reader-page" {
-			file = filepath.Join(dir, "week.html")
-		}
+		file = filepath.Join(dir, args[0]+".html")
 		answer := typed(t, dir, "", append(append(strings.Fields(command), args...), "-o", file, "--json")...)
 		s, err := schemaOf(docs, answering()[command])
 		if err != nil {

@@ -352,7 +352,8 @@ func (p *Page) Until(what, expression string) {
 // UntilText waits until an element shows a text, however it is broken into lines.
 func (p *Page) UntilText(css, text string) {
 	p.t.Helper()
-	p.Until(fmt.Sprintf("%q in %s", text, css), fmt.Sprintf(`[...document.querySelectorAll(%q)].some(e => e.innerText.replace(/\s+/g, " ").includes(%q))`, css, text))
+	// What stands further down may still be on its way when a heading is there.
+	p.Until(fmt.Sprintf("%q in %s", text, css), fmt.Sprintf(`document.readyState === "complete" && [...document.querySelectorAll(%q)].some(e => e.innerText.replace(/\s+/g, " ").includes(%q))`, css, text))
 }
 
 // Text is what the first element of a selector shows, with single blanks; "" where there is none.
