@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"net"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -57,7 +58,16 @@ type Silent struct {
 }
 
 func (s *Silent) Error() string {
-	return fmt.Sprintf("the workers' database at %s does not answer: %v", s.at, s.why)
+	return fmt.Sprintf("the workers' database at %s does not answer: %v", s.at, inOneLine(s.why))
+}
+
+// inOneLine is why a connection failed, as the system says it: the driver tells of each try in a line of its own.
+func inOneLine(err error) error {
+	var tried *net.OpError
+	if errors.As(err, &tried) {
+		return tried.Err
+	}
+	return err
 }
 
 // open connects to a database. The error says what is wrong with the address.

@@ -251,3 +251,11 @@ func TestAddresses(t *testing.T) {
 		}
 	}
 }
+
+// Where nothing listens, that is told in one line.
+func TestNobodyListens(t *testing.T) {
+	_, err := open(t.Context(), "postgres://somebody@127.0.0.1:1/work")
+	if err == nil || strings.Contains(err.Error(), "\n") || !strings.HasSuffix(err.Error(), "does not answer: connect: connection refused") {
+		t.Errorf("%v", err)
+	}
+}
