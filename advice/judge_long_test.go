@@ -22,8 +22,8 @@ import (
 
 // The long checks of judgement run with, for example,
 //
-//	go test ./advice -run TestAdviceRegret -racks 100 -advice 16000 -freshgames 5000 -progress /tmp/regret -v -timeout 4h
-//	go test ./advice -run TestMeanSwing -deals 160000 -playdeals 12000 -progress /tmp/swing -v -timeout 4h
+//	go test ./advice -run TestAdviceRegret -racks 100 -advice 16000 -freshgames 5000 -progress "$PWD/regret.progress" -v -timeout 4h
+//	go test ./advice -run TestMeanSwing -deals 160000 -playdeals 12000 -progress "$PWD/swing.progress" -v -timeout 4h
 //
 // and in short without flags. Broken off, they go on where they were with the same flags and file of -progress; the file is of no use
 // once the program judges otherwise.

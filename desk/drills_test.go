@@ -30,10 +30,9 @@ func stopOrGoOn(c *card.Card, rack, players string) *drill.Drill {
 	return d
 }
 
-// Keys made again are kept in the place of the old ones before they are told of, by the players of each key unless others are
-// named; a trial keeps the old ones, and whoever stops is told how many were made.
-func TestRemakeKeys(t *testing.T) {
-	t.Parallel()
+// smallDesk is a desk with a data folder of its own, and a card of a few hands.
+func smallDesk(t *testing.T) (*Desk, *sql.Store, *card.Card) {
+	t.Helper()
 	c, _, err := card.Read("small.card", []byte(small), tile.Usual)
 	if err != nil {
 		t.Fatal(err)
@@ -43,8 +42,15 @@ func TestRemakeKeys(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer s.Close()
-	d := &Desk{Files: files.In(dir, nil), Store: s}
+	t.Cleanup(func() { s.Close() })
+	return &Desk{Files: files.In(dir, nil), Store: s}, s, c
+}
+
+// Keys made again are kept in the place of the old ones before they are told of, by the players of each key unless others are
+// named; a trial keeps the old ones, and whoever stops is told how many were made.
+func TestRemakeKeys(t *testing.T) {
+	t.Parallel()
+	d, s, c := smallDesk(t)
 	drills := []*drill.Drill{stopOrGoOn(c, "1122b 4455b 668b NE", "nearest"), stopOrGoOn(c, "1112c 2244c 889c 55d", "random"), stopOrGoOn(c, "FFFF 222b 00 NN 48c", "nearest")}
 	if _, err := s.AddDrills(drills, c); err != nil {
 		t.Fatal(err)

@@ -7,11 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"secondpass/rules/card"
-	"secondpass/rules/tile"
 	"secondpass/store"
-	"secondpass/store/files"
-	"secondpass/store/sql"
 	"secondpass/teach/drill"
 	"secondpass/teach/lesson"
 )
@@ -20,17 +16,7 @@ import (
 // legal keeps nothing.
 func TestAnswersComeBack(t *testing.T) {
 	t.Parallel()
-	c, _, err := card.Read("small.card", []byte(small), tile.Usual)
-	if err != nil {
-		t.Fatal(err)
-	}
-	dir := t.TempDir()
-	s, err := sql.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer s.Close()
-	d := &Desk{Files: files.In(dir, nil), Store: s}
+	d, s, c := smallDesk(t)
 	first, second := stopOrGoOn(c, "1122b 4455b 668b NE", "nearest"), stopOrGoOn(c, "1112c 2244c 889c 55d", "nearest")
 	l, err := lesson.New("Week")
 	if err != nil {

@@ -56,7 +56,7 @@ func find(t testing.TB, s Search) []*Drill {
 // by other games: the intervals of at least nine answers in ten overlap (95 % each, so that two of them, both wide, miss each other far
 // less often), and on average they differ by no more than chance allows.
 //
-//	go test ./teach/drill -run TestKeysHold -drills 100 -progress /tmp/keys -v -timeout 4h
+//	go test ./teach/drill -run TestKeysHold -drills 100 -progress "$PWD/keys.progress" -v -timeout 4h
 //
 // Broken off, it goes on where it was with the same file; the file is of no use once the program judges otherwise.
 func TestKeysHold(t *testing.T) {

@@ -67,18 +67,12 @@ func (s *Area) renderNewDrill(w http.ResponseWriter, code int, f url.Values, pro
 			p.Steps = append(p.Steps, stepChoice{voteStep, "after the first left: stop or go on"})
 		}
 	}
-	ask, c, known, err := s.known(f)
+	ask, on, known, err := s.asked(f)
 	if err != nil {
 		return err
 	}
-	id := f.Get("card")
-	if known {
-		id = player.Fingerprint(c)
-	}
-	if p.Card, err = s.cardOfDrills(id); err != nil {
-		return err
-	}
-	if known {
+	p.Card = on
+	if c := on.card; known {
 		of := drill.Drill{Kind: drill.Own, Position: ask.Position}
 		if p.From, err = view.ViewDrill(prepared.Of(c).Index(), &of, c); err != nil {
 			return err
@@ -107,6 +101,20 @@ func (s *Area) typedOf(f url.Values) (url.Values, error) {
 	}
 	typed.Set("answers", strings.Join(answers, "\n"))
 	return typed, nil
+}
+
+// asked is what a form asks about and the card that it is of; known is false where the moment stands in the form itself.
+func (s *Area) asked(f url.Values) (w desk.OwnDrill, on drillCard, known bool, err error) {
+	w, c, known, err := s.known(f)
+	if err != nil {
+		return w, on, known, err
+	}
+	id := f.Get("card")
+	if known {
+		id = player.Fingerprint(c)
+	}
+	on, err = s.cardOfDrills(id)
+	return w, on, known, err
 }
 
 // known is the moment of a drill or of an exercise that a form names, and its card; ok is false where it names none.
@@ -199,19 +207,12 @@ func (s *Area) takeNewDrill(w http.ResponseWriter, r *http.Request) error {
 		s.jobs.Halt(workKeyOf(workOwn, f.Get("card")))
 		return page.SeeOther(w, r, drillsPath(f.Get("card"))+"#work-"+workOwn)
 	}
-	ask, c, known, err := s.known(f)
+	ask, on, known, err := s.asked(f)
 	if err != nil {
 		return err
 	}
-	id := f.Get("card")
-	if known {
-		id = player.Fingerprint(c)
-	}
-	on, err := s.cardOfDrills(id)
-	if err != nil {
-		return err
-	}
-	if c = on.card; !known {
+	c := on.card
+	if !known {
 		ask.Position, err = typedMoment(c, f)
 	}
 	if err == nil {
