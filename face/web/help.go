@@ -7,7 +7,7 @@ import (
 )
 
 // routeHelp is the help: the words, the keys, and how a rack and a card are written.
-func (s *Server) routeHelp(mux *http.ServeMux) {
+func (s *Server) routeHelp(mux page.Routes) {
 	mux.HandleFunc("GET /help", s.Handle(func(w http.ResponseWriter, _ *http.Request) error {
 		s.Render(w, http.StatusOK, "help", page.Page{Title: "Help", Section: "Help", Data: s.dir})
 		return nil

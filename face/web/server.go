@@ -31,6 +31,12 @@ var templates embed.FS
 // jobsAtOnce is how many simulations run side by side: each takes all cores, so more would only share them.
 const jobsAtOnce = 2
 
+// Room is what of a machine simulations get: those that somebody waits for, and, apart from them, long counts.
+type Room struct{ short, long queue.Room }
+
+// NewRoom is the room of one machine.
+func NewRoom() Room { return Room{queue.NewRoom(jobsAtOnce), queue.NewRoom(1)} }
+
 // bar is the sections of the workbook.
 var bar = []page.Section{{Name: "Exercises", Path: "/exercises", Help: "walk"}, {Name: "Drills", Path: "/drills", Help: "drills"}, {Name: "Lessons", Path: "/lessons", Help: "lessons"}, {Name: "Experiments", Path: "/experiments", Help: "experiments"}, {Name: "Live class", Path: "/classes", Help: "classes"}, {Name: "Cards", Path: "/cards", Help: "cards"}, {Name: "Help", Path: "/help"}}
 
@@ -44,7 +50,7 @@ var statuses = []page.Known{
 }
 
 // area is a part of the workbook with pages of its own.
-type area interface{ Route(*http.ServeMux) }
+type area interface{ Route(page.Routes) }
 
 // Server is the workbook over a store of exercises and a folder of cards. Its methods may be called by several
 // goroutines.
@@ -65,6 +71,8 @@ type Server struct {
 	Classes  *liveclass.Classes
 	workbook *workbook.Area
 	areas    []area
+	// club is what a club says of the workbook of one of its teachers, nil for a workbook of its own.
+	club *Club
 	// jobs is what is simulated while somebody watches. long counts results of experiments and card reports, one at a time
 	// and apart from the short simulations.
 	jobs, long *queue.Jobs
@@ -73,12 +81,20 @@ type Server struct {
 // New makes the server of a data folder. Its store and its files are shared with the command line; log takes what went
 // wrong inside.
 func New(s store.Store, kept store.Files, dir string, log *slog.Logger) (*Server, error) {
-	site, err := page.New(log, bar, slices.Concat(statuses, liveclass.Known)...)
+	return newServer(s, kept, dir, log, nil)
+}
+
+func newServer(s store.Store, kept store.Files, dir string, log *slog.Logger, club *Club) (*Server, error) {
+	sections, room := bar, NewRoom()
+	if club != nil {
+		sections, room = club.Bar(), club.Room
+	}
+	site, err := page.New(log, sections, slices.Concat(statuses, liveclass.Known)...)
 	if err != nil {
 		return nil, err
 	}
 	tell := func(key string, err error) string { return site.Sentence(err, "simulation failed", "what", key) }
-	w := &Server{dir: dir, stopped: make(chan struct{}), jobs: queue.NewJobs(jobsAtOnce, site.Readers, tell), long: queue.NewJobs(1, site.Readers, tell)}
+	w := &Server{dir: dir, club: club, stopped: make(chan struct{}), jobs: queue.NewJobs(room.short, site.Readers, tell), long: queue.NewJobs(room.long, site.Readers, tell)}
 	w.stop = sync.OnceFunc(func() { close(w.stopped) })
 	if w.Pages, err = site.Pages(page.Folder(templates, "templates"), view.Parts()); err != nil {
 		return nil, err
@@ -96,12 +112,20 @@ func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir 
 	experimented, noExperiments := experiments.New(site, asked, s.long)
 	read, noCards := cards.New(site, kept, asked, s.long)
 	taught, noClasses := liveclass.New(site, kept, asked, s.jobs, func() string { return s.address })
-	held, noBackups := keeping.New(site, dir, s.restoreFrom)
-	practised.PhonesAt(taught.DoorAddresses)
+	practised.PhonesAt(taught.Doors)
 	taught.LetInTo(practised.RoutePhones)
 	s.workbook, s.Classes = worked, taught
-	s.areas = []area{worked, practised, experimented, taught, read, held}
-	return errors.Join(noPlay, noPractice, noWorkbook, noExperiments, noCards, noClasses, noBackups)
+	s.areas = []area{worked, practised, experimented, taught, read}
+	if err := errors.Join(noPlay, noPractice, noWorkbook, noExperiments, noCards, noClasses); err != nil {
+		return err
+	}
+	if s.club != nil {
+		taught.ServedAs(s.club.Address)
+		return nil
+	}
+	held, err := keeping.New(site, dir, s.restoreFrom)
+	s.areas = append(s.areas, held)
+	return err
 }
 
 // Under makes a context the one that what is simulated and counted is under, as one that sends it to workers.
@@ -131,11 +155,9 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	case <-s.stopped:
 		end() // and what flows
 	}
+	defer s.Close()
 	s.jobs.StopAll()
 	s.long.StopAll()
-	defer s.long.Drain()
-	defer s.jobs.Drain()
-	defer s.Classes.Close()
 	s.Classes.CloseDoor()
 	short, cancel := context.WithTimeout(context.Background(), 3*time.Second)
 	defer cancel()
@@ -145,21 +167,45 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	return nil
 }
 
-// Handler is the whole workbook.
-func (s *Server) Handler() http.Handler {
-	mux := http.NewServeMux()
+// Close ends what goes on by itself, and waits for it.
+func (s *Server) Close() {
+	s.jobs.StopAll()
+	s.long.StopAll()
+	s.Classes.Close()
+	s.jobs.Drain()
+	s.long.Drain()
+}
+
+// routes is all that the workbook answers.
+func (s *Server) routes() *page.Mux {
+	mux := &page.Mux{}
 	mux.Handle("GET /assets/", page.Assets())
 	mux.Handle("GET /{$}", http.RedirectHandler("/exercises", http.StatusSeeOther))
 	mux.HandleFunc("GET /standing", s.Standing)
 	s.routeHelp(mux)
-	s.routeStop(mux)
+	if s.club == nil {
+		s.routeStop(mux)
+	}
 	for _, a := range s.areas {
 		a.Route(mux)
 	}
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
 		s.Fail(w, r, page.NotFound("There is no page %s. Begin at the exercises.", r.URL.Path))
 	})
-	workbook := page.Compressed(s.Visits(page.Guard(page.FormsLead(mux)))) // a visit knows a stream by its writer, so that it is the innermost
+	return mux
+}
+
+// Handler is the whole workbook.
+func (s *Server) Handler() http.Handler {
+	mux := &s.routes().ServeMux
+	asked := page.FormsLead(mux)
+	if s.club != nil {
+		asked = s.permitted(mux, asked)
+	}
+	workbook := page.Compressed(s.Visits(page.Guard(asked))) // a visit knows a stream by its writer, so that it is the innermost
+	if s.club != nil {
+		return workbook
+	}
 	if s.key == "" {
 		return s.GuardHost(workbook)
 	}

@@ -9,7 +9,7 @@ import (
 )
 
 // routeStop is the page that stops the workbook, for whoever started it by a double click and has no terminal.
-func (s *Server) routeStop(mux *http.ServeMux) {
+func (s *Server) routeStop(mux page.Routes) {
 	mux.HandleFunc("GET /stop", s.Handle(func(w http.ResponseWriter, _ *http.Request) error {
 		return s.askToStop(w, http.StatusOK)
 	}))

@@ -52,16 +52,23 @@ type Job struct {
 type Jobs struct {
 	mu    sync.Mutex
 	byKey map[string]*Job
-	room  *semaphore.Weighted
+	room  Room
 	gate  *sim.Gate
 	tell  func(key string, err error) string
 	under context.Context
 }
 
-// NewJobs makes a list of simulations of which so many run at once; the others wait. They step aside at the gate, where
+// Room is in which simulations of one list, or of several that share a machine, run; those for whom none is left wait, and go in the
+// order in which they came.
+type Room struct{ places *semaphore.Weighted }
+
+// NewRoom is a room for so many at once.
+func NewRoom(atOnce int64) Room { return Room{semaphore.NewWeighted(atOnce)} }
+
+// NewJobs makes a list of simulations that run in a room. They step aside at the gate, where
 // readers of pages go in. tell makes of the error that ended one what those who watch may see; it is called once for each.
-func NewJobs(atOnce int64, gate *sim.Gate, tell func(key string, err error) string) *Jobs {
-	return &Jobs{byKey: map[string]*Job{}, room: semaphore.NewWeighted(atOnce), gate: gate, tell: tell, under: context.Background()}
+func NewJobs(room Room, gate *sim.Gate, tell func(key string, err error) string) *Jobs {
+	return &Jobs{byKey: map[string]*Job{}, room: room, gate: gate, tell: tell, under: context.Background()}
 }
 
 // Under makes a context the one that simulations started from now on are under: what it holds is theirs; its end is not.
@@ -105,12 +112,12 @@ func (j *Jobs) Start(key string, begin func(round int, before any) Work) {
 }
 
 func (j *Jobs) run(ctx context.Context, key string, w *Job, do Work) {
-	err := j.room.Acquire(ctx, 1)
+	err := j.room.places.Acquire(ctx, 1)
 	if err == nil {
 		w.set(func() { w.state = Running })
 		noted := context.WithValue(ctx, noteKey{}, func(text string) { w.set(func() { w.note = text }) })
 		err = do(noted, func(data any) { w.set(func() { w.data, w.note = data, "" }) })
-		j.room.Release(1)
+		j.room.places.Release(1)
 	}
 	failure := ""
 	if err != nil && ctx.Err() == nil {
@@ -142,6 +149,18 @@ func (j *Jobs) StopAll() {
 	for _, w := range j.byKey {
 		w.halt()
 	}
+}
+
+// Working says whether anything runs, or waits to.
+func (j *Jobs) Working() bool {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	for _, w := range j.byKey {
+		if w.active() {
+			return true
+		}
+	}
+	return false
 }
 
 // forgetOldest makes room for one more; j.mu is held. Those that run stay.

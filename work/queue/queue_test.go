@@ -12,7 +12,7 @@ import (
 )
 
 func newJobs(atOnce int64) *Jobs {
-	return NewJobs(atOnce, &sim.Gate{}, func(_ string, err error) string { return "Told: " + err.Error() })
+	return NewJobs(NewRoom(atOnce), &sim.Gate{}, func(_ string, err error) string { return "Told: " + err.Error() })
 }
 
 // until is work that goes on until it is stopped.
@@ -206,5 +206,30 @@ func TestNote(t *testing.T) {
 			t.Errorf("once something is found: %q", got)
 		}
 		jobs.Drain()
+	})
+}
+
+// Lists that share a room wait for each other, in the order in which they came.
+func TestSharedRoom(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		room := NewRoom(1)
+		tell := func(_ string, err error) string { return err.Error() }
+		ana, bea := NewJobs(room, &sim.Gate{}, tell), NewJobs(room, &sim.Gate{}, tell)
+		if ana.Working() {
+			t.Error("a list with nothing in it works")
+		}
+		ana.KeepOn("a", until)
+		synctest.Wait()
+		bea.KeepOn("a", until)
+		synctest.Wait()
+		if !bea.Now("a").Waiting() || !bea.Working() {
+			t.Errorf("the second list: %v", bea.Now("a").State)
+		}
+		ana.End("a")
+		synctest.Wait()
+		if bea.Now("a").State != Running || ana.Working() {
+			t.Errorf("after the first ended: %v", bea.Now("a").State)
+		}
+		bea.Drain()
 	})
 }

@@ -53,7 +53,7 @@ func New(site *page.Site, exercises address.Loader, d *desk.Desk, long *queue.Jo
 }
 
 // Route is the cards: to look at, and one's own to write.
-func (s *Area) Route(mux *http.ServeMux) {
+func (s *Area) Route(mux page.Routes) {
 	mux.HandleFunc("GET /cards", s.Handle(s.listCards))
 	mux.HandleFunc("POST /cards", s.Handle(s.newCard))
 	mux.HandleFunc("GET /cards/{name}", s.Handle(s.showCard))

@@ -25,7 +25,7 @@ import (
 )
 
 // routeReports is the card reports.
-func (s *Area) routeReports(mux *http.ServeMux) {
+func (s *Area) routeReports(mux page.Routes) {
 	mux.HandleFunc("GET /cards/{name}/report", s.Handle(s.showReport))
 	mux.HandleFunc("POST /cards/{name}/report", s.Handle(s.steerReport))
 	mux.HandleFunc("GET /cards/{name}/report/live", s.Handle(s.liveReport))

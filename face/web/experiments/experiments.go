@@ -40,7 +40,7 @@ func New(site *page.Site, d *desk.Desk, long *queue.Jobs) (*Area, error) {
 }
 
 // Route is the experiments: results, ready-made questions and one's own.
-func (s *Area) Route(mux *http.ServeMux) {
+func (s *Area) Route(mux page.Routes) {
 	mux.HandleFunc("/studies", leadOn("/studies", "/experiments"))
 	mux.HandleFunc("/studies/", leadOn("/studies", "/experiments"))
 	mux.HandleFunc("GET /experiments", s.Handle(s.listExperiments))

@@ -36,7 +36,7 @@ func New(site *page.Site, dir string, restore func(file string) error) (*Area, e
 }
 
 // Route is the page and what can be done on it.
-func (a *Area) Route(mux *http.ServeMux) {
+func (a *Area) Route(mux page.Routes) {
 	mux.HandleFunc("GET /backups", a.Handle(a.list))
 	mux.HandleFunc("POST /backups", a.Handle(a.take))
 	mux.HandleFunc("POST /backups/check", a.Handle(a.check))

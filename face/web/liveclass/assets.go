@@ -3,7 +3,6 @@ package liveclass
 import (
 	"embed"
 	"io/fs"
-	"net/http"
 
 	"secondpass/face/web/page"
 )
@@ -26,7 +25,7 @@ var phoneAssets = []string{"tokens.css", "look.css", "play.css", "drills.css", "
 var ownAssets = []string{"class.css", "room.js"}
 
 // routeAssets serves the files of the pages of classes that students use.
-func routeAssets(mux *http.ServeMux) {
+func routeAssets(mux page.Routes) {
 	files := page.Files(folder("assets"))
 	for _, name := range ownAssets {
 		mux.Handle("GET /assets/"+name, files)

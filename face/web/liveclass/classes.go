@@ -36,14 +36,20 @@ type Classes struct {
 	desk  *desk.Desk
 	// address is where the workbook listens.
 	address func() string
+	// public is the address by which all of the program is reached, phones too; "" where phones need a door of their own.
+	public  string
 	door    door
 	screens screens
 	// beside routes what else phones are let in to; nil for nothing.
-	beside func(*http.ServeMux)
+	beside func(page.Routes)
 }
 
 // LetInTo lets phones in to other pages too. It is called before phones come.
-func (c *Classes) LetInTo(route func(*http.ServeMux)) { c.beside = route }
+func (c *Classes) LetInTo(route func(page.Routes)) { c.beside = route }
+
+// ServedAs says that phones reach the program by its public address, as in https://club.example, and need no door. It is
+// called before requests come.
+func (c *Classes) ServedAs(public string) { c.public = public }
 
 // New makes the pages of the live classes of a store. address tells where the workbook listens.
 func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs, address func() string) (*Classes, error) {

@@ -71,6 +71,7 @@ func (d deskView) Followable() bool { return d.State == "counted" && !d.Lesson }
 type joinView struct {
 	Code    string
 	Open    bool // phones on the network can join
+	Public  bool // they join by the address of the whole program
 	URL, QR string
 	Square  *page.QRCode // of QR
 	Others  []string
@@ -157,7 +158,7 @@ func (c *Classes) showClass(w http.ResponseWriter, r *http.Request) error {
 	if rm.Lesson != nil {
 		sheet = "/lessons"
 	}
-	p := deskPage{ID: rm.ID, Exercise: on, Sheet: sheet, Link: "http://" + r.Host + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
+	p := deskPage{ID: rm.ID, Exercise: on, Sheet: sheet, Link: cmp.Or(c.public, "http://"+r.Host) + classPath(rm.ID) + "?key=" + rm.Key, Desk: *d}
 	c.Render(w, http.StatusOK, "class", page.Page{Title: "Class on " + on, Section: "Live class", Wide: true, Data: p})
 	return nil
 }
@@ -192,18 +193,18 @@ func (c *Classes) deskOf(rm *hall.Room, now *hall.State) (*deskView, error) {
 func (c *Classes) joinView(rm *hall.Room, now *hall.State, d *deskView) error {
 	j := &d.Join
 	j.ID, j.Code, j.Ended, j.First = rm.ID, now.Code, !now.Ended.IsZero(), len(now.Students) == 0
-	addresses := c.DoorAddresses()
-	j.Open = len(addresses) > 0
+	doors := c.Doors()
+	j.Open, j.Public = len(doors) > 0, c.public != ""
 	for _, a := range networkAddresses() {
 		j.Hosts = append(j.Hosts, a.String())
 	}
 	if !j.Open || j.Ended || j.Code == "" {
-		j.URL = "http://" + c.address() + "/join"
+		j.URL = cmp.Or(c.public, "http://"+c.address()) + "/join"
 		return nil
 	}
-	j.URL, j.QR = "http://"+addresses[0]+"/join", "http://"+addresses[0]+"/join/"+cmp.Or(now.Link, now.Code)
-	for _, a := range addresses[1:] {
-		j.Others = append(j.Others, "http://"+a+"/join")
+	j.URL, j.QR = doors[0]+"/join", doors[0]+"/join/"+cmp.Or(now.Link, now.Code)
+	for _, d := range doors[1:] {
+		j.Others = append(j.Others, d+"/join")
 	}
 	var err error
 	j.Square, err = page.QROf(j.QR)

@@ -98,6 +98,18 @@ func (c *Classes) DoorAddresses() []string {
 	return AddressesOf(c.door.listener.Addr())
 }
 
+// Doors is where phones come in, as in http://192.0.2.7:7521; empty while they cannot.
+func (c *Classes) Doors() []string {
+	if c.public != "" {
+		return []string{c.public}
+	}
+	doors := c.DoorAddresses()
+	for i, a := range doors {
+		doors[i] = "http://" + a
+	}
+	return doors
+}
+
 // AddressesOf is by which addresses of this machine others reach what listens, as host:port.
 func AddressesOf(listening net.Addr) []string {
 	host, port, err := net.SplitHostPort(listening.String())

@@ -14,7 +14,7 @@ import (
 )
 
 // routeStudents is what students see: the way into a class, and the room. It is all that is served to the network.
-func (c *Classes) routeStudents(mux *http.ServeMux) {
+func (c *Classes) routeStudents(mux page.Routes) {
 	routeAssets(mux)
 	mux.HandleFunc("GET /join", c.phone(c.showJoin))
 	mux.HandleFunc("GET /join/{code}", c.phone(c.showJoin))

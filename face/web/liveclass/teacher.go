@@ -16,7 +16,7 @@ import (
 )
 
 // Route is the teacher's side of classes, and on this machine the students' as well.
-func (c *Classes) Route(mux *http.ServeMux) {
+func (c *Classes) Route(mux page.Routes) {
 	mux.HandleFunc("GET /classes", c.Handle(c.listClasses))
 	mux.HandleFunc("POST /classes", c.Handle(c.newClass))
 	mux.HandleFunc("POST /classes/replay", c.Handle(c.replayRecord))
@@ -280,6 +280,9 @@ func (c *Classes) deleteClass(w http.ResponseWriter, r *http.Request, rm *hall.R
 
 // setDoor lets phones on the network join, or stops that.
 func (c *Classes) setDoor(w http.ResponseWriter, r *http.Request, rm *hall.Room) error {
+	if c.public != "" {
+		return page.Refused("Phones join at %s/join; there is no other way in to open.", c.public)
+	}
 	if r.PostForm.Get("act") == "stop" {
 		c.CloseDoor()
 	} else {

@@ -2,7 +2,6 @@ package practice
 
 import (
 	"embed"
-	"net/http"
 	"sync"
 	"time"
 
@@ -48,7 +47,7 @@ func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs) (*Area, error
 }
 
 // Route is the drills, practice, the students and the lessons.
-func (s *Area) Route(mux *http.ServeMux) {
+func (s *Area) Route(mux page.Routes) {
 	s.routeDrills(mux)
 	s.routeOwnDrills(mux)
 	s.routePractice(mux)

@@ -25,7 +25,7 @@ import (
 )
 
 // routeDrills is the drills of a card, as a teacher keeps them.
-func (s *Area) routeDrills(mux *http.ServeMux) {
+func (s *Area) routeDrills(mux page.Routes) {
 	mux.HandleFunc("GET /drills", s.Handle(s.listDrills))
 	mux.HandleFunc("GET /drills/{id}", s.Handle(s.showDrill))
 	mux.HandleFunc("POST /drills/delete", s.Handle(s.deleteDrills))

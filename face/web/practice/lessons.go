@@ -25,7 +25,7 @@ import (
 )
 
 // routeLessons is the lessons and what is printed of them.
-func (s *Area) routeLessons(mux *http.ServeMux) {
+func (s *Area) routeLessons(mux page.Routes) {
 	mux.HandleFunc("GET /lessons", s.Handle(s.listLessons))
 	mux.HandleFunc("POST /lessons", s.Handle(s.newLesson))
 	mux.HandleFunc("POST /lessons/ready", s.Handle(s.takeReady))

@@ -24,7 +24,7 @@ import (
 )
 
 // routeOwnDrills is what a teacher makes: drills of their own, and words of their own for any drill.
-func (s *Area) routeOwnDrills(mux *http.ServeMux) {
+func (s *Area) routeOwnDrills(mux page.Routes) {
 	mux.HandleFunc("GET /drills/new", s.Handle(s.showNewDrill))
 	mux.HandleFunc("POST /drills/own", s.Handle(s.takeNewDrill))
 	mux.HandleFunc("POST /drills/{id}/words", s.Handle(s.takeWords))

@@ -22,7 +22,7 @@ func baseOf(r *http.Request) string {
 const maxPhone = 4 << 10
 
 // RoutePhones is practice for phones on the network: the drills of the student whose link it is, and nothing else.
-func (s *Area) RoutePhones(mux *http.ServeMux) {
+func (s *Area) RoutePhones(mux page.Routes) {
 	mux.HandleFunc("GET /own/{token}", s.phone(s.showOwn))
 	mux.HandleFunc("GET /own/{token}/next", s.phone(s.nextDrill))
 	mux.HandleFunc("GET /own/{token}/drills/{id}", s.phone(s.showTry))
@@ -30,7 +30,7 @@ func (s *Area) RoutePhones(mux *http.ServeMux) {
 	mux.HandleFunc("GET /own/{token}/tries/{try}", s.phone(s.showTried))
 }
 
-// PhonesAt says where phones reach these pages, as host:port; where says none while they do not.
+// PhonesAt says where phones reach these pages, as in http://192.0.2.7:7521; where says none while they do not.
 func (s *Area) PhonesAt(where func() []string) { s.doors = where }
 
 // phone is a page for a student's phone, with errors in its layout.
@@ -91,5 +91,5 @@ func (s *Area) linkOf(st *drill.Student) (string, error) {
 		return "", nil
 	}
 	token, err := s.store.StudentToken(st.Name)
-	return "http://" + at[0] + ownPath + token, err
+	return at[0] + ownPath + token, err
 }

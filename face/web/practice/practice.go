@@ -21,7 +21,7 @@ import (
 )
 
 // routePractice is a student at work: who it is, what is due, one drill after the other.
-func (s *Area) routePractice(mux *http.ServeMux) {
+func (s *Area) routePractice(mux page.Routes) {
 	mux.HandleFunc("GET /practice", s.Handle(s.showPractice))
 	mux.HandleFunc("POST /practice", s.Handle(s.choosePractice))
 	mux.HandleFunc("GET /practice/next", s.Handle(s.nextDrill))

@@ -20,7 +20,7 @@ import (
 )
 
 // routeReadings is racks to read: which sections, or hands, are they near?
-func (s *Area) routeReadings(mux *http.ServeMux) {
+func (s *Area) routeReadings(mux page.Routes) {
 	mux.HandleFunc("GET /practice/reading", s.Handle(s.showReading))
 	mux.HandleFunc("POST /practice/reading", s.Handle(s.takeReading))
 }

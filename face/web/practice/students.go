@@ -22,7 +22,7 @@ import (
 )
 
 // routeProgress is the students and what is kept of them.
-func (s *Area) routeProgress(mux *http.ServeMux) {
+func (s *Area) routeProgress(mux page.Routes) {
 	mux.HandleFunc("GET /students", s.Handle(s.listStudents))
 	mux.HandleFunc("GET /students.csv", s.Handle(s.exportAll))
 	mux.HandleFunc("POST /students/import", s.Handle(s.importStudent))

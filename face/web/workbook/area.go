@@ -59,7 +59,7 @@ func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs, play Play, pr
 }
 
 // Route is the exercises, their routes and what is made of them.
-func (s *Area) Route(mux *http.ServeMux) {
+func (s *Area) Route(mux page.Routes) {
 	s.routeExercises(mux)
 	s.routeSteps(mux)
 	s.routeMoments(mux)

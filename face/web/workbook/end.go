@@ -14,7 +14,7 @@ import (
 )
 
 // routeEnd is the end of the passing, and the way on into the play.
-func (s *Area) routeEnd(mux *http.ServeMux) {
+func (s *Area) routeEnd(mux page.Routes) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/end", s.Handle(s.showEnd))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/playon", s.does(playOn))
 }

@@ -19,7 +19,7 @@ import (
 )
 
 // routeMoments is the steps of a route as they were, and what is noted and mended there.
-func (s *Area) routeMoments(mux *http.ServeMux) {
+func (s *Area) routeMoments(mux page.Routes) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/steps/{at}", s.Handle(s.showMoment))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/remark", s.Handle(s.remark))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/mend", s.Handle(s.mend))

@@ -18,7 +18,7 @@ import (
 )
 
 // routeLive is what is simulated while somebody watches.
-func (s *Area) routeLive(mux *http.ServeMux) {
+func (s *Area) routeLive(mux page.Routes) {
 	mux.HandleFunc("POST /exercises/{id}/outlook", s.Handle(s.startOutlook))
 	mux.HandleFunc("GET /exercises/{id}/outlook/live", s.Handle(s.liveOutlook))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/advice", s.Handle(s.showAdvice))

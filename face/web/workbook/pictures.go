@@ -20,7 +20,7 @@ import (
 )
 
 // routePictures is what can be taken away, as a picture or on paper: a rack, a step, a whole sheet, a comparison.
-func (s *Area) routePictures(mux *http.ServeMux) {
+func (s *Area) routePictures(mux page.Routes) {
 	mux.HandleFunc("GET /exercises/{id}/paper", s.Handle(s.exercisePaper))
 	mux.HandleFunc("GET /pictures/rack", s.Handle(s.rackPicture))
 	mux.HandleFunc("GET /exercises/{id}/pictures", s.Handle(s.showPictures))

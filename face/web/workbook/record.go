@@ -19,7 +19,7 @@ import (
 )
 
 // routeRecord is a route that counts in a student's results.
-func (s *Area) routeRecord(mux *http.ServeMux) {
+func (s *Area) routeRecord(mux page.Routes) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record", s.Handle(s.showRecord))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/record", s.Handle(s.startRecord))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/record/live", s.Handle(s.liveRecord))

@@ -20,7 +20,7 @@ import (
 )
 
 // routeReplies is what readers elsewhere did with the tiles of an exercise.
-func (s *Area) routeReplies(mux *http.ServeMux) {
+func (s *Area) routeReplies(mux page.Routes) {
 	mux.HandleFunc("GET /exercises/{id}/replies", s.Handle(s.showReplies))
 	mux.HandleFunc("POST /exercises/{id}/replies", s.Handle(s.countReplies))
 	mux.HandleFunc("GET /exercises/{id}/replies/live", s.Handle(s.liveReplies))

@@ -20,7 +20,7 @@ import (
 const reviewGames = desk.ReviewGames
 
 // routeReview is the ledger of what a route's decisions and its luck were worth.
-func (s *Area) routeReview(mux *http.ServeMux) {
+func (s *Area) routeReview(mux page.Routes) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review", s.Handle(s.showReview))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/review", s.Handle(s.startReview))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/review/live", s.Handle(s.liveReview))

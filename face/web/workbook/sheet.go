@@ -16,7 +16,7 @@ import (
 )
 
 // routeSheet is the routes of an exercise side by side, and what is done with whole routes.
-func (s *Area) routeSheet(mux *http.ServeMux) {
+func (s *Area) routeSheet(mux page.Routes) {
 	mux.HandleFunc("GET /exercises/{id}", s.Handle(s.showSheet))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/fork", s.Handle(s.fork))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/rename", s.Handle(s.renameRoute))

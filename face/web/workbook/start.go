@@ -28,7 +28,7 @@ import (
 )
 
 // routeExercises is the first page and what is done with exercises as a whole.
-func (s *Area) routeExercises(mux *http.ServeMux) {
+func (s *Area) routeExercises(mux page.Routes) {
 	mux.HandleFunc("GET /exercises", s.Handle(s.listExercises))
 	mux.HandleFunc("POST /exercises", s.Handle(s.newExercise))
 	mux.HandleFunc("POST /exercises/import", s.Handle(s.importExercise))

@@ -13,7 +13,7 @@ import (
 )
 
 // routeSteps is the decision that is due on a route.
-func (s *Area) routeSteps(mux *http.ServeMux) {
+func (s *Area) routeSteps(mux page.Routes) {
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}", s.Handle(s.showStep))
 	mux.HandleFunc("GET /exercises/{id}/routes/{route}/hands", s.Handle(s.showHands))
 	mux.HandleFunc("POST /exercises/{id}/routes/{route}/decide", s.does(decide))
