@@ -78,10 +78,12 @@ func NewAccountant(c *card.Card, aim []string) (*Accountant, error) {
 // Account reads a rack. The account's Plan is good until the next call.
 func (j *Accountant) Account(rack tile.Rack) Account {
 	a := Account{Rack: rack, Aimed: len(j.Aim) > 0}
-	j.top, a.Options = j.whole.Nearest(&rack, 1, j.top[:0])
-	a.Nearest = j.top[0]
-	j.plan, _ = j.aimed.Nearest(&rack, player.PlanHands, j.plan[:0])
-	a.Plan = j.plan
+	j.plan, a.Options = j.aimed.Nearest(&rack, player.PlanHands, j.plan[:0])
+	a.Plan, a.Nearest = j.plan, j.plan[0]
+	if j.aimed != j.whole {
+		j.top, a.Options = j.whole.Nearest(&rack, 1, j.top[:0])
+		a.Nearest = j.top[0]
+	}
 	a.SpareBest = a.Nearest.Spare
 	a.SparePlan = fit.Spare(rack, a.Plan)
 	return a

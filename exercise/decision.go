@@ -121,33 +121,55 @@ func differs(done, d Decision) error {
 // route, with what came. When that ends the passing of a table exercise, the others begin the play. After an error
 // the route is as before.
 func (e *Exercise) Do(route string, d Decision) (Decision, error) {
+	w, err := e.Walker(route)
+	if err != nil {
+		return d, err
+	}
+	return w.Do(d)
+}
+
+// Walker walks a route on, decision after decision, without going back to the deal for each.
+type Walker struct {
+	e     *Exercise
+	route *Route
+	trail Trail
+	src   *replay
+}
+
+// Walker is at the end of a route, which it alone changes.
+func (e *Exercise) Walker(route string) (*Walker, error) {
 	r, err := e.Route(route)
 	if err != nil {
-		return d, err
+		return nil, err
 	}
 	t, src, err := e.replay(r)
-	if err != nil {
-		return d, err
-	}
-	if t.Game != nil {
+	return &Walker{e, r, t, src}, err
+}
+
+// View is what the seat knows now.
+func (w *Walker) View() charleston.View { return w.trail.Now.View() }
+
+// Do adds a decision to the route, as [Exercise.Do] does. After an error the walker has gone as far as it can.
+func (w *Walker) Do(d Decision) (Decision, error) {
+	if w.trail.Game != nil {
 		return d, fmt.Errorf("the Charleston is over")
 	}
-	d.Step, d.Phase = t.Now.Step(), t.Now.Phase()
-	done, err := src.act(&t.Now, d)
+	now := &w.trail.Now
+	d.Step, d.Phase = now.Step(), now.Phase()
+	done, err := w.src.act(now, d)
 	if err != nil {
 		return d, err
 	}
-	if e.Incoming == TablePasses && t.Now.Phase() == charleston.Over {
-		g, err := e.startGame(&t, src.table, r)
-		if err != nil {
+	if w.e.Incoming == TablePasses && now.Phase() == charleston.Over {
+		if w.trail.Game, err = w.e.startGame(&w.trail, w.src.table, w.route); err != nil {
 			return d, err
 		}
-		if r.Play, err = e.goOn(g); err != nil {
+		if w.route.Play, err = w.e.goOn(w.trail.Game); err != nil {
 			return d, err
 		}
 	}
-	r.Decisions = append(r.Decisions, done)
-	r.went()
+	w.route.Decisions = append(w.route.Decisions, done)
+	w.route.went()
 	return done, nil
 }
 

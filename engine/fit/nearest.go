@@ -17,21 +17,26 @@ type candidate struct {
 // them, and says how many hands are options: away at most the best one's plus one.
 func (r *Rater) Nearest(rack *tile.Rack, n int, dst []Reading) (near []Reading, options int) {
 	r.load(rack)
+	// The n best of the hands so far, best first; how many hands are so far away.
 	r.candidates = r.candidates[:0]
+	var away [maxMissing + 2]int
 	jokers := int(rack[tile.Joker])
 	for _, h := range r.x.hands {
-		r.candidates = append(r.candidates, r.bestOf(h, jokers))
-	}
-	slices.SortFunc(r.candidates, func(a, b candidate) int { return a.compare(b.place) })
-	for _, c := range r.candidates {
-		if c.away <= r.candidates[0].away+1 {
-			options++
+		c := r.bestOf(h, jokers)
+		away[c.away]++
+		nearer := func(a, b candidate) int { return a.compare(b.place) }
+		if at, _ := slices.BinarySearchFunc(r.candidates, c, nearer); at < n {
+			r.candidates = slices.Insert(r.candidates[:min(len(r.candidates), n-1)], at, c)
 		}
 	}
-	for _, c := range r.candidates[:min(n, len(r.candidates))] {
+	for _, c := range r.candidates {
 		dst = append(dst, r.x.read(c.own, *rack))
 	}
-	return dst, options
+	least := 0
+	for least < maxMissing && away[least] == 0 {
+		least++
+	}
+	return dst, away[least] + away[least+1]
 }
 
 // bestOf finds the best variant of a hand from the states loaded last.

@@ -2,6 +2,7 @@ package charleston
 
 import (
 	"fmt"
+	"slices"
 
 	"secondpass/rules/house"
 	"secondpass/rules/tile"
@@ -245,7 +246,9 @@ func (s *State) Legal(seat Seat) []Action {
 func legal(seat Seat, phase Phase, step Step, rules house.Passing, rack *tile.Rack, exchanged int) []Action {
 	var actions []Action
 	give := func(kind ActionKind, tiles, blind int) {
-		for _, p := range Parcels(*rack, tiles) {
+		parcels := Parcels(*rack, tiles)
+		actions = slices.Grow(actions, len(parcels))
+		for _, p := range parcels {
 			actions = append(actions, Action{Seat: seat, Kind: kind, Own: p, Count: blind})
 		}
 	}
@@ -272,7 +275,7 @@ func legal(seat Seat, phase Phase, step Step, rules house.Passing, rack *tile.Ra
 // Parcels lists the distinct parcels of n naturals, 0 to 3, that a rack can give, in rising order.
 func Parcels(rack tile.Rack, n int) []Parcel {
 	rack[tile.Joker] = 0
-	var list []Parcel
+	list := make([]Parcel, 0, waysOf(&rack)[0][n])
 	var grow func(p Parcel, from tile.Kind)
 	grow = func(p Parcel, from tile.Kind) {
 		if p.Len() == n {

@@ -98,18 +98,17 @@ func (r *Reader) Read(code string) (*exercise.Exercise, error) {
 // walk makes the decisions that a number tells, the first in its lowest digit.
 func walk(e *exercise.Exercise, left *big.Int) (*exercise.Exercise, error) {
 	walked := e.Fresh()
-	r := walked.Routes[0]
+	w, err := walked.Walker(walked.Routes[0].Name)
+	if err != nil {
+		return nil, err
+	}
 	for range take(left, mostDecisions) {
-		trail, err := walked.Replay(r)
-		if err != nil {
-			return nil, err
-		}
-		view := trail.Now.View()
-		choices := view.Legal()
-		if len(choices) == 0 {
+		view := w.View()
+		choices := view.Choices()
+		if choices.Len() == 0 {
 			return nil, errors.New("it goes on after the passing is over")
 		}
-		if _, err := walked.Do(r.Name, decision(choices[take(left, len(choices))])); err != nil {
+		if _, err := w.Do(decision(choices.At(take(left, choices.Len())))); err != nil {
 			return nil, err
 		}
 	}
