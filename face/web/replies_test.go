@@ -40,7 +40,7 @@ func TestReplies(t *testing.T) {
 		t.Errorf("no code: %d\n%s", code, text)
 	}
 	// What was counted is taken away; as a drawing, names are text.
-	for as, begins := range map[string]string{"csv": "line,reader,code", "pdf": "%PDF", "png": "\x89PNG", "svg": "<svg"} {
+	for as, begins := range map[string]string{"csv": "line,reader,code", "json": "{\n  \"replies\": [", "pdf": "%PDF", "png": "\x89PNG", "svg": "<svg"} {
 		code, file := b.send("POST", path, url.Values{"text": {sent}, "act": {as}}.Encode())
 		if code != 200 || !strings.HasPrefix(file, begins) {
 			t.Errorf("%s: %d %.60q", as, code, file)

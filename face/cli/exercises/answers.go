@@ -6,6 +6,7 @@ import (
 	"secondpass/exercise"
 	"secondpass/exercise/comparison"
 	"secondpass/face/cli/command"
+	"secondpass/paper/findings"
 )
 
 func (*Fit) Answers() command.Answers     { return command.EachLine(fitResult{}, command.Refusal{}) }
@@ -23,7 +24,7 @@ func (*exerciseExportCmd) Answers() command.Answers {
 func (*exerciseImportCmd) Answers() command.Answers { return command.One(command.Made{}) }
 func (*exerciseCodeCmd) Answers() command.Answers   { return command.One(codeJSON{}) }
 func (*ReaderPage) Answers() command.Answers        { return command.One(command.Made{}) }
-func (*Replies) Answers() command.Answers           { return command.One(repliesJSON{}) }
+func (*Replies) Answers() command.Answers           { return command.One(findings.RepliesAnswer{}) }
 
 // standingFields are the fields of how a rack stands, as standingOf writes them.
 func standingFields() []reflect.StructField {

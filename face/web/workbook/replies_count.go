@@ -12,6 +12,7 @@ import (
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
+	"secondpass/paper/findings"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
 	"secondpass/store"
@@ -85,7 +86,7 @@ func (s *Area) countReplies(w http.ResponseWriter, r *http.Request) error {
 		s.jobs.Start(key, func(_ int, before any) queue.Work { return s.judgeReplies(c, p.Text, before, act == "record") })
 	case "stop":
 		s.jobs.Halt(key)
-	case "csv", "pdf", "png", "svg":
+	case "csv", "json", "pdf", "png", "svg":
 		return s.takeReplies(w, r, act, c, s.jobs.Now(key))
 	default:
 		p.Tally = c.tally(s.jobs.Now(key))
@@ -160,14 +161,20 @@ func (s *Area) takeReplies(w http.ResponseWriter, r *http.Request, as string, c 
 	}
 	heading := "Replies: " + c.x.Exercise.Name
 	switch as {
-	case "csv":
+	case "csv", "json":
 		var out bytes.Buffer
-		if err := reply.WriteCSV(&out, c.replies, costs, wording.NotCounted); err != nil {
+		kind, err := "text/csv", error(nil)
+		if as == "json" {
+			kind, err = "application/json", page.WriteIndented(&out, findings.RepliesAnswerOf(c.replies, c.count, costs))
+		} else {
+			err = reply.WriteCSV(&out, c.replies, costs, wording.NotCounted)
+		}
+		if err != nil {
 			return err
 		}
-		w.Header().Set("Content-Type", "text/csv; charset=utf-8")
-		w.Header().Set("Content-Disposition", page.Attachment("Replies "+c.x.Exercise.Name, ".csv"))
-		_, err := w.Write(out.Bytes())
+		w.Header().Set("Content-Type", kind+"; charset=utf-8")
+		w.Header().Set("Content-Disposition", page.Attachment("Replies "+c.x.Exercise.Name, "."+as))
+		_, err = w.Write(out.Bytes())
 		return err
 	case "pdf":
 		paper, err := page.PaperOf(r)
