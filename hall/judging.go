@@ -129,11 +129,11 @@ func (rm *Room) KeepJudging(n int, found *class.Judgement) error {
 	return err
 }
 
-// Unjudged are the rounds with answers that nobody asked about.
+// Unjudged are the rounds with answers that were not judged to the end.
 func (rm *Room) Unjudged() []int {
 	var due []int
 	for _, r := range rm.Now().Rounds {
-		if answered, _ := r.Answered(); r.Judgement == nil && r.Counted && answered > 0 {
+		if answered, _ := r.Answered(); !r.Judgement.Over() && r.Counted && answered > 0 {
 			due = append(due, r.N)
 		}
 	}

@@ -30,16 +30,22 @@ type Judgement struct {
 	Games int    `json:"games"`
 	Whole int    `json:"whole"`
 	Seed  uint64 `json:"seed"`
-	Costs []Cost `json:"costs"`
+	// Stopped says that it was not played to the end: of the choices asked for it has then what they cost, and none is best or even.
+	Stopped bool   `json:"stopped,omitempty"`
+	Costs   []Cost `json:"costs"`
 }
+
+// Over says whether a judgement was played to the end; nil, which is none, was not.
+func (j *Judgement) Over() bool { return j != nil && !j.Stopped }
 
 // evenKept is how many of the best are kept of an advice besides what the class chose.
 const evenKept = 8
 
 // Judge reads an advice: the best choices that are not separable, and those asked for, best first, each with what why says
-// of the candidate at its place.
+// of the candidate at its place. Where games are still to be played it is one that was stopped: what comes first then may not come
+// first at the end, and what is not shown to be worse yet may be, so that only what is shown already is said.
 func Judge(a *advice.Advice, seed uint64, asked []Choice, why func(place int) *Reason) Judgement {
-	j := Judgement{Games: a.Games, Whole: a.Whole, Seed: seed}
+	j := Judgement{Games: a.Games, Whole: a.Whole, Seed: seed, Stopped: a.Stopped == "" || a.Stopped == advice.Interrupted}
 	wanted := map[Choice]bool{}
 	for _, c := range asked {
 		wanted[c.Bare()] = true
@@ -47,8 +53,15 @@ func Judge(a *advice.Advice, seed uint64, asked []Choice, why func(place int) *R
 	for place := range a.Candidates {
 		o := &a.Candidates[place]
 		c := ChoiceOf(o.Action)
-		if wanted[c] || place == 0 || o.Even && o.Final && place < evenKept {
-			j.Costs = append(j.Costs, Cost{Choice: c, Best: place == 0, Even: o.Even, Final: o.Final, Short: o.Short, Chance: o.Chance, Behind: o.Behind, Reason: why(place)})
+		cost := Cost{Choice: c, Final: o.Final, Short: o.Short, Chance: o.Chance, Behind: o.Behind}
+		if !j.Stopped {
+			cost.Best, cost.Even = place == 0, o.Even
+		}
+		if !j.Stopped || cost.Behind.Low > 0 {
+			cost.Reason = why(place)
+		}
+		if wanted[c] || cost.Best || cost.Even && o.Final && place < evenKept {
+			j.Costs = append(j.Costs, cost)
 		}
 	}
 	return j

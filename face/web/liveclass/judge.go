@@ -47,11 +47,16 @@ func reasonOf(p wording.Phrase) *class.Reason {
 func judgeKey(rm *hall.Room, n int) string { return fmt.Sprintf("class %d %d", rm.ID, n) }
 
 // judge plays on from the choices of a counted vote, and keeps what that shows when it is over. It returns at once; the
-// channel closes at the end.
+// channel closes at the end. A vote that was judged to the end is not judged again: what was shown stands.
 func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 	vote, err := rm.Case(n)
 	if err != nil {
 		return nil, err
+	}
+	if rm.Now().Rounds[n-1].Judgement.Over() {
+		over := make(chan struct{})
+		close(over)
+		return over, nil
 	}
 	if vote.Drill != nil {
 		return c.judgeDrill(rm, n, vote), nil
@@ -139,7 +144,7 @@ func (c *Classes) keyed(ctx context.Context, q *class.Question, vote *hall.Case)
 }
 
 // watchJudging shows on the teacher's screen how far a judgement is, and keeps it at the end. One that was stopped
-// keeps what it has, if its whole games began: short ones alone give no verdict.
+// keeps what it has shown by then, if its whole games began: short ones alone give no verdict.
 func (c *Classes) watchJudging(rm *hall.Room, n int, j *queue.Job) {
 	defer j.Watch()()
 	for {

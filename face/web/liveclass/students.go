@@ -49,7 +49,7 @@ func (c *Classes) showLinks(w http.ResponseWriter, r *http.Request, rm *hall.Roo
 		p.Students = append(p.Students, st.Name)
 	}
 	for _, round := range now.Rounds {
-		if round.Counted && round.Judgement != nil {
+		if round.Counted && round.Judgement.Over() {
 			p.Judged++
 		}
 	}
@@ -103,7 +103,7 @@ func (c *Classes) triesOf(rm *hall.Room, of *class.Class, student int, about str
 	var tries []drill.Try
 	for _, r := range of.Rounds {
 		v, voted := r.Votes[student]
-		if !r.Counted || !voted || !r.Question.Complete(v.Choice) {
+		if !r.Counted || !r.Judgement.Over() || !voted || !r.Question.Complete(v.Choice) {
 			continue
 		}
 		cost, judged := r.Judgement.Of(v.Choice)

@@ -157,8 +157,10 @@ type spreadView struct {
 	Answered, Joined int
 	Rows             []spreadRow
 	Plans            []class.PlanCount
-	// Judged says that costs are known; Others are good choices that nobody made.
+	// Judged says that costs are known, Open that nothing or not all that is to be known of them is; Others are good choices that
+	// nobody made.
 	Judged   bool
+	Open     bool
 	Others   []spreadRow
 	Games    string
 	Followed []choiceView
@@ -176,7 +178,7 @@ func choiceKey(c class.Choice) string {
 
 // viewSpread is the spread of a round with what is known of its costs; j is that, or nil.
 func viewSpread(c *class.Class, r *class.Round, j *class.Judgement) spreadView {
-	v := spreadView{Joined: r.Asked(c.Students), Judged: j != nil}
+	v := spreadView{Joined: r.Asked(c.Students), Judged: j != nil, Open: !j.Over()}
 	v.Answered, _ = r.Answered()
 	groups := r.Spread()
 	for i, g := range groups {
@@ -221,7 +223,11 @@ func gamesOf(j *class.Judgement) string {
 	if len(j.Costs) > 0 && j.Costs[0].Keyed {
 		return fmt.Sprintf("By the %d games of the drill's key, seed %d; right is what costs a percentage point or less", j.Games, j.Seed)
 	}
-	return fmt.Sprintf("%d short games, then %d whole games of each that was played to the end, seed %d", j.Games, j.Whole, j.Seed)
+	text := fmt.Sprintf("%d short games, then %d whole games of each that was played to the end, seed %d", j.Games, j.Whole, j.Seed)
+	if j.Stopped {
+		text += "; stopped before all were played, so that which is best is not said"
+	}
+	return text
 }
 
 func hasGroup(groups []class.Group, c class.Choice) bool {
