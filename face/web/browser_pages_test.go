@@ -66,7 +66,7 @@ func screens(b *book) []screen {
 		{"cards", "/cards"}, {"card", "/cards/Lantern"}, {"card-kept", "/exercises/1/card"}, {"card-editor", "/cards/Own%20card/edit"}, {"card-earlier", "/cards/Own%20card/history/1"},
 		{"lessons", "/lessons"}, {"lesson", b.post("/lessons", url.Values{"title": {"Two plans"}})}, {"students", "/students"}, {"classes", "/classes"},
 		{"experiments", "/experiments"}, {"experiment-new", "/experiments/new"}, {"experiment", severalMeasures(b)}, {"card-report", "/cards/Lantern/report"},
-		{"drills", "/drills"}, {"practice", "/practice"}, {"reading", "/practice/reading"}, {"record", discard + "/record"}, {"replies", "/exercises/1/replies"},
+		{"drills", "/drills"}, {"practice", "/practice"}, {"reading", "/practice/reading"}, {"record", discard + "/record"}, {"replies", "/exercises/1/replies"}, {"reader-pages", "/reader-pages"},
 		{"pictures", "/exercises/1/pictures"}, {"help", "/help"}, {"backups", "/backups"}, {"stop", "/stop"}, {"not-found", "/nowhere"},
 	}
 }

@@ -1,7 +1,9 @@
 package web_test
 
 import (
+	"archive/zip"
 	"context"
+	"html"
 	"math"
 	"net/http"
 	"net/http/httptest"
@@ -145,7 +147,7 @@ func TestReadersPage(t *testing.T) {
 	p.Press("r")
 	p.UntilText("h1", "Three across")
 
-	inFolder(t, b, p, given)
+	inFolder(t, b, p)
 	lessonElsewhere(t, p)
 }
 
@@ -158,7 +160,7 @@ func lessonElsewhere(t *testing.T, p *browser.Page) {
 		t.Fatal(err)
 	}
 	d := &desk.Desk{Files: files.In(t.TempDir(), nil)}
-	data, err := onefile.LessonOf(context.Background(), d, l, reader.After, nil)
+	data, err := onefile.Of(context.Background(), d, onefile.Subject{Lesson: l}, reader.After, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,29 +210,32 @@ func lessonElsewhere(t *testing.T, p *browser.Page) {
 	judge(t, p, "reader-carry")
 }
 
-// inFolder puts the exercise and another into a folder with a list: it opens from the disk, where the engine is a file beside the
+// inFolder puts the exercise, another and a lesson into a folder with a list: it opens from the disk, where the engine is a file beside the
 // pages, and from a server, after which it needs neither that nor any network.
-func inFolder(t *testing.T, b *book, p *browser.Page, given *exercise.Exercise) {
+func inFolder(t *testing.T, b *book, p *browser.Page) {
 	t.Helper()
-	other := stored(b, number(b.deal("seed", "12", "name", "Tuesday")))
-	d := &desk.Desk{Files: files.In(t.TempDir(), nil)}
-	all, err := onefile.FolderOf(context.Background(), d, "Two <b>lessons</b>", []*exercise.Exercise{given, other}, reader.After, nil)
+	other := number(b.deal("seed", "12", "name", "Tuesday"))
+	b.post("/lessons/ready", url.Values{"name": {"opening"}})
+	code, packed := b.send("POST", "/reader-pages", url.Values{"title": {"Two <b>lessons</b>"}, "exercise": {"1", other}, "lesson": {"1"}}.Encode())
+	if code != http.StatusOK {
+		t.Fatalf("%d: %s", code, packed)
+	}
+	all, err := zip.NewReader(strings.NewReader(packed), int64(len(packed)))
 	if err != nil {
 		t.Fatal(err)
 	}
 	dir := t.TempDir()
-	for _, f := range all {
-		if err := os.WriteFile(filepath.Join(dir, f.Name), f.Data, 0o644); err != nil {
-			t.Fatal(err)
-		}
+	if err := os.CopyFS(dir, all); err != nil {
+		t.Fatal(err)
 	}
 	p.Go("file://" + dir + "/index.html")
 	p.UntilText("h1", "Two <b>lessons</b>")
 	p.Click(p.Named("Tuesday"))
 	p.Until("the engine is there", `"ready" in document.documentElement.dataset`)
 	passThree(p)
-	p.Click(p.Named("All exercises"))
-	p.UntilText("main li:last-child", "Begun.")
+	p.Click(p.Named("The list"))
+	p.UntilText("main li:nth-child(2)", "Begun.")
+	p.UntilText("main", "2 exercises and 1 lesson to do in your browser")
 
 	web := httptest.NewServer(http.FileServer(http.Dir(dir)))
 	p.Go(web.URL)
@@ -247,7 +252,7 @@ func inFolder(t *testing.T, b *book, p *browser.Page, given *exercise.Exercise) 
 	for _, text := range p.Complaints() {
 		t.Errorf("the browser complains: %s", text)
 	}
-	p.Click(p.Named("All exercises"))
+	p.Click(p.Named("The list"))
 	p.UntilText("h1", "Two <b>lessons</b>")
 	judge(t, p, "reader-folder") // whose program reads the style sheet once more, which the page's policy does not let it
 }
@@ -307,5 +312,14 @@ func TestNoReadersPage(t *testing.T) {
 	}
 	if code, text := b.get("/exercises/1/reader-page?" + url.Values{"routes": {"later"}}.Encode()); code != 422 || !strings.Contains(text, "after, always or never") {
 		t.Errorf("a wish that is none: %d %s", code, text)
+	}
+	for form, want := range map[string]string{
+		"": "Nothing is chosen", "exercise=1&routes=later": "after, always or never", "exercise=1&exercise=" + number(typed): `"Real tiles": where`,
+		"exercise=99": "no exercise 99", "exercise=x": "no exercise x", "lesson=99": "no lesson 99", "lesson=x": "no lesson x",
+		"exercise=1&title=%00": "title", strings.Repeat("exercise=1&", 201): "1 to 200 pages",
+	} {
+		if code, text := b.send("POST", "/reader-pages", form); code/100 != 4 || !strings.Contains(html.UnescapeString(text), want) {
+			t.Errorf("%.60s: %d, wanted %q:\n%s", form, code, want, text)
+		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"sync"
 
 	"secondpass/desk"
@@ -158,6 +159,22 @@ func (g *Globals) LoadExercise(ref string) (x *store.Saved, err error) {
 		return err
 	})
 	return x, err
+}
+
+// FindLesson is a saved lesson, by its title or number.
+func FindLesson(s store.Store, ref string) (*store.SavedLesson, error) {
+	id, err := s.FindLesson(ref)
+	if err != nil {
+		id, err = strconv.ParseInt(ref, 10, 64)
+	}
+	var x *store.SavedLesson
+	if err == nil {
+		x, err = s.Lesson(id)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%q: %w; secondpass lesson list shows them", ref, store.ErrNoLesson)
+	}
+	return x, nil
 }
 
 // LoadRoute is a route of a saved exercise by its name, or the last one.

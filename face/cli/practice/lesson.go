@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 
 	"secondpass/advice"
@@ -44,15 +43,9 @@ type lessonArg struct {
 // open runs work on the lesson; where that changes it, work saves it.
 func (a *lessonArg) open(g *command.Globals, work func(store.Store, *store.SavedLesson) error) error {
 	return g.WithStore(func(s store.Store) error {
-		id, err := s.FindLesson(a.Lesson)
+		x, err := command.FindLesson(s, a.Lesson)
 		if err != nil {
-			if id, err = strconv.ParseInt(a.Lesson, 10, 64); err != nil {
-				return fmt.Errorf("%q: %w; secondpass lesson list shows them", a.Lesson, store.ErrNoLesson)
-			}
-		}
-		x, err := s.Lesson(id)
-		if err != nil {
-			return fmt.Errorf("%q: %w; secondpass lesson list shows them", a.Lesson, store.ErrNoLesson)
+			return err
 		}
 		return work(s, x)
 	})
@@ -370,9 +363,9 @@ func (c *lessonPageCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return err
 	}
-	page, err := onefile.LessonOf(g.Context, g.Desk(), l, show, func(said string) { g.Remark("%s", said) })
+	page, err := onefile.Of(g.Context, g.Desk(), onefile.Subject{Lesson: l}, show, func(said string) { g.Remark("%s", said) })
 	switch {
-	case errors.Is(err, reader.ErrNotWalkable), errors.Is(err, reader.ErrEmpty), errors.Is(err, onefile.ErrNoEngine):
+	case onefile.Refused(err), errors.Is(err, onefile.ErrNoEngine):
 		return command.WrongInput(err)
 	case err != nil:
 		return command.Failed(err)

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"html/template"
 	"slices"
@@ -46,6 +47,9 @@ const (
 	indexName = "index.html"
 )
 
+// ErrPages is a folder of no page, or of too many.
+var ErrPages = errors.New("a folder is one")
+
 // besides is what the pages of a folder may beyond those of one file: what stands beside them. A browser that opens them from the disk
 // knows no 'self'.
 const besides = "img-src data: blob: 'self' file:; manifest-src 'self'; worker-src blob: 'self'; style-src 'self' file:; script-src 'wasm-unsafe-eval' 'self' file: "
@@ -53,17 +57,14 @@ const besides = "img-src data: blob: 'self' file:; manifest-src 'self'; worker-s
 // Folder is the files of a folder with a page about each content and a list of them. The engine is in it once. Where it is hosted it
 // can be installed, and works without a network once it was seen; from the disk it works too.
 func Folder(title string, contents []*reader.Content, e *Engine) ([]File, error) {
-	if n := len(contents); n == 0 || n > MostPages {
-		return nil, fmt.Errorf("%s; a folder has 1 to %d pages", wording.Plural(n, "exercise"), MostPages)
+	if err := enough(len(contents)); err != nil {
+		return nil, err
 	}
 	s, files, err := sharedFiles(e)
 	if err != nil {
 		return nil, err
 	}
-	list := index{Title: title, Says: "It is walked in your browser, on a telephone too.", Shared: &shared{Icon: s.Icon, Manifest: s.Manifest, Style: s.Style}}
-	if len(contents) > 1 {
-		list.Says = fmt.Sprintf("%s to walk in your browser, on a telephone too.", wording.Capital(wording.Plural(len(contents), "exercise")))
-	}
+	list := index{Title: title, Says: saysOf(contents), Shared: &shared{Icon: s.Icon, Manifest: s.Manifest, Style: s.Style}}
 	for _, c := range contents {
 		f, script, err := fileOf(c)
 		if err != nil {
@@ -82,6 +83,32 @@ func Folder(title string, contents []*reader.Content, e *Engine) ([]File, error)
 		return nil, err
 	}
 	return kept(files)
+}
+
+// enough says why a folder cannot have so many pages, or nil.
+func enough(pages int) error {
+	if pages == 0 || pages > MostPages {
+		return fmt.Errorf("%w of 1 to %d pages, not of %d", ErrPages, MostPages, pages)
+	}
+	return nil
+}
+
+// saysOf is what a folder has in it.
+func saysOf(contents []*reader.Content) string {
+	var what []string
+	lessons := 0
+	for _, c := range contents {
+		if c.Lesson != "" {
+			lessons++
+		}
+	}
+	if n := len(contents) - lessons; n > 0 {
+		what = append(what, wording.Plural(n, "exercise"))
+	}
+	if lessons > 0 {
+		what = append(what, wording.Plural(lessons, "lesson"))
+	}
+	return wording.Capital(strings.Join(what, " and ")) + " to do in your browser, on a telephone too."
 }
 
 // beside is the policy of a page of a folder, whose own script is this.

@@ -25,7 +25,11 @@ type Loader interface {
 
 // Exercise is the exercise of the address. Its errors are sentences for readers, with a status of 404.
 func Exercise(kept Loader, r *http.Request) (*store.Saved, error) {
-	id := r.PathValue("id")
+	return Numbered(kept, r.PathValue("id"))
+}
+
+// Numbered is the exercise of a number, with the errors of [Exercise].
+func Numbered(kept Loader, id string) (*store.Saved, error) {
 	if _, err := strconv.ParseInt(id, 10, 64); err != nil {
 		return nil, page.NotFound("There is no exercise %s.", id)
 	}

@@ -323,9 +323,9 @@ func (s *Area) readerPage(w http.ResponseWriter, r *http.Request, x *store.Saved
 	if r.FormValue("only") == "drills" {
 		l = l.OnlyDrills()
 	}
-	data, err := onefile.LessonOf(r.Context(), s.desk, l, reader.After, func(said string) { s.Log.Info(said) })
+	data, err := onefile.Of(r.Context(), s.desk, onefile.Subject{Lesson: l}, reader.After, func(said string) { s.Log.Info(said) })
 	switch {
-	case errors.Is(err, reader.ErrNotWalkable), errors.Is(err, reader.ErrEmpty):
+	case onefile.Refused(err):
 		return page.Refused("There is no reader's page: %s.", err)
 	case errors.Is(err, onefile.ErrNoEngine):
 		return page.Errorf(http.StatusNotImplemented, "There is no reader's page: %s.", err)

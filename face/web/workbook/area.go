@@ -25,6 +25,7 @@ type Store interface {
 	Student(name string) (drill.Student, error)
 	Students() ([]drill.Student, error)
 	Lessons() ([]store.LessonEntry, error)
+	Lesson(id int64) (*store.SavedLesson, error)
 	Now() time.Time
 }
 
@@ -70,4 +71,5 @@ func (s *Area) Route(mux page.Routes) {
 	s.routePictures(mux)
 	s.routeRecord(mux)
 	s.routeReplies(mux)
+	s.routeReaderPages(mux)
 }

@@ -1,14 +1,10 @@
 package workbook
 
 import (
-	"cmp"
-	"errors"
 	"html/template"
 	"net/http"
 	"strings"
 
-	"secondpass/face/reader"
-	"secondpass/face/reader/onefile"
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
@@ -24,7 +20,6 @@ func (s *Area) routeReplies(mux page.Routes) {
 	mux.HandleFunc("GET /exercises/{id}/replies", s.Handle(s.showReplies))
 	mux.HandleFunc("POST /exercises/{id}/replies", s.Handle(s.countReplies))
 	mux.HandleFunc("GET /exercises/{id}/replies/live", s.Handle(s.liveReplies))
-	mux.HandleFunc("GET /exercises/{id}/reader-page", s.Handle(s.readerPage))
 }
 
 // repliesPage is the form for collected replies and what they tell. Nothing of it is kept on the disk.
@@ -115,28 +110,6 @@ func (s *Area) showReplies(w http.ResponseWriter, r *http.Request) error {
 	}
 	s.renderReplies(w, http.StatusOK, p)
 	return nil
-}
-
-// readerPage is the exercise as one file that readers walk elsewhere.
-func (s *Area) readerPage(w http.ResponseWriter, r *http.Request) error {
-	x, err := address.Exercise(s.store, r)
-	if err != nil {
-		return err
-	}
-	show := reader.Showing(cmp.Or(r.FormValue("routes"), string(reader.After)))
-	data, err := onefile.Of(r.Context(), s.desk, x.Exercise, show, func(said string) { s.Log.Info(said) })
-	switch {
-	case errors.Is(err, reader.ErrNotWalkable), errors.Is(err, reader.ErrShowing):
-		return page.Refused("There is no reader's page: %s.", err)
-	case errors.Is(err, onefile.ErrNoEngine):
-		return page.Errorf(http.StatusNotImplemented, "There is no reader's page: %s.", err)
-	case err != nil:
-		return err
-	}
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	w.Header().Set("Content-Disposition", page.Attachment(x.Exercise.Name, ".html"))
-	_, err = w.Write(data)
-	return err
 }
 
 func (s *Area) renderReplies(w http.ResponseWriter, code int, p *repliesPage) {

@@ -2,5 +2,5 @@
 for (const said of document.querySelectorAll("[data-kept]")) {
   let kept = null;
   try { kept = JSON.parse(localStorage.getItem("secondpass " + said.dataset.kept)); } catch { /* private windows keep nothing */ }
-  if (kept) said.textContent = kept.over ? "Passed." : "Begun.";
+  if (kept) said.textContent = kept.over ? "Done." : "Begun.";
 }
