@@ -16,6 +16,8 @@ var (
 	ErrNoLesson = errors.New("no such lesson")
 	// ErrNoClass: no class has that number.
 	ErrNoClass = errors.New("no such class")
+	// ErrNoTeacher: no teacher has that number.
+	ErrNoTeacher = errors.New("no such teacher")
 	// ErrInClass: a class that goes on works on the exercise.
 	ErrInClass = errors.New("a class that goes on works on it; end or delete that class first")
 	// ErrNameTaken: another of its sort has that name.
@@ -38,8 +40,12 @@ var (
 	ErrBusy = errors.New("another program keeps the data busy")
 	// ErrReadOnly: this user may not write there.
 	ErrReadOnly = errors.New("the data folder cannot be written to")
+	// ErrNotAllowed: the server of the database does not let this role do so.
+	ErrNotAllowed = errors.New("the database does not let this role do so")
 	// ErrDamaged: what is on the disk is not what was put there.
 	ErrDamaged = errors.New("the data file is damaged")
+	// ErrAway: the server of the database cannot be reached, or is not ready.
+	ErrAway = errors.New("the database does not answer")
 	// ErrDisk: reading or writing failed for another reason.
 	ErrDisk = errors.New("the disk cannot be read or written")
 )

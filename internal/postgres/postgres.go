@@ -14,6 +14,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -36,16 +37,48 @@ type Server struct {
 // Start makes a cluster and starts its server, which ends with the test.
 func Start(t testing.TB) *Server {
 	t.Helper()
+	s := begin(t)
+	t.Cleanup(s.end)
+	return s
+}
+
+// Shared is one server for all tests of a package, which starts when the first asks for it.
+type Shared struct {
+	once sync.Once
+	s    *Server
+}
+
+// Start is the server.
+func (s *Shared) Start(t testing.TB) *Server {
+	t.Helper()
+	s.once.Do(func() { s.s = begin(t) })
+	if s.s == nil {
+		t.Fatal("the server of the package did not start")
+	}
+	return s.s
+}
+
+// End ends it, where it was started; TestMain calls it.
+func (s *Shared) End() {
+	if s.s != nil {
+		s.s.end()
+	}
+}
+
+func begin(t testing.TB) *Server {
+	t.Helper()
 	initdb, daemon := program(t, "initdb"), program(t, "postgres")
 	dir, err := os.MkdirTemp("", "pg")
 	if err != nil {
 		t.Fatal(err)
 	}
 	s := &Server{t: t, dir: dir, daemon: daemon, URL: "postgres://postgres@/postgres?host=" + dir, as: &syscall.SysProcAttr{}}
-	t.Cleanup(func() {
-		s.Kill()
-		_ = os.RemoveAll(dir) // what stays is in the temporary folder of the system
-	})
+	started := false
+	defer func() {
+		if !started {
+			s.end()
+		}
+	}()
 	if os.Getuid() == 0 { // the server does not run as root
 		s.lessThanRoot()
 	}
@@ -54,7 +87,13 @@ func Start(t testing.TB) *Server {
 		t.Fatalf("initdb: %v\n%s", err, out)
 	}
 	s.Restart()
+	started = true
 	return s
+}
+
+func (s *Server) end() {
+	s.Kill()
+	_ = os.RemoveAll(s.dir) // what stays is in the temporary folder of the system
 }
 
 // program is one of PostgreSQL's: in the path, or where Debian keeps them.

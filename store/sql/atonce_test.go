@@ -13,6 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/pressly/goose/v3"
+
 	"secondpass/rules/card"
 	"secondpass/store"
 	"secondpass/store/files"
@@ -25,41 +27,55 @@ const (
 	triesEach = 10
 )
 
-// Eight programs start at once on a folder that is not there yet, and each keeps what it is given.
-func TestProgramsAtOnce(t *testing.T) {
-	if dir := os.Getenv("STORE_TEST_AT_ONCE"); dir != "" {
-		s := open(t, dir)
+// Eight programs start at once, on a folder that is not there yet, and each keeps what it is given.
+func TestProgramsAtOnce(t *testing.T) { everywhere(t, testProgramsAtOnce) }
+
+func testProgramsAtOnce(t *testing.T, at *place) {
+	var all sync.WaitGroup
+	for range programs {
+		cmd := program("add exercises", at.at)
+		all.Go(func() {
+			if out, err := cmd.CombinedOutput(); err != nil {
+				t.Errorf("%v\n%s", err, out)
+			}
+		})
+	}
+	all.Wait()
+	list, err := at.open(t).List(false)
+	if err != nil || len(list) != programs*triesEach {
+		t.Errorf("%d exercises, wanted %d; %v", len(list), programs*triesEach, err)
+	}
+}
+
+// program is another program that does something at a place.
+func program(what, at string) *exec.Cmd {
+	cmd := exec.Command(os.Args[0], "-test.run", "^TestAsAnotherProgram$")
+	cmd.Env = append(os.Environ(), "STORE_TEST_DO="+what, "STORE_TEST_AT="+at)
+	return cmd
+}
+
+// TestAsAnotherProgram is what programs that other tests start do.
+func TestAsAnotherProgram(t *testing.T) {
+	switch at := os.Getenv("STORE_TEST_AT"); os.Getenv("STORE_TEST_DO") {
+	case "add exercises":
+		s := openAt(t, at)
 		for range triesEach {
 			if _, err := s.AddFree(newExercise(t, "Monday")); err != nil {
 				t.Fatal(err)
 			}
 		}
-		return
-	}
-	for round := range 2 {
-		dir := t.TempDir() + "/new"
-		var all sync.WaitGroup
-		for range programs {
-			cmd := exec.Command(os.Args[0], "-test.run", "^TestProgramsAtOnce$")
-			cmd.Env = append(os.Environ(), "STORE_TEST_AT_ONCE="+dir)
-			all.Go(func() {
-				if out, err := cmd.CombinedOutput(); err != nil {
-					t.Errorf("round %d: %v\n%s", round, err, out)
-				}
-			})
-		}
-		all.Wait()
-		list, err := open(t, dir).List(false)
-		if err != nil || len(list) != programs*triesEach {
-			t.Errorf("round %d: %d exercises, wanted %d; %v", round, len(list), programs*triesEach, err)
-		}
+	case "save and wait":
+		saveAndWait(t, openAt(t, at))
+	case "open a new database":
+		openNew(t, at)
 	}
 }
 
 // Tries that are kept at once, through eight open stores of one folder, are all kept, and each moves its student's memory.
-func TestTriesAtOnce(t *testing.T) {
-	dir := t.TempDir()
-	s := open(t, dir)
+func TestTriesAtOnce(t *testing.T) { everywhere(t, testTriesAtOnce) }
+
+func testTriesAtOnce(t *testing.T, at *place) {
+	s := at.open(t)
 	d := newDrill()
 	if err := s.AddDrill(d, card.Practice()); err != nil {
 		t.Fatal(err)
@@ -70,7 +86,7 @@ func TestTriesAtOnce(t *testing.T) {
 	}
 	var all sync.WaitGroup
 	for range programs {
-		one := open(t, dir)
+		one := at.open(t)
 		for range 4 {
 			all.Go(func() {
 				for i := range triesEach {
@@ -115,7 +131,7 @@ func TestPatienceWithOthers(t *testing.T) {
 			var tx *sql.Tx
 			begin := func() {
 				if tx, err = conn.BeginTx(context.Background(), nil); err == nil {
-					_, err = next(tx, "others")
+					_, err = next(&transaction{tx, OnlyTeacher}, "others")
 				}
 				if err != nil {
 					t.Fatal(err)
@@ -183,8 +199,10 @@ func TestPatienceWithOpening(t *testing.T) {
 }
 
 // A walk that fails in the middle of its transaction says so, and holds up nobody.
-func TestFollowUnderATakenName(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestFollowUnderATakenName(t *testing.T) { everywhere(t, testFollowUnderATakenName) }
+
+func testFollowUnderATakenName(t *testing.T, at *place) {
+	s := at.open(t)
 	x, c, r := openClass(t, s)
 	if _, err := s.Add(newExercise(t, "Odds")); err != nil {
 		t.Fatal(err)
@@ -207,9 +225,10 @@ func TestFollowUnderATakenName(t *testing.T) {
 }
 
 // A number is given once: judgements and links that name what was deleted never meet something else.
-func TestNumbersAreNotUsedAgain(t *testing.T) {
-	dir := t.TempDir()
-	s := open(t, dir)
+func TestNumbersAreNotUsedAgain(t *testing.T) { everywhere(t, testNumbersAreNotUsedAgain) }
+
+func testNumbersAreNotUsedAgain(t *testing.T, at *place) {
+	s := at.open(t)
 	x, c, _ := openClass(t, s)
 	if err := s.DeleteClass(c.ID); err != nil {
 		t.Fatal(err)
@@ -231,7 +250,7 @@ func TestNumbersAreNotUsedAgain(t *testing.T) {
 			t.Fatal(err)
 		}
 		s.Close()
-		s = open(t, dir)
+		s = at.open(t)
 	}
 }
 
@@ -240,7 +259,7 @@ func TestEarlierData(t *testing.T) {
 	dir := t.TempDir()
 	db, err := connect(filepath.Join(dir, FileName), 1, "")
 	if err == nil {
-		err = migrate(db, 30, nil)
+		err = migrate(db, goose.DialectSQLite3, 30, nil)
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -289,7 +308,7 @@ func TestEarlierData(t *testing.T) {
 	if err := now.AddExercise("Ana", again, nil); err != nil {
 		t.Fatal(err)
 	}
-	if tries, err := now.Tries(7); err != nil || len(tries) != 2 || tries[0].ID != 10 || tries[1].ID != 11 {
+	if tries, err := now.Tries(7); err != nil || len(tries) != 2 || tries[0].ID != 10 || tries[1].ID <= 10 {
 		t.Errorf("%+v, %v", tries, err)
 	}
 	if st, err := now.AddStudent("Ben"); err != nil || st.ID != 8 {
@@ -319,13 +338,13 @@ func TestEarlierData(t *testing.T) {
 func TestEarlierDataWithoutACopy(t *testing.T) {
 	db, err := connect(filepath.Join(t.TempDir(), FileName), 1, "")
 	if err == nil {
-		err = migrate(db, 30, nil)
+		err = migrate(db, goose.DialectSQLite3, 30, nil)
 	}
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer db.Close()
-	if err := migrate(db, 0, func() error { return store.ErrFull }); !errors.Is(err, store.ErrFull) || versionOf(db) != 30 {
+	if err := migrate(db, goose.DialectSQLite3, 0, func() error { return store.ErrFull }); !errors.Is(err, store.ErrFull) || versionOf(db) != 30 {
 		t.Errorf("version %d, %v", versionOf(db), err)
 	}
 }

@@ -21,16 +21,21 @@ func Check(dir string) (counts, problems []string) {
 		return nil, []string{err.Error()}
 	}
 	defer s.Close()
-	problems = s.integrity()
+	counts, problems = s.Check()
+	return counts, append(s.integrity(), problems...)
+}
+
+// Check reads everything that the teacher keeps, as Check of a folder does.
+func (s *Store) Check() (counts, problems []string) {
 	for _, sort := range []struct {
 		word, query string
 		read        func(id int64) error
 	}{
-		{"exercise", `SELECT id FROM exercises`, s.readsExercise},
-		{"drill", `SELECT id FROM drills WHERE deleted IS NULL`, func(id int64) error { _, err := s.Drill(id); return err }},
-		{"student", `SELECT id FROM students`, s.readsStudent},
-		{"lesson", `SELECT id FROM lessons WHERE deleted IS NULL`, func(id int64) error { _, err := s.Lesson(id); return err }},
-		{"class", `SELECT id FROM classes`, s.readsClass},
+		{"exercise", `SELECT id FROM exercises WHERE teacher = $1`, s.readsExercise},
+		{"drill", `SELECT id FROM drills WHERE teacher = $1 AND deleted IS NULL`, func(id int64) error { _, err := s.Drill(id); return err }},
+		{"student", `SELECT id FROM students WHERE teacher = $1`, s.readsStudent},
+		{"lesson", `SELECT id FROM lessons WHERE teacher = $1 AND deleted IS NULL`, func(id int64) error { _, err := s.Lesson(id); return err }},
+		{"class", `SELECT id FROM classes WHERE teacher = $1`, s.readsClass},
 	} {
 		ids, err := s.ids(sort.query)
 		if err != nil {
@@ -50,16 +55,16 @@ func Check(dir string) (counts, problems []string) {
 }
 
 // Sound is a quick look at the whole file; the error wraps store.ErrDamaged where it is not as SQLite left it.
-func (s *Store) Sound() error {
-	if found := s.integrity(); len(found) > 0 {
-		return fmt.Errorf("the data file %s cannot be used: %w", s.path, &store.Trouble{What: store.ErrDamaged, Cause: fmt.Errorf("%s", found[0])})
+func (d *Database) Sound() error {
+	if found := d.integrity(); len(found) > 0 {
+		return fmt.Errorf("the data file %s cannot be used: %w", d.path, &store.Trouble{What: store.ErrDamaged, Cause: fmt.Errorf("%s", found[0])})
 	}
 	return nil
 }
 
 // integrity is what SQLite finds wrong with its file.
-func (s *Store) integrity() (found []string) {
-	rows, err := s.db.Query(`PRAGMA integrity_check(20)`)
+func (d *Database) integrity() (found []string) {
+	rows, err := d.db.Query(`PRAGMA integrity_check(20)`)
 	if err == nil {
 		defer rows.Close()
 		for rows.Next() {
@@ -80,29 +85,23 @@ func (s *Store) integrity() (found []string) {
 
 // ids reads as many numbers as can be read.
 func (s *Store) ids(query string) (ids []int64, err error) {
-	rows, err := s.db.Query(query)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var id int64
-		if err := rows.Scan(&id); err != nil {
-			return ids, err
-		}
-		ids = append(ids, id)
-	}
-	return ids, rows.Err()
+	err = s.reading(func(tx *transaction) (err error) {
+		ids, err = numbers(tx.Query(query))
+		return err
+	})
+	return ids, err
 }
 
 // readsExercise reads an exercise, deleted or not.
 func (s *Store) readsExercise(id int64) error {
 	var name, document, kept string
-	if err := s.db.QueryRow(`SELECT name, document, sum FROM exercises WHERE id = $1`, id).Scan(&name, &document, &kept); err != nil {
+	return s.reading(func(tx *transaction) error {
+		err := tx.QueryRow(`SELECT name, document, sum FROM exercises WHERE teacher = $1 AND id = $2`, id).Scan(&name, &document, &kept)
+		if err == nil {
+			_, err = read(name, document, kept)
+		}
 		return err
-	}
-	_, err := read(name, document, kept)
-	return err
+	})
 }
 
 func (s *Store) readsClass(id int64) error {
@@ -114,10 +113,11 @@ func (s *Store) readsClass(id int64) error {
 }
 
 func (s *Store) readsStudent(id int64) error {
-	var name string
-	if err := s.db.QueryRow(`SELECT name FROM students WHERE id = $1`, id).Scan(&name); err != nil {
+	return s.reading(func(tx *transaction) error {
+		st, err := scanStudent(tx.QueryRow(`SELECT `+studentColumns+` FROM students WHERE teacher = $1 AND id = $2`, id))
+		if err == nil {
+			_, err = studentData(tx, st)
+		}
 		return err
-	}
-	_, err := s.StudentData(name)
-	return err
+	})
 }

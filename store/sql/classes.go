@@ -54,26 +54,20 @@ func (s *Store) AddClass(c *store.SavedClass, walked *store.Saved) error {
 		exercise = sql.NullInt64{Int64: c.Exercise, Valid: true}
 	}
 	var id int64
-	add := func(tx *sql.Tx) error {
+	add := func(tx *transaction) error {
 		if c.Lesson == nil {
 			if _, err := find(tx, strconv.FormatInt(c.Exercise, 10), false); err != nil {
 				return err
 			}
 		}
-		var taken int
-		if err := tx.QueryRow(`SELECT COUNT(*) FROM classes WHERE code = $1 AND code <> ''`, c.Code).Scan(&taken); err != nil {
-			return err
-		}
-		if taken > 0 {
-			return fmt.Errorf("the code %s: %w", c.Code, store.ErrNameTaken)
-		}
 		if id, err = next(tx, "classes"); err != nil {
 			return err
 		}
-		_, err = tx.Exec(`INSERT INTO classes (id, code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended, title, lesson, lesson_sum)
-			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, 0, $10, 0, $11, $12, $13)`,
+		// A code leads to one class, whoever's it is, also where that cannot be seen from here.
+		res, err := tx.Exec(`INSERT INTO classes (teacher, id, code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended, title, lesson, lesson_sum)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, 0, $11, 0, $12, $13, $14) ON CONFLICT (code) WHERE code <> '' DO NOTHING`,
 			id, c.Code, c.Link, c.Key, exercise, string(c.Mode), c.Seconds, string(routes), sum("", string(routes)), micro(c.Opened), title, document, documentSum)
-		return err
+		return oneRow(res, err, fmt.Errorf("the code %s: %w", c.Code, store.ErrNameTaken))
 	}
 	if walked != nil {
 		err = s.saveWith(walked, add)
@@ -91,65 +85,61 @@ func (s *Store) AddClass(c *store.SavedClass, walked *store.Saved) error {
 }
 
 // Classes lists all classes, the newest first.
-func (s *Store) Classes() (list []store.ClassEntry, err error) {
-	defer unread(&err)
-	rows, err := s.db.Query(`SELECT c.id, COALESCE(e.name, c.title), c.mode, (SELECT COUNT(*) FROM class_students t WHERE t.class = c.id AND t.removed = 0), c.opened, c.ended, c.secret
-		FROM classes c LEFT JOIN exercises e ON e.id = c.exercise ORDER BY c.id DESC`)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var c store.ClassEntry
-		var opened, ended int64
-		if err := rows.Scan(&c.ID, &c.About, &c.Mode, &c.Students, &opened, &ended, &c.Key); err != nil {
-			return nil, err
-		}
-		c.Opened, c.Ended = moment(opened), moment(ended)
-		list = append(list, c)
-	}
-	return list, rows.Err()
+func (s *Store) Classes() ([]store.ClassEntry, error) {
+	return reading(s, func(tx *transaction) ([]store.ClassEntry, error) {
+		return all(tx, scanClass, `SELECT c.id, COALESCE(e.name, c.title), c.mode, (SELECT COUNT(*) FROM class_students t
+				WHERE t.teacher = $1 AND t.class = c.id AND t.removed = 0), c.opened, c.ended, c.secret
+			FROM classes c LEFT JOIN exercises e ON e.teacher = c.teacher AND e.id = c.exercise WHERE c.teacher = $1 ORDER BY c.id DESC`)
+	})
+}
+
+func scanClass(from row) (c store.ClassEntry, err error) {
+	var opened, ended int64
+	err = from.Scan(&c.ID, &c.About, &c.Mode, &c.Students, &opened, &ended, &c.Key)
+	c.Opened, c.Ended = moment(opened), moment(ended)
+	return c, err
 }
 
 // ClassOf is the number of the class in which a student is known by a token; store.ErrNoClass where none is.
-func (s *Store) ClassOf(token string) (id int64, err error) {
-	defer unread(&err)
-	err = s.db.QueryRow(`SELECT class FROM class_students WHERE token = $1`, token).Scan(&id)
-	if errors.Is(err, sql.ErrNoRows) {
-		err = store.ErrNoClass
-	}
-	return id, err
+func (s *Store) ClassOf(token string) (int64, error) {
+	return s.classBy(`SELECT class FROM class_students WHERE teacher = $1 AND token = $2`, token)
+}
+
+// classBy is the number of the class that a query finds.
+func (s *Store) classBy(query, key string) (int64, error) {
+	return reading(s, func(tx *transaction) (id int64, err error) {
+		err = tx.QueryRow(query, key).Scan(&id)
+		if errors.Is(err, sql.ErrNoRows) {
+			err = store.ErrNoClass
+		}
+		return id, err
+	})
 }
 
 // ClassByCode is the number of the class that a code or link lets into; store.ErrNoClass where it lets into none.
-func (s *Store) ClassByCode(code string) (id int64, err error) {
-	defer unread(&err)
-	err = s.db.QueryRow(`SELECT id FROM classes WHERE (code = $1 OR link = $1) AND code <> ''`, code).Scan(&id)
-	if errors.Is(err, sql.ErrNoRows) {
-		err = store.ErrNoClass
-	}
-	return id, err
+func (s *Store) ClassByCode(code string) (int64, error) {
+	return s.classBy(`SELECT id FROM classes WHERE teacher = $1 AND (code = $2 OR link = $2) AND code <> ''`, code)
 }
 
 // SaveClass keeps what changes of a class as a whole: its code, link, routes, ranking and end.
 func (s *Store) SaveClass(c *store.SavedClass) error {
-	return s.within(func(tx *sql.Tx) error { return saveClass(tx, c) })
+	return s.within(func(tx *transaction) error { return saveClass(tx, c) })
 }
 
-func saveClass(tx *sql.Tx, c *store.SavedClass) error {
+func saveClass(tx *transaction, c *store.SavedClass) error {
 	routes, err := json.Marshal(c.Routes)
 	if err != nil {
 		return err
 	}
-	_, err = tx.Exec(`UPDATE classes SET code = $1, link = $2, routes = $3, sum = $4, ranking = $5, ended = $6 WHERE id = $7`,
+	_, err = tx.Exec(`UPDATE classes SET code = $2, link = $3, routes = $4, sum = $5, ranking = $6, ended = $7 WHERE teacher = $1 AND id = $8`,
 		c.Code, c.Link, string(routes), sum("", string(routes)), bit(c.Ranking), micro(c.Ended), c.ID)
 	return err
 }
 
 // AddClassStudent keeps who joined: token is what the student is known by, phone the phone.
 func (s *Store) AddClassStudent(id int64, st class.Student, token, phone string) error {
-	return s.within(func(tx *sql.Tx) error {
-		_, err := tx.Exec(`INSERT INTO class_students (class, id, name, token, sum, phone, joined) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
+	return s.within(func(tx *transaction) error {
+		_, err := tx.Exec(`INSERT INTO class_students (teacher, class, id, name, token, sum, phone, joined) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
 			id, st.ID, st.Name, token, sum(st.Name, token), phone, micro(st.Joined))
 		return err
 	})
@@ -157,22 +147,22 @@ func (s *Store) AddClassStudent(id int64, st class.Student, token, phone string)
 
 // RemoveClassStudent deletes the name and the answers of a student. The number stays taken, and the phone counted.
 func (s *Store) RemoveClassStudent(id int64, student int) error {
-	return s.within(func(tx *sql.Tx) error {
-		res, err := tx.Exec(`UPDATE class_students SET name = '', removed = 1 WHERE class = $1 AND id = $2`, id, student)
+	return s.within(func(tx *transaction) error {
+		res, err := tx.Exec(`UPDATE class_students SET name = '', removed = 1 WHERE teacher = $1 AND class = $2 AND id = $3`, id, student)
 		if err := oneRow(res, err, fmt.Errorf("student %d of class %d: %w", student, id, class.ErrStranger)); err != nil {
 			return err
 		}
-		_, err = tx.Exec(`DELETE FROM class_votes WHERE class = $1 AND student = $2`, id, student)
+		_, err = tx.Exec(`DELETE FROM class_votes WHERE teacher = $1 AND class = $2 AND student = $3`, id, student)
 		return err
 	})
 }
 
 // SaveRound keeps a round of a class, new or changed, without its votes.
 func (s *Store) SaveRound(id int64, r *class.Round) error {
-	return s.within(func(tx *sql.Tx) error { return saveRound(tx, id, r) })
+	return s.within(func(tx *transaction) error { return saveRound(tx, id, r) })
 }
 
-func saveRound(tx *sql.Tx, id int64, r *class.Round) error {
+func saveRound(tx *transaction, id int64, r *class.Round) error {
 	question, err := json.Marshal(r.Question)
 	if err != nil {
 		return err
@@ -189,9 +179,9 @@ func saveRound(tx *sql.Tx, id int64, r *class.Round) error {
 		}
 		judgement = string(b)
 	}
-	_, err = tx.Exec(`INSERT INTO class_rounds (class, n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement, question_sum, follows_sum, judgement_sum)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)
-		ON CONFLICT (class, n) DO UPDATE SET deadline = excluded.deadline, closed = excluded.closed, count_at = excluded.count_at,
+	_, err = tx.Exec(`INSERT INTO class_rounds (teacher, class, n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement, question_sum, follows_sum, judgement_sum)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)
+		ON CONFLICT (teacher, class, n) DO UPDATE SET deadline = excluded.deadline, closed = excluded.closed, count_at = excluded.count_at,
 			counted = excluded.counted, follows = excluded.follows, judgement = excluded.judgement,
 			follows_sum = excluded.follows_sum, judgement_sum = excluded.judgement_sum`,
 		id, r.N, r.Route, r.At, string(question), micro(r.Opened), micro(r.Deadline), micro(r.Closed), micro(r.Count), bit(r.Counted), string(follows), judgement,
@@ -202,7 +192,7 @@ func saveRound(tx *sql.Tx, id int64, r *class.Round) error {
 // SaveFollow keeps an exercise that a class has walked on, the class and its round, all or nothing. It returns
 // store.ErrChanged as Save does.
 func (s *Store) SaveFollow(x *store.Saved, c *store.SavedClass, r *class.Round) error {
-	return s.saveWith(x, func(tx *sql.Tx) error {
+	return s.saveWith(x, func(tx *transaction) error {
 		if err := saveClass(tx, c); err != nil {
 			return err
 		}
@@ -212,8 +202,8 @@ func (s *Store) SaveFollow(x *store.Saved, c *store.SavedClass, r *class.Round) 
 
 // DeleteClass deletes a class with the names and answers in it, for good.
 func (s *Store) DeleteClass(id int64) error {
-	return s.within(func(tx *sql.Tx) error {
-		res, err := tx.Exec(`DELETE FROM classes WHERE id = $1`, id)
+	return s.within(func(tx *transaction) error {
+		res, err := tx.Exec(`DELETE FROM classes WHERE teacher = $1 AND id = $2`, id)
 		return oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoClass))
 	})
 }

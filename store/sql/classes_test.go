@@ -3,7 +3,6 @@ package sql
 import (
 	"context"
 	"errors"
-	"path/filepath"
 	"reflect"
 	"strings"
 	"sync"
@@ -71,9 +70,10 @@ func threeOf(t *testing.T, text string) class.Choice {
 	return class.Choice{Own: p}
 }
 
-func TestAClassComesBackAsItWas(t *testing.T) {
-	dir := t.TempDir()
-	s := open(t, dir)
+func TestAClassComesBackAsItWas(t *testing.T) { everywhere(t, testAClassComesBackAsItWas) }
+
+func testAClassComesBackAsItWas(t *testing.T, at *place) {
+	s := at.open(t)
 	_, c, r := openClass(t, s)
 	log := s.NewVoteLog()
 	defer log.Close()
@@ -96,7 +96,7 @@ func TestAClassComesBackAsItWas(t *testing.T) {
 	}
 	all.Wait()
 	// A second opening of the file sees what was acknowledged.
-	back, err := open(t, dir).LoadClass(c.ID)
+	back, err := at.open(t).LoadClass(c.ID)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,8 +124,10 @@ func TestAClassComesBackAsItWas(t *testing.T) {
 	}
 }
 
-func TestFollowingIsAllOrNothing(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestFollowingIsAllOrNothing(t *testing.T) { everywhere(t, testFollowingIsAllOrNothing) }
+
+func testFollowingIsAllOrNothing(t *testing.T, at *place) {
+	s := at.open(t)
 	x, c, r := openClass(t, s)
 	other, err := s.Load("Evens")
 	if err == nil {
@@ -152,8 +154,10 @@ func TestFollowingIsAllOrNothing(t *testing.T) {
 
 // A decision that is missing, as after a write that failed, or damaged ends what is read of a student's walk and is
 // named; the next one takes the place of what came after.
-func TestAGapInAWalk(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestAGapInAWalk(t *testing.T) { everywhere(t, testAGapInAWalk) }
+
+func testAGapInAWalk(t *testing.T, at *place) {
+	s := at.open(t)
 	x, err := s.Add(newExercise(t, "Evens"))
 	if err != nil {
 		t.Fatal(err)
@@ -182,9 +186,7 @@ func TestAGapInAWalk(t *testing.T) {
 		}
 		keep(student, 3, "7b 8b 9b", false)
 	}
-	if _, err := s.writer.Exec(`UPDATE class_votes SET choice = '{"tiles":' WHERE student = 3 AND round = 2`); err != nil {
-		t.Fatal(err)
-	}
+	at.spoil(t, `UPDATE class_votes SET choice = '{"tiles":' WHERE student = 3 AND round = 2`)
 	load := func() *store.SavedClass {
 		t.Helper()
 		c, err := s.LoadClass(saved.ID)
@@ -218,29 +220,29 @@ func TestClassesCarrySums(t *testing.T) {
 		"nothing":   {`UPDATE classes SET seconds = seconds`, ""},
 	} {
 		t.Run(what, func(t *testing.T) {
-			s := open(t, t.TempDir())
-			_, c1, r := openClass(t, s)
-			r.Judgement = &class.Judgement{Games: 7}
-			if err := s.SaveRound(c1.ID, r); err != nil {
-				t.Fatal(err)
-			}
-			refused, err := s.addVotes([]queuedVote{{KeptVote: store.KeptVote{Class: c1.ID, Round: 1, Student: 1, Vote: class.Vote{Seq: 1, Choice: threeOf(t, "1b 4c 7d")}}}})
-			if err != nil || refused[0] != nil {
-				t.Fatal(err, refused)
-			}
-			if _, err := s.writer.Exec(c.damage); err != nil {
-				t.Fatal(err)
-			}
-			found, err := s.LoadClass(c1.ID)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if named := strings.Join(found.Unread, "; "); !strings.Contains(named, c.want) || (named == "") != (c.want == "") {
-				t.Errorf("named are %q", found.Unread)
-			}
-			if _, problems := Check(filepath.Dir(s.path)); (len(problems) == 0) != (c.want == "") {
-				t.Errorf("the check says %q", problems)
-			}
+			everywhere(t, func(t *testing.T, at *place) {
+				s := at.open(t)
+				_, c1, r := openClass(t, s)
+				r.Judgement = &class.Judgement{Games: 7}
+				if err := s.SaveRound(c1.ID, r); err != nil {
+					t.Fatal(err)
+				}
+				refused, err := s.addVotes([]queuedVote{{KeptVote: store.KeptVote{Class: c1.ID, Round: 1, Student: 1, Vote: class.Vote{Seq: 1, Choice: threeOf(t, "1b 4c 7d")}}}})
+				if err != nil || refused[0] != nil {
+					t.Fatal(err, refused)
+				}
+				at.spoil(t, c.damage)
+				found, err := s.LoadClass(c1.ID)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if named := strings.Join(found.Unread, "; "); !strings.Contains(named, c.want) || (named == "") != (c.want == "") {
+					t.Errorf("named are %q", found.Unread)
+				}
+				if problems := at.check(t); (len(problems) == 0) != (c.want == "") {
+					t.Errorf("the check says %q", problems)
+				}
+			})
 		})
 	}
 }

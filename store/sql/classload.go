@@ -15,19 +15,23 @@ import (
 
 // LoadClass reads a class with everything in it. What of it cannot be read is named in Unread, and the rest is there.
 func (s *Store) LoadClass(id int64) (*store.SavedClass, error) {
+	return reading(s, func(tx *transaction) (*store.SavedClass, error) { return loadClass(tx, id) })
+}
+
+func loadClass(tx *transaction, id int64) (*store.SavedClass, error) {
 	c := &store.SavedClass{ID: id, Tokens: map[string]int{}, Phones: map[string]int{}, Class: &class.Class{Walks: map[int][]class.Choice{}}}
 	var routes, routesSum, document, documentSum string
 	var exercise sql.NullInt64
 	var opened, ended int64
-	err := s.db.QueryRow(`SELECT code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended, lesson, lesson_sum FROM classes WHERE id = $1`, id).
+	err := tx.QueryRow(`SELECT code, link, secret, exercise, mode, seconds, routes, sum, ranking, opened, ended, lesson, lesson_sum FROM classes WHERE teacher = $1 AND id = $2`, id).
 		Scan(&c.Code, &c.Link, &c.Key, &exercise, &c.Mode, &c.Seconds, &routes, &routesSum, &c.Ranking, &opened, &ended, &document, &documentSum)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, fmt.Errorf("%d: %w", id, store.ErrNoClass)
 	}
 	c.Opened, c.Ended, c.Exercise = moment(opened), moment(ended), exercise.Int64
-	for _, load := range []func(*store.SavedClass) error{s.loadStudents, s.loadRounds, s.loadVotes} {
+	for _, load := range []func(*transaction, *store.SavedClass) error{loadStudents, loadRounds, loadVotes} {
 		if err == nil {
-			err = load(c)
+			err = load(tx, c)
 		}
 	}
 	if err != nil {
@@ -88,8 +92,8 @@ func loadRoutes(c *store.SavedClass, text, kept string) {
 	}
 }
 
-func (s *Store) loadStudents(c *store.SavedClass) error {
-	rows, err := s.db.Query(`SELECT id, name, token, sum, phone, joined, removed FROM class_students WHERE class = $1 ORDER BY id`, c.ID)
+func loadStudents(tx *transaction, c *store.SavedClass) error {
+	rows, err := tx.Query(`SELECT id, name, token, sum, phone, joined, removed FROM class_students WHERE teacher = $1 AND class = $2 ORDER BY id`, c.ID)
 	if err != nil {
 		return err
 	}
@@ -119,9 +123,9 @@ func (s *Store) loadStudents(c *store.SavedClass) error {
 }
 
 // loadRounds reads the rounds. One that cannot be read, or is missing, is Lost.
-func (s *Store) loadRounds(c *store.SavedClass) error {
-	rows, err := s.db.Query(`SELECT n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement,
-		question_sum, follows_sum, judgement_sum FROM class_rounds WHERE class = $1 ORDER BY n`, c.ID)
+func loadRounds(tx *transaction, c *store.SavedClass) error {
+	rows, err := tx.Query(`SELECT n, route, at, question, opened, deadline, closed, count_at, counted, follows, judgement,
+		question_sum, follows_sum, judgement_sum FROM class_rounds WHERE teacher = $1 AND class = $2 ORDER BY n`, c.ID)
 	if err != nil {
 		return err
 	}
@@ -181,9 +185,9 @@ func scanRound(c *store.SavedClass, rows *sql.Rows) (*class.Round, error) {
 
 // loadVotes reads the votes in the order in which they replaced each other, and the decisions of a duplicate class as far
 // as they are whole. Those of students who were taken out do not count.
-func (s *Store) loadVotes(c *store.SavedClass) error {
-	rows, err := s.db.Query(`SELECT round, student, seq, choice, sum, made, received FROM class_votes v WHERE class = $1
-		AND NOT EXISTS (SELECT 1 FROM class_students t WHERE t.class = v.class AND t.id = v.student AND t.removed = 1)
+func loadVotes(tx *transaction, c *store.SavedClass) error {
+	rows, err := tx.Query(`SELECT round, student, seq, choice, sum, made, received FROM class_votes v WHERE v.teacher = $1 AND v.class = $2
+		AND NOT EXISTS (SELECT 1 FROM class_students t WHERE t.teacher = $1 AND t.class = v.class AND t.id = v.student AND t.removed = 1)
 		ORDER BY round, student, seq`, c.ID)
 	if err != nil {
 		return err

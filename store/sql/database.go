@@ -1,5 +1,5 @@
-// Package sql keeps exercises, drills, students, lessons and classes in a database in the user's data folder: SQLite, in
-// one file. Its statements are such as other databases take too.
+// Package sql keeps exercises, drills, students, lessons and classes in a database: SQLite, in one file in the user's data
+// folder, for a program of one teacher; PostgreSQL for a club of many. Both take the same statements.
 //
 // Each change is one transaction that is on the disk when its method returns, so that a program killed at any moment
 // loses nothing. What is kept of an exercise is its file; it is checked whenever it is read.
@@ -8,40 +8,24 @@ package sql
 import (
 	"context"
 	"database/sql"
-	"errors"
 	"fmt"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
-	"strings"
-	"sync"
 	"time"
 
 	"github.com/gofrs/flock"
-	_ "modernc.org/sqlite" // registers the driver "sqlite"
 
 	"secondpass/store"
 )
 
-// FileName is the name of the database in the data folder.
-const FileName = "secondpass.db"
-
-// openingName is the file that is locked while a program opens the database.
-const openingName = "opening.lock"
-
-const (
-	// readers is how many reads of one program go on at once.
-	readers = 4
-	// foldAfter is how long after a change the log is folded into the file, so that the file alone holds everything.
-	foldAfter = time.Second
-)
-
-// Store is an open database. It may be used by several goroutines, and the file by several
-// programs at once.
-type Store struct {
-	// writer has one connection, since SQLite takes one writer at a time: changes of one program wait for each other here
-	// in turn, and only those of different programs for the lock of the file. db is for reading, beside them.
-	writer, db          *sql.DB
+// Database is an open database with what all teachers keep in it. It may be used by several goroutines, and the same data by
+// several programs at once.
+type Database struct {
+	// Of a file, writer has one connection, since SQLite takes one writer at a time: changes of one program wait for each
+	// other here in turn, and only those of different programs for the lock of the file. db is for reading, beside them. On a
+	// server they are the same.
+	writer, db *sql.DB
+	snapshot   sql.TxOptions // of reading
+	// path and using are of a file; "" and nil on a server.
 	path                string
 	using               *flock.Flock
 	patience, foldAfter time.Duration
@@ -50,113 +34,92 @@ type Store struct {
 	Clock func() time.Time
 }
 
+// Store is what one teacher keeps in a database. It reaches nothing of others.
+type Store struct {
+	*Database
+	teacher int64
+	whole   bool // closing it closes the database
+}
+
 var _ store.Store = (*Store)(nil)
 
-// Open opens the database in a folder, making both when they are not there. One of an earlier version is brought up to date; a copy
-// of it is kept.
-func Open(dir string) (*Store, error) {
-	path := filepath.Join(dir, FileName)
-	s, err := openIn(dir, path)
-	if err != nil {
-		return nil, fmt.Errorf("the data file %s cannot be used: %w", path, told(err))
-	}
-	return s, nil
-}
+// OnlyTeacher is the teacher of a data folder, which has one.
+const OnlyTeacher int64 = 1
 
-func openIn(dir, path string) (s *Store, err error) {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, store.OfDisk(err)
-	}
-	opening, err := lockOpening(dir, patience)
-	if err != nil {
-		return nil, err
-	}
-	defer opening.Unlock()
-	s = &Store{path: path, patience: patience, foldAfter: foldAfter, Clock: time.Now,
-		using: flock.New(filepath.Join(dir, usingName), flock.SetPermissions(0o600))}
-	defer func() {
-		if err != nil {
-			s.closeAll()
-		}
-	}()
-	if _, err := s.using.TryRLock(); err != nil { // whoever uses it alone has the lock of opening too
-		return nil, store.OfDisk(err)
-	}
-	if err := ownersAlone(path); err != nil {
-		return nil, store.OfDisk(err)
-	}
-	if s.writer, err = connect(path, 1, ""); err != nil {
-		return nil, err
-	}
-	if s.db, err = connect(path, readers, "&_pragma=query_only(1)"); err != nil {
-		return nil, err
-	}
-	return s, asMade(migrate(s.writer, 0, s.keepEarlier))
-}
+// For is the store of a teacher. Nothing can be kept in that of a teacher who is not there: store.ErrNoTeacher.
+func (d *Database) For(teacher int64) *Store { return &Store{Database: d, teacher: teacher} }
 
-// ownersAlone makes the file where it is not there, and shuts it to others: it holds names of students. The files that
-// SQLite puts beside it take after it.
-func ownersAlone(path string) error {
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	info, err := f.Stat()
-	if err == nil && info.Mode().Perm()&0o077 != 0 {
-		err = f.Chmod(0o600)
-	}
-	return err
-}
-
-// connect opens the file with so many connections at most. Waiting is left to within, but for the short moments in which
-// SQLite itself needs the file alone.
-func connect(path string, most int, more string) (*sql.DB, error) {
-	// The path goes into a URI, where these three would end it or start an escape.
-	path = strings.NewReplacer("%", "%25", "?", "%3f", "#", "%23").Replace(filepath.ToSlash(path))
-	db, err := sql.Open("sqlite", "file:"+path+"?_pragma=busy_timeout(2000)&_pragma=journal_mode(WAL)"+
-		"&_pragma=synchronous(FULL)&_pragma=foreign_keys(1)&_txlock=immediate"+more)
-	if err == nil {
-		db.SetMaxOpenConns(most)
-	}
-	return db, err
-}
-
-// Close folds the log into the file and closes the database.
+// Close ends a store that [Open] has opened; another is ended with its database.
 func (s *Store) Close() error {
-	s.fold.stop()
-	_, err := s.writer.Exec(`PRAGMA wal_checkpoint(TRUNCATE)`) // not where others still read; they will
-	if repeatable(err) {
-		err = nil
+	if !s.whole {
+		return nil
 	}
-	return errors.Join(err, s.closeAll())
+	return s.Database.Close()
 }
 
-func (s *Store) closeAll() error {
-	var err error
-	for _, db := range []*sql.DB{s.db, s.writer} {
-		if db != nil {
-			err = errors.Join(err, db.Close())
-		}
+// Close closes the database; the log of a file is folded into it.
+func (d *Database) Close() error {
+	if d.path == "" {
+		return d.db.Close()
 	}
-	return errors.Join(err, s.using.Unlock())
+	return d.closeFile()
 }
 
 // Now is the time of a change.
-func (s *Store) Now() time.Time { return s.Clock() }
+func (d *Database) Now() time.Time { return d.Clock() }
 
-// within does work in one transaction that is on the disk when it returns; after an error nothing of it is kept. Where
-// the database asks for it, the same is tried again, so that work must leave what it was given as it was until it is
-// sure: what it changes in memory is changed after within.
-func (s *Store) within(work func(tx *sql.Tx) error) error {
-	wait := waitFor(s.path, s.patience)
+// AddTeacher makes room for another teacher, and returns her number.
+func (d *Database) AddTeacher() (teacher int64, err error) {
+	err = d.Within(func(tx *sql.Tx) error {
+		teacher = newID()
+		_, err := tx.Exec(`INSERT INTO teachers (id, created) VALUES ($1, $2)`, teacher, d.Now().Unix())
+		return err
+	})
+	return teacher, err
+}
+
+// Teachers are the numbers of all teachers, the one added first first.
+func (d *Database) Teachers() (all []int64, err error) {
+	err = d.Reading(func(tx *sql.Tx) (err error) {
+		all, err = numbers(tx.Query(`SELECT id FROM teachers ORDER BY id`))
+		return err
+	})
+	return all, err
+}
+
+// numbers reads as many as can be read.
+func numbers(rows *sql.Rows, err error) (all []int64, _ error) {
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var n int64
+		if err := rows.Scan(&n); err != nil {
+			return all, err
+		}
+		all = append(all, n)
+	}
+	return all, rows.Err()
+}
+
+// Within does work in one transaction that is on the disk when it returns; after an error nothing of it is kept. Where
+// the database asks for it, or is away for a moment, the same is tried again, so that work must leave what it was given as it
+// was until it is sure: what it changes in memory is changed afterwards. Of what belongs to teachers it reaches nothing on a server.
+//
+// Work that reads and then writes by what it has read begins by an UPDATE of the row that guards it, by which it waits for others who
+// do the same.
+func (d *Database) Within(work func(tx *sql.Tx) error) error {
+	wait := waitFor(d.path, d.patience)
 	for pause := time.Millisecond; ; pause = min(2*pause, 50*time.Millisecond) {
-		err := s.try(wait, work)
+		again, err := d.try(wait, work)
 		if err == nil {
-			s.fold.soon(s.foldAfter, s.foldIn)
+			if d.path != "" {
+				d.fold.soon(d.foldAfter, d.foldIn)
+			}
 			return nil
 		}
-		if repeatable(err) && !wait.over() {
+		if again && !wait.over() {
 			time.Sleep(rand.N(pause)) // two that fell over each other should not do so again
 			continue
 		}
@@ -167,28 +130,30 @@ func (s *Store) within(work func(tx *sql.Tx) error) error {
 	}
 }
 
-func (s *Store) try(wait *waiting, work func(tx *sql.Tx) error) error {
-	conn, err := s.turn(wait)
+// try is one try of Within; again says that another may go better, and cannot keep the same twice.
+func (d *Database) try(wait *waiting, work func(tx *sql.Tx) error) (again bool, err error) {
+	conn, err := d.turn(wait)
 	if err != nil {
-		return err
+		return away(err), err
 	}
 	defer conn.Close()
 	tx, err := conn.BeginTx(context.Background(), nil)
 	if err != nil {
-		return err
+		return repeatable(err) || away(err), err
 	}
 	defer tx.Rollback() // does nothing after Commit
 	if err := work(tx); err != nil {
-		return err
+		return repeatable(err) || away(err), err
 	}
-	return tx.Commit()
+	err = tx.Commit()
+	return repeatable(err), err // one whose answer is lost may have been kept
 }
 
-// turn waits for the connection that writes. That wait ends, a transaction once begun does not.
-func (s *Store) turn(wait *waiting) (*sql.Conn, error) {
+// turn waits for a connection that writes. That wait ends, a transaction once begun does not.
+func (d *Database) turn(wait *waiting) (*sql.Conn, error) {
 	for {
-		ctx, cancel := context.WithTimeout(context.Background(), s.patience/4)
-		conn, err := s.writer.Conn(ctx)
+		ctx, cancel := context.WithTimeout(context.Background(), d.patience/4)
+		conn, err := d.writer.Conn(ctx)
 		late := ctx.Err() != nil
 		cancel()
 		switch {
@@ -200,53 +165,133 @@ func (s *Store) turn(wait *waiting) (*sql.Conn, error) {
 	}
 }
 
-// next is a number for something new of a table. No number is given twice, also when what had it is deleted.
-func next(tx *sql.Tx, table string) (id int64, err error) {
-	err = tx.QueryRow(`INSERT INTO counters (name, last) VALUES ($1, 1)
-		ON CONFLICT (name) DO UPDATE SET last = counters.last + 1 RETURNING last`, table).Scan(&id)
-	return id, err
-}
-
-// foldIn moves the log into the file, as far as no reader is in the way; it holds up nobody.
-func (s *Store) foldIn() { _, _ = s.db.Exec(`PRAGMA wal_checkpoint(PASSIVE)`) }
-
-// folding is the next time that the log is folded in.
-type folding struct {
-	mu      sync.Mutex
-	due     *time.Timer
-	stopped bool
-	running sync.WaitGroup
-}
-
-// soon does work after a while, once for all who ask meanwhile.
-func (f *folding) soon(after time.Duration, work func()) {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	if f.stopped || f.due != nil {
-		return
+// Reading does work that changes nothing, all of it with what was there at one moment. Of what belongs to teachers it reaches nothing
+// on a server.
+func (d *Database) Reading(work func(tx *sql.Tx) error) error {
+	wait := waitFor(d.path, d.patience)
+	for {
+		err := d.read(work)
+		if err == nil || !away(err) || wait.over() {
+			return err
+		}
+		time.Sleep(50 * time.Millisecond)
 	}
-	f.due = time.AfterFunc(after, func() {
-		f.mu.Lock()
-		f.due = nil
-		stopped := f.stopped
-		if !stopped {
-			f.running.Add(1)
+}
+
+func (d *Database) read(work func(tx *sql.Tx) error) error {
+	tx, err := d.db.BeginTx(context.Background(), &d.snapshot)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // nothing is left of reading
+	return work(tx)
+}
+
+// transaction is one of a teacher: in each of its statements $1 is that teacher.
+type transaction struct {
+	*sql.Tx
+	teacher int64
+}
+
+func (tx *transaction) Exec(query string, args ...any) (sql.Result, error) {
+	return tx.Tx.Exec(query, tx.with(args)...)
+}
+
+func (tx *transaction) Query(query string, args ...any) (*sql.Rows, error) {
+	return tx.Tx.Query(query, tx.with(args)...)
+}
+
+func (tx *transaction) QueryRow(query string, args ...any) *sql.Row {
+	return tx.Tx.QueryRow(query, tx.with(args)...)
+}
+
+func (tx *transaction) with(args []any) []any { return append([]any{tx.teacher}, args...) }
+
+// of makes a transaction that of the store's teacher; a server shows and takes nothing of others until it ends.
+func (s *Store) of(tx *sql.Tx) (*transaction, error) {
+	if s.path == "" {
+		if err := s.wall(tx); err != nil {
+			return nil, err
 		}
-		f.mu.Unlock()
-		if !stopped {
-			defer f.running.Done()
-			work()
+	}
+	return &transaction{tx, s.teacher}, nil
+}
+
+// within is Within for the store's teacher. Her changes wait for each other at her own row, so that what work reads stays as it is
+// until it has written.
+func (s *Store) within(work func(tx *transaction) error) error {
+	return s.Within(func(raw *sql.Tx) error {
+		tx, err := s.of(raw)
+		if err != nil {
+			return err
 		}
+		res, err := tx.Exec(`UPDATE teachers SET changes = changes + 1 WHERE id = $1`)
+		if err := oneRow(res, err, store.ErrNoTeacher); err != nil {
+			return err
+		}
+		return work(tx)
 	})
 }
 
-// stop waits for what is being done and lets nothing else begin.
-func (f *folding) stop() {
-	f.mu.Lock()
-	f.stopped = true
-	if f.due != nil {
-		f.due.Stop()
+// reading is Reading for the store's teacher.
+func (s *Store) reading(work func(tx *transaction) error) error {
+	err := s.Reading(func(raw *sql.Tx) error {
+		tx, err := s.of(raw)
+		if err != nil {
+			return err
+		}
+		return work(tx)
+	})
+	if said := asMade(err); said != err {
+		return fmt.Errorf("not read: %w", said)
 	}
-	f.mu.Unlock()
-	f.running.Wait()
+	return err
+}
+
+// reading is Reading for the store's teacher, of something that is asked for.
+func reading[T any](s *Store, work func(tx *transaction) (T, error)) (found T, err error) {
+	err = s.reading(func(tx *transaction) (err error) {
+		found, err = work(tx)
+		return err
+	})
+	return found, err
+}
+
+// oneRow is the error of a statement, or missing where it met nothing.
+func oneRow(res sql.Result, err, missing error) error {
+	if err != nil {
+		return err
+	}
+	n, err := res.RowsAffected()
+	if err == nil && n == 0 {
+		return missing
+	}
+	return err
+}
+
+// next is a number for something new of a teacher's, as people type it. No number is given twice, also when what had it is deleted.
+func next(tx *transaction, table string) (id int64, err error) {
+	err = tx.QueryRow(`INSERT INTO counters (teacher, name, last) VALUES ($1, $2, 1)
+		ON CONFLICT (teacher, name) DO UPDATE SET last = counters.last + 1 RETURNING last`, table).Scan(&id)
+	return id, err
+}
+
+// row is one of a query.
+type row interface{ Scan(into ...any) error }
+
+// all scans the rows of a query.
+func all[T any](tx *transaction, scan func(row) (T, error), query string, args ...any) (list []T, err error) {
+	rows, err := tx.Query(query, args...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		one, err := scan(rows)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, one)
+	}
+	return list, rows.Err()
 }

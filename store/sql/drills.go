@@ -25,7 +25,7 @@ func (s *Store) AddDrill(d *drill.Drill, c *card.Card) error {
 func (s *Store) AddDrills(drills []*drill.Drill, c *card.Card) (fresh int, err error) {
 	now := s.Now().Unix()
 	ids := make([]int64, len(drills))
-	err = s.within(func(tx *sql.Tx) error {
+	err = s.within(func(tx *transaction) error {
 		fresh = 0
 		for i, d := range drills {
 			id, isNew, err := addDrill(tx, d, c, now)
@@ -71,12 +71,12 @@ type ownMark struct {
 	Choices  []string       `json:"choices"`
 }
 
-func addDrill(tx *sql.Tx, d *drill.Drill, c *card.Card, now int64) (id int64, fresh bool, err error) {
+func addDrill(tx *transaction, d *drill.Drill, c *card.Card, now int64) (id int64, fresh bool, err error) {
 	document, position, err := written(d)
 	if err != nil {
 		return 0, false, err
 	}
-	err = tx.QueryRow(`SELECT id FROM drills WHERE fingerprint = $1 AND kind = $2 AND position = $3 AND deleted IS NULL`,
+	err = tx.QueryRow(`SELECT id FROM drills WHERE teacher = $1 AND fingerprint = $2 AND kind = $3 AND position = $4 AND deleted IS NULL`,
 		d.Key.Fingerprint, string(d.Kind), position).Scan(&id)
 	if !errors.Is(err, sql.ErrNoRows) {
 		return id, false, err // it is there, or cannot be asked for
@@ -87,15 +87,15 @@ func addDrill(tx *sql.Tx, d *drill.Drill, c *card.Card, now int64) (id int64, fr
 	if id, err = next(tx, "drills"); err != nil {
 		return 0, false, err
 	}
-	_, err = tx.Exec(`INSERT INTO drills (id, fingerprint, kind, position, document, sum, rating, deviation, volatility, made)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)`,
+	_, err = tx.Exec(`INSERT INTO drills (teacher, id, fingerprint, kind, position, document, sum, rating, deviation, volatility, made)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`,
 		id, d.Key.Fingerprint, string(d.Kind), position, document, sum("", document), d.Rating.Value, d.Rating.Deviation, d.Rating.Volatility, now)
 	return id, true, err
 }
 
-func keepCard(tx *sql.Tx, c *card.Card) error {
-	_, err := tx.Exec(`INSERT INTO drill_cards (fingerprint, name, source, flowers, jokers) VALUES ($1, $2, $3, $4, $5)
-		ON CONFLICT (fingerprint) DO UPDATE SET name = excluded.name, source = excluded.source`,
+func keepCard(tx *transaction, c *card.Card) error {
+	_, err := tx.Exec(`INSERT INTO drill_cards (teacher, fingerprint, name, source, flowers, jokers) VALUES ($1, $2, $3, $4, $5, $6)
+		ON CONFLICT (teacher, fingerprint) DO UPDATE SET name = excluded.name, source = excluded.source`,
 		player.Fingerprint(c), c.Name, c.Source, int(c.Set[tile.Flower]), int(c.Set[tile.Joker]))
 	return err
 }
@@ -107,35 +107,23 @@ func (s *Store) SaveDrill(d *drill.Drill, c *card.Card) error {
 		return err
 	}
 	now := s.Now().Unix()
-	return s.within(func(tx *sql.Tx) error {
+	return s.within(func(tx *transaction) error {
 		if err := keepCard(tx, c); err != nil {
 			return err
 		}
-		res, err := tx.Exec(`UPDATE drills SET fingerprint = $1, kind = $2, position = $3, document = $4, sum = $5, made = $6 WHERE id = $7 AND deleted IS NULL`,
+		res, err := tx.Exec(`UPDATE drills SET fingerprint = $2, kind = $3, position = $4, document = $5, sum = $6, made = $7 WHERE teacher = $1 AND id = $8 AND deleted IS NULL`,
 			d.Key.Fingerprint, string(d.Kind), position, document, sum("", document), now, d.ID)
 		return oneRow(res, err, fmt.Errorf("%d: %w", d.ID, store.ErrNoDrill))
 	})
 }
 
-// oneRow is the error of a statement, or missing where it met nothing.
-func oneRow(res sql.Result, err, missing error) error {
-	if err != nil {
-		return err
-	}
-	n, err := res.RowsAffected()
-	if err == nil && n == 0 {
-		return missing
-	}
-	return err
-}
-
 const drillColumns = `id, document, sum, rating, deviation, volatility`
 
-func scanDrill(row interface{ Scan(...any) error }) (*drill.Drill, error) {
+func scanDrill(from row) (*drill.Drill, error) {
 	var id int64
 	var document, kept string
 	var r drill.Rating
-	if err := row.Scan(&id, &document, &kept, &r.Value, &r.Deviation, &r.Volatility); err != nil {
+	if err := from.Scan(&id, &document, &kept, &r.Value, &r.Deviation, &r.Volatility); err != nil {
 		return nil, err
 	}
 	if kept != sum("", document) {
@@ -150,28 +138,22 @@ func scanDrill(row interface{ Scan(...any) error }) (*drill.Drill, error) {
 }
 
 // Drills lists drills by number.
-func (s *Store) Drills(f store.DrillFilter) (list []*drill.Drill, err error) {
-	defer unread(&err)
-	rows, err := s.db.Query(`SELECT `+drillColumns+` FROM drills WHERE (deleted IS NOT NULL) = $3
-		AND ($1 = '' OR fingerprint = $1) AND ($2 = '' OR kind = $2) ORDER BY id`, f.Fingerprint, string(f.Kind), f.Deleted)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		d, err := scanDrill(rows)
-		if err != nil {
-			return nil, err
-		}
-		list = append(list, d)
-	}
-	return list, rows.Err()
+func (s *Store) Drills(f store.DrillFilter) ([]*drill.Drill, error) {
+	return reading(s, func(tx *transaction) ([]*drill.Drill, error) { return drills(tx, f) })
+}
+
+func drills(tx *transaction, f store.DrillFilter) ([]*drill.Drill, error) {
+	return all(tx, scanDrill, `SELECT `+drillColumns+` FROM drills WHERE teacher = $1 AND (deleted IS NOT NULL) = $4
+		AND ($2 = '' OR fingerprint = $2) AND ($3 = '' OR kind = $3) ORDER BY id`, f.Fingerprint, string(f.Kind), f.Deleted)
 }
 
 // Drill finds a drill by its number.
-func (s *Store) Drill(id int64) (d *drill.Drill, err error) {
-	defer unread(&err)
-	d, err = scanDrill(s.db.QueryRow(`SELECT `+drillColumns+` FROM drills WHERE id = $1 AND deleted IS NULL`, id))
+func (s *Store) Drill(id int64) (*drill.Drill, error) {
+	return reading(s, func(tx *transaction) (*drill.Drill, error) { return drillOf(tx, id) })
+}
+
+func drillOf(tx *transaction, id int64) (*drill.Drill, error) {
+	d, err := scanDrill(tx.QueryRow(`SELECT `+drillColumns+` FROM drills WHERE teacher = $1 AND id = $2 AND deleted IS NULL`, id))
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, fmt.Errorf("%d: %w", id, store.ErrNoDrill)
 	}
@@ -181,9 +163,9 @@ func (s *Store) Drill(id int64) (d *drill.Drill, err error) {
 // DeleteDrill puts drills away, all or none. What students did with them stays in their results.
 func (s *Store) DeleteDrill(ids ...int64) error {
 	now := s.Now().Unix()
-	return s.within(func(tx *sql.Tx) error {
+	return s.within(func(tx *transaction) error {
 		for _, id := range ids {
-			res, err := tx.Exec(`UPDATE drills SET deleted = $1 WHERE id = $2 AND deleted IS NULL`, now, id)
+			res, err := tx.Exec(`UPDATE drills SET deleted = $2 WHERE teacher = $1 AND id = $3 AND deleted IS NULL`, now, id)
 			if err := oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill)); err != nil {
 				return err
 			}
@@ -194,9 +176,9 @@ func (s *Store) DeleteDrill(ids ...int64) error {
 
 // RestoreDrill brings deleted drills back, all or none.
 func (s *Store) RestoreDrill(ids ...int64) error {
-	return s.within(func(tx *sql.Tx) error {
+	return s.within(func(tx *transaction) error {
 		for _, id := range ids {
-			res, err := tx.Exec(`UPDATE drills SET deleted = NULL WHERE id = $1 AND deleted IS NOT NULL`, id)
+			res, err := tx.Exec(`UPDATE drills SET deleted = NULL WHERE teacher = $1 AND id = $2 AND deleted IS NOT NULL`, id)
 			if err := oneRow(res, err, fmt.Errorf("%d: %w", id, store.ErrNoDrill)); err != nil {
 				return err
 			}
@@ -206,11 +188,14 @@ func (s *Store) RestoreDrill(ids ...int64) error {
 }
 
 // DrillCard is the card for which a key was made, by its fingerprint.
-func (s *Store) DrillCard(fingerprint string) (c *card.Card, err error) {
-	defer unread(&err)
+func (s *Store) DrillCard(fingerprint string) (*card.Card, error) {
+	return reading(s, func(tx *transaction) (*card.Card, error) { return drillCard(tx, fingerprint) })
+}
+
+func drillCard(tx *transaction, fingerprint string) (*card.Card, error) {
 	var name, source string
 	var flowers, jokers int
-	err = s.db.QueryRow(`SELECT name, source, flowers, jokers FROM drill_cards WHERE fingerprint = $1`, fingerprint).Scan(&name, &source, &flowers, &jokers)
+	err := tx.QueryRow(`SELECT name, source, flowers, jokers FROM drill_cards WHERE teacher = $1 AND fingerprint = $2`, fingerprint).Scan(&name, &source, &flowers, &jokers)
 	if err != nil {
 		return nil, fmt.Errorf("the card of a drill: %w", err)
 	}

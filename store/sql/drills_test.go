@@ -3,6 +3,7 @@ package sql
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"math"
 	"reflect"
 	"strings"
@@ -34,8 +35,10 @@ func newDrill() *drill.Drill {
 	return d
 }
 
-func TestDrillsAreKept(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestDrillsAreKept(t *testing.T) { everywhere(t, testDrillsAreKept) }
+
+func testDrillsAreKept(t *testing.T, at *place) {
+	s := at.open(t)
 	d := newDrill()
 	if err := s.AddDrill(d, card.Practice()); err != nil || d.ID != 1 {
 		t.Fatal(d.ID, err)
@@ -75,8 +78,10 @@ func TestDrillsAreKept(t *testing.T) {
 }
 
 // A teacher's own drills at one position are told apart by their answers; AddDrills says how many are new.
-func TestOwnDrillsAreToldApart(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestOwnDrillsAreToldApart(t *testing.T) { everywhere(t, testOwnDrillsAreToldApart) }
+
+func testOwnDrillsAreToldApart(t *testing.T, at *place) {
+	s := at.open(t)
 	own := func(list ...string) *drill.Drill {
 		d := newDrill()
 		d.Kind, d.Position.View.Phase, d.Choices = drill.Own, charleston.Passing, nil
@@ -99,9 +104,10 @@ func TestOwnDrillsAreToldApart(t *testing.T) {
 	}
 }
 
-func TestTriesMoveRatingsAndQueue(t *testing.T) {
-	dir := t.TempDir()
-	s := open(t, dir)
+func TestTriesMoveRatingsAndQueue(t *testing.T) { everywhere(t, testTriesMoveRatingsAndQueue) }
+
+func testTriesMoveRatingsAndQueue(t *testing.T, at *place) {
+	s := at.open(t)
 	d := newDrill()
 	if err := s.AddDrill(d, card.Practice()); err != nil {
 		t.Fatal(err)
@@ -109,8 +115,8 @@ func TestTriesMoveRatingsAndQueue(t *testing.T) {
 	if _, err := s.AddStudent("Ana"); err != nil {
 		t.Fatal(err)
 	}
-	at := time.Unix(2_000_000, 0)
-	wrong, err := d.Answered(1, at, 3*time.Second, 0)
+	now := time.Unix(2_000_000, 0)
+	wrong, err := d.Answered(1, now, 3*time.Second, 0)
 	if err != nil || wrong.Right || wrong.Cost.Value != 0.05 {
 		t.Fatal(wrong, err)
 	}
@@ -122,7 +128,7 @@ func TestTriesMoveRatingsAndQueue(t *testing.T) {
 	if err != nil || rated.Rating.Value <= 1500 {
 		t.Fatal("the drill is no harder after a student failed", rated, err)
 	}
-	right, _ := d.Answered(0, at.Add(11*time.Minute), 2*time.Second, time.Second)
+	right, _ := d.Answered(0, now.Add(11*time.Minute), 2*time.Second, time.Second)
 	if _, err := s.AddTry("Ana", right); err != nil {
 		t.Fatal(err)
 	}
@@ -130,7 +136,7 @@ func TestTriesMoveRatingsAndQueue(t *testing.T) {
 	if err != nil || math.Abs(again.Rating.Value-rated.Rating.Value) > 0 {
 		t.Error("a second try of the same student moved the drill's rating")
 	}
-	reopened := open(t, dir)
+	reopened := at.open(t)
 	memories, err := reopened.Memories(st.ID)
 	if m := memories[1]; err != nil || m.Tries != 2 || m.Lapses != 1 || !m.Due.Equal(right.At.Add(10*time.Minute)) { // late is not known
 		t.Errorf("%+v, %v", memories, err)
@@ -151,8 +157,10 @@ func TestTriesMoveRatingsAndQueue(t *testing.T) {
 	}
 }
 
-func TestStudentsAreApartAndGoForGood(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestStudentsAreApartAndGoForGood(t *testing.T) { everywhere(t, testStudentsAreApartAndGoForGood) }
+
+func testStudentsAreApartAndGoForGood(t *testing.T, at *place) {
+	s := at.open(t)
 	d := newDrill()
 	if err := s.AddDrill(d, card.Practice()); err != nil {
 		t.Fatal(err)
@@ -200,9 +208,8 @@ func TestStudentsAreApartAndGoForGood(t *testing.T) {
 		t.Error(err)
 	}
 	for _, name := range []string{"tries", "memories", "charlestons"} {
-		var n int
-		if err := s.db.QueryRow(`SELECT COUNT(*) FROM ` + name + ` WHERE student NOT IN (SELECT id FROM students)`).Scan(&n); err != nil || n != 0 {
-			t.Errorf("%s: %d left, %v", name, n, err)
+		if n := count(t, s, `SELECT COUNT(*) FROM `+name+` WHERE student NOT IN (SELECT id FROM students)`); n != 0 {
+			t.Errorf("%s: %d left", name, n)
 		}
 	}
 	data, err := s.StudentData("Ana")
@@ -213,8 +220,15 @@ func TestStudentsAreApartAndGoForGood(t *testing.T) {
 
 // A whole exercise becomes tries of its decisions.
 // A student's file comes back as it was, under another drill's number where the drill has one, and without the drill where it is not here.
-func TestStudentComesFromAFile(t *testing.T) {
-	s, other := open(t, t.TempDir()), open(t, t.TempDir())
+func TestStudentComesFromAFile(t *testing.T) { everywhere(t, testStudentComesFromAFile) }
+
+func testStudentComesFromAFile(t *testing.T, at *place) {
+	s := at.open(t)
+	teacher, err := s.AddTeacher()
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := s.For(teacher)
 	first, second := newDrill(), newDrill()
 	second.Position.View.Rack = tile.MustParse("234b 456c 789d NEWS")
 	for _, d := range []*drill.Drill{first, second} {
@@ -271,9 +285,8 @@ func TestStudentComesFromAFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, table := range []string{"students", "tries", "memories", "charlestons"} {
-		var n int
-		if err := other.db.QueryRow("SELECT count(*) FROM " + table).Scan(&n); err != nil || n != 0 {
-			t.Errorf("%s holds %d rows after the student was deleted, %v", table, n, err)
+		if n := count(t, other, fmt.Sprintf(`SELECT COUNT(*) FROM %s WHERE teacher = %d`, table, teacher)); n != 0 {
+			t.Errorf("%s holds %d rows after the student was deleted", table, n)
 		}
 	}
 	for _, bad := range []string{"", "{}", `{"format":"secondpass student","version":2}`, `{"format":"secondpass student","version":1,"student":{"name":"","rating":{}}}`} {
@@ -290,7 +303,9 @@ func newDrill2(d *drill.Drill) *drill.Drill {
 	return &other
 }
 
-func TestReviewedExercise(t *testing.T) {
+func TestReviewedExercise(t *testing.T) { everywhere(t, testReviewedExercise) }
+
+func testReviewedExercise(t *testing.T, at *place) {
 	e := newExercise(t, "Monday")
 	pass(t, e, "N E W")
 	d := e.Routes[0].Decisions[0]

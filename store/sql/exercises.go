@@ -23,7 +23,7 @@ func (s *Store) Add(e *exercise.Exercise) (*store.Saved, error) {
 	}
 	now := s.Now().Unix()
 	x := &store.Saved{Entry: store.Entry{Name: e.Name, Revision: 1, Created: time.Unix(now, 0), Changed: time.Unix(now, 0)}, Exercise: e}
-	err = s.within(func(tx *sql.Tx) error {
+	err = s.within(func(tx *transaction) error {
 		if err := nameFree(tx, e.Name, 0); err != nil {
 			return err
 		}
@@ -36,11 +36,11 @@ func (s *Store) Add(e *exercise.Exercise) (*store.Saved, error) {
 	return x, nil
 }
 
-func insertExercise(tx *sql.Tx, name, document string, now int64) (id int64, err error) {
+func insertExercise(tx *transaction, name, document string, now int64) (id int64, err error) {
 	if id, err = next(tx, "exercises"); err != nil {
 		return 0, err
 	}
-	_, err = tx.Exec(`INSERT INTO exercises (id, name, document, sum, revision, created, changed) VALUES ($1, $2, $3, $4, 1, $5, $5)`,
+	_, err = tx.Exec(`INSERT INTO exercises (teacher, id, name, document, sum, revision, created, changed) VALUES ($1, $2, $3, $4, $5, 1, $6, $6)`,
 		id, name, document, sum(name, document), now)
 	return id, err
 }
@@ -50,18 +50,18 @@ func insertExercise(tx *sql.Tx, name, document string, now int64) (id int64, err
 func (s *Store) Save(x *store.Saved) error { return s.saveWith(x, nil) }
 
 // saveWith keeps an exercise, and what more says in the same transaction.
-func (s *Store) saveWith(x *store.Saved, more func(tx *sql.Tx) error) error {
+func (s *Store) saveWith(x *store.Saved, more func(tx *transaction) error) error {
 	document, err := text(x.Exercise)
 	if err != nil {
 		return err
 	}
 	now := s.Now().Unix()
-	err = s.within(func(tx *sql.Tx) error {
+	err = s.within(func(tx *transaction) error {
 		if err := nameFree(tx, x.Exercise.Name, x.ID); err != nil {
 			return err
 		}
-		res, err := tx.Exec(`UPDATE exercises SET name = $1, document = $2, sum = $3, revision = revision + 1, changed = $4
-			WHERE id = $5 AND revision = $6 AND deleted IS NULL`, x.Exercise.Name, document, sum(x.Exercise.Name, document), now, x.ID, x.Revision)
+		res, err := tx.Exec(`UPDATE exercises SET name = $2, document = $3, sum = $4, revision = revision + 1, changed = $5
+			WHERE teacher = $1 AND id = $6 AND revision = $7 AND deleted IS NULL`, x.Exercise.Name, document, sum(x.Exercise.Name, document), now, x.ID, x.Revision)
 		if err := oneRow(res, err, store.ErrChanged); err != nil {
 			return err
 		}
@@ -79,19 +79,13 @@ func (s *Store) saveWith(x *store.Saved, more func(tx *sql.Tx) error) error {
 }
 
 // nameFree is store.ErrNameTaken where an exercise other than that of the number has the name.
-func nameFree(tx *sql.Tx, name string, id int64) error {
+func nameFree(tx *transaction, name string, id int64) error {
 	var taken int
-	err := tx.QueryRow(`SELECT COUNT(*) FROM exercises WHERE name = $1 AND deleted IS NULL AND id <> $2`, name, id).Scan(&taken)
+	err := tx.QueryRow(`SELECT COUNT(*) FROM exercises WHERE teacher = $1 AND name = $2 AND deleted IS NULL AND id <> $3`, name, id).Scan(&taken)
 	if err == nil && taken > 0 {
 		err = fmt.Errorf("%q: %w", name, store.ErrNameTaken)
 	}
 	return err
-}
-
-// querier is a database or a transaction.
-type querier interface {
-	Query(query string, args ...any) (*sql.Rows, error)
-	QueryRow(query string, args ...any) *sql.Row
 }
 
 func read(name, document, kept string) (*exercise.Exercise, error) {
@@ -109,49 +103,39 @@ func text(e *exercise.Exercise) (string, error) {
 
 const columns = `id, name, revision, created, changed, deleted IS NOT NULL`
 
-func scan(row interface{ Scan(...any) error }, more ...any) (store.Entry, error) {
+func scanEntry(r row) (store.Entry, error) { return scan(r) }
+
+func scan(r row, more ...any) (store.Entry, error) {
 	var e store.Entry
 	var created, changed int64
-	err := row.Scan(append([]any{&e.ID, &e.Name, &e.Revision, &created, &changed, &e.Deleted}, more...)...)
+	err := r.Scan(append([]any{&e.ID, &e.Name, &e.Revision, &created, &changed, &e.Deleted}, more...)...)
 	e.Created, e.Changed = time.Unix(created, 0), time.Unix(changed, 0)
 	return e, err
 }
 
 // List is the exercises, the one changed last first; with deleted, those deleted instead.
-func (s *Store) List(deleted bool) (list []store.Entry, err error) {
-	defer unread(&err)
-	rows, err := s.db.Query(`SELECT `+columns+` FROM exercises WHERE (deleted IS NOT NULL) = $1
-		ORDER BY changed DESC, id DESC`, deleted)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	var entries []store.Entry
-	for rows.Next() {
-		e, err := scan(rows)
-		if err != nil {
-			return nil, err
-		}
-		entries = append(entries, e)
-	}
-	return entries, rows.Err()
+func (s *Store) List(deleted bool) ([]store.Entry, error) {
+	return reading(s, func(tx *transaction) ([]store.Entry, error) {
+		return all(tx, scanEntry, `SELECT `+columns+` FROM exercises WHERE teacher = $1 AND (deleted IS NOT NULL) = $2
+			ORDER BY changed DESC, id DESC`, deleted)
+	})
 }
 
 // find looks an exercise up by its name, in capitals or not, or, where no name fits, its number. The name as it is written
 // goes before others; two that are written otherwise are [store.ErrSeveral].
-func find(db querier, ref string, deleted bool) (store.Entry, error) {
-	e, err := scan(db.QueryRow(`SELECT `+columns+` FROM exercises
-		WHERE name = $1 AND (deleted IS NOT NULL) = $2 ORDER BY deleted DESC LIMIT 1`, ref, deleted))
+func find(tx *transaction, ref string, deleted bool) (store.Entry, error) {
+	e, err := scan(tx.QueryRow(`SELECT `+columns+` FROM exercises
+		WHERE teacher = $1 AND name = $2 AND (deleted IS NOT NULL) = $3 ORDER BY deleted DESC LIMIT 1`, ref, deleted))
 	if errors.Is(err, sql.ErrNoRows) {
-		e, err = findFolded(db, ref, deleted)
+		e, err = findFolded(tx, ref, deleted)
 	}
 	if errors.Is(err, sql.ErrNoRows) {
 		id, bad := strconv.ParseInt(ref, 10, 64)
 		if bad != nil {
 			return e, fmt.Errorf("%q: %w", ref, store.ErrNotFound)
 		}
-		e, err = scan(db.QueryRow(`SELECT `+columns+` FROM exercises
-			WHERE id = $1 AND (deleted IS NOT NULL) = $2`, id, deleted))
+		e, err = scan(tx.QueryRow(`SELECT `+columns+` FROM exercises
+			WHERE teacher = $1 AND id = $2 AND (deleted IS NOT NULL) = $3`, id, deleted))
 	}
 	if errors.Is(err, sql.ErrNoRows) {
 		return e, fmt.Errorf("%q: %w", ref, store.ErrNotFound)
@@ -160,18 +144,14 @@ func find(db querier, ref string, deleted bool) (store.Entry, error) {
 }
 
 // findFolded looks for a name that differs in capitals alone; the database knows those of ASCII only.
-func findFolded(db querier, ref string, deleted bool) (found store.Entry, err error) {
-	rows, err := db.Query(`SELECT `+columns+` FROM exercises WHERE (deleted IS NOT NULL) = $1 ORDER BY deleted DESC`, deleted)
+func findFolded(tx *transaction, ref string, deleted bool) (found store.Entry, err error) {
+	entries, err := all(tx, scanEntry, `SELECT `+columns+` FROM exercises WHERE teacher = $1 AND (deleted IS NOT NULL) = $2 ORDER BY deleted DESC`, deleted)
 	if err != nil {
 		return found, err
 	}
-	defer rows.Close()
 	err = sql.ErrNoRows
-	for rows.Next() {
-		e, bad := scan(rows)
+	for _, e := range entries {
 		switch {
-		case bad != nil:
-			return found, bad
 		case !strings.EqualFold(e.Name, ref) || e.Name == found.Name:
 		case found.Name != "":
 			return found, fmt.Errorf("%q: %w: %q and %q", ref, store.ErrSeveral, found.Name, e.Name)
@@ -179,18 +159,21 @@ func findFolded(db querier, ref string, deleted bool) (found store.Entry, err er
 			found, err = e, nil
 		}
 	}
-	return found, errors.Join(err, rows.Err())
+	return found, err
 }
 
 // Load reads an exercise by its name or number and checks it.
-func (s *Store) Load(ref string) (x *store.Saved, err error) {
-	defer unread(&err)
-	found, err := find(s.db, ref, false)
+func (s *Store) Load(ref string) (*store.Saved, error) {
+	return reading(s, func(tx *transaction) (*store.Saved, error) { return load(tx, ref) })
+}
+
+func load(tx *transaction, ref string) (*store.Saved, error) {
+	found, err := find(tx, ref, false)
 	if err != nil {
 		return nil, err
 	}
 	var document, kept string
-	entry, err := scan(s.db.QueryRow(`SELECT `+columns+`, document, sum FROM exercises WHERE id = $1`, found.ID), &document, &kept)
+	entry, err := scan(tx.QueryRow(`SELECT `+columns+`, document, sum FROM exercises WHERE teacher = $1 AND id = $2`, found.ID), &document, &kept)
 	if err != nil {
 		return nil, err
 	}
@@ -217,19 +200,19 @@ func (s *Store) Rename(ref, name string) error {
 // Delete puts an exercise away; Restore brings it back. One on which a class works is store.ErrInClass.
 func (s *Store) Delete(ref string) (e store.Entry, err error) {
 	now := s.Now().Unix()
-	err = s.within(func(tx *sql.Tx) (err error) {
+	err = s.within(func(tx *transaction) (err error) {
 		if e, err = find(tx, ref, false); err != nil {
 			return err
 		}
 		var class int64
-		err = tx.QueryRow(`SELECT id FROM classes WHERE exercise = $1 AND ended = 0 ORDER BY id LIMIT 1`, e.ID).Scan(&class)
+		err = tx.QueryRow(`SELECT id FROM classes WHERE teacher = $1 AND exercise = $2 AND ended = 0 ORDER BY id LIMIT 1`, e.ID).Scan(&class)
 		switch {
 		case err == nil:
 			return fmt.Errorf("%q is not deleted, class %d: %w", e.Name, class, store.ErrInClass)
 		case !errors.Is(err, sql.ErrNoRows):
 			return err
 		}
-		_, err = tx.Exec(`UPDATE exercises SET deleted = $1 WHERE id = $2`, now, e.ID)
+		_, err = tx.Exec(`UPDATE exercises SET deleted = $2 WHERE teacher = $1 AND id = $3`, now, e.ID)
 		return err
 	})
 	return e, err
@@ -238,12 +221,12 @@ func (s *Store) Delete(ref string) (e store.Entry, err error) {
 // Restore brings back a deleted exercise, by name (the one deleted last) or number. It returns
 // store.ErrNameTaken when another exercise has got its name meanwhile.
 func (s *Store) Restore(ref string) (e store.Entry, err error) {
-	err = s.within(func(tx *sql.Tx) (err error) {
+	err = s.within(func(tx *transaction) (err error) {
 		if e, err = find(tx, ref, true); err == nil {
 			err = nameFree(tx, e.Name, e.ID)
 		}
 		if err == nil {
-			_, err = tx.Exec(`UPDATE exercises SET deleted = NULL WHERE id = $1`, e.ID)
+			_, err = tx.Exec(`UPDATE exercises SET deleted = NULL WHERE teacher = $1 AND id = $2`, e.ID)
 		}
 		return err
 	})
@@ -251,19 +234,18 @@ func (s *Store) Restore(ref string) (e store.Entry, err error) {
 }
 
 // FreeName is the wanted name, or the first of "NAME 2", "NAME 3" and so on that is free.
-func (s *Store) FreeName(wanted string) (name string, err error) {
-	defer unread(&err)
-	return freeName(s.db, wanted)
+func (s *Store) FreeName(wanted string) (string, error) {
+	return reading(s, func(tx *transaction) (string, error) { return freeName(tx, wanted) })
 }
 
-func freeName(db querier, wanted string) (string, error) {
+func freeName(tx *transaction, wanted string) (string, error) {
 	for i := 1; ; i++ {
 		name := wanted
 		if i > 1 {
 			name = fmt.Sprintf("%s %d", wanted, i)
 		}
 		var taken int
-		err := db.QueryRow(`SELECT COUNT(*) FROM exercises WHERE name = $1 AND deleted IS NULL`, name).Scan(&taken)
+		err := tx.QueryRow(`SELECT COUNT(*) FROM exercises WHERE teacher = $1 AND name = $2 AND deleted IS NULL`, name).Scan(&taken)
 		if err != nil || taken == 0 {
 			return name, err
 		}
@@ -279,7 +261,7 @@ func (s *Store) AddFree(e *exercise.Exercise) (*store.Saved, error) {
 	now := s.Now().Unix()
 	named := *e
 	x := &store.Saved{Entry: store.Entry{Revision: 1, Created: time.Unix(now, 0), Changed: time.Unix(now, 0)}, Exercise: e}
-	err := s.within(func(tx *sql.Tx) (err error) {
+	err := s.within(func(tx *transaction) (err error) {
 		if named.Name, err = freeName(tx, e.Name); err != nil {
 			return err
 		}

@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 
 	"github.com/pressly/goose/v3"
+	"github.com/pressly/goose/v3/lock"
 
 	"secondpass/store"
 	"secondpass/store/files"
@@ -22,23 +23,15 @@ import (
 //go:embed migrations/*.sql
 var migrations embed.FS
 
-// migrate brings the tables to a version, 0 being that of today; keep, where it is given, is done before earlier ones are changed. It
-// must be the only program that does so.
-func migrate(db *sql.DB, version int64, keep func() error) error {
-	steps, err := fs.Sub(migrations, "migrations")
-	if err != nil {
-		return err
-	}
-	p, err := goose.NewProvider(goose.DialectSQLite3, db, steps, goose.WithGoMigrations(
-		goose.NewGoMigration(45, &goose.GoFunc{RunTx: fillColumns}, nil),
-		goose.NewGoMigration(65, &goose.GoFunc{RunTx: fillSums}, nil),
-		goose.NewGoMigration(75, &goose.GoFunc{RunTx: fillClassSums}, nil),
-		goose.NewGoMigration(77, &goose.GoFunc{RunTx: letterRoutes}, nil)))
+// migrate brings the tables to a version, 0 being that of today; keep, where it is given, is done before earlier ones are changed. Of a
+// file it must be the only program that does so.
+func migrate(db *sql.DB, dialect goose.Dialect, version int64, keep func() error) error {
+	p, target, err := steps(db, dialect)
 	if err != nil {
 		return err
 	}
 	ctx := context.Background()
-	is, target, err := p.GetVersions(ctx)
+	is, err := p.GetDBVersion(ctx)
 	switch {
 	case err != nil:
 		return err
@@ -57,19 +50,51 @@ func migrate(db *sql.DB, version int64, keep func() error) error {
 	return err
 }
 
+// steps are all migrations, and the version to which they lead. On a server one program at a time does them.
+func steps(db *sql.DB, dialect goose.Dialect) (p *goose.Provider, target int64, err error) {
+	texts, err := fs.Sub(migrations, "migrations")
+	if err != nil {
+		return nil, 0, err
+	}
+	options := []goose.ProviderOption{goose.WithGoMigrations(
+		goose.NewGoMigration(45, &goose.GoFunc{RunTx: fillColumns}, nil),
+		goose.NewGoMigration(65, &goose.GoFunc{RunTx: fillSums}, nil),
+		goose.NewGoMigration(75, &goose.GoFunc{RunTx: fillClassSums}, nil),
+		goose.NewGoMigration(77, &goose.GoFunc{RunTx: letterRoutes}, nil),
+		goose.NewGoMigration(105, &goose.GoFunc{RunTx: func(ctx context.Context, tx *sql.Tx) error {
+			if dialect != goose.DialectPostgres {
+				return nil
+			}
+			_, err := tx.ExecContext(ctx, `DELETE FROM teachers`) // a server begins with nobody; there was none before there were teachers
+			return err
+		}}, nil))}
+	if dialect == goose.DialectPostgres {
+		one, err := lock.NewPostgresSessionLocker(lock.WithLockTimeout(1, 300)) // seconds, tries
+		if err != nil {
+			return nil, 0, err
+		}
+		options = append(options, goose.WithSessionLocker(one))
+	}
+	if p, err = goose.NewProvider(dialect, db, texts, options...); err != nil {
+		return nil, 0, err
+	}
+	all := p.ListSources()
+	return p, all[len(all)-1].Version, nil
+}
+
 // keepEarlier copies the database of an earlier version into a folder of its own beside it: the version that wrote it reads no other.
 // Nothing has the name of the copy before it is whole.
-func (s *Store) keepEarlier() error {
-	dir := filepath.Dir(s.path)
+func (d *Database) keepEarlier() error {
+	dir := filepath.Dir(d.path)
 	half, err := os.MkdirTemp(dir, files.Saving+"*")
 	if err != nil {
 		return store.OfDisk(err)
 	}
 	defer os.RemoveAll(half)
-	if err := s.CopyTo(filepath.Join(half, FileName)); err != nil {
+	if err := d.CopyTo(filepath.Join(half, FileName)); err != nil {
 		return err
 	}
-	return store.OfDisk(os.Rename(half, filepath.Join(dir, "before-update-"+s.Now().Format("2006-01-02-150405"))))
+	return store.OfDisk(os.Rename(half, filepath.Join(dir, "before-update-"+d.Now().Format("2006-01-02-150405"))))
 }
 
 // fillColumns puts what earlier stood in documents alone into columns, where statements find it. What cannot be read is

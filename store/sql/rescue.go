@@ -8,6 +8,9 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/pressly/goose/v3"
+	code "modernc.org/sqlite/lib"
+
 	"secondpass/store"
 )
 
@@ -42,7 +45,7 @@ func Rescue(dir, to string) (counts []string, err error) {
 		return nil, err
 	}
 	defer damaged.Close()
-	if err := migrate(fresh, versionOf(damaged), nil); err != nil {
+	if err := migrate(fresh, goose.DialectSQLite3, versionOf(damaged), nil); err != nil {
 		return nil, told(err)
 	}
 	for _, table := range tables {
@@ -52,17 +55,20 @@ func Rescue(dir, to string) (counts []string, err error) {
 		}
 		counts = append(counts, fmt.Sprintf("%s: %d", table, n))
 	}
-	if err := migrate(fresh, 0, nil); err != nil {
+	if err := migrate(fresh, goose.DialectSQLite3, 0, nil); err != nil {
 		return nil, told(err)
 	}
-	for _, table := range []string{"exercises", "drills", "students", "tries", "lessons", "classes"} {
-		if _, err := fresh.Exec(`INSERT INTO counters (name, last) SELECT '` + table + `', COALESCE(MAX(id), 0) FROM ` + table +
-			` WHERE true ON CONFLICT (name) DO UPDATE SET last = excluded.last`); err != nil {
+	for _, table := range []string{"exercises", "drills", "students", "lessons", "classes"} {
+		if _, err := fresh.Exec(`INSERT INTO counters (teacher, name, last) SELECT teacher, '` + table + `', MAX(id) FROM ` + table +
+			` WHERE true GROUP BY teacher ON CONFLICT (teacher, name) DO UPDATE SET last = excluded.last`); err != nil {
 			return nil, told(err)
 		}
 	}
 	return counts, os.Chmod(filepath.Join(to, FileName), 0o600)
 }
+
+// constrained says whether a statement would have broken a constraint of its table.
+func constrained(err error) bool { return primary(err) == code.SQLITE_CONSTRAINT }
 
 // copyDamaged copies the file and its log, and mends the beginning by which SQLite knows its files where that alone is
 // spoilt: it is the same in all of ours.

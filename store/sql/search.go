@@ -23,21 +23,23 @@ type searched struct {
 }
 
 // Search is the exercises that are looked for, the one changed last first. One that is damaged is found by its name alone.
-func (s *Store) Search(w store.Wish) (list []store.Entry, err error) {
-	defer unread(&err)
-	rows, err := s.db.Query(`SELECT ` + columns + `, document FROM exercises WHERE deleted IS NULL ORDER BY changed DESC, id DESC`)
+func (s *Store) Search(w store.Wish) ([]store.Entry, error) {
+	return reading(s, func(tx *transaction) ([]store.Entry, error) { return search(tx, &w) })
+}
+
+func search(tx *transaction, w *store.Wish) (found []store.Entry, err error) {
+	rows, err := tx.Query(`SELECT ` + columns + `, document FROM exercises WHERE teacher = $1 AND deleted IS NULL ORDER BY changed DESC, id DESC`)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var found []store.Entry
 	for rows.Next() {
 		var document string
 		e, err := scan(rows, &document)
 		if err != nil {
 			return nil, err
 		}
-		if within(e.Name, w.Name) && (w.ByName() || holds(document, &w)) {
+		if within(e.Name, w.Name) && (w.ByName() || holds(document, w)) {
 			found = append(found, e)
 		}
 	}

@@ -12,12 +12,10 @@ import (
 	"secondpass/store"
 )
 
-func TestSearch(t *testing.T) {
-	s, err := Open(t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer s.Close()
+func TestSearch(t *testing.T) { everywhere(t, testSearch) }
+
+func testSearch(t *testing.T, at *place) {
+	s := at.open(t)
 	add := func(name, deal string, aims ...[]string) {
 		t.Helper()
 		e, err := exercise.New(name, card.Practice(), house.Usual, charleston.South, tile.MustParse(deal), exercise.MockPasses, 4)

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -62,9 +61,10 @@ func pass(t *testing.T, e *exercise.Exercise, own string) {
 	}
 }
 
-func TestSaveAndLoad(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "a folder # with % odd ? name")
-	s := open(t, dir)
+func TestSaveAndLoad(t *testing.T) { everywhere(t, testSaveAndLoad) }
+
+func testSaveAndLoad(t *testing.T, at *place) {
+	s := at.open(t)
 	x, err := s.Add(newExercise(t, "Monday"))
 	if err != nil {
 		t.Fatal(err)
@@ -73,10 +73,7 @@ func TestSaveAndLoad(t *testing.T) {
 	if err := s.Save(x); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := os.Stat(filepath.Join(dir, FileName)); err != nil {
-		t.Fatal(err)
-	}
-	again := open(t, dir)
+	again := at.open(t)
 	for _, ref := range []string{"Monday", "1"} {
 		y, err := again.Load(ref)
 		if err != nil || document(t, y.Exercise) != document(t, x.Exercise) || y.Revision != 2 {
@@ -88,8 +85,10 @@ func TestSaveAndLoad(t *testing.T) {
 	}
 }
 
-func TestNamesStandOnce(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestNamesStandOnce(t *testing.T) { everywhere(t, testNamesStandOnce) }
+
+func testNamesStandOnce(t *testing.T, at *place) {
+	s := at.open(t)
 	for _, name := range []string{"Monday", "Tuesday"} {
 		if _, err := s.Add(newExercise(t, name)); err != nil {
 			t.Fatal(err)
@@ -116,8 +115,10 @@ func TestNamesStandOnce(t *testing.T) {
 }
 
 // A name is found in capitals or not, also beyond ASCII; as it is written it goes before others, and two others are refused.
-func TestNamesInCapitals(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestNamesInCapitals(t *testing.T) { everywhere(t, testNamesInCapitals) }
+
+func testNamesInCapitals(t *testing.T, at *place) {
+	s := at.open(t)
 	for _, name := range []string{"Monday", "Übung", "12a"} {
 		if _, err := s.Add(newExercise(t, name)); err != nil {
 			t.Fatal(err)
@@ -150,8 +151,10 @@ func TestNamesInCapitals(t *testing.T) {
 	}
 }
 
-func TestDeleteAndRestore(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestDeleteAndRestore(t *testing.T) { everywhere(t, testDeleteAndRestore) }
+
+func testDeleteAndRestore(t *testing.T, at *place) {
+	s := at.open(t)
 	add := func() {
 		if _, err := s.Add(newExercise(t, "Monday")); err != nil {
 			t.Fatal(err)
@@ -185,10 +188,12 @@ func TestDeleteAndRestore(t *testing.T) {
 	}
 }
 
-func TestListIsNewestFirst(t *testing.T) {
-	s := open(t, t.TempDir())
-	at := time.Unix(1_000, 0)
-	s.Clock = func() time.Time { return at }
+func TestListIsNewestFirst(t *testing.T) { everywhere(t, testListIsNewestFirst) }
+
+func testListIsNewestFirst(t *testing.T, at *place) {
+	s := at.open(t)
+	now := time.Unix(1_000, 0)
+	s.Clock = func() time.Time { return now }
 	first, err := s.Add(newExercise(t, "first"))
 	if err != nil {
 		t.Fatal(err)
@@ -196,19 +201,20 @@ func TestListIsNewestFirst(t *testing.T) {
 	if _, err := s.Add(newExercise(t, "second")); err != nil {
 		t.Fatal(err)
 	}
-	at = at.Add(time.Minute)
+	now = now.Add(time.Minute)
 	if err := s.Save(first); err != nil {
 		t.Fatal(err)
 	}
 	list, err := s.List(false)
-	if err != nil || len(list) != 2 || list[0].Name != "first" || !list[0].Changed.Equal(at) {
+	if err != nil || len(list) != 2 || list[0].Name != "first" || !list[0].Changed.Equal(now) {
 		t.Errorf("%+v, %v", list, err)
 	}
 }
 
-func TestTwoWritersNoticeEachOther(t *testing.T) {
-	dir := t.TempDir()
-	one, two := open(t, dir), open(t, dir)
+func TestTwoWritersNoticeEachOther(t *testing.T) { everywhere(t, testTwoWritersNoticeEachOther) }
+
+func testTwoWritersNoticeEachOther(t *testing.T, at *place) {
+	one, two := at.open(t), at.open(t)
 	x, err := one.Add(newExercise(t, "Monday"))
 	if err != nil {
 		t.Fatal(err)
@@ -240,16 +246,11 @@ func TestDamagedFile(t *testing.T) {
 	}
 }
 
-// TestKilledProgramLosesNothing starts this test again as a program that saves and then waits, kills
-// it without warning, and reads what it saved.
-func TestKilledProgramLosesNothing(t *testing.T) {
-	if dir := os.Getenv("STORE_TEST_DIR"); dir != "" {
-		saveAndWait(t, dir)
-		return
-	}
-	dir := t.TempDir()
-	cmd := exec.Command(os.Args[0], "-test.run", "^TestKilledProgramLosesNothing$")
-	cmd.Env = append(os.Environ(), "STORE_TEST_DIR="+dir)
+// TestKilledProgramLosesNothing starts a program that saves and then waits, kills it without warning, and reads what it saved.
+func TestKilledProgramLosesNothing(t *testing.T) { everywhere(t, testKilledProgramLosesNothing) }
+
+func testKilledProgramLosesNothing(t *testing.T, at *place) {
+	cmd := program("save and wait", at.at)
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -264,14 +265,13 @@ func TestKilledProgramLosesNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	_ = cmd.Wait() // it was killed, which is what Wait reports
-	x, err := open(t, dir).Load("Monday")
+	x, err := at.open(t).Load("Monday")
 	if err != nil || len(x.Routes[0].Decisions) != 1 {
 		t.Fatalf("after the kill: %v", err)
 	}
 }
 
-func saveAndWait(t *testing.T, dir string) {
-	s := open(t, dir)
+func saveAndWait(t *testing.T, s *Store) {
 	x, err := s.Add(newExercise(t, "Monday"))
 	if err != nil {
 		t.Fatal(err)
@@ -285,8 +285,10 @@ func saveAndWait(t *testing.T, dir string) {
 }
 
 // Exercises of one wanted name that are made at once all find a place, each under a name of its own.
-func TestAddFreeAtOnce(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestAddFreeAtOnce(t *testing.T) { everywhere(t, testAddFreeAtOnce) }
+
+func testAddFreeAtOnce(t *testing.T, at *place) {
+	s := at.open(t)
 	names := make(chan string, 12)
 	for range cap(names) {
 		go func() {

@@ -1,9 +1,16 @@
 package sql
 
 import (
+	"database/sql/driver"
 	"errors"
 	"fmt"
+	"io"
+	"net"
+	"slices"
+	"strings"
+	"syscall"
 
+	"github.com/jackc/pgx/v5/pgconn"
 	"modernc.org/sqlite"
 	code "modernc.org/sqlite/lib"
 
@@ -22,33 +29,57 @@ func primary(err error) int {
 // repeatable says whether the database asks to try the same again.
 func repeatable(err error) bool {
 	c := primary(err)
-	return c == code.SQLITE_BUSY || c == code.SQLITE_LOCKED
+	return c == code.SQLITE_BUSY || c == code.SQLITE_LOCKED || slices.Contains([]string{"40001", "40P01"}, state(err))
 }
 
-// told makes a store.Trouble of what SQLite said about the disk; other errors stay as they are.
+// state is the SQLSTATE of what PostgreSQL said; "" where it said nothing.
+func state(err error) string {
+	var said *pgconn.PgError
+	if errors.As(err, &said) {
+		return said.Code
+	}
+	return ""
+}
+
+// away says that a server cannot be reached, or is stopping or starting.
+func away(err error) bool {
+	if err == nil || primary(err) != 0 {
+		return false
+	}
+	if c := state(err); c != "" {
+		return strings.HasPrefix(c, "08") || slices.Contains([]string{"57P01", "57P02", "57P03", "53300"}, c)
+	}
+	var net net.Error
+	return errors.As(err, new(*pgconn.ConnectError)) || errors.As(err, &net) || errors.Is(err, driver.ErrBadConn) ||
+		errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF) || errors.Is(err, syscall.ECONNRESET) || errors.Is(err, syscall.EPIPE)
+}
+
+// told makes a store.Trouble of what the database said about its disk, or of its silence; other errors stay as they are.
 func told(err error) error {
 	var already *store.Trouble
 	if errors.As(err, &already) {
 		return err
 	}
-	what := map[int]error{
-		code.SQLITE_FULL: store.ErrFull,
-		code.SQLITE_BUSY: store.ErrBusy, code.SQLITE_LOCKED: store.ErrBusy,
-		code.SQLITE_READONLY: store.ErrReadOnly, code.SQLITE_PERM: store.ErrReadOnly,
-		code.SQLITE_CORRUPT: store.ErrDamaged, code.SQLITE_NOTADB: store.ErrDamaged,
-		code.SQLITE_IOERR: store.ErrDisk, code.SQLITE_CANTOPEN: store.ErrDisk,
-	}[primary(err)]
+	what := map[string]error{
+		"53100": store.ErrFull, "40001": store.ErrBusy, "40P01": store.ErrBusy, "55P03": store.ErrBusy,
+		"25006": store.ErrNotAllowed, "42501": store.ErrNotAllowed, "XX001": store.ErrDamaged, "XX002": store.ErrDamaged, "58030": store.ErrDisk,
+	}[state(err)]
+	if what == nil && away(err) {
+		what = store.ErrAway
+	}
+	if said := primary(err); said != 0 {
+		what = map[int]error{
+			code.SQLITE_FULL: store.ErrFull,
+			code.SQLITE_BUSY: store.ErrBusy, code.SQLITE_LOCKED: store.ErrBusy,
+			code.SQLITE_READONLY: store.ErrReadOnly, code.SQLITE_PERM: store.ErrReadOnly,
+			code.SQLITE_CORRUPT: store.ErrDamaged, code.SQLITE_NOTADB: store.ErrDamaged,
+			code.SQLITE_IOERR: store.ErrDisk, code.SQLITE_CANTOPEN: store.ErrDisk,
+		}[said]
+	}
 	if what == nil {
 		return err
 	}
 	return &store.Trouble{What: what, Cause: err}
-}
-
-// unread words why something could not be read; to be deferred.
-func unread(err *error) {
-	if said := asMade(*err); said != *err {
-		*err = fmt.Errorf("not read: %w", said)
-	}
 }
 
 // asMade makes a store.Trouble of an error in reading what this program has made: what is neither missing nor a failure of
@@ -57,7 +88,7 @@ func asMade(err error) error {
 	if err == nil || err.Error() == "sql: database is closed" { // database/sql has no value for it
 		return err
 	}
-	for _, other := range []error{store.ErrNotFound, store.ErrNoDrill, store.ErrNoStudent, store.ErrNoLesson, store.ErrNoClass, store.ErrLater} {
+	for _, other := range []error{store.ErrNotFound, store.ErrSeveral, store.ErrNoDrill, store.ErrNoStudent, store.ErrNoLesson, store.ErrNoClass, store.ErrNoTeacher, store.ErrLater} {
 		if errors.Is(err, other) {
 			return err
 		}

@@ -16,6 +16,7 @@ import (
 // A change that the disk refuses says why in one plain sentence, is not kept in part, and is kept when the disk takes
 // changes again.
 func TestRefusedByTheDisk(t *testing.T) {
+	t.Parallel()
 	for name, refused := range map[string]struct {
 		refuse func(t *testing.T, s *Store, dir string) (again func())
 		what   error

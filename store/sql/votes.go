@@ -3,12 +3,10 @@ package sql
 import (
 	"cmp"
 	"context"
-	"database/sql"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"sync"
-
-	code "modernc.org/sqlite/lib"
 
 	"secondpass/store"
 	"secondpass/teach/class"
@@ -86,11 +84,19 @@ func (l *voteLog) run() {
 // out. After err none is kept.
 func (s *Store) addVotes(batch []queuedVote) (refused []error, err error) {
 	refused = make([]error, len(batch))
-	err = s.within(func(tx *sql.Tx) error {
+	err = s.within(func(tx *transaction) error {
 		clear(refused)
+		missing := map[int64]error{} // by class; nil where it is there
 		for i, q := range batch {
-			err := addVote(tx, q.KeptVote)
-			if err != nil && !constrained(err) && !errors.Is(err, store.ErrOtherVote) {
+			err, asked := missing[q.Class]
+			if !asked {
+				err = hasClass(tx, q.Class)
+				missing[q.Class] = err
+			}
+			if err == nil {
+				err = addVote(tx, q.KeptVote)
+			}
+			if err != nil && !errors.Is(err, store.ErrNoClass) && !errors.Is(err, store.ErrOtherVote) {
 				return err
 			}
 			refused[i] = err
@@ -100,19 +106,29 @@ func (s *Store) addVotes(batch []queuedVote) (refused []error, err error) {
 	return refused, err
 }
 
-// addVote keeps one vote. A statement that breaks a constraint changes nothing, and the transaction goes on.
-func addVote(tx *sql.Tx, v store.KeptVote) error {
+// hasClass is store.ErrNoClass where there is no class of the number.
+func hasClass(tx *transaction, id int64) error {
+	var n int
+	err := tx.QueryRow(`SELECT COUNT(*) FROM classes WHERE teacher = $1 AND id = $2`, id).Scan(&n)
+	if err == nil && n == 0 {
+		err = fmt.Errorf("%d: %w", id, store.ErrNoClass)
+	}
+	return err
+}
+
+// addVote keeps one vote of a class that is there.
+func addVote(tx *transaction, v store.KeptVote) error {
 	choice, err := json.Marshal(v.Choice)
 	if err != nil {
 		return err
 	}
 	if v.Mends {
-		if _, err := tx.Exec(`DELETE FROM class_votes WHERE class = $1 AND student = $2 AND round >= $3`, v.Class, v.Student, v.Round); err != nil {
+		if _, err := tx.Exec(`DELETE FROM class_votes WHERE teacher = $1 AND class = $2 AND student = $3 AND round >= $4`, v.Class, v.Student, v.Round); err != nil {
 			return err
 		}
 	}
-	res, err := tx.Exec(`INSERT INTO class_votes (class, round, student, seq, choice, sum, made, received)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8) ON CONFLICT DO NOTHING`,
+	res, err := tx.Exec(`INSERT INTO class_votes (teacher, class, round, student, seq, choice, sum, made, received)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) ON CONFLICT DO NOTHING`,
 		v.Class, v.Round, v.Student, v.Seq, string(choice), sum("", string(choice)), micro(v.Made), micro(v.Received))
 	if err != nil {
 		return err
@@ -125,8 +141,8 @@ func addVote(tx *sql.Tx, v store.KeptVote) error {
 
 // sameVote sees whether what is kept under the number of a vote is that vote, and puts it there where what is there
 // cannot be read.
-func sameVote(tx *sql.Tx, v store.KeptVote, choice string) error {
-	const number = ` class = $1 AND round = $2 AND student = $3 AND seq = $4`
+func sameVote(tx *transaction, v store.KeptVote, choice string) error {
+	const number = ` teacher = $1 AND class = $2 AND round = $3 AND student = $4 AND seq = $5`
 	var kept, keptSum string
 	if err := tx.QueryRow(`SELECT choice, sum FROM class_votes WHERE`+number, v.Class, v.Round, v.Student, v.Seq).Scan(&kept, &keptSum); err != nil {
 		return err
@@ -138,9 +154,6 @@ func sameVote(tx *sql.Tx, v store.KeptVote, choice string) error {
 	if unsummed(kept, keptSum, &there) == nil && there != v.Choice {
 		return store.ErrOtherVote
 	}
-	_, err := tx.Exec(`UPDATE class_votes SET choice = $5, sum = $6 WHERE`+number, v.Class, v.Round, v.Student, v.Seq, choice, sum("", choice))
+	_, err := tx.Exec(`UPDATE class_votes SET choice = $6, sum = $7 WHERE`+number, v.Class, v.Round, v.Student, v.Seq, choice, sum("", choice))
 	return err
 }
-
-// constrained says whether a statement would have broken a constraint of its table.
-func constrained(err error) bool { return primary(err) == code.SQLITE_CONSTRAINT }

@@ -3,7 +3,6 @@ package sql
 import (
 	"context"
 	"errors"
-	"path/filepath"
 	"sync"
 	"testing"
 	"time"
@@ -12,32 +11,21 @@ import (
 	"secondpass/teach/class"
 )
 
-// lock holds the lock of a data folder, as another program that writes for long.
-func lock(t *testing.T, dir string) (release func()) {
-	t.Helper()
-	s := open(t, dir)
-	tx, err := s.writer.Begin()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return func() {
-		if err := tx.Rollback(); err != nil {
-			t.Error(err)
-		}
-	}
-}
-
 // A thousand votes that come while another program holds the lock for seven seconds: those that are refused are refused
 // soon, and sent again until they are kept, as phones do, each is there once.
 func TestALockLosesAndDoublesNoVote(t *testing.T) {
 	t.Parallel()
-	dir := t.TempDir()
-	s := open(t, dir)
+	everywhere(t, testALockLosesAndDoublesNoVote)
+}
+
+func testALockLosesAndDoublesNoVote(t *testing.T, at *place) {
+	t.Parallel()
+	s := at.open(t)
 	_, c, _ := openClass(t, s)
 	choices := []class.Choice{threeOf(t, "1b 4c 7d"), threeOf(t, "2b 4c 7d"), threeOf(t, "3b 4c 7d")}
 	log := s.NewVoteLog()
 	defer log.Close()
-	release := lock(t, dir)
+	release := hold(t, at.open(t))
 	time.AfterFunc(7*time.Second, release)
 	begun := time.Now()
 	var all sync.WaitGroup
@@ -57,9 +45,9 @@ func TestALockLosesAndDoublesNoVote(t *testing.T) {
 	if took := time.Since(begun); took > 2*time.Minute {
 		t.Errorf("a lock of 7 s holds votes up for %v", took)
 	}
-	var rows, students int
-	if err := s.db.QueryRow(`SELECT COUNT(*), COUNT(DISTINCT student) FROM class_votes`).Scan(&rows, &students); err != nil || rows != 1000 || students != 1000 {
-		t.Errorf("%d votes of %d students are kept: %v", rows, students, err)
+	rows, students := count(t, s, `SELECT COUNT(*) FROM class_votes`), count(t, s, `SELECT COUNT(DISTINCT student) FROM class_votes`)
+	if rows != 1000 || students != 1000 {
+		t.Errorf("%d votes of %d students are kept", rows, students)
 	}
 	back, err := s.LoadClass(c.ID)
 	if err != nil {
@@ -73,8 +61,10 @@ func TestALockLosesAndDoublesNoVote(t *testing.T) {
 }
 
 // One vote that cannot be kept does not take along those that arrived with it.
-func TestABadVoteStopsNoOther(t *testing.T) {
-	s := open(t, t.TempDir())
+func TestABadVoteStopsNoOther(t *testing.T) { everywhere(t, testABadVoteStopsNoOther) }
+
+func testABadVoteStopsNoOther(t *testing.T, at *place) {
+	s := at.open(t)
 	_, c, _ := openClass(t, s)
 	var batch []queuedVote
 	for n := range 20 {
@@ -93,16 +83,16 @@ func TestABadVoteStopsNoOther(t *testing.T) {
 			t.Errorf("vote %d: %v", n, err)
 		}
 	}
-	var rows int
-	if err := s.db.QueryRow(`SELECT COUNT(*) FROM class_votes`).Scan(&rows); err != nil || rows != 16 {
-		t.Errorf("%d votes are kept: %v", rows, err)
+	if rows := count(t, s, `SELECT COUNT(*) FROM class_votes`); rows != 16 {
+		t.Errorf("%d votes are kept", rows)
 	}
 }
 
 // Two programs over one folder take a choice each under the same number: one is kept, the other is told that it is not.
-func TestTwoProgramsKeepTheSameNumber(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "folder")
-	first, second := open(t, dir), open(t, dir)
+func TestTwoProgramsKeepTheSameNumber(t *testing.T) { everywhere(t, testTwoProgramsKeepTheSameNumber) }
+
+func testTwoProgramsKeepTheSameNumber(t *testing.T, at *place) {
+	first, second := at.open(t), at.open(t)
 	_, c, _ := openClass(t, first)
 	one, two := first.NewVoteLog(), second.NewVoteLog()
 	defer one.Close()
@@ -119,9 +109,7 @@ func TestTwoProgramsKeepTheSameNumber(t *testing.T) {
 	if err := two.Append(t.Context(), vote("2b 4c 7d")); !errors.Is(err, store.ErrOtherVote) {
 		t.Errorf("another choice under the same number: %v", err)
 	}
-	if _, err := first.writer.Exec(`UPDATE class_votes SET choice = 'x'`); err != nil {
-		t.Fatal(err)
-	}
+	at.spoil(t, `UPDATE class_votes SET choice = 'x'`)
 	if err := two.Append(t.Context(), vote("2b 4c 7d")); err != nil {
 		t.Errorf("in place of what cannot be read: %v", err)
 	}
