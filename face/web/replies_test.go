@@ -91,12 +91,14 @@ func TestRepliesCost(t *testing.T) {
 	b := open(t)
 	step := b.deal("seed", "11", "name", "Monday")
 	b.post("/practice", url.Values{"act": {"add"}, "name": {"Rosa"}})
+	b.post("/practice", url.Values{"act": {"add"}, "name": {"Annabel"}})
 	path := parent(step) + "/replies"
-	sent := url.Values{"text": {"rosa: " + stopped(t, stored(b, number(step)))}, "act": {"judge"}}
+	code := stopped(t, stored(b, number(step)))
+	sent := url.Values{"text": {"Rosá: " + code + "\nAnn <b>: " + code}, "act": {"judge"}}
 	at := b.post(path, sent)
 	of := regexp.MustCompile(`[?]of=[0-9a-f]+`).FindString(at)
 	_, text := b.get(path + "/live" + of) // to its end
-	for _, want := range []string{"The lowest cost: rosa", "A passing cost", "Keep it in the records of Rosa"} {
+	for _, want := range []string{"The lowest cost: Rosá", "A passing cost", "Keep it in the records of Rosa"} {
 		if !strings.Contains(text, want) {
 			t.Fatalf("%q is not told:\n%s", want, text)
 		}
@@ -107,7 +109,7 @@ func TestRepliesCost(t *testing.T) {
 	p := browser.Open(t, browser.Phone, b.address+path+of)
 	p.UntilText("#tally", "Kept in the records of Rosa")
 	judge(t, p, "replies-counted")
-	if _, whole := b.get(path + of); !strings.Contains(whole, "rosa: 2P-") {
+	if _, whole := b.get(path + of); !strings.Contains(whole, "Rosá: 2P-") {
 		t.Errorf("the page does not show what was collected:\n%s", whole)
 	}
 	if !strings.Contains(text, "Kept in the records of Rosa.") {
@@ -115,5 +117,23 @@ func TestRepliesCost(t *testing.T) {
 	}
 	if _, text := b.get("/students/Rosa"); !strings.Contains(text, "Monday") {
 		t.Errorf("the record does not tell of it:\n%s", text)
+	}
+
+	// Who gave another name is linked by hand.
+	if _, text := b.get("/students/Annabel"); strings.Contains(text, "Monday") {
+		t.Error("a reader is taken for a student of another name")
+	}
+	p.Click(p.Named("Other readers’ records"))
+	browser.Eval[string](p, `document.querySelector("select[name=student]").value = "Annabel"`)
+	judge(t, p, "replies-linked")
+	p.Click(p.Named("Keep it in their records"))
+	p.UntilText("#tally", "Kept in the records of Rosa, Annabel")
+	if _, text := b.get("/students/Annabel"); !strings.Contains(text, "Monday") {
+		t.Errorf("the record does not tell of it:\n%s", text)
+	}
+	sent.Set("reader", "Ann <b>")
+	sent.Set("student", "Nobody")
+	if code, text := b.send("POST", path, sent.Encode()); code != 404 || !strings.Contains(text, "no such student") {
+		t.Errorf("a student who is none: %d", code)
 	}
 }

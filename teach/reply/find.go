@@ -3,6 +3,9 @@ package reply
 import (
 	"regexp"
 	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
 )
 
 // Found is a code as it stands in a text.
@@ -44,6 +47,17 @@ func name(before string) string {
 		return ""
 	}
 	return before
+}
+
+// SameName is what two names have in common that are one reader's: capitals, accents and blanks do not matter. "" is the name of nobody.
+func SameName(name string) string {
+	bare := strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
+		return r
+	}, norm.NFKD.String(name))
+	return strings.ToLower(strings.Join(strings.Fields(bare), " "))
 }
 
 // tidy is a code in capitals, in groups.

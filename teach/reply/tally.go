@@ -3,7 +3,6 @@ package reply
 import (
 	"runtime"
 	"slices"
-	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -48,7 +47,7 @@ func Collect(e *exercise.Exercise, text string) []Reply {
 	})
 	last := map[string]int{}
 	for i := range all {
-		if name := strings.ToLower(all[i].Name); name != "" && all[i].Err == nil {
+		if name := SameName(all[i].Name); name != "" && all[i].Err == nil {
 			if before, again := last[name]; again {
 				all[before].Later = true
 			}

@@ -1,16 +1,19 @@
 package exercises
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
 	"strings"
 
+	"secondpass/desk"
 	"secondpass/face/cli/command"
 	"secondpass/paper/draw"
 	"secondpass/paper/findings"
 	"secondpass/paper/sheet"
 	"secondpass/paper/wording"
+	"secondpass/store"
 	"secondpass/teach/reply"
 )
 
@@ -50,14 +53,15 @@ func (c *exerciseCodeCmd) Run(g *command.Globals) error {
 // Replies is the command replies.
 type Replies struct {
 	command.ExerciseArg
-	File    string `arg:"" help:"Text with reply codes in it, - for standard input: remarks, mails, whatever was collected."`
-	Costs   bool   `help:"Also judge what every decision cost, some seconds for each reader who walked otherwise."`
-	Record  bool   `help:"Also keep the costs in the records of students whose names the readers gave and who came to the end of the passing."`
-	Games   int    `default:"1000" placeholder:"N" help:"With --costs or --record, short games for each decision."`
-	CSV     string `name:"csv" placeholder:"FILE" help:"Also write a line for each decision of each reply, for a spreadsheet: what was passed and came, how near the rack was after it, and with --costs what it cost."`
-	PDF     string `name:"pdf" placeholder:"FILE" help:"Also write the tally as a PDF."`
-	Picture string `placeholder:"FILE" help:"Also draw the tally as a slide, .svg or .png, 1920 by 1080."`
-	Paper   string `default:"letter" enum:"letter,a4" help:"Paper size of the PDF."`
+	File    string            `arg:"" help:"Text with reply codes in it, - for standard input: remarks, mails, whatever was collected."`
+	Costs   bool              `help:"Also judge what every decision cost, some seconds for each reader who walked otherwise."`
+	Record  bool              `help:"Also keep the costs in the records of students whose names the readers gave and who came to the end of the passing. Capitals and accents do not matter."`
+	Student map[string]string `mapsep:"none" placeholder:"READER=STUDENT" help:"With --record, the student that a reader is who gave another name; may be given several times."`
+	Games   int               `default:"1000" placeholder:"N" help:"With --costs or --record, short games for each decision."`
+	CSV     string            `name:"csv" placeholder:"FILE" help:"Also write a line for each decision of each reply, for a spreadsheet: what was passed and came, how near the rack was after it, and with --costs what it cost."`
+	PDF     string            `name:"pdf" placeholder:"FILE" help:"Also write the tally as a PDF."`
+	Picture string            `placeholder:"FILE" help:"Also draw the tally as a slide, .svg or .png, 1920 by 1080."`
+	Paper   string            `default:"letter" enum:"letter,a4" help:"Paper size of the PDF."`
 }
 
 // Help says how codes are found and counted.
@@ -66,6 +70,9 @@ func (Replies) Help() string {
 }
 
 func (c *Replies) Run(g *command.Globals) error {
+	if len(c.Student) > 0 && !c.Record {
+		return errors.New("--student says whose record a reader's costs go into; give --record with it")
+	}
 	if ext := strings.ToLower(filepath.Ext(c.Picture)); c.Picture != "" && ext != ".svg" && ext != ".png" {
 		return fmt.Errorf("--picture %s: a file that ends in .svg or .png is right", c.Picture)
 	}
@@ -85,27 +92,9 @@ func (c *Replies) Run(g *command.Globals) error {
 	if err != nil {
 		return command.Failed(err)
 	}
-	var costs *reply.Costs
-	if c.Costs || c.Record {
-		progress, done := g.Progress(len(replies), "readers")
-		costs, err = g.Desk().ReplyCosts(g.Context, replies, tally, c.Games, func(n, _ int) {
-			if progress != nil {
-				progress(n)
-			}
-		})
-		done()
-		if err != nil {
-			return command.Failed(err)
-		}
-	}
-	if c.Record {
-		kept, err := g.Desk().RecordReplies(x, replies, tally, costs)
-		if err != nil {
-			return command.Failed(err)
-		}
-		for _, name := range kept {
-			g.Remark("kept in the record of %s", name)
-		}
+	costs, err := c.judged(g, x, replies, tally)
+	if err != nil {
+		return err
 	}
 	if err := c.write(g, x.Exercise.Name, replies, tally, costs); err != nil {
 		return err
@@ -115,6 +104,42 @@ func (c *Replies) Run(g *command.Globals) error {
 	}
 	printReplies(g.Stdout, replies, tally, costs)
 	return nil
+}
+
+// judged is what decisions cost, where that is asked for; it is kept in records where that is.
+func (c *Replies) judged(g *command.Globals, x *store.Saved, replies []reply.Reply, t *reply.Tally) (costs *reply.Costs, err error) {
+	if !c.Costs && !c.Record {
+		return nil, nil
+	}
+	err = g.WithDesk(func(d *desk.Desk) error {
+		var students *desk.ReplyStudents
+		if c.Record { // before the games: a student who is none is told at once
+			if students, err = d.ReplyStudents(replies, t, c.Student); err != nil {
+				return err
+			}
+		}
+		progress, done := g.Progress(len(replies), "readers")
+		costs, err = d.ReplyCosts(g.Context, replies, t, c.Games, func(n, _ int) {
+			if progress != nil {
+				progress(n)
+			}
+		})
+		done()
+		if err != nil || !c.Record {
+			return err
+		}
+		if err := d.RecordReplies(x, replies, students, costs); err != nil {
+			return err
+		}
+		for _, name := range students.Names {
+			g.Remark("kept in the record of %s", name)
+		}
+		for _, name := range students.Unknown {
+			g.Remark("%s is no student's name; --student %q says whose it is", name, name+"=STUDENT")
+		}
+		return nil
+	})
+	return costs, err
 }
 
 // write writes the files that were asked for.

@@ -52,9 +52,10 @@ type repliesTally struct {
 	Means   []replyMean
 	Costs   []string
 	Note    string
-	// Students are those readers who have a record of that name; Kept says what was put into it.
-	Students []string
-	Kept     string
+	// Students are those readers who have a record of that name, Unknown the names of others; any of All can be they. Kept says what was put
+	// into records.
+	Students, Unknown, All []string
+	Kept                   string
 }
 
 type routeCode struct {

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"secondpass/desk"
@@ -43,8 +44,8 @@ type countedReplies struct {
 	of      string
 	replies []reply.Reply
 	count   *reply.Tally
-	// students are those readers who have a record under the name they gave.
-	students []string
+	// students are those whose records can have what it cost.
+	students *desk.ReplyStudents
 }
 
 // counted counts what was collected.
@@ -57,7 +58,7 @@ func (s *Area) counted(x *store.Saved, text string) (*countedReplies, error) {
 	if c.count, err = reply.Count(c.replies); err != nil {
 		return nil, err
 	}
-	c.students, err = s.desk.StudentsAmong(c.replies, c.count)
+	c.students, err = s.desk.ReplyStudents(c.replies, c.count, nil)
 	return c, err
 }
 
@@ -83,6 +84,14 @@ func (s *Area) countReplies(w http.ResponseWriter, r *http.Request) error {
 	key := repliesKey(x, c.of)
 	switch act := r.PostForm.Get("act"); act {
 	case "judge", "record":
+		if act == "record" {
+			if c.students, err = s.desk.ReplyStudents(c.replies, c.count, linked(r.PostForm)); err != nil {
+				return err
+			}
+			if len(c.students.Names) == 0 {
+				return page.Refused("No reader has a record yet. Choose whose the replies are first.")
+			}
+		}
 		s.jobs.Start(key, func(_ int, before any) queue.Work { return s.judgeReplies(c, p.Text, before, act == "record") })
 	case "stop":
 		s.jobs.Halt(key)
@@ -94,6 +103,20 @@ func (s *Area) countReplies(w http.ResponseWriter, r *http.Request) error {
 		return nil
 	}
 	return page.SeeOther(w, r, fmt.Sprintf("/exercises/%d/replies?of=%s#counted", x.ID, c.of))
+}
+
+// mostUnknown is for how many readers a student can be chosen at once.
+const mostUnknown = 50
+
+// linked are the students whom a form has for readers who gave other names.
+func linked(f url.Values) map[string]string {
+	by := map[string]string{}
+	for i, student := range f["student"] {
+		if readers := f["reader"]; student != "" && i < len(readers) {
+			by[readers[i]] = student
+		}
+	}
+	return by
 }
 
 // judgeReplies judges what the readers' decisions cost, unless that was done, and puts it into students' records where that is
@@ -120,11 +143,10 @@ func (s *Area) judgeReplies(c *countedReplies, text string, before any, record b
 			now.costs = costs
 		}
 		if record {
-			kept, err := s.desk.RecordReplies(c.x, c.replies, c.count, now.costs)
-			if err != nil {
+			if err := s.desk.RecordReplies(c.x, c.replies, c.students, now.costs); err != nil {
 				return err
 			}
-			now.kept = "Kept in the records of " + strings.Join(kept, ", ") + "."
+			now.kept = "Kept in the records of " + strings.Join(c.students.Names, ", ") + "."
 		}
 		show()
 		return nil
@@ -194,7 +216,7 @@ func (s *Area) takeReplies(w http.ResponseWriter, r *http.Request, as string, c 
 // tally is what was counted, as the page shows it.
 func (c *countedReplies) tally(now queue.Shown) *repliesTally {
 	replies, t := c.replies, c.count
-	p := &repliesTally{Of: c.of, Shown: now, Started: now.State != "", Head: wording.Replies(replies, t), Students: c.students, Path: fmt.Sprintf("/exercises/%d/replies", c.x.ID)}
+	p := &repliesTally{Of: c.of, Shown: now, Started: now.State != "", Head: wording.Replies(replies, t), Students: c.students.Names, Unknown: c.students.Unknown[:min(len(c.students.Unknown), mostUnknown)], All: c.students.All, Path: fmt.Sprintf("/exercises/%d/replies", c.x.ID)}
 	var costs *reply.Costs
 	if found, ok := now.Data.(*repliesFound); ok {
 		costs, p.Done, p.Routes, p.Kept = found.costs, found.done, found.of, found.kept
