@@ -40,6 +40,8 @@ var (
 	ErrBusy = errors.New("another program keeps the data busy")
 	// ErrReadOnly: this user may not write there.
 	ErrReadOnly = errors.New("the data folder cannot be written to")
+	// ErrUnsure: the server of the database was lost before it said whether it kept a change.
+	ErrUnsure = errors.New("the database did not answer, and may have saved it; see whether it is there before you save it again")
 	// ErrNotAllowed: the server of the database does not let this role do so.
 	ErrNotAllowed = errors.New("the database does not let this role do so")
 	// ErrDamaged: what is on the disk is not what was put there.

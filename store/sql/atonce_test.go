@@ -1,13 +1,17 @@
 package sql
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"encoding/json"
 	"errors"
+	"flag"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -71,10 +75,13 @@ func TestAsAnotherProgram(t *testing.T) {
 	}
 }
 
-// Tries that are kept at once, through eight open stores of one folder, are all kept, and each moves its student's memory.
-func TestTriesAtOnce(t *testing.T) { everywhere(t, testTriesAtOnce) }
+var adds = flag.Int("adds", 160, "exercises added, and as many tries, by sixteen at once")
 
-func testTriesAtOnce(t *testing.T, at *place) {
+// Exercises and tries of one student that sixteen add at once, through four open stores, are all kept: none fails, numbers have no gaps,
+// and each try moves its student's memory.
+func TestAddsAtOnce(t *testing.T) { everywhere(t, testAddsAtOnce) }
+
+func testAddsAtOnce(t *testing.T, at *place) {
 	s := at.open(t)
 	d := newDrill()
 	if err := s.AddDrill(d, card.Practice()); err != nil {
@@ -84,29 +91,43 @@ func testTriesAtOnce(t *testing.T, at *place) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	stores := []*Store{s, at.open(t), at.open(t), at.open(t)}
+	begun := time.Now()
 	var all sync.WaitGroup
-	for range programs {
-		one := at.open(t)
-		for range 4 {
-			all.Go(func() {
-				for i := range triesEach {
-					try, err := d.Answered(i%2, time.Unix(2_000_000, 0), time.Second, 0)
-					if err == nil {
-						_, err = one.AddTry("Ana", try)
-					}
-					if err != nil {
-						t.Error(err)
-					}
+	for who := range 16 {
+		one := stores[who%len(stores)]
+		all.Go(func() {
+			for i := who; i < *adds; i += 16 {
+				_, err := one.Add(newExercise(t, fmt.Sprintf("Exercise %d", i)))
+				if err != nil {
+					t.Error(err)
 				}
-			})
-		}
+				try, err := d.Answered(i%2, time.Unix(2_000_000, 0), time.Second, 0)
+				if err == nil {
+					_, err = one.AddTry("Ana", try)
+				}
+				if err != nil {
+					t.Error(err)
+				}
+			}
+		})
 	}
 	all.Wait()
-	want := programs * 4 * triesEach
+	t.Logf("%d exercises and %d tries in %v", *adds, *adds, time.Since(begun))
+	list, err := s.List(false)
+	if err != nil || len(list) != *adds {
+		t.Errorf("%d exercises, wanted %d; %v", len(list), *adds, err)
+	}
+	slices.SortFunc(list, func(a, b store.Entry) int { return cmp.Compare(a.ID, b.ID) })
+	for i, e := range list {
+		if e.ID != int64(i+1) {
+			t.Fatalf("exercise %d of %d has the number %d", i+1, len(list), e.ID)
+		}
+	}
 	tries, err := s.Tries(st.ID)
 	memories, bad := s.Memories(st.ID)
-	if err != nil || bad != nil || len(tries) != want || memories[d.ID].Tries != want {
-		t.Errorf("%d tries and a memory of %d, wanted %d; %v, %v", len(tries), memories[d.ID].Tries, want, err, bad)
+	if err != nil || bad != nil || len(tries) != *adds || memories[d.ID].Tries != *adds {
+		t.Errorf("%d tries and a memory of %d, wanted %d; %v, %v", len(tries), memories[d.ID].Tries, *adds, err, bad)
 	}
 }
 

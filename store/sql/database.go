@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"github.com/gofrs/flock"
+	"github.com/jackc/pgx/v5/pgconn"
 
 	"secondpass/store"
 )
@@ -146,7 +147,10 @@ func (d *Database) try(wait *waiting, work func(tx *sql.Tx) error) (again bool, 
 		return repeatable(err) || away(err), err
 	}
 	err = tx.Commit()
-	return repeatable(err), err // one whose answer is lost may have been kept
+	if away(err) && !pgconn.SafeToRetry(err) { // its answer is lost, and it may have been kept
+		return false, &store.Trouble{What: store.ErrUnsure, Cause: err}
+	}
+	return repeatable(err) || away(err), err
 }
 
 // turn waits for a connection that writes. That wait ends, a transaction once begun does not.
