@@ -50,7 +50,7 @@ func away(err error) bool {
 		return strings.HasPrefix(c, "08") || slices.Contains([]string{"57P01", "57P02", "57P03", "53300"}, c)
 	}
 	var net net.Error
-	return pgconn.SafeToRetry(err) || errors.As(err, new(*pgconn.ConnectError)) || errors.As(err, &net) || errors.Is(err, driver.ErrBadConn) ||
+	return pgconn.SafeToRetry(err) || errors.Is(err, pgconn.ErrConnClosed) || errors.As(err, new(*pgconn.ConnectError)) || errors.As(err, &net) || errors.Is(err, driver.ErrBadConn) ||
 		errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF) || errors.Is(err, syscall.ECONNRESET) || errors.Is(err, syscall.EPIPE)
 }
 

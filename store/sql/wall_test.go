@@ -255,6 +255,7 @@ func TestAStalledProgramLetsGo(t *testing.T) {
 // The server is killed, and comes back while sixteen add: what was acknowledged is there, and what was said not to be saved is what the
 // server may have kept before it could say so.
 func TestServerKilled(t *testing.T) {
+	t.Parallel()
 	pg := postgres.Start(t)
 	execute(t, pg.URL, `CREATE ROLE owner LOGIN; CREATE ROLE `+serving+` LOGIN`)
 	execute(t, pg.URL, `CREATE DATABASE club OWNER owner`)
