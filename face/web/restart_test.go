@@ -52,7 +52,7 @@ func serveAt(t *testing.T, dir, address, shelf string) (stop func()) {
 }
 
 // A workbook that is closed in the middle of simulations and opened again: open pages say so, find it again by themselves, and show
-// what was played so far with its number of games. The step keeps the advice.
+// what was played so far with its number of games. The step keeps the advice. It is closed for a restoring, whose page goes on to it by itself.
 func TestRestartInTheMiddle(t *testing.T) {
 	t.Parallel()
 	dir, address, shelf := t.TempDir(), freeAddress(t), t.TempDir()
@@ -66,11 +66,18 @@ func TestRestartInTheMiddle(t *testing.T) {
 	advised.Follow(advised.Named("Show the advice"))
 	advised.Until("a first interval", fmt.Sprintf(showsInterval, ".cands tbody tr:first-child .cap"))
 	games := count(outlook, "#outlook .live .num")
+	b.post("/backups", nil)
+	restoring := b.see(browser.Desk, "/backups")
+	restoring.Click(restoring.Named("Restore"))
+	restoring.Click(restoring.Named("Restore it"))
+	restoring.UntilText("h1", "Restoring")
+	judge(t, restoring, "restoring")
 	stop()
 	for _, p := range []*browser.Page{outlook, advised} {
 		p.UntilText("#trouble", "The workbook does not answer")
 	}
 	serveAt(t, dir, address, shelf)
+	restoring.UntilText("h1", "A new exercise")
 	outlook.Until("the games from before the restart", fmt.Sprintf(`(() => { const f = document.querySelector("#outlook .live"); return f && !f.querySelector("[value=stop]") && parseInt(f.querySelector(".num")?.innerText) >= %d })()`, max(games, 1)))
 	advised.Until("the advice from before the restart", `document.querySelector(".cands") && !document.querySelector("form.live [value=stop]") && /whole games of each/.test(document.querySelector("form.live").innerText)`)
 	if text := advised.Text("form.live button"); !strings.HasPrefix(text, "Go on") {

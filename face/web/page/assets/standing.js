@@ -28,6 +28,14 @@ async function ask() {
   }
 }
 
+// A page that is shown while the workbook begins again goes on to it once it answers.
+const again = document.querySelector("main[data-again]")?.dataset.again;
+if (again) for (;;) {
+  await rest(1500); // the one that ends may answer still
+  const answers = await fetch("/standing", { cache: "no-store" }).then((answer) => answer.ok, () => false);
+  if (answers) { location.replace(again); break; }
+}
+
 if (bar) for (;;) {
   await rest(await ask());
   await shown();
