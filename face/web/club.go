@@ -33,6 +33,9 @@ func InClub(s store.Store, kept store.Files, log *slog.Logger, club Club) (*Serv
 // Routes is all that the workbook answers, as patterns of http.ServeMux.
 func (s *Server) Routes() []string { return s.routes().Patterns() }
 
+// Phones answers the phones of students, and refuses what none needs: see [liveclass.Classes.Phones].
+func (s *Server) Phones() http.Handler { return s.Classes.Phones(http.NotFoundHandler()) }
+
 // permitted asks the club before a request comes to its page.
 func (s *Server) permitted(mux *http.ServeMux, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {

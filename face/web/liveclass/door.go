@@ -155,9 +155,9 @@ func networkAddresses() []netip.Addr {
 	return six
 }
 
-// phoneMux is what phones need: the way into a class, and the class.
-func (c *Classes) phoneMux() *http.ServeMux {
-	mux := http.NewServeMux()
+// PhoneRoutes is what phones need: the way into a class, and the class.
+func (c *Classes) PhoneRoutes() *page.Mux {
+	mux := &page.Mux{}
 	served := page.Assets()
 	for _, name := range phoneAssets {
 		mux.Handle("GET /assets/"+name, served)
@@ -172,7 +172,7 @@ func (c *Classes) phoneMux() *http.ServeMux {
 // Phones is the same for the workbook's own listener, where that is open to the network: it lets requests of phones in as the door
 // does, and gives all others to next.
 func (c *Classes) Phones(next http.Handler) http.Handler {
-	mux := c.phoneMux()
+	mux := c.PhoneRoutes()
 	door := c.limited(c.Visits(page.Guard(mux)))
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if _, pattern := mux.Handler(r); pattern != "" {
@@ -185,7 +185,7 @@ func (c *Classes) Phones(next http.Handler) http.Handler {
 
 // doorHandler is all that a stranger on the network meets.
 func (c *Classes) doorHandler() http.Handler {
-	mux := c.phoneMux()
+	mux := c.PhoneRoutes()
 	mux.Handle("GET /{$}", http.RedirectHandler("/join", http.StatusSeeOther))
 	mux.HandleFunc("/", c.phone(func(http.ResponseWriter, *http.Request) error {
 		return page.NotFound("There is nothing here but the way into a class.")

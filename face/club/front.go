@@ -1,0 +1,221 @@
+package club
+
+import (
+	"embed"
+	"errors"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"net/http"
+	"net/netip"
+	"net/url"
+	"strings"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+	"github.com/go-webauthn/webauthn/protocol"
+	"github.com/go-webauthn/webauthn/webauthn"
+	"golang.org/x/time/rate"
+
+	"secondpass/club"
+	"secondpass/face/web"
+	"secondpass/face/web/page"
+	"secondpass/face/web/view"
+	"secondpass/hall"
+	"secondpass/store"
+)
+
+//go:embed templates assets
+var embedded embed.FS
+
+// Teachers is what teachers keep.
+type Teachers interface {
+	// Kept is what one keeps; of a teacher who is not there it is empty and takes nothing.
+	Kept(teacher int64) (store.Store, store.Files)
+	// TeacherOf is the teacher to whom the code or link of a class leads, or the token of a student; store.ErrNoTeacher where it leads
+	// nowhere.
+	TeacherOf(key string) (int64, error)
+	// There says that what is kept cannot be reached.
+	There() error
+}
+
+// Setup is what a club is served with.
+type Setup struct {
+	Club     *club.Club
+	Teachers Teachers
+	// Public is the address by which people reach the club: https, or http with the name localhost.
+	Public *url.URL
+	// Proxies are trusted to say whom they pass on.
+	Proxies []netip.Prefix
+	Log     *slog.Logger
+}
+
+// Front is the server of a club. Its methods may be called by several goroutines.
+type Front struct {
+	*page.Pages
+	Setup
+	books    *workbooks
+	lobby    *book
+	phones   *page.Mux
+	sessions *scs.SessionManager
+	keys     *webauthn.WebAuthn
+	own      *page.Mux
+	watch    *watch
+	// signing bounds who begins to sign in, recovering who tries recovery codes, guesses wrong codes of classes, asking all requests: by
+	// address, the first three also of all addresses together.
+	signing, recovering, guesses, asking *hall.Limits
+}
+
+// sessionLasts is how long somebody stays signed in.
+const sessionLasts = 30 * 24 * time.Hour
+
+// statuses is what errors of the club mean to a reader.
+var statuses = []page.Known{
+	{Err: club.ErrNobody, Status: http.StatusNotFound}, {Err: club.ErrNoInvitation, Status: http.StatusNotFound}, {Err: club.ErrUsed, Status: http.StatusGone},
+	{Err: club.ErrExpired, Status: http.StatusGone}, {Err: club.ErrCode, Status: http.StatusUnauthorized}, {Err: club.ErrNoPasskey, Status: http.StatusUnauthorized},
+	{Err: club.ErrLastPasskey, Status: http.StatusConflict}, {Err: club.ErrMayNot, Status: http.StatusForbidden}, {Err: club.ErrGone, Status: http.StatusGone},
+	{Err: store.ErrBusy, Status: http.StatusServiceUnavailable}, {Err: store.ErrDisk, Status: http.StatusServiceUnavailable}, {Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable},
+	{Err: store.ErrFull, Status: http.StatusInsufficientStorage}, {Err: store.ErrDamaged, Status: http.StatusServiceUnavailable},
+}
+
+// CheckPublic says why an address cannot be that of a club: browsers make passkeys for names alone, and only where what is sent is
+// encrypted, or stays on the machine.
+func CheckPublic(u *url.URL) error {
+	host := u.Hostname()
+	_, notName := netip.ParseAddr(host)
+	switch {
+	case u.Scheme != "https" && (u.Scheme != "http" || host != "localhost"):
+		return fmt.Errorf("%s: passkeys need https, as in https://club.example; http only with the name localhost, to try it out", u)
+	case notName == nil || host == "":
+		return fmt.Errorf("%s: passkeys need a name, as in https://club.example", u)
+	case strings.Trim(u.Path, "/") != "" || u.RawQuery != "" || u.User != nil:
+		return fmt.Errorf("%s: an address without a path is right, as in https://club.example", u)
+	}
+	return nil
+}
+
+// New makes the server of a club.
+func New(s Setup) (*Front, error) {
+	if err := CheckPublic(s.Public); err != nil {
+		return nil, err
+	}
+	room := web.NewRoom()
+	bar := (&web.Club{}).Bar()
+	site, err := page.New(s.Log, bar, statuses...)
+	if err != nil {
+		return nil, err
+	}
+	now := time.Now
+	f := &Front{Setup: s, watch: newWatch(), own: &page.Mux{},
+		signing:    hall.NewLimits(rate.Every(2*time.Second), 20, rate.NewLimiter(20, 200), now),
+		recovering: hall.NewLimits(rate.Every(10*time.Second), 10, rate.NewLimiter(1, 60), now),
+		guesses:    hall.NewLimits(rate.Every(6*time.Second), 10, rate.NewLimiter(1, 120), now),
+		asking:     hall.NewLimits(100, 2000, nil, now)}
+	if f.Pages, err = site.Pages(page.Folder(embedded, "templates"), view.Parts()); err != nil {
+		return nil, err
+	}
+	f.sessions = f.newSessions()
+	f.keys, err = webauthn.New(&webauthn.Config{RPID: s.Public.Hostname(), RPDisplayName: "secondpass", RPOrigins: []string{f.address()},
+		AttestationPreference:  protocol.PreferNoAttestation,
+		AuthenticatorSelection: protocol.AuthenticatorSelection{ResidentKey: protocol.ResidentKeyRequirementRequired, UserVerification: protocol.VerificationRequired}})
+	if err != nil {
+		return nil, err
+	}
+	f.books = newWorkbooks(func(teacher int64) (*web.Server, error) {
+		kept, files := s.Teachers.Kept(teacher)
+		return web.InClub(kept, files, s.Log, web.Club{Address: f.address(), Room: room, May: f.mayCome(teacher)})
+	})
+	if f.lobby, err = f.books.lobby(); err != nil {
+		return nil, err
+	}
+	f.phones = f.lobby.server.Classes.PhoneRoutes()
+	f.watch.count("workbooks_open", "Workbooks of teachers that are held ready.", f.books.held)
+	f.route()
+	return f, nil
+}
+
+// address is the public one, without a slash at its end.
+func (f *Front) address() string { return f.Public.Scheme + "://" + f.Public.Host }
+
+// Close ends what goes on in workbooks.
+func (f *Front) Close() { f.books.close() }
+
+// route is the club's own pages.
+func (f *Front) route() {
+	files, err := fs.Sub(embedded, "assets")
+	if err != nil {
+		panic(err) // the folder is embedded
+	}
+	for _, name := range []string{"club.js", "club.css"} {
+		f.own.Handle("GET /assets/"+name, page.Files(files))
+	}
+	f.own.HandleFunc("GET /{$}", f.Handle(func(w http.ResponseWriter, r *http.Request) error {
+		if _, err := f.who(r); err != nil {
+			return page.SeeOther(w, r, signInPath)
+		}
+		return page.SeeOther(w, r, "/exercises")
+	}))
+	f.routeSignIn()
+	f.routeInvitations()
+	f.routeAccount()
+	f.routePeople()
+}
+
+// Handler is the whole club.
+func (f *Front) Handler() http.Handler {
+	own := f.sessions.LoadAndSave(page.Compressed(page.Guard(page.FormsLead(&f.own.ServeMux))))
+	books := f.sessions.LoadAndSave(http.HandlerFunc(f.toWorkbook))
+	inside := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if _, route := f.own.Handler(r); route != "" {
+			f.watch.at(r, route)
+			f.bounded(own).ServeHTTP(w, r)
+			return
+		}
+		if _, route := f.phones.Handler(r); route != "" || strings.HasPrefix(r.URL.Path, "/assets/") {
+			f.watch.at(r, route)
+			f.toPhones(w, r)
+			return
+		}
+		f.bounded(books).ServeHTTP(w, r)
+	})
+	return f.watched(f.fromProxies(f.guarded(inside)))
+}
+
+// bounded answers 429 to an address that asks too often.
+func (f *Front) bounded(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if _, ok := f.asking.Take(addressOf(r)); !ok {
+			tooMany(w, "2")
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+func tooMany(w http.ResponseWriter, seconds string) {
+	w.Header().Set("Retry-After", seconds)
+	http.Error(w, "Too many requests at once. Wait a moment, then open the page again.", http.StatusTooManyRequests)
+}
+
+// errSignIn: nobody is signed in in this browser.
+var errSignIn = page.Errorf(http.StatusUnauthorized, "You are not signed in here. Open the club's first page and sign in.")
+
+// toWorkbook gives a request to the workbook of who is signed in.
+func (f *Front) toWorkbook(w http.ResponseWriter, r *http.Request) {
+	p, err := f.who(r)
+	if errors.Is(err, errSignIn) && r.Method == http.MethodGet && strings.Contains(r.Header.Get("Accept"), "text/html") {
+		http.Redirect(w, r, signInPath+"?to="+url.QueryEscape(r.URL.RequestURI()), http.StatusSeeOther)
+		return
+	}
+	if err != nil {
+		f.Fail(w, r, err)
+		return
+	}
+	b, leave, err := f.books.of(p.Workbook)
+	if err != nil {
+		f.Fail(w, r, err)
+		return
+	}
+	defer leave()
+	b.handler.ServeHTTP(w, r.WithContext(withPerson(r.Context(), &p)))
+}
