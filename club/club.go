@@ -104,7 +104,7 @@ func (c *Club) invite(by *Person, i Invitation) (token string, err error) {
 	token = rand.Text()
 	i.Made = c.Now()
 	i.Expires = i.Made.Add(InvitationLasts)
-	deed := "invited " + article(i.Role)
+	deed := "invited as " + string(i.Role)
 	if i.Person != 0 {
 		deed = "invited again"
 	}
@@ -112,13 +112,6 @@ func (c *Club) invite(by *Person, i Invitation) (token string, err error) {
 		i.By = by.ID
 	}
 	return token, c.AddInvitation(Hash(token), &i, c.entry(by, deed, cmp.Or(i.Name, "the owner")))
-}
-
-func article(r Role) string {
-	if r == Teacher {
-		return "a teacher"
-	}
-	return "an " + string(r)
 }
 
 // Withdraw takes back an invitation that lets in still.

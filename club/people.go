@@ -113,9 +113,15 @@ func newCode() string {
 	return strings.Join(groups, "-")
 }
 
-// codeHash is what a recovery code is kept as, however it is typed.
+// codeHash is what a recovery code is kept as, however it is typed; it has no 0 and no 1.
 func codeHash(typed string) string {
 	return Hash(strings.Map(func(r rune) rune {
+		switch r {
+		case '0':
+			return 'O'
+		case '1':
+			return 'I'
+		}
 		if unicode.IsLetter(r) || unicode.IsDigit(r) {
 			return unicode.ToUpper(r)
 		}

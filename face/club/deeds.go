@@ -97,7 +97,7 @@ func (f *Front) accountData(route string, h func(*http.Request, *club.Person) (a
 
 // account is a page of who is signed in, where their role allows its deed.
 func (f *Front) account(route string, h func(http.ResponseWriter, *http.Request, *club.Person) error) {
-	f.own.HandleFunc(route, f.Handle(func(w http.ResponseWriter, r *http.Request) error {
+	f.own.HandleFunc(route, f.show(func(w http.ResponseWriter, r *http.Request) error {
 		p, err := f.permitted(r, route)
 		if r.Method == http.MethodGet && err == errSignIn {
 			return page.SeeOther(w, r, signInPath)

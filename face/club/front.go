@@ -22,6 +22,7 @@ import (
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
 	"secondpass/hall"
+	"secondpass/paper/wording"
 	"secondpass/store"
 )
 
@@ -76,6 +77,21 @@ var statuses = []page.Known{
 	{Err: club.ErrLastPasskey, Status: http.StatusConflict}, {Err: club.ErrMayNot, Status: http.StatusForbidden}, {Err: club.ErrGone, Status: http.StatusGone},
 	{Err: store.ErrBusy, Status: http.StatusServiceUnavailable}, {Err: store.ErrDisk, Status: http.StatusServiceUnavailable}, {Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable},
 	{Err: store.ErrFull, Status: http.StatusInsufficientStorage}, {Err: store.ErrDamaged, Status: http.StatusServiceUnavailable},
+}
+
+// worded makes of an error of the club a sentence for readers; others stay as they are.
+func worded(err error) error {
+	for _, k := range statuses {
+		if errors.Is(err, k.Err) {
+			return page.Errorf(k.Status, "%s.", wording.Capital(k.Err.Error()))
+		}
+	}
+	return err
+}
+
+// show is a page of the club that may fail.
+func (f *Front) show(h page.Handler) http.HandlerFunc {
+	return f.Handle(func(w http.ResponseWriter, r *http.Request) error { return worded(h(w, r)) })
 }
 
 // CheckPublic says why an address cannot be that of a club: browsers make passkeys for names alone, and only where what is sent is
@@ -149,7 +165,7 @@ func (f *Front) route() {
 	for _, name := range []string{"club.js", "club.css"} {
 		f.own.Handle("GET /assets/"+name, page.Files(files))
 	}
-	f.own.HandleFunc("GET /{$}", f.Handle(func(w http.ResponseWriter, r *http.Request) error {
+	f.own.HandleFunc("GET /{$}", f.show(func(w http.ResponseWriter, r *http.Request) error {
 		if _, err := f.who(r); err != nil {
 			return page.SeeOther(w, r, signInPath)
 		}

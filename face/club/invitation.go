@@ -8,7 +8,7 @@ import (
 )
 
 func (f *Front) routeInvitations() {
-	f.own.HandleFunc("GET /invitation/{token}", f.Handle(f.showInvitation))
+	f.own.HandleFunc("GET /invitation/{token}", f.show(f.showInvitation))
 	f.own.HandleFunc("POST /invitation/{token}/begin", f.data(f.beginAccepting))
 	f.own.HandleFunc("POST /invitation/{token}/finish", f.data(f.accept))
 }
@@ -28,7 +28,7 @@ type invitationPage struct {
 func (f *Front) showInvitation(w http.ResponseWriter, r *http.Request) error {
 	i, err := f.Club.Invited(r.PathValue("token"))
 	if err != nil {
-		text := f.Sentence(err, "request failed")
+		text := f.Sentence(worded(err), "request failed")
 		f.entry(w, f.Status(err), "invitation", entryPage{Page: page.Page{Title: "Invitation"}, Error: text})
 		return nil
 	}

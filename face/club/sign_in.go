@@ -25,11 +25,11 @@ const (
 )
 
 func (f *Front) routeSignIn() {
-	f.own.HandleFunc("GET /sign-in", f.Handle(f.showSignIn))
+	f.own.HandleFunc("GET /sign-in", f.show(f.showSignIn))
 	f.own.HandleFunc("POST /sign-in/begin", f.data(f.beginSignIn))
 	f.own.HandleFunc("POST /sign-in/finish", f.data(f.finishSignIn))
-	f.own.HandleFunc("POST /sign-in/code", f.Handle(f.recover))
-	f.own.HandleFunc("POST /sign-out", f.Handle(f.signOut))
+	f.own.HandleFunc("POST /sign-in/code", f.show(f.recover))
+	f.own.HandleFunc("POST /sign-out", f.show(f.signOut))
 }
 
 // entryPage is a page for who is not signed in.
@@ -68,7 +68,7 @@ func (f *Front) data(h func(r *http.Request) (any, error)) http.HandlerFunc {
 			if status == http.StatusTooManyRequests {
 				w.Header().Set("Retry-After", "10")
 			}
-			answer = map[string]string{"error": f.Sentence(err, "request failed")}
+			answer = map[string]string{"error": f.Sentence(worded(err), "request failed")}
 		}
 		w.Header().Set("Content-Type", "application/json")
 		w.Header().Set("Cache-Control", "no-store")
@@ -211,7 +211,7 @@ func (f *Front) recover(w http.ResponseWriter, r *http.Request) error {
 		w.Header().Set("Retry-After", "60")
 	}
 	if err != nil {
-		text := f.Sentence(err, "request failed")
+		text := f.Sentence(worded(err), "request failed")
 		f.entry(w, f.Status(err), "sign_in", entryPage{Page: page.Page{Title: "Sign in"}, To: "/", Error: text})
 		return nil
 	}

@@ -1,0 +1,394 @@
+package club
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/http/cookiejar"
+	"net/http/httptest"
+	"net/netip"
+	"net/url"
+	"strings"
+	"testing"
+
+	"secondpass/club"
+	"secondpass/internal/browser"
+	"secondpass/store/sql"
+	"secondpass/teach/class"
+)
+
+func TestMain(m *testing.M) { browser.Main(m) }
+
+// house is a club that is served, as people reach it: with TLS, by a name, through a proxy.
+type house struct {
+	t     testing.TB
+	club  *club.Club
+	kept  Kept
+	front *Front
+	// address is the public one.
+	address string
+	proxy   *httptest.Server
+	log     strings.Builder
+}
+
+// newHouse serves a new club in a folder until the test ends.
+func newHouse(t testing.TB) *house {
+	t.Helper()
+	dir := t.TempDir()
+	s, err := sql.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return serve(t, Kept{s.Database, dir}, func() { s.Close() })
+}
+
+func serve(t testing.TB, kept Kept, end func()) *house {
+	t.Helper()
+	h := &house{t: t, club: club.New(sql.People{Database: kept.Database}), kept: kept}
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, port, _ := net.SplitHostPort(l.Addr().String())
+	h.address = "https://localhost:" + port
+	public, _ := url.Parse(h.address)
+	h.front, err = New(Setup{Club: h.club, Teachers: kept, Public: public, Proxies: []netip.Prefix{netip.MustParsePrefix("127.0.0.1/32")},
+		Log: slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelWarn}))})
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.proxy = httptest.NewUnstartedServer(h.front.Handler())
+	h.proxy.Listener.Close()
+	h.proxy.Listener = l
+	h.proxy.Config.ErrorLog = slog.NewLogLogger(slog.DiscardHandler, slog.LevelDebug)
+	h.proxy.StartTLS()
+	h.proxy.Client().Transport.(*http.Transport).TLSClientConfig.ServerName = "example.com" // as its certificate says
+	t.Cleanup(func() {
+		h.proxy.CloseClientConnections()
+		h.proxy.Close()
+		h.front.Close()
+		end()
+	})
+	return h
+}
+
+// somebody comes into the club by an invitation, without a browser.
+func (h *house) somebody(by *club.Person, role club.Role, name string) club.Person {
+	h.t.Helper()
+	token, err := "", error(nil)
+	if by == nil {
+		token, err = h.club.OwnerToken()
+	} else {
+		token, err = h.club.Invite(by, role, name)
+	}
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	p, _, err := h.club.Accept(token, name, club.Passkey{ID: name, Name: "a device", Credential: []byte("{}")})
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	return p
+}
+
+// as is a browser without scripts, in which somebody is signed in; nil for nobody.
+func (h *house) as(p *club.Person) *visitor {
+	h.t.Helper()
+	jar, _ := cookiejar.New(nil)
+	v := &visitor{t: h.t, address: h.address}
+	v.client = &http.Client{Transport: h.proxy.Client().Transport, Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	if p == nil {
+		return v
+	}
+	at, _ := url.Parse(h.address)
+	jar.SetCookies(at, []*http.Cookie{h.session(p)})
+	return v
+}
+
+// session is the cookie of a new session of somebody.
+func (h *house) session(p *club.Person) *http.Cookie {
+	h.t.Helper()
+	s := h.front.sessions
+	ctx, err := s.Load(context.Background(), "")
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	if err := h.front.signIn((&http.Request{Header: http.Header{}}).WithContext(ctx), p); err != nil {
+		h.t.Fatal(err)
+	}
+	token, _, err := s.Commit(ctx)
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	return &http.Cookie{Name: s.Cookie.Name, Value: token, Path: "/", Secure: true}
+}
+
+type visitor struct {
+	t       testing.TB
+	address string
+	client  *http.Client
+}
+
+// answer is the status and text of an answer.
+func (v *visitor) answer(r *http.Response, err error) (int, string) {
+	v.t.Helper()
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	defer r.Body.Close()
+	text, err := io.ReadAll(r.Body)
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	if to := r.Header.Get("Location"); to != "" {
+		return r.StatusCode, to
+	}
+	return r.StatusCode, string(text)
+}
+
+func (v *visitor) get(path string) (int, string) {
+	v.t.Helper()
+	return v.answer(v.client.Get(v.address + path))
+}
+
+func (v *visitor) post(path string, form url.Values) (int, string) {
+	v.t.Helper()
+	return v.answer(v.client.PostForm(v.address+path, form))
+}
+
+// must is an answer that is wanted.
+func (v *visitor) must(want int) func(status int, text string) string {
+	return func(status int, text string) string {
+		v.t.Helper()
+		if status != want {
+			v.t.Fatalf("status %d, wanted %d: %s", status, want, shorten(text))
+		}
+		return text
+	}
+}
+
+func shorten(text string) string {
+	text = strings.Join(strings.Fields(text), " ")
+	if len(text) > 400 {
+		text = text[len(text)-400:]
+	}
+	return text
+}
+
+// Each teacher finds her own exercises at the address at which another finds hers; a student's code, link and token lead to the right one.
+func TestEachTeacherHerOwn(t *testing.T) {
+	h := newHouse(t)
+	owner := h.somebody(nil, club.Owner, "Olga")
+	ana, bea := h.somebody(&owner, club.Teacher, "Ana"), h.somebody(&owner, club.Teacher, "Bea")
+	hal := h.somebody(&ana, club.Assistant, "Hal")
+	a, b, helper := h.as(&ana), h.as(&bea), h.as(&hal)
+	a.must(303)(a.post("/exercises/1/rename", url.Values{"name": {"Only Ana's"}}))
+	for who, v := range map[string]*visitor{"Ana": a, "Hal": helper} {
+		if text := v.must(200)(v.get("/exercises")); !strings.Contains(text, "Only Ana&#39;s") {
+			t.Errorf("%s does not see it: %s", who, shorten(text))
+		}
+	}
+	if text := b.must(200)(b.get("/exercises")); strings.Contains(text, "Only Ana") {
+		t.Error("Bea sees Ana's exercise")
+	}
+	// A class of each, with phones that know the code alone.
+	code := func(v *visitor) (at, code string) {
+		at = v.must(303)(v.post("/classes", url.Values{"exercise": {"1"}, "mode": {"vote"}, "seconds": {"0"}}))
+		text := v.must(200)(v.get(at))
+		_, rest, _ := strings.Cut(text, `<p class="bigcode">`)
+		code, _, _ = strings.Cut(rest, "<")
+		if !strings.Contains(text, h.address+"/join") {
+			t.Errorf("the way in is not the public address: %s", shorten(text))
+		}
+		return at, code
+	}
+	atA, codeA := code(a)
+	atB, codeB := code(b)
+	if atA != atB || codeA == codeB || codeA == "" {
+		t.Fatalf("classes %s %s and %s %s", atA, codeA, atB, codeB)
+	}
+	for name, c := range map[string]struct {
+		code  string
+		at    *visitor
+		other *visitor
+	}{"Plum": {codeA, a, b}, "Fig": {codeB, b, a}} {
+		phone := h.as(nil)
+		phone.must(303)(phone.post("/join", url.Values{"code": {c.code}, "name": {name}}))
+		if text := phone.must(200)(phone.get("/room")); !strings.Contains(text, name) {
+			t.Errorf("the room of %s: %s", name, shorten(text))
+		}
+		if text := c.at.must(200)(c.at.get(atA)); !strings.Contains(text, name) {
+			t.Errorf("%s did not come to the right class", name)
+		}
+		if text := c.other.must(200)(c.other.get(atA)); strings.Contains(text, name) {
+			t.Errorf("%s came to the other's class", name)
+		}
+	}
+	// A student's own link.
+	if _, err := h.kept.For(ana.Workbook).AddStudent("Quince"); err != nil {
+		t.Fatal(err)
+	}
+	token, err := h.kept.For(ana.Workbook).StudentToken("Quince")
+	if err != nil {
+		t.Fatal(err)
+	}
+	phone := h.as(nil)
+	if text := phone.must(200)(phone.get("/own/" + token)); !strings.Contains(text, "Quince") {
+		t.Error(shorten(text))
+	}
+	if text := a.must(200)(a.get("/students/Quince")); !strings.Contains(text, h.address+"/own/"+token) {
+		t.Error("the link is not at the public address")
+	}
+	phone.must(404)(phone.get("/own/" + strings.Repeat("A", len(token))))
+	if status, _ := b.get("/students/Quince"); status != 404 {
+		t.Errorf("Bea asks for Ana's student: %d", status)
+	}
+}
+
+// All cookies travel encrypted alone and are out of reach of scripts; the club answers to no other name.
+func TestCookiesAndNames(t *testing.T) {
+	h := newHouse(t)
+	owner := h.somebody(nil, club.Owner, "Olga")
+	v := h.as(&owner)
+	r, err := v.client.PostForm(h.address+"/classes", url.Values{"exercise": {"1"}, "mode": {"vote"}, "seconds": {"0"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Body.Close()
+	cookies := r.Cookies()
+	phone, err := h.as(nil).client.Get(h.address + "/join")
+	if err != nil {
+		t.Fatal(err)
+	}
+	phone.Body.Close()
+	cookies = append(cookies, phone.Cookies()...)
+	cookies = append(cookies, signedInCookies(h, &owner)...)
+	if len(cookies) < 3 {
+		t.Errorf("%d cookies", len(cookies))
+	}
+	for _, c := range cookies {
+		if !c.Secure || !c.HttpOnly || c.SameSite != http.SameSiteLaxMode {
+			t.Errorf("the cookie %s: %+v", c.Name, c)
+		}
+	}
+	for name, want := range map[string]int{"elsewhere.example": 421, "127.0.0.1": 421, strings.TrimPrefix(h.address, "https://"): 200} {
+		r, _ := http.NewRequest("GET", h.address+"/sign-in", nil)
+		r.Host = name
+		if status, _ := v.answer(v.client.Do(r)); status != want {
+			t.Errorf("asked as %s: %d, wanted %d", name, status, want)
+		}
+	}
+	// A form on another site.
+	r2, _ := http.NewRequest("POST", h.address+"/account/codes", nil)
+	r2.Header.Set("Sec-Fetch-Site", "cross-site")
+	if status, _ := v.answer(v.client.Do(r2)); status != 403 {
+		t.Errorf("a form on another site: %d", status)
+	}
+}
+
+// signedInCookies are those of signing in by a recovery code.
+func signedInCookies(h *house, p *club.Person) []*http.Cookie {
+	h.t.Helper()
+	codes, err := h.club.RenewCodes(p)
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	r, err := h.as(nil).client.PostForm(h.address+"/sign-in/code", url.Values{"code": {codes[0]}})
+	if err != nil {
+		h.t.Fatal(err)
+	}
+	r.Body.Close()
+	if r.StatusCode != 303 {
+		h.t.Fatalf("a recovery code: %d", r.StatusCode)
+	}
+	return r.Cookies()
+}
+
+// A recovery code signs in once; wrong ones are bounded by the address that a trusted proxy names, so that nobody else is shut out, and one
+// who makes an address up is not believed.
+func TestRecoveryAndFloods(t *testing.T) {
+	h := newHouse(t)
+	owner := h.somebody(nil, club.Owner, "Olga")
+	codes, err := h.club.RenewCodes(&owner)
+	if err != nil {
+		t.Fatal(err)
+	}
+	try := func(code string, way ...string) int {
+		r, _ := http.NewRequest("POST", h.address+"/sign-in/code", strings.NewReader(url.Values{"code": {code}}.Encode()))
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		r.Header["X-Forwarded-For"] = way
+		status, _ := h.as(nil).answer(h.as(nil).client.Do(r))
+		return status
+	}
+	if status := try(codes[0], "192.0.2.1"); status != 303 {
+		t.Errorf("a code: %d", status)
+	}
+	if status := try(codes[0], "192.0.2.1"); status != 401 {
+		t.Errorf("the code a second time: %d", status)
+	}
+	refused := 0
+	for i := range 30 { // from one address, whatever it says of those before it
+		if try("made up", fmt.Sprintf("203.0.113.%d, 192.0.2.66", i)) == 429 {
+			refused++
+		}
+	}
+	if refused < 15 {
+		t.Errorf("%d of 30 wrong codes were refused unseen", refused)
+	}
+	if status := try(codes[1], "192.0.2.2"); status != 303 {
+		t.Errorf("somebody else meanwhile: %d", status)
+	}
+	// So are passkeys asked for.
+	refused = 0
+	for range 40 {
+		r, _ := http.NewRequest("POST", h.address+"/sign-in/begin", nil)
+		r.Header.Set("X-Forwarded-For", "192.0.2.66")
+		if status, _ := h.as(nil).answer(h.as(nil).client.Do(r)); status == 429 {
+			refused++
+		}
+	}
+	if refused < 10 {
+		t.Errorf("%d of 40 were refused", refused)
+	}
+	// And codes of classes.
+	refused = 0
+	for range 20 {
+		r, _ := http.NewRequest("GET", h.address+"/join/"+class.CodeLetters[:class.CodeLength], nil)
+		r.Header.Set("X-Forwarded-For", "192.0.2.66")
+		if status, _ := h.as(nil).answer(h.as(nil).client.Do(r)); status == 429 {
+			refused++
+		}
+	}
+	if refused < 5 {
+		t.Errorf("%d of 20 wrong codes of classes were refused", refused)
+	}
+}
+
+// X-Forwarded-For is read from its end, past trusted proxies alone.
+func TestRealAddress(t *testing.T) {
+	f := &Front{Setup: Setup{Proxies: []netip.Prefix{netip.MustParsePrefix("10.0.0.0/8"), netip.MustParsePrefix("::1/128")}}}
+	for _, c := range []struct {
+		from string
+		way  []string
+		want string
+	}{
+		{"192.0.2.9:1", []string{"198.51.100.1"}, "192.0.2.9"},                          // no proxy of ours
+		{"10.1.1.1:1", nil, "10.1.1.1"},                                                 // a proxy that says nothing
+		{"10.1.1.1:1", []string{"198.51.100.1"}, "198.51.100.1"},                        // one proxy
+		{"10.1.1.1:1", []string{"203.0.113.7, 198.51.100.1, 10.2.2.2"}, "198.51.100.1"}, // two, and something made up
+		{"10.1.1.1:1", []string{"203.0.113.7", "198.51.100.1"}, "198.51.100.1"},         // in two lines
+		{"10.1.1.1:1", []string{"198.51.100.1, nonsense, 10.2.2.2"}, "10.2.2.2"},        // what stands before nonsense is none
+		{"[::1]:1", []string{"2001:db8:1:2:3::4"}, "2001:db8:1:2::/64"},                 // a network counts as one
+		{"10.1.1.1:1", []string{"::ffff:198.51.100.1"}, "198.51.100.1"},
+	} {
+		r := &http.Request{RemoteAddr: c.from, Header: http.Header{"X-Forwarded-For": c.way}}
+		got := ""
+		f.fromProxies(http.HandlerFunc(func(_ http.ResponseWriter, r *http.Request) { got = addressOf(r) })).ServeHTTP(httptest.NewRecorder(), r)
+		if got != c.want {
+			t.Errorf("%s %q: %s, wanted %s", c.from, c.way, got, c.want)
+		}
+	}
+}
