@@ -11,6 +11,7 @@ import (
 	"secondpass/engine/stat"
 	"secondpass/engine/unit"
 	"secondpass/internal/browser"
+	pdf "secondpass/internal/picture"
 	"secondpass/store/sql"
 	"secondpass/teach/drill"
 )
@@ -159,29 +160,36 @@ func TestInstinct(t *testing.T) {
 	}
 }
 
-// A search as a teacher watches it.
+// A search as a teacher watches it: from a workbook without drills to a printed handout with five of a theme in ten clicks at most.
 func TestSearchWatched(t *testing.T) {
 	t.Parallel()
-	b := practice(t)
+	b := open(t)
 	p := b.see(browser.Desk, "/exercises")
 	l := &acted{Page: p, t: t}
 	l.follow(".sections a[href='/drills']")
-	l.click("#work-find summary")
-	l.click(`#work-find input[value="courtesy"]`)
-	l.clicks += 2 // into the fields
-	p.Type("#work-find input[name=count]", "1")
-	p.Type("#work-find input[name=seed]", "5")
-	l.follow(p.Named("Search"))
-	p.UntilText("#live-find", "1 of 1 found")
-	l.follow(p.Named("Show the list"))
-	p.UntilText("h2", "4 drills for Lantern")
-	l.follow(p.Named("Put in"))
-	p.UntilText("h1", "Drills")
-	if n := p.Count(`a[href*="/handout.pdf"]`); n == 0 {
-		t.Error("the lesson has no handout")
+	if p.Count(".drills tbody tr") > 0 {
+		t.Fatal("there are drills before any was looked for")
 	}
+	l.clicks += 2 // on the list of themes, and on one of them
+	p.Type("#work-find select[name=theme]", "jokers")
+	l.clicks += 2 // into the fields
+	p.Type("#work-find input[name=count]", "5")
+	p.Type("#work-find input[name=seed]", "1")
+	l.follow(p.Named("Search"))
+	p.UntilText("#live-find", "5 of 5 found")
+	l.follow(p.Named("Show the list"))
+	p.UntilText("h2", "5 drills for Lantern")
+	if racks := p.Count(".drills tbody .rack"); racks != 5 || p.Count(`.drills tbody .rack:not(:has([aria-label="joker"]))`) > 0 {
+		t.Errorf("the list shows %d racks, or one without a joker", racks)
+	}
+	l.follow(p.Named("Put in"))
+	p.UntilText("h1", "Drills: jokers")
 	if l.clicks++; l.clicks > 10 { // the handout's link, which opens a PDF
-		t.Errorf("from the first page to a handout it took %d clicks, wanted 10 at most", l.clicks)
+		t.Errorf("from nothing to a handout it took %d clicks, wanted 10 at most", l.clicks)
+	}
+	_, handout := b.get(browser.Eval[string](p, `document.querySelector('a[href*="/handout.pdf"]').getAttribute("href")`))
+	if text := pdf.Poppler(t, "pdftotext", "-layout", pdf.PDFFile(t, []byte(handout)), "-"); strings.Count(text, "Why?") != 5 || !strings.Contains(text, "5 of 5") {
+		t.Errorf("the handout asks something else than five questions: %s", text)
 	}
 	inOrder(t, p)
 	aClassOn(t, b, p)

@@ -95,6 +95,7 @@ func workPartOf(what string, c *drillCard, now queue.Shown) workPart {
 	p.Done, p.Of, p.Seed, p.Lines, p.Next = w.done, w.of, w.seed, w.lines, drillsPath(c.ID)
 	switch what {
 	case workFind:
+		p.Next = suchDrillsPath(c.ID, w.Filter)
 		p.Text = fmt.Sprintf("%d of %d found in %s, seed %d.", w.done, w.of, wording.Plural(int(w.deals), "deal"), w.seed)
 	case workKey:
 		p.Text = fmt.Sprintf("%d of %s made again with %d times the games, seed %d: %d changed, %d unchanged", w.done, wording.Plural(w.of, "key"), w.times, w.seed, w.changed, w.done-w.changed)

@@ -130,6 +130,18 @@ func (s *Area) chosenCard(list []drillCard, id string) (drillCard, error) {
 
 func drillsPath(card string) string { return "/drills?card=" + url.QueryEscape(card) }
 
+// suchDrillsPath is the list of those drills of a card that a filter holds; of several kinds it lists all.
+func suchDrillsPath(card string, on drill.Filter) string {
+	path := drillsPath(card)
+	if len(on.Kinds) == 1 {
+		path += "&kind=" + url.QueryEscape(string(on.Kinds[0]))
+	}
+	if narrowed := (filterForm{On: on}).Query(); narrowed != "" {
+		path += "&" + string(narrowed)
+	}
+	return path
+}
+
 // drillsPage is the drills of a card.
 type drillsPage struct {
 	Cards []drillCard
