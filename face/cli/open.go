@@ -9,10 +9,12 @@ import (
 	"os"
 	"os/exec"
 	"runtime"
+	"strings"
 	"time"
 
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
+	"secondpass/store"
 	"secondpass/store/folder"
 )
 
@@ -67,15 +69,26 @@ var notOpened = template.Must(template.New("").Parse(`<!doctype html>
 <meta name="viewport" content="width=device-width,initial-scale=1">
 <meta name="color-scheme" content="light dark">
 <title>The workbook could not be opened · secondpass</title>
-<style>body{font:1.15rem/1.5 system-ui,sans-serif;max-width:38rem;margin:3rem auto;padding:0 1rem;overflow-wrap:anywhere}</style>
+<style>body{font:1.15rem/1.5 system-ui,sans-serif;max-width:38rem;margin:3rem auto;padding:0 1rem;overflow-wrap:anywhere}h1{line-height:1.2}</style>
 </head>
 <body><main>
 <h1>The workbook could not be opened</h1>
-<p role="alert"><b>{{.}}</b></p>
-<p>Start secondpass again when that is put right.</p>
+<p role="alert"><b>{{.Why}}.</b></p>
+<p>{{.Remedy}} Then start secondpass again.</p>
 </main></body>
 </html>
 `))
+
+// remedy is what helps against what keeps the workbook from opening, where that is to be done outside the program.
+func remedy(err error) string {
+	switch {
+	case errors.Is(err, store.ErrReadOnly):
+		return "Your account needs the right to write into that folder, and its disk must not be protected against writing."
+	case errors.Is(err, store.ErrFull):
+		return "Make some room on the disk; what was kept is safe."
+	}
+	return "Put that right."
+}
 
 // tellInBrowser shows why the program did not start where it was started without a command, as by a double click, and nobody can read
 // what it says: without a terminal, or on Windows, where the window closes with the program.
@@ -88,7 +101,7 @@ func tellInBrowser(stderr io.Writer, err error) {
 	if noPlace != nil {
 		return // standard error has it
 	}
-	noPlace = errors.Join(notOpened.Execute(f, wording.Capital(err.Error())), f.Close())
+	noPlace = errors.Join(notOpened.Execute(f, struct{ Why, Remedy string }{wording.Capital(strings.TrimSuffix(err.Error(), ".")), remedy(err)}), f.Close())
 	if noPlace == nil {
 		noPlace = openBrowser(f.Name())
 	}

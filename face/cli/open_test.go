@@ -75,7 +75,7 @@ func TestWhyItDoesNotOpenIsShown(t *testing.T) {
 		_, complained, status, shown := doubleClick(t, home)
 		page, err := os.ReadFile(shown)
 		sentence := strings.TrimSpace(strings.TrimPrefix(complained, "secondpass: "))
-		if status != wanted || err != nil || !strings.Contains(sentence, want) || !strings.Contains(html.UnescapeString(string(page)), "<b>"+wording.Capital(sentence)+"</b>") {
+		if status != wanted || err != nil || !strings.Contains(sentence, want) || !strings.Contains(html.UnescapeString(string(page)), "<b>"+wording.Capital(sentence)+".</b>") {
 			t.Errorf("%s: status %d, %q, %v\n%s", name, status, complained, err, page)
 		}
 	}
@@ -83,7 +83,7 @@ func TestWhyItDoesNotOpenIsShown(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	refused("no folder can be made", file, "the data folder cannot be made", command.ExitFailed)
+	refused("no folder can be made", file, "cannot be made", command.ExitFailed)
 	if l, err := net.Listen("tcp", "127.0.0.1:7520"); err == nil { // else another program has it, which does as well
 		defer l.Close()
 	}

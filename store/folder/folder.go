@@ -4,6 +4,7 @@ package folder
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -47,12 +48,12 @@ type Serving struct {
 // serves it. What programs that were killed left half written is swept away.
 func Serve(dir string) (*Serving, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, fmt.Errorf("the data folder cannot be made: %w", store.OfDisk(err))
+		return nil, unusable(dir, "made", err)
 	}
 	lock := flock.New(filepath.Join(dir, servingLock), flock.SetPermissions(0o600))
 	ours, err := lock.TryLock()
 	if err != nil {
-		return nil, fmt.Errorf("the data folder %s cannot be used: %w", dir, store.OfDisk(err))
+		return nil, unusable(dir, "used", err)
 	}
 	if !ours {
 		told, _ := os.ReadFile(filepath.Join(dir, servingAt)) // one that is starting has told nothing yet
@@ -62,6 +63,14 @@ func Serve(dir string) (*Serving, error) {
 	os.Remove(filepath.Join(dir, servingAt)) // what one that was killed has left
 	files.Sweep(dir, time.Hour)
 	return &Serving{dir, lock}, nil
+}
+
+// unusable says which folder it is with which something cannot be done.
+func unusable(dir, done string, err error) error {
+	if err = store.OfDisk(err); errors.Is(err, store.ErrReadOnly) {
+		return fmt.Errorf("%w; it is %s", err, dir)
+	}
+	return fmt.Errorf("the data folder %s cannot be %s: %w", dir, done, err)
 }
 
 // At tells others where the folder is served, and how its owner opens it there; the file is its owner's alone.
