@@ -1,6 +1,7 @@
 package club
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"time"
@@ -117,7 +118,11 @@ func (f *Front) finishPasskey(r *http.Request, p *club.Person) (any, error) {
 }
 
 func (f *Front) removePasskey(w http.ResponseWriter, r *http.Request, p *club.Person) error {
-	if err := f.Club.DropPasskey(p, r.PostForm.Get("id")); err != nil {
+	err := f.Club.DropPasskey(p, r.PostForm.Get("id"))
+	if errors.Is(err, club.ErrNoPasskey) {
+		return page.NotFound("There is no such passkey of yours; it may be removed already.")
+	}
+	if err != nil {
 		return err
 	}
 	return page.SeeOther(w, r, accountPath+"?said=removed")

@@ -34,7 +34,7 @@ func DeedOf(route string) club.Deed {
 		return club.Govern
 	case under("/people"):
 		return club.Staff
-	case strings.HasPrefix(route, "GET "), route == "/":
+	case strings.HasPrefix(route, "GET "), !strings.Contains(route, " "): // what has no method leads on, or says that nothing is there
 		return club.Look
 	}
 	return club.Change
