@@ -35,8 +35,6 @@ type Book struct {
 	templates *template.Template
 	// teachers are the letters, in x, of routes that are the teacher's, by those that they have with her.
 	teachers map[string]string
-	// rounds is how often more games were asked for, by moment.
-	rounds map[string]int
 }
 
 // kept is what a browser keeps for its reader.
@@ -62,7 +60,7 @@ func templatesOf() (*template.Template, error) {
 
 // begin opens the book where its reader begins, or where they were before, as [Book.Kept] gave it.
 func (b *Book) begin(before []byte) error {
-	b.x, b.teachers, b.rounds = b.start.Fresh(), map[string]string{}, map[string]int{}
+	b.x, b.teachers = b.start.Fresh(), map[string]string{}
 	if err := b.walkTo(); err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package reader
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"net/url"
@@ -60,9 +61,13 @@ func (b *Book) advice(r *exercise.Route, query url.Values) (Answer, error) {
 	return a, err
 }
 
-// games is how many short games are played when the judgement of a moment is asked for.
+// games is how many short games are played when the judgement of a moment is asked for: more than were, where it is kept.
 func (b *Book) games(m *view.Moment) int {
-	return UsualGames << (2 * min(b.rounds[m.Path()+m.AdviceQuery()], mostRounds))
+	games, kept := UsualGames, m.Route.Note(m.At).Advice
+	for round := 0; kept != nil && round < mostRounds && games < 2*kept.Games; round++ {
+		games *= 4
+	}
+	return games
 }
 
 // judging begins or stops the judgement of a moment, which is played elsewhere: see [Book.Judge].
@@ -77,7 +82,6 @@ func (b *Book) judging(r *exercise.Route, f url.Values) (Answer, error) {
 		return a, err
 	}
 	a.Judge = b.games(m)
-	b.rounds[m.Path()+m.AdviceQuery()]++
 	return a, err
 }
 
@@ -143,13 +147,18 @@ func (b *Book) take(judged []byte) {
 			continue
 		}
 		for at := range r.Notes {
-			if kept := r.Note(at).Advice; kept != nil && at <= own.Len() && sameUpto(own, r, at) {
+			if kept := r.Note(at).Advice; kept != nil && at <= own.Len() && !fuller(own.Note(at).Advice, kept) && sameUpto(own, r, at) {
 				if b.x.KeepAdvice(own.Name, at, kept) != nil {
 					continue // it is played again when it is asked for
 				}
 			}
 		}
 	}
+}
+
+// fuller says whether one judgement of a moment, which may be nil, has more games than another, as one that was stopped soon has not.
+func fuller(a, b *exercise.Advised) bool {
+	return a != nil && cmp.Or(cmp.Compare(a.Whole, b.Whole), cmp.Compare(a.Games, b.Games)) > 0
 }
 
 // sameUpto says whether two routes take the same first decisions.

@@ -263,6 +263,7 @@ func advised(t *testing.T, b *book, p *browser.Page, given *exercise.Exercise) {
 	p.Click("details.closed summary")
 	p.Click(`details.closed a.btn`)
 	p.UntilText("h1", "Advice")
+	restsAndStops(t, p)
 	p.Click(`#advice button[value=go]`)
 	p.Until("the judgement is over", `document.querySelector("#advice table.cands") && document.querySelector("#advice form.live")?.innerText.includes("Go on")`)
 	browser.Eval[int](p, `document.querySelector("#advice details").remove(), 0`) // a hundred lines like those above
@@ -290,6 +291,35 @@ func advised(t *testing.T, b *book, p *browser.Page, given *exercise.Exercise) {
 	if math.Abs(float64(want.Options[0].Chance.Value)) > 1 {
 		t.Error("a chance beyond 1")
 	}
+}
+
+// restsAndStops begins a judgement while the page is hidden: a first look is there at once, no game is played, and where it is stopped the look
+// stands. Then the page is in sight again.
+func restsAndStops(t *testing.T, p *browser.Page) {
+	t.Helper()
+	browser.Eval[int](p, `(globalThis.claims = { asked: 0, answered: 0, workers: 0 },
+		globalThis.Worker = class extends Worker {
+			constructor(...given) {
+				super(...given);
+				claims.workers++;
+				this.addEventListener("message", ({ data }) => { if ("claim" in JSON.parse(data)) claims.asked++; });
+			}
+			postMessage(message, ...more) {
+				if (typeof message === "string" && message.startsWith('{"claimed"')) claims.answered++;
+				super.postMessage(message, ...more);
+			}
+		}, Object.defineProperty(document, "hidden", { value: true, configurable: true }), 0)`)
+	p.Click(`#advice button[value=go]`)
+	p.Until("a first look, and workers that wait", `document.querySelector("#advice table.cands") && claims.workers > 0 && claims.asked >= claims.workers`)
+	if n := browser.Eval[int](p, `claims.answered`); n > 0 {
+		t.Errorf("%d parts are played while nobody sees the page", n)
+	}
+	p.Click(`#advice button[value=stop]`)
+	p.UntilText("#advice form.live", "Stopped.")
+	if p.Count("#advice table.cands") == 0 || p.Count("#advice button[value=go]") != 1 {
+		t.Error("the first look does not stand after a stop")
+	}
+	browser.Eval[int](p, `(delete document.hidden, document.dispatchEvent(new Event("visibilitychange")), 0)`)
 }
 
 // keptRoute is the reader's first route as the browser keeps it.

@@ -83,12 +83,14 @@ async function ask(question) {
 let here = "";
 
 async function go(path, { post = false, form = "", push = true, stay = false } = {}) {
+  const soFar = post && new URLSearchParams(form).get("act") === "stop" ? await stopped() : "";
   const page = await ask({ post, path, form });
   if (page.file) { save(page.file); return; }
   if (page.halt) halt();
   if (page.path !== here && push) history.pushState(null, "", "#" + page.path);
   here = page.path;
   show(page, stay);
+  if (soFar) stand(soFar);
   if (page.judge) judge(page.path, page.judge, page.alone);
 }
 
@@ -174,9 +176,26 @@ function halt() {
   table = null;
 }
 
+// stopped ends a judgement, keeps what it has of it, and gives what was to be seen.
+async function stopped() {
+  const own = table;
+  halt();
+  if (own) await keep(own);
+  return own?.html ?? "";
+}
+
+// stand lets a first look stand, of which nothing can be kept, below the form of the page.
+function stand(html) {
+  const live = $("#advice"), form = live && $("form.live", live);
+  if (!form || $("table.cands", live)) return;
+  live.innerHTML = html;
+  form.insertAdjacentHTML("afterbegin", '<span role="status">Stopped.</span>');
+  $("form.live", live).replaceWith(form);
+}
+
 async function judge(path, games, alone) {
   halt();
-  const own = table = { workers: [], claims: new Map(), held: [], book: "" };
+  const own = table = { workers: [], claims: new Map(), held: [], book: "", html: "" };
   const count = alone ? 1 : Math.max(1, Math.min(most, navigator.hardwareConcurrency || 1));
   const hear = (message, worker) => {
     if (own !== table) return;
@@ -187,6 +206,7 @@ async function judge(path, games, alone) {
   };
   const judged = (j) => {
     if (j.book) own.book = j.book;
+    own.html = j.html;
     const live = $("#advice");
     if (live && here === path) live.innerHTML = j.html;
     if (j.over) { keep(own); halt(); }
