@@ -5,6 +5,7 @@ package postgres
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -18,6 +19,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"github.com/jackc/pgx/v5"
 )
 
 // Server is a PostgreSQL server.
@@ -207,4 +210,29 @@ func (s *Server) Processes() []int {
 // URLAs is its address for another role.
 func (s *Server) URLAs(role, database string) string {
 	return fmt.Sprintf("postgres://%s@/%s?host=%s", role, database, s.dir)
+}
+
+// Owner and Serving are roles of whom the one owns the tables of a database, and the other serves from it.
+const Owner, Serving = "owner", "serving"
+
+// NewDatabase makes a database, as a copy of another or, where from is "", with nothing in it, and returns its addresses for both roles.
+func (s *Server) NewDatabase(t testing.TB, name, from string) (owner, serving string) {
+	t.Helper()
+	if from == "" {
+		from = "template0"
+	}
+	conn, err := pgx.Connect(t.Context(), s.URL)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close(context.Background())
+	for _, statement := range []string{
+		"DO $$ BEGIN CREATE ROLE " + Owner + " LOGIN; CREATE ROLE " + Serving + " LOGIN; EXCEPTION WHEN duplicate_object OR unique_violation THEN END $$",
+		"CREATE DATABASE " + name + " OWNER " + Owner + " TEMPLATE " + from,
+	} {
+		if _, err := conn.Exec(t.Context(), statement); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return s.URLAs(Owner, name), s.URLAs(Serving, name)
 }

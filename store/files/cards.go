@@ -6,42 +6,36 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"sort"
 	"strings"
-	"sync"
 
 	"secondpass/store"
 )
 
 // cards is the user's own cards: cards/NAME.card.
-type cards struct {
-	dir string
-	// keeping is held from looking at what is there until something else is.
-	keeping *sync.Mutex
-}
+type cards struct{ room Room }
 
-func (c cards) path(name string) string { return filepath.Join(c.dir, name+store.CardExt) }
+func (c cards) path(name string) string { return "cards/" + name + store.CardExt }
 
 // Where is the file of a card, or the folder of them all.
 func (c cards) Where(name string) string {
 	if name == "" {
-		return c.dir
+		return c.room.Where("cards")
 	}
-	return c.path(name)
+	return c.room.Where(c.path(name))
 }
 
 func (c cards) draftPath(name string) string { return c.path(name) + ".draft" }
 
 // List is the names of the cards, in alphabetical order.
 func (c cards) List() ([]string, error) {
-	files, err := os.ReadDir(c.dir)
-	if err != nil && !errors.Is(err, os.ErrNotExist) {
+	files, err := c.room.List("cards")
+	if err != nil {
 		return nil, err
 	}
 	var names []string
 	for _, f := range files {
-		if name, ok := strings.CutSuffix(f.Name(), store.CardExt); ok && !f.IsDir() {
+		if name, ok := strings.CutSuffix(f.Name, store.CardExt); ok && !f.Folder {
 			names = append(names, name)
 		}
 	}
@@ -54,7 +48,7 @@ func (c cards) Text(name string) ([]byte, error) {
 	if err := store.CheckCardName(name); err != nil {
 		return nil, errors.Join(os.ErrNotExist, err)
 	}
-	return os.ReadFile(c.path(name))
+	return c.room.Read(c.path(name))
 }
 
 // Revision names what stands under a name now.
@@ -83,8 +77,15 @@ func (c cards) keep(name, seen string, text, draft []byte, apart bool) (revision
 	if err := store.CheckCardName(name); err != nil {
 		return "", err
 	}
-	c.keeping.Lock()
-	defer c.keeping.Unlock()
+	err = c.room.Alone(func(r Room) (err error) {
+		revision, err = cards{r}.keepAlone(name, seen, text, draft, apart)
+		return err
+	})
+	return revision, err
+}
+
+// keepAlone is keep while nobody else keeps anything.
+func (c cards) keepAlone(name, seen string, text, draft []byte, apart bool) (revision string, err error) {
 	if c.Revision(name) != seen {
 		return "", store.ErrCardChanged
 	}
@@ -96,7 +97,7 @@ func (c cards) keep(name, seen string, text, draft []byte, apart bool) (revision
 		return "", err
 	}
 	if text != nil {
-		if err := Write(c.path(name), text); err != nil {
+		if err := c.room.Write(c.path(name), text); err != nil {
 			return "", err
 		}
 	}
@@ -111,7 +112,7 @@ func (c cards) Delete(name string) error {
 	if err := store.CheckCardName(name); err != nil {
 		return err
 	}
-	return putAway(c.path(name), c.draftPath(name), c.historyPath(name))
+	return c.room.Alone(func(r Room) error { return putAway(r, c.path(name), c.draftPath(name), c.historyPath(name)) })
 }
 
 // Restore brings back the card of a name that was deleted last; the error says so where another has got its name
@@ -120,26 +121,28 @@ func (c cards) Restore(name string) error {
 	if err := store.CheckCardName(name); err != nil {
 		return err
 	}
-	if isThere(c.path(name)) {
-		return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
-	}
-	return bringBack(c.path(name), c.draftPath(name), c.historyPath(name))
+	return c.room.Alone(func(r Room) error {
+		if isThere(r, c.path(name)) {
+			return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
+		}
+		return bringBack(r, c.path(name), c.draftPath(name), c.historyPath(name))
+	})
 }
 
 // saveDraft keeps text of a card that has errors beside the last text without; an empty text drops the draft.
 func (c cards) saveDraft(name string, text []byte) error {
 	path := c.draftPath(name)
 	if len(text) == 0 {
-		if err := os.Remove(path); !errors.Is(err, os.ErrNotExist) {
-			return store.OfDisk(err)
+		if err := c.room.Remove(path); !errors.Is(err, os.ErrNotExist) {
+			return err
 		}
 		return nil
 	}
-	return Write(path, text)
+	return c.room.Write(path, text)
 }
 
 // Draft is the text with errors that was left last; ok is false where there is none.
 func (c cards) Draft(name string) (text []byte, ok bool) {
-	text, err := os.ReadFile(c.draftPath(name))
+	text, err := c.room.Read(c.draftPath(name))
 	return text, err == nil
 }

@@ -3,7 +3,6 @@ package files_test
 import (
 	"errors"
 	"os"
-	"path/filepath"
 	"sync"
 	"testing"
 
@@ -41,9 +40,10 @@ func (d deck) wants(text, draft string) {
 }
 
 // A draft goes and comes back with its card, and never stands in for the text of another card of the same name.
-func TestDraftGoesWithItsCard(t *testing.T) {
-	t.Parallel()
-	c := deck{t, files.In(t.TempDir(), nil).Cards}
+func TestDraftGoesWithItsCard(t *testing.T) { everywhere(t, testDraftGoesWithItsCard) }
+
+func testDraftGoesWithItsCard(t *testing.T, room, _ files.Room) {
+	c := deck{t, files.On(room, nil).Cards}
 	c.keep("first", "half done")
 	c.must(c.Delete("Mine"))
 	if text, ok := c.Draft("Mine"); ok {
@@ -61,10 +61,10 @@ func TestDraftGoesWithItsCard(t *testing.T) {
 
 // Deleting a second and third card of a name does not destroy the first: they come back one after the other, the last
 // deleted first, each with its own draft.
-func TestDeletedCardsOfOneName(t *testing.T) {
-	t.Parallel()
-	dir := t.TempDir()
-	c := deck{t, files.In(dir, nil).Cards}
+func TestDeletedCardsOfOneName(t *testing.T) { everywhere(t, testDeletedCardsOfOneName) }
+
+func testDeletedCardsOfOneName(t *testing.T, room, _ files.Room) {
+	c := deck{t, files.On(room, nil).Cards}
 	for _, text := range []string{"first", "second", "third"} {
 		c.keep(text, text+" draft")
 		c.must(c.Delete("Mine"))
@@ -76,7 +76,7 @@ func TestDeletedCardsOfOneName(t *testing.T) {
 			t.Error(err)
 		}
 		for _, ext := range []string{"", ".draft"} { // taken elsewhere, so that the name is free
-			c.must(os.Remove(filepath.Join(dir, "cards", "Mine.card"+ext)))
+			c.must(room.Remove("cards/Mine.card" + ext))
 		}
 	}
 	if err := c.Restore("Mine"); !errors.Is(err, os.ErrNotExist) {
@@ -88,10 +88,10 @@ func TestDeletedCardsOfOneName(t *testing.T) {
 }
 
 // What was not seen is not overwritten, whether another window or another program has put it there.
-func TestUnseenIsNotOverwritten(t *testing.T) {
-	t.Parallel()
-	dir := t.TempDir()
-	c := deck{t, files.In(dir, nil).Cards}
+func TestUnseenIsNotOverwritten(t *testing.T) { everywhere(t, testUnseenIsNotOverwritten) }
+
+func testUnseenIsNotOverwritten(t *testing.T, room, other files.Room) {
+	c := deck{t, files.On(room, nil).Cards}
 	if c.Revision("Mine") != "" {
 		t.Error("a revision of nothing")
 	}
@@ -109,10 +109,10 @@ func TestUnseenIsNotOverwritten(t *testing.T) {
 	c.must(err)
 	refused(first)
 	c.wants("first", "half done")
-	c.must(os.WriteFile(filepath.Join(dir, "cards", "Mine.card"), []byte("by an editor"), 0o600))
+	c.must(room.Write("cards/Mine.card", []byte("by an editor")))
 	refused(second)
 	c.wants("by an editor", "half done")
-	if c.Revision("Mine") != files.In(dir, nil).Cards.Revision("Mine") {
+	if c.Revision("Mine") != files.On(other, nil).Cards.Revision("Mine") {
 		t.Error("another program has another revision of the same")
 	}
 

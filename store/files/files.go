@@ -1,5 +1,5 @@
-// Package files keeps cards, drafts, tunings, results of experiments and counts of card reports as files in the user's data
-// folder, where other programs may read and write them too. Nobody above knows their paths.
+// Package files keeps cards, drafts, tunings, results of experiments and counts of card reports as files in a [Room]: the user's
+// data folder, where other programs may read and write them too, or what takes its place. Nobody above knows their paths.
 package files
 
 import (
@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 	"time"
 
 	"secondpass/store"
@@ -17,17 +16,20 @@ import (
 
 // In is what stands in a data folder, which need not be there yet. told, which may be nil, is given a sentence when a
 // damaged file was set aside.
-func In(dir string, told func(sentence string)) store.Files {
+func In(dir string, told func(sentence string)) store.Files { return On(Folder(dir), told) }
+
+// On is In for what takes the place of a data folder.
+func On(r Room, told func(sentence string)) store.Files {
 	if told == nil {
 		told = func(string) {}
 	}
 	return store.Files{
-		Cards:   cards{filepath.Join(dir, "cards"), new(sync.Mutex)},
-		Tunings: tunings{filepath.Join(dir, "tuned"), told},
-		Results: results{filepath.Join(dir, "experiments"), filepath.Join(dir, "studies")},
-		Reports: reports{filepath.Join(dir, "reports")},
-		Jobs:    jobs{filepath.Join(dir, "unfinished")},
-		Games:   shelf{filepath.Join(dir, "games"), gamesHeld},
+		Cards:   cards{r},
+		Tunings: tunings{r, told},
+		Results: results{r},
+		Reports: reports{r},
+		Jobs:    jobs{r},
+		Games:   shelf{r, "games", gamesHeld},
 	}
 }
 

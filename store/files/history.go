@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -29,20 +28,20 @@ const (
 	historyWhole, historyMost = 50, 200
 )
 
-func (c cards) historyPath(name string) string { return filepath.Join(c.dir, historyFolder, name) }
+func (c cards) historyPath(name string) string { return "cards/" + historyFolder + "/" + name }
 
 // History is the texts that were kept of a card, the last first.
 func (c cards) History(name string) ([]store.CardText, error) {
 	if err := store.CheckCardName(name); err != nil {
 		return nil, err
 	}
-	entries, err := os.ReadDir(c.historyPath(name))
-	if err != nil && !os.IsNotExist(err) {
-		return nil, store.OfDisk(err)
+	entries, err := c.room.List(c.historyPath(name))
+	if err != nil {
+		return nil, err
 	}
 	var list []store.CardText
 	for _, e := range entries {
-		if t, ok := cardTextOf(e.Name()); ok {
+		if t, ok := cardTextOf(e.Name); ok {
 			list = append(list, t)
 		}
 	}
@@ -81,8 +80,7 @@ func (c cards) HistoryText(name string, number int) ([]byte, error) {
 }
 
 func (c cards) textOf(name string, t store.CardText) ([]byte, error) {
-	text, err := os.ReadFile(filepath.Join(c.historyPath(name), earlierName(t)))
-	return text, store.OfDisk(err)
+	return c.room.Read(c.historyPath(name) + "/" + earlierName(t))
 }
 
 // remember puts what is there now into the history, where it was put there by another program, and then what is to be kept: in place
@@ -108,7 +106,7 @@ func (c cards) remember(name string, kept []byte, apart bool) error {
 		if err == nil && bytes.Equal(last, kept) {
 			return nil
 		}
-		since := time.Since(list[0].Kept)
+		since := c.room.Now().Sub(list[0].Kept)
 		if err == nil && !apart && since >= 0 && since < sitting && gone(last, kept) <= littleGone {
 			replaced = list[0].Number
 		}
@@ -117,7 +115,7 @@ func (c cards) remember(name string, kept []byte, apart bool) error {
 		return err
 	}
 	for _, t := range tooMany(list, replaced) {
-		os.Remove(filepath.Join(c.historyPath(name), earlierName(t))) // one that stays is one more to look at
+		c.room.Remove(c.historyPath(name) + "/" + earlierName(t)) // one that stays is one more to look at
 	}
 	return nil
 }
@@ -133,11 +131,11 @@ func (c cards) knows(name string, list []store.CardText, text []byte) bool {
 }
 
 func (c cards) addEarlier(name string, list []store.CardText, text []byte) ([]store.CardText, error) {
-	t := store.CardText{Number: 1, Kept: time.Now()}
+	t := store.CardText{Number: 1, Kept: c.room.Now()}
 	if len(list) > 0 {
 		t.Number = list[0].Number + 1
 	}
-	return slices.Insert(list, 0, t), Write(filepath.Join(c.historyPath(name), earlierName(t)), text)
+	return slices.Insert(list, 0, t), c.room.Write(c.historyPath(name)+"/"+earlierName(t), text)
 }
 
 // gone is how many bytes of a text are not in the one that comes after it, where both are the same before and behind.

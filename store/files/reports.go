@@ -4,20 +4,19 @@ import (
 	"encoding/json"
 	"errors"
 	"os"
-	"path/filepath"
 	"time"
 
 	"secondpass/research/cardreport"
 )
 
 // reports is the counts of card reports: reports/KEY.json.
-type reports struct{ dir string }
+type reports struct{ room Room }
 
-func (r reports) path(key string) string { return filepath.Join(r.dir, key+".json") }
+func (r reports) path(key string) string { return "reports/" + key + ".json" }
 
 // Counts is what was last kept, or nil where nothing is that this version can go on with.
 func (r reports) Counts(key string) (*cardreport.Counts, error) {
-	data, err := os.ReadFile(r.path(key))
+	data, err := r.room.Read(r.path(key))
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, nil
 	}
@@ -37,17 +36,17 @@ func (r reports) SaveCounts(key string, c *cardreport.Counts) error {
 	if err != nil {
 		return err
 	}
-	return Write(r.path(key), data)
+	return r.room.Write(r.path(key), data)
 }
 
 // Changed is when counts were last kept.
 func (r reports) Changed(key string) (time.Time, error) {
-	info, err := os.Stat(r.path(key))
+	file, err := r.room.Look(r.path(key))
 	if errors.Is(err, os.ErrNotExist) {
 		return time.Time{}, nil
 	}
 	if err != nil {
 		return time.Time{}, err
 	}
-	return info.ModTime(), nil
+	return file.Changed, nil
 }

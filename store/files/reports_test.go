@@ -3,8 +3,6 @@ package files_test
 import (
 	"context"
 	"encoding/json"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"secondpass/engine/player"
@@ -16,8 +14,9 @@ import (
 )
 
 // Counts that were kept are gone on with to the same numbers as in one go.
-func TestReportsGoOn(t *testing.T) {
-	t.Parallel()
+func TestReportsGoOn(t *testing.T) { everywhere(t, testReportsGoOn) }
+
+func testReportsGoOn(t *testing.T, room, other files.Room) {
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
 	settings := func(deals int) cardreport.Settings {
@@ -34,7 +33,7 @@ func TestReportsGoOn(t *testing.T) {
 		}
 		return tally
 	}
-	kept := files.In(t.TempDir(), nil).Reports
+	kept := files.On(room, nil).Reports
 	few, many := settings(300), settings(700)
 	if k, err := kept.Counts(few.Key()); k != nil || err != nil {
 		t.Fatalf("counts of nothing: %v, %v", k, err)
@@ -108,16 +107,16 @@ func TestReportsAreToldApart(t *testing.T) {
 	}
 }
 
-func TestDamagedCountsAreCountedAnew(t *testing.T) {
-	t.Parallel()
-	dir := t.TempDir()
-	if err := files.Write(filepath.Join(dir, "reports", "key.json"), []byte(`{"wish": {"De`)); err != nil {
+func TestDamagedCountsAreCountedAnew(t *testing.T) { everywhere(t, testDamagedCountsAreCountedAnew) }
+
+func testDamagedCountsAreCountedAnew(t *testing.T, room, _ files.Room) {
+	if err := room.Write("reports/key.json", []byte(`{"wish": {"De`)); err != nil {
 		t.Fatal(err)
 	}
-	if k, err := files.In(dir, nil).Reports.Counts("key"); k != nil || err != nil {
+	if k, err := files.On(room, nil).Reports.Counts("key"); k != nil || err != nil {
 		t.Errorf("%v, %v", k, err)
 	}
-	left, err := os.ReadDir(filepath.Join(dir, "reports"))
+	left, err := room.List("reports")
 	if err != nil || len(left) != 1 {
 		t.Errorf("writing left %d files, %v", len(left), err)
 	}

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"sort"
 	"strings"
 
@@ -15,57 +14,46 @@ import (
 // results is the results of experiments: experiments/NAME.json, and experiments/ready/NAME.json, whose names are written
 // "ready/NAME". What an earlier program kept in the folder studies stays there and is read, gone on with and deleted as
 // the rest.
-type results struct {
-	dir string
-	// earlier is where results were kept when experiments were called studies.
-	earlier string
-}
+type results struct{ room Room }
+
+// resultsFolder is where results stand, earlierFolder where they stood when experiments were called studies.
+const resultsFolder, earlierFolder = "experiments/", "studies/"
 
 // Where is the file of a result, or the folder for new ones.
 func (s results) Where(name string) string {
 	if name == "" {
-		return s.dir
+		return s.room.Where("experiments")
 	}
-	return s.path(name)
+	return s.room.Where(s.path(name))
 }
 
-// path is the file of a result; the name must have passed CheckResultName.
-func (s results) path(name string) string { return s.file(name, store.ResultExt) }
-
-// file is where the file of a name and ending is, or would be.
-func (s results) file(name, ext string) string {
-	file := filepath.FromSlash(name) + ext
-	path, earlier := filepath.Join(s.dir, file), filepath.Join(s.earlier, file)
-	if !isThere(path) && isThere(earlier) {
+// path is the file of a result, or where it would be; the name must have passed CheckResultName.
+func (s results) path(name string) string {
+	path, earlier := resultsFolder+name+store.ResultExt, earlierFolder+name+store.ResultExt
+	if !isThere(s.room, path) && isThere(s.room, earlier) {
 		return earlier
 	}
 	return path
-}
-
-func isThere(path string) bool {
-	_, err := os.Stat(path)
-	return err == nil
 }
 
 // List is the results, the last changed first.
 func (s results) List() ([]store.ResultEntry, error) {
 	var all []store.ResultEntry
 	seen := map[string]bool{}
-	for _, folder := range []string{s.dir, s.earlier} {
+	for _, folder := range []string{resultsFolder, earlierFolder} {
 		for _, prefix := range []string{"", store.ReadyFolder + "/"} {
-			files, err := os.ReadDir(filepath.Join(folder, filepath.FromSlash(prefix)))
-			if err != nil && !errors.Is(err, os.ErrNotExist) {
+			files, err := s.room.List(strings.TrimSuffix(folder+prefix, "/"))
+			if err != nil {
 				return nil, err
 			}
 			for _, f := range files {
-				base, ok := strings.CutSuffix(f.Name(), store.ResultExt)
-				info, err := f.Info()
-				if !ok || f.IsDir() || err != nil { // it may be gone meanwhile
+				base, ok := strings.CutSuffix(f.Name, store.ResultExt)
+				if !ok || f.Folder {
 					continue
 				}
 				if name := prefix + base; !seen[name] && store.CheckResultName(name) == nil {
 					seen[name] = true
-					all = append(all, store.ResultEntry{Name: name, Changed: info.ModTime(), Size: info.Size()})
+					all = append(all, store.ResultEntry{Name: name, Changed: f.Changed, Size: f.Size})
 				}
 			}
 		}
@@ -79,7 +67,7 @@ func (s results) Read(name string) (*experiment.Result, error) {
 	if err := store.CheckResultName(name); err != nil {
 		return nil, errors.Join(os.ErrNotExist, err)
 	}
-	data, err := os.ReadFile(s.path(name))
+	data, err := s.room.Read(s.path(name))
 	if err != nil {
 		return nil, err
 	}
@@ -91,7 +79,7 @@ func (s results) Write(name string, r *experiment.Result) error {
 	if err := store.CheckResultName(name); err != nil {
 		return err
 	}
-	return Write(s.path(name), r.Bytes())
+	return s.room.Write(s.path(name), r.Bytes())
 }
 
 // FreeName is a name for a new result that no result has, made of that of its experiment and the seed.
@@ -99,7 +87,7 @@ func (s results) FreeName(experimentName string, seed uint64) string {
 	base := fmt.Sprintf("%s-seed-%d", plainName(experimentName), seed)
 	name := base
 	for n := 2; ; n++ {
-		if !isThere(s.path(name)) {
+		if !isThere(s.room, s.path(name)) {
 			return name
 		}
 		name = fmt.Sprintf("%s-%d", base, n)
@@ -120,7 +108,7 @@ func (s results) Delete(name string) error {
 	if err := store.CheckResultName(name); err != nil {
 		return errors.Join(os.ErrNotExist, err)
 	}
-	return putAway(s.path(name))
+	return s.room.Alone(func(r Room) error { return putAway(r, results{r}.path(name)) })
 }
 
 // Restore brings back a deleted result; the error says so where another has got its name meanwhile.
@@ -128,15 +116,15 @@ func (s results) Restore(name string) error {
 	if err := store.CheckResultName(name); err != nil {
 		return errors.Join(os.ErrNotExist, err)
 	}
-	path := s.path(name)
-	if isThere(path) {
-		return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
-	}
-	for _, dir := range []string{s.dir, s.earlier} {
-		path := filepath.Join(dir, filepath.FromSlash(name)) + store.ResultExt
-		if err := bringBack(path); !errors.Is(err, os.ErrNotExist) {
-			return err
+	return s.room.Alone(func(r Room) error {
+		if isThere(r, results{r}.path(name)) {
+			return fmt.Errorf("%q: %w", name, store.ErrNameTaken)
 		}
-	}
-	return fmt.Errorf("%q: %w", name, os.ErrNotExist)
+		for _, folder := range []string{resultsFolder, earlierFolder} {
+			if err := bringBack(r, folder+name+store.ResultExt); !errors.Is(err, os.ErrNotExist) {
+				return err
+			}
+		}
+		return fmt.Errorf("%q: %w", name, os.ErrNotExist)
+	})
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"os"
-	"path/filepath"
 	"testing"
 
 	"secondpass/engine/player"
@@ -16,10 +15,10 @@ import (
 
 // Results in the folder of earlier programs are listed, read, written over, deleted and restored where they stand; new ones
 // go to the new folder, under names that neither has.
-func TestEarlierFolder(t *testing.T) {
-	t.Parallel()
-	dir := t.TempDir()
-	kept := files.In(dir, nil).Results
+func TestEarlierFolder(t *testing.T) { everywhere(t, testEarlierFolder) }
+
+func testEarlierFolder(t *testing.T, room, _ files.Room) {
+	kept := files.On(room, nil).Results
 	r := smallResult(t)
 	must := func(err error) {
 		t.Helper()
@@ -27,14 +26,14 @@ func TestEarlierFolder(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	earlier := filepath.Join(dir, "studies", "small-seed-1.json")
-	must(files.Write(earlier, r.Bytes()))
-	must(files.Write(filepath.Join(dir, "studies", "ready", "known.json"), r.Bytes()))
+	const earlier = "studies/small-seed-1.json"
+	must(room.Write(earlier, r.Bytes()))
+	must(room.Write("studies/ready/known.json", r.Bytes()))
 	if name := kept.FreeName("Small", 1); name != "small-seed-1-2" {
 		t.Errorf("the free name is %q", name)
 	}
 	must(kept.Write("small-seed-1-2", r))
-	if _, err := os.Stat(filepath.Join(dir, "experiments", "small-seed-1-2.json")); err != nil {
+	if _, err := room.Look("experiments/small-seed-1-2.json"); err != nil {
 		t.Error(err)
 	}
 	names := map[string]bool{}
@@ -49,7 +48,7 @@ func TestEarlierFolder(t *testing.T) {
 
 	must(r.Run(context.Background(), nil))
 	must(kept.Write("small-seed-1", r))
-	if data, err := os.ReadFile(earlier); err != nil || string(data) != string(r.Bytes()) {
+	if data, err := room.Read(earlier); err != nil || string(data) != string(r.Bytes()) {
 		t.Errorf("a result gone on with is not in its own file: %v", err)
 	}
 	must(kept.Delete("small-seed-1"))

@@ -6,13 +6,11 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"io/fs"
 	"os"
-	"path/filepath"
+	"path"
 	"slices"
 	"strings"
 	"sync"
-	"time"
 
 	"secondpass/advice"
 	"secondpass/store"
@@ -21,8 +19,9 @@ import (
 // shelf is what games have shown of tables, and the games of decisions: KEY.PROGRAM.json, each file a checksum in its first line and the data after it. Nothing
 // of it is worth an error: what cannot be read is made again, and what cannot be written as well, the next time.
 type shelf struct {
-	dir  string
-	room int // for so many files; of more the oldest go
+	room   Room
+	folder string
+	most   int // files; of more the oldest go
 }
 
 // tablesHeld is how many levels and beliefs there is room for, more than the tables that anybody judges at; gamesHeld how many
@@ -31,9 +30,9 @@ const tablesHeld, gamesHeld = 256, 4096
 
 // Shelf is the shelf in a folder, which need not be there yet. Every build of the program has its own files there, since what
 // another one makes of the same games may differ.
-func Shelf(dir string) advice.Shelf { return shelf{dir, tablesHeld} }
+func Shelf(dir string) advice.Shelf { return shelf{Folder(dir), "", tablesHeld} }
 
-func (s shelf) path(key string) string { return filepath.Join(s.dir, key+"."+build()+".json") }
+func (s shelf) path(key string) string { return path.Join(s.folder, key+"."+build()+".json") }
 
 // build tells builds of the program apart in a few letters.
 var build = sync.OnceValue(func() string {
@@ -48,7 +47,7 @@ var build = sync.OnceValue(func() string {
 
 // Take is what was put there whole, or nil.
 func (s shelf) Take(key string) []byte {
-	text, err := os.ReadFile(s.path(key))
+	text, err := s.room.Read(s.path(key))
 	if err != nil {
 		return nil
 	}
@@ -66,7 +65,7 @@ func unsealed(text []byte) (data []byte, whole bool) {
 
 // Put puts data there, and makes room.
 func (s shelf) Put(key string, data []byte) {
-	if Write(s.path(key), []byte(checksum(data)+"\n"+string(data))) == nil {
+	if s.room.Write(s.path(key), []byte(checksum(data)+"\n"+string(data))) == nil {
 		s.makeRoom()
 	}
 }
@@ -78,20 +77,14 @@ func checksum(data []byte) string {
 
 // makeRoom removes the files that were put there longest ago where there are too many.
 func (s shelf) makeRoom() {
-	entries, err := os.ReadDir(s.dir)
-	if err != nil || len(entries) <= s.room {
+	files, err := s.room.List(s.folder)
+	if err != nil || len(files) <= s.most {
 		return
 	}
-	Sweep(s.dir, time.Hour)
-	age := func(e fs.DirEntry) (t time.Time) {
-		if info, err := e.Info(); err == nil {
-			t = info.ModTime()
-		}
-		return t
-	}
-	entries = slices.DeleteFunc(entries, func(e fs.DirEntry) bool { return strings.HasPrefix(e.Name(), Saving) })
-	slices.SortFunc(entries, func(a, b fs.DirEntry) int { return cmp.Or(age(b).Compare(age(a)), cmp.Compare(a.Name(), b.Name())) })
-	for _, e := range entries[min(s.room, len(entries)):] {
-		os.Remove(filepath.Join(s.dir, e.Name())) // one that stays is removed another time
+	s.room.Sweep(s.folder)
+	files = slices.DeleteFunc(files, func(f File) bool { return f.Folder || strings.HasPrefix(f.Name, Saving) })
+	slices.SortFunc(files, func(a, b File) int { return cmp.Or(b.Changed.Compare(a.Changed), cmp.Compare(a.Name, b.Name)) })
+	for _, f := range files[min(s.most, len(files)):] {
+		_ = s.room.Remove(path.Join(s.folder, f.Name)) // one that stays is removed another time
 	}
 }

@@ -1,8 +1,6 @@
 package files_test
 
 import (
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -11,10 +9,11 @@ import (
 	"secondpass/store/files"
 )
 
-func TestATuningComesBack(t *testing.T) {
-	t.Parallel()
+func TestATuningComesBack(t *testing.T) { everywhere(t, testATuningComesBack) }
+
+func testATuningComesBack(t *testing.T, room, _ files.Room) {
 	c := card.Practice()
-	kept := files.In(t.TempDir(), nil).Tunings
+	kept := files.On(room, nil).Tunings
 	builtIn, _ := player.TuningFor(c)
 	if got, err := kept.Tuning(c); err != nil || got != builtIn {
 		t.Errorf("with nothing kept: %v, %v", got, err)
@@ -25,8 +24,8 @@ func TestATuningComesBack(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := os.Stat(where); err != nil {
-		t.Errorf("people are told of a file that is not there: %v", err)
+	if path := "tuned/" + own.Fingerprint + ".json"; where != room.Where(path) || !there(room, path) {
+		t.Errorf("people are told of a file that is not there: %s", where)
 	}
 	if got, err := kept.Tuning(c); err != nil || got != own {
 		t.Errorf("kept %v, came back %v, %v", own, got, err)
@@ -34,17 +33,18 @@ func TestATuningComesBack(t *testing.T) {
 }
 
 // A file of which only a part was written stops nothing: it is told of once and set aside, whole.
-func TestATornTuningIsSetAside(t *testing.T) {
-	t.Parallel()
+func TestATornTuningIsSetAside(t *testing.T) { everywhere(t, testATornTuningIsSetAside) }
+
+func testATornTuningIsSetAside(t *testing.T, room, _ files.Room) {
 	c := card.Practice()
 	builtIn, _ := player.TuningFor(c)
 	torn := builtIn.Text()[:len(builtIn.Text())/2]
-	dir := t.TempDir()
 	var told []string
-	kept := files.In(dir, func(s string) { told = append(told, s) }).Tunings
-	path, err := kept.SaveTuning(builtIn)
+	kept := files.On(room, func(s string) { told = append(told, s) }).Tunings
+	path := "tuned/" + builtIn.Fingerprint + ".json"
+	_, err := kept.SaveTuning(builtIn)
 	if err == nil {
-		err = os.WriteFile(path, torn, 0o600)
+		err = room.Write(path, torn)
 	}
 	if err != nil {
 		t.Fatal(err)
@@ -54,11 +54,11 @@ func TestATornTuningIsSetAside(t *testing.T) {
 			t.Errorf("players go by %v, %v", got, err)
 		}
 	}
-	aside := filepath.Join(dir, "tuned", filepath.Base(path)+".damaged")
-	if len(told) != 1 || !strings.Contains(told[0], aside) || strings.Contains(told[0], "\n") {
+	aside := path + ".damaged"
+	if len(told) != 1 || !strings.Contains(told[0], room.Where(aside)) || strings.Contains(told[0], "\n") {
 		t.Errorf("told: %q", told)
 	}
-	if data, err := os.ReadFile(aside); err != nil || string(data) != string(torn) {
+	if data, err := room.Read(aside); err != nil || string(data) != string(torn) {
 		t.Errorf("what was set aside is %q, %v", data, err)
 	}
 	own := builtIn

@@ -61,13 +61,8 @@ func steps(db *sql.DB, dialect goose.Dialect) (p *goose.Provider, target int64, 
 		goose.NewGoMigration(65, &goose.GoFunc{RunTx: fillSums}, nil),
 		goose.NewGoMigration(75, &goose.GoFunc{RunTx: fillClassSums}, nil),
 		goose.NewGoMigration(77, &goose.GoFunc{RunTx: letterRoutes}, nil),
-		goose.NewGoMigration(105, &goose.GoFunc{RunTx: func(ctx context.Context, tx *sql.Tx) error {
-			if dialect != goose.DialectPostgres {
-				return nil
-			}
-			_, err := tx.ExecContext(ctx, `DELETE FROM teachers`) // a server begins with nobody; there was none before there were teachers
-			return err
-		}}, nil))}
+		goose.NewGoMigration(105, onServers(dialect, noTeachers), nil),
+		goose.NewGoMigration(110, onServers(dialect, filesTable), nil))}
 	if dialect == goose.DialectPostgres {
 		one, err := lock.NewPostgresSessionLocker(lock.WithLockTimeout(1, 300)) // seconds, tries
 		if err != nil {
@@ -80,6 +75,31 @@ func steps(db *sql.DB, dialect goose.Dialect) (p *goose.Provider, target int64, 
 	}
 	all := p.ListSources()
 	return p, all[len(all)-1].Version, nil
+}
+
+// A server begins with no teacher: there was none before there were teachers.
+const noTeachers = `DELETE FROM teachers`
+
+// What of a single teacher stands in files of her data folder: see package files.
+const filesTable = `CREATE TABLE files (
+	teacher BIGINT NOT NULL REFERENCES teachers (id),
+	folder  TEXT   NOT NULL, -- with slashes, from the top
+	name    TEXT   NOT NULL,
+	data    BYTEA  NOT NULL,
+	sum     TEXT   NOT NULL, -- SHA-256 of the data
+	changed BIGINT NOT NULL, -- microseconds since 1970, UTC
+	PRIMARY KEY (teacher, folder, name)
+)`
+
+// onServers is a migration of what only a server has.
+func onServers(dialect goose.Dialect, statement string) *goose.GoFunc {
+	return &goose.GoFunc{RunTx: func(ctx context.Context, tx *sql.Tx) error {
+		if dialect != goose.DialectPostgres {
+			return nil
+		}
+		_, err := tx.ExecContext(ctx, statement)
+		return err
+	}}
 }
 
 // keepEarlier copies the database of an earlier version into a folder of its own beside it: the version that wrote it reads no other.

@@ -4,7 +4,10 @@ package sql
 
 import (
 	"database/sql"
+	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"sync"
@@ -14,6 +17,7 @@ import (
 	_ "github.com/jackc/pgx/v5/stdlib" // registers the driver "pgx"
 
 	"secondpass/internal/postgres"
+	"secondpass/store"
 )
 
 // server is the PostgreSQL server of all tests here; made is a database there with today's tables, and a copy of it is each test's own.
@@ -23,22 +27,22 @@ var (
 	copies atomic.Int64
 )
 
-const serving = "serving"
-
-// newDatabase makes a database on the server and returns the addresses of its owner and of the role that serves; a new one has no tables.
-func newDatabase(t *testing.T, from string) (owner, serve string) {
+// newDatabase makes a database on the server and returns the addresses of its owner and of the role that serves: with today's tables, or
+// with none.
+func newDatabase(t *testing.T, tables bool) (owner, serve string) {
 	t.Helper()
 	s := server.Start(t)
-	made.Do(func() {
-		execute(t, s.URL, `CREATE ROLE owner LOGIN; CREATE ROLE `+serving+` LOGIN`)
-		execute(t, s.URL, `CREATE DATABASE made OWNER owner`)
-		if err := prepare(s.URLAs("owner", "made"), serving); err != nil {
-			t.Fatal(err)
-		}
-	})
-	name := fmt.Sprintf("test%d", copies.Add(1))
-	execute(t, s.URL, `CREATE DATABASE `+name+` OWNER owner TEMPLATE `+from)
-	return s.URLAs("owner", name), s.URLAs(serving, name)
+	from := ""
+	if tables {
+		from = "made"
+		made.Do(func() {
+			owner, _ := s.NewDatabase(t, from, "")
+			if err := prepare(owner, postgres.Serving); err != nil {
+				t.Fatal(err)
+			}
+		})
+	}
+	return s.NewDatabase(t, fmt.Sprintf("test%d", copies.Add(1)), from)
 }
 
 // execute does statements as whoever has the address.
@@ -66,7 +70,7 @@ func connected(t *testing.T, url, owner string) *Database {
 
 func onServer(t *testing.T) *place {
 	t.Helper()
-	owner, serve := newDatabase(t, "made")
+	owner, serve := newDatabase(t, true)
 	d := connected(t, serve, "")
 	teacher, err := d.AddTeacher()
 	if err != nil {
@@ -106,7 +110,7 @@ func openAt(t *testing.T, at string) *Store {
 
 // Four programs open a new database at once, and each can serve from it.
 func TestServersAtOnce(t *testing.T) {
-	owner, serve := newDatabase(t, "template0")
+	owner, serve := newDatabase(t, false)
 	var all sync.WaitGroup
 	for range 4 {
 		cmd := program("open a new database", serve+"|"+owner)
@@ -138,5 +142,38 @@ func openNew(t *testing.T, at string) {
 	}
 	if err != nil {
 		t.Fatal(err)
+	}
+}
+
+// A file that the disk of the server has changed is said to be damaged, and takes along no other; a teacher of a folder has files there.
+func TestFilesOfATeacher(t *testing.T) {
+	at := onServer(t)
+	s := at.open(t)
+	cards := s.Files(nil).Cards
+	for _, name := range []string{"Mine", "Other"} {
+		if _, err := cards.Keep(name, "", []byte("card "+name+"\n"), nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	at.spoil(t, `UPDATE files SET data = 'card Nine' WHERE name = 'Mine.card'`)
+	if text, err := cards.Text("Mine"); !errors.Is(err, store.ErrDamaged) {
+		t.Errorf("%q, %v", text, err)
+	}
+	if text, err := cards.Text("Other"); err != nil || string(text) != "card Other\n" {
+		t.Errorf("%q, %v", text, err)
+	}
+	teacher, err := s.AddTeacher()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if names, err := s.For(teacher).Files(nil).Cards.List(); err != nil || len(names) > 0 {
+		t.Errorf("another teacher has the cards %q, %v", names, err)
+	}
+	dir := t.TempDir()
+	if _, err := open(t, dir).Files(nil).Cards.Keep("Mine", "", []byte("card Mine\n"), nil); err != nil {
+		t.Fatal(err)
+	}
+	if text, err := os.ReadFile(filepath.Join(dir, "cards", "Mine.card")); err != nil || string(text) != "card Mine\n" {
+		t.Errorf("%q, %v", text, err)
 	}
 }

@@ -63,6 +63,11 @@ func aTeacher(t *testing.T, d *Database, code string) *Store {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if d.path == "" {
+		if err := s.Room().Write("cards/Mine.card", []byte("card Mine\n")); err != nil {
+			t.Fatal(err)
+		}
+	}
 	refused, err := s.addVotes([]queuedVote{{KeptVote: store.KeptVote{Class: open.ID, Round: 1, Student: 1, Vote: class.Vote{Seq: 1, Choice: threeOf(t, "1b 4c 7d")}}}})
 	if err != nil || refused[0] != nil {
 		t.Fatal(refused, err)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"net"
 	"slices"
 	"strings"
@@ -88,7 +89,7 @@ func asMade(err error) error {
 	if err == nil || err.Error() == "sql: database is closed" { // database/sql has no value for it
 		return err
 	}
-	for _, other := range []error{store.ErrNotFound, store.ErrSeveral, store.ErrNoDrill, store.ErrNoStudent, store.ErrNoLesson, store.ErrNoClass, store.ErrNoTeacher, store.ErrLater} {
+	for _, other := range []error{fs.ErrNotExist, store.ErrNotFound, store.ErrSeveral, store.ErrNoDrill, store.ErrNoStudent, store.ErrNoLesson, store.ErrNoClass, store.ErrNoTeacher, store.ErrLater} {
 		if errors.Is(err, other) {
 			return err
 		}

@@ -100,7 +100,7 @@ func walled(t *testing.T, db *sql.DB) (names []string) {
 // The server alone keeps teachers apart: with the store's own conditions taken out of its statements each still sees and changes her own
 // rows only; without the wall she would not.
 func TestWallWithoutConditions(t *testing.T) {
-	owner, serve := newDatabase(t, "made")
+	owner, serve := newDatabase(t, true)
 	d := connected(t, serve, "")
 	one, two := aTeacher(t, d, "CDFGH"), aTeacher(t, d, "GHJKL")
 	config, err := pgx.ParseConfig(serve)
@@ -142,7 +142,7 @@ func TestWallWithoutConditions(t *testing.T) {
 
 // To the role that serves every table of a teacher's shows and takes the rows alone of the one who is named, and none where nobody is.
 func TestWall(t *testing.T) {
-	owner, serve := newDatabase(t, "made")
+	owner, serve := newDatabase(t, true)
 	d := connected(t, serve, "")
 	one, two := aTeacher(t, d, "CDFGH"), aTeacher(t, d, "GHJKL")
 	of := func(teacher int64, table string) (n, others int) {
@@ -201,9 +201,9 @@ func TestWall(t *testing.T) {
 
 // A database is not served from by who would see everything, nor where its tables are not those of this program.
 func TestConnectRefuses(t *testing.T) {
-	owner, serve := newDatabase(t, "made")
-	newOwner, newServe := newDatabase(t, "template0")
-	super := strings.Replace(serve, serving+"@", "postgres@", 1)
+	owner, serve := newDatabase(t, true)
+	newOwner, newServe := newDatabase(t, false)
+	super := strings.Replace(serve, postgres.Serving+"@", "postgres@", 1)
 	for name, c := range map[string]struct{ url, owner, says string }{
 		"owner":       {owner, "", "the role owner owns its tables or may see all rows"},
 		"superuser":   {super, "", "the role postgres owns its tables or may see all rows"},
@@ -257,9 +257,8 @@ func TestAStalledProgramLetsGo(t *testing.T) {
 func TestServerKilled(t *testing.T) {
 	t.Parallel()
 	pg := postgres.Start(t)
-	execute(t, pg.URL, `CREATE ROLE owner LOGIN; CREATE ROLE `+serving+` LOGIN`)
-	execute(t, pg.URL, `CREATE DATABASE club OWNER owner`)
-	d := connected(t, pg.URLAs(serving, "club"), pg.URLAs("owner", "club"))
+	owner, serve := pg.NewDatabase(t, "club", "")
+	d := connected(t, serve, owner)
 	d.patience = 5 * time.Minute // of a busy machine
 	teacher, err := d.AddTeacher()
 	if err != nil {
