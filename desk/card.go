@@ -27,10 +27,14 @@ func (d *Desk) Card(name string, set tile.Set) (*card.Card, error) {
 }
 
 // CardOrFile is Card for whoever may name any file, as a reader of pages may not: a file of that name goes before a card of the
-// user's own. The warnings are for who writes the card.
+// user's own, and names of cards that are drawn before both, see [IsDrawn]. The warnings are for who writes the card.
 func (d *Desk) CardOrFile(name string, set tile.Set) (c *card.Card, warnings []card.Problem, err error) {
 	if strings.EqualFold(name, card.Practice().Name) {
 		return practice(set)
+	}
+	if IsDrawn(name) {
+		c, err = Drawn(name, set)
+		return c, nil, err
 	}
 	path, text := name, []byte(nil)
 	text, err = os.ReadFile(name)

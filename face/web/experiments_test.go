@@ -329,3 +329,95 @@ func TestExperimentPages(t *testing.T) {
 		t.Errorf("the browser complains: %s", text)
 	}
 }
+
+// smallSeries is a series of four experiments that take a second together.
+const smallSeries = `experiment "Small series"
+asks "Are flowers given by whoever must give them, on two cards?"
+over card Lantern | clumsy 1
+over first nearest | random
+others nearest
+measure passed F
+claim more by 0.1
+deals 64
+way "kept" {first}+keep-flowers
+way "given" nearest+give=F
+`
+
+// startedSeries begins the small series and is the page of its first result.
+func (b *book) startedSeries() string {
+	b.t.Helper()
+	return b.post("/experiments", url.Values{"text": {smallSeries}, "seed": {"7"}})
+}
+
+// endedSeries plays the small series and is the page of one of its results.
+func (b *book) endedSeries() string {
+	b.t.Helper()
+	first := b.startedSeries()
+	for _, cell := range []string{"01-lantern-nearest", "02-lantern-random", "03-clumsy-1-nearest", "04-clumsy-1-random"} {
+		b.played("small-series-"+cell+"-seed-7", 64)
+	}
+	return first
+}
+
+// A series that is pasted is played whole; the page of each of its results has one table and one picture over all, and its results have
+// the bytes of single runs of their cells. Begun again, it gets names of its own.
+func TestSeriesOnThePage(t *testing.T) {
+	t.Parallel()
+	b := open(t)
+	if _, check := b.send("POST", "/experiments/check", url.Values{"text": {smallSeries}}.Encode()); !strings.Contains(check, "A series of 4 experiments") {
+		t.Errorf("the check of a series says:\n%s", check)
+	}
+	if code, refused := b.send("POST", "/experiments", url.Values{"text": {strings.Replace(smallSeries, "clumsy 1", "Nobody", 1)}, "seed": {"7"}}.Encode()); code != 422 || !strings.Contains(refused, "Nobody") {
+		t.Errorf("a series over a card that there is not: %d", code)
+	}
+	first := b.startedSeries()
+	names := []string{"small-series-01-lantern-nearest-seed-7", "small-series-02-lantern-random-seed-7", "small-series-03-clumsy-1-nearest-seed-7", "small-series-04-clumsy-1-random-seed-7"}
+	if first != "/experiments/"+names[0] {
+		t.Fatalf("the series led to %s", first)
+	}
+	all, err := experiment.ReadSeries("series", []byte(smallSeries), func(name string, set tile.Set) (*card.Card, error) {
+		if desk.IsDrawn(name) {
+			return desk.Drawn(name, set)
+		}
+		return card.Practice(), nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, name := range names {
+		r := b.played(name, 64)
+		tuning, _ := player.TuningFor(all.Cells[i].Card)
+		alone, err := experiment.Start(all.Cells[i].Experiment, all.Cells[i].Card, tuning, 7, 0, r.Program)
+		if err == nil {
+			err = alone.Run(t.Context(), nil)
+		}
+		if err != nil || !bytes.Equal(alone.Bytes(), r.Bytes()) {
+			t.Errorf("%s has not the bytes of a run by itself (%v)", name, err)
+		}
+	}
+	_, page := b.get("/experiments/" + names[2])
+	for _, want := range []string{"256 of 256 deals", "for all 4 comparisons together", `<a href="/experiments/` + names[3] + `">card clumsy 1, first random</a>`, "card clumsy 1, first nearest, this page", "Done."} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page of a series has no %q", want)
+		}
+	}
+	if _, picture := b.get("/experiments/" + names[2] + "/plot?of=series&format=svg"); !strings.Contains(picture, "Small series: 256 deals in all") || !strings.Contains(picture, "for all 4 comparisons together") {
+		t.Error("the picture of a series does not have all its experiments")
+	}
+	if _, alone := b.get(severalMeasures(b)); strings.Contains(alone, "The series") {
+		t.Error("a result by itself is shown as a series")
+	}
+	if again := b.startedSeries(); again != "/experiments/"+names[0]+"-2" {
+		t.Errorf("begun again the series led to %s", again)
+	}
+	b.post("/experiments/"+names[0]+"-2/series", url.Values{"act": {"stop"}})
+	if _, page := b.get("/experiments/" + names[0]); strings.Contains(page, "512 deals") {
+		t.Error("two series are shown as one")
+	}
+	b.post("/experiments/"+names[0]+"-2/series", url.Values{"act": {"go"}})
+	for _, name := range names {
+		if once, again := b.played(name, 64), b.played(name+"-2", 64); !bytes.Equal(once.Bytes(), again.Bytes()) {
+			t.Errorf("stopped and gone on with, %s has other bytes", name)
+		}
+	}
+}

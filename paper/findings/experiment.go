@@ -53,7 +53,7 @@ func MeasurePlots(r *experiment.Result, measure int, f *experiment.Findings) []P
 
 // SeriesPlot draws the differences in the first measure of several results, one of a series each or of several questions, on one scale. The
 // measure and the claim have to be the same.
-func SeriesPlot(results []*experiment.Result) (*draw.Scene, error) {
+func SeriesPlot(results []*experiment.Result) (Plot, error) {
 	first := results[0].Of()
 	p := draw.DotPlot{
 		ChartFrame: draw.ChartFrame{Title: "Difference in " + first.Measure.String()},
@@ -64,7 +64,7 @@ func SeriesPlot(results []*experiment.Result) (*draw.Scene, error) {
 	for _, r := range results {
 		f := r.Findings()[0]
 		if f.Of.Measure != first.Measure || f.Of.Claim != first.Claim {
-			return nil, fmt.Errorf("%s measures %s, %s, and %s %s, %s; one picture is of one measure and claim", first.Title(), first.Measure, first.ClaimText(), f.Of.Title(), f.Of.Measure, f.Of.ClaimText())
+			return Plot{}, fmt.Errorf("%s measures %s, %s, and %s %s, %s; one picture is of one measure and claim", first.Title(), first.Measure, first.ClaimText(), f.Of.Title(), f.Of.Measure, f.Of.ClaimText())
 		}
 		deals, seeds[r.Settings.Seed] = deals+r.Deals, true
 		for _, c := range f.Comparisons {
@@ -91,7 +91,10 @@ func SeriesPlot(results []*experiment.Result) (*draw.Scene, error) {
 		p.Caption += fmt.Sprintf("; seed %d", results[0].Settings.Seed)
 	}
 	p.Caption += "."
-	return p.Scene(), nil
+	return Plot{Key: "series", Name: p.Title, Draw: func(width float64) *draw.Scene {
+		p.Width = width
+		return p.Scene()
+	}}, nil
 }
 
 // FindPlot is the plot of a key, or nil.

@@ -50,7 +50,7 @@ func (c *experimentReportCmd) Run(g *command.Globals) error {
 		if err != nil {
 			return fmt.Errorf("--picture %s: %w", c.Picture, err)
 		}
-		if err := writePicture(g, p, c.Picture); err != nil {
+		if err := writePicture(g, p.Draw(0), c.Picture); err != nil {
 			return err
 		}
 	}

@@ -6,10 +6,8 @@ import (
 	"io"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
-	"secondpass/cardmaking/compose"
 	"secondpass/face/cli/command"
 	"secondpass/paper/findings"
 	"secondpass/paper/wording"
@@ -41,32 +39,8 @@ func parseSeries(g *command.Globals, file string, data []byte) (*experiment.Seri
 		if name == "" {
 			return g.LoadHands(set)
 		}
-		return seriesCard(g, name, set)
+		return g.ReadCard(name, set)
 	})
-}
-
-// seriesCard is a card of a series: "drawn 11" is drawn by the seed as card compose does, "clumsy 3" and "orderly 3" are drawn to try
-// players on, and all else is the name of a card or of its file.
-func seriesCard(g *command.Globals, name string, set tile.Set) (*card.Card, error) {
-	kind, number, two := strings.Cut(name, " ")
-	seed, err := strconv.ParseUint(number, 10, 64)
-	if !two || err != nil {
-		return g.ReadCard(name, set)
-	}
-	text, called := "", strings.ToUpper(kind[:1])+kind[1:]+" "+number
-	switch kind {
-	case "drawn":
-		text, _, err = compose.Draw(seed, compose.Wish{Name: called})
-	case string(compose.Clumsy), string(compose.Orderly):
-		text, err = compose.DrawCharacter(seed, compose.Character(kind), called)
-	default:
-		return g.ReadCard(name, set)
-	}
-	if err != nil {
-		return nil, err
-	}
-	drawn, _, err := card.Read(called+".card", []byte(text), set)
-	return drawn, err
 }
 
 // series runs every experiment of a series into a folder, or into results of the data folder; those that are there already are gone on

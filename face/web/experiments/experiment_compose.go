@@ -12,7 +12,6 @@ import (
 	"secondpass/face/web/address"
 	"secondpass/face/web/page"
 	"secondpass/face/web/view"
-	"secondpass/paper/wording"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/rules/house"
@@ -340,9 +339,9 @@ func (s *Area) newExperiment(w http.ResponseWriter, r *http.Request) error {
 	text := ""
 	switch {
 	case r.FormValue("ready") != "":
-		ready, err := experiment.FindReady(r.FormValue("ready"))
+		ready, err := findReady(r.FormValue("ready"))
 		if err != nil {
-			return page.NotFound("%s.", wording.Capital(err.Error()))
+			return err
 		}
 		text = ready.Text
 	case r.FormValue("from") != "":
@@ -433,6 +432,7 @@ type pasted struct {
 	Count            string
 	experiment       *experiment.Experiment
 	card             *card.Card
+	series           *experiment.Series // in place of both, where it is one
 }
 
 // read reads a pasted experiment.
@@ -442,13 +442,20 @@ func (s *Area) read(f url.Values) pasted {
 		return p
 	}
 	var err error
-	p.experiment, p.card, err = s.readExperiment("experiment", p.Text, p.Card)
+	if experiment.IsSeries([]byte(p.Text)) {
+		p.series, err = s.readSeries(p.Text, p.Card)
+	} else {
+		p.experiment, p.card, err = s.readExperiment("experiment", p.Text, p.Card)
+	}
 	var problems card.Problems
 	switch {
 	case errors.As(err, &problems):
 		p.Problems = view.ProblemLines(problems)
 	case err != nil:
 		p.Error = view.Sentence(err)
+	case p.series != nil:
+		first := p.series.Cells[0].Experiment
+		p.Count = fmt.Sprintf("No errors. A series of %d experiments, each with %s, %d deals at most.", len(p.series.Cells), wayCount(first), first.Deals)
 	default:
 		p.Count = countExperiment(p.experiment)
 	}
@@ -479,16 +486,20 @@ func (s *Area) showPasted(w http.ResponseWriter, code int, f url.Values, p paste
 func (s *Area) startPasted(w http.ResponseWriter, r *http.Request) error {
 	f := r.PostForm
 	p := s.read(f)
-	if p.experiment == nil || p.Error != "" || len(p.Problems) > 0 {
+	if p.experiment == nil && p.series == nil || p.Error != "" || len(p.Problems) > 0 {
 		if p.Error == "" && len(p.Problems) == 0 {
 			p.Error = "There is no text yet. Paste an experiment file first."
 		}
 		return s.showPasted(w, http.StatusUnprocessableEntity, f, p)
 	}
-	return s.begin(w, r, p.experiment, p.card, 0, func(text string) error {
+	refuse := func(text string) error {
 		p.Error = text
 		return s.showPasted(w, http.StatusUnprocessableEntity, f, p)
-	})
+	}
+	if p.series != nil {
+		return s.beginSeries(w, r, p.series, 0, refuse)
+	}
+	return s.begin(w, r, p.experiment, p.card, 0, refuse)
 }
 
 // checkExperiment is what is wrong with a text as it is typed.

@@ -49,5 +49,9 @@ func (s *Area) experimentPlot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return page.SendPlot(w, r, findings.ExperimentPlots(result), plainFile(name))
+	plots, err := s.shelf.withSeries(findings.ExperimentPlots(result), name, result)
+	if err != nil {
+		return err
+	}
+	return page.SendPlot(w, r, plots, plainFile(name))
 }

@@ -24,6 +24,7 @@ type experimentPage struct {
 	Text, Error             string
 	File, Repeat            string
 	Rerun                   string
+	Series                  *seriesPart // of which it is one, or nil
 }
 
 type experimentField struct{ Name, Value string }
@@ -232,27 +233,41 @@ func (look *measureLook) ways(s *experiment.Experiment, f *experiment.Findings) 
 	}
 }
 
+// scaleOf is a scale for differences, with zero and the smallest effect that matters.
+func scaleOf(factor float64, effect experiment.Amount, differences []stat.Interval[experiment.Amount]) view.Scale[experiment.Amount] {
+	all := []stat.Interval[experiment.Amount]{{}, stat.Exact(effect, 1)}
+	for _, d := range differences {
+		if d.N > 0 {
+			all = append(all, d)
+		}
+	}
+	return view.ScaleOf(factor, all...)
+}
+
+// differenceFigure is a difference on a scale, with marks at zero and at the smallest effect that matters.
+func differenceFigure(sc view.Scale[experiment.Amount], m experiment.Measure, d stat.Interval[experiment.Amount], effect experiment.Amount) view.Figure {
+	f := view.Figure{Value: "no deal yet"}
+	if d.N > 0 {
+		f.Value, f.Range, _ = strings.Cut(view.Minus(wording.ExperimentDifference(m, d)), " ")
+		f.Range = strings.Trim(f.Range, "()")
+		f.Bar = sc.BarWith(d, 0, effect)
+	}
+	return f
+}
+
 // less fills in the comparisons, on a scale with zero and the smallest effect that matters.
 func (look *measureLook) less(r *experiment.Result, s *experiment.Experiment, f *experiment.Findings) {
 	factor := scaleFactor(s.Measure)
 	effect := experiment.Amount(findings.Effect(s) / factor)
-	marks := []stat.Interval[experiment.Amount]{{}, stat.Exact(effect, 1)}
-	all := marks
+	var all []stat.Interval[experiment.Amount]
 	for _, c := range f.Comparisons {
-		if c.Difference.N > 0 {
-			all = append(all, c.Difference)
-		}
+		all = append(all, c.Difference)
 	}
-	sc := view.ScaleOf(factor, all...)
+	sc := scaleOf(factor, effect, all)
 	look.LessScale, look.Effect = sc.Words(), view.Minus(s.ClaimText())
 	for _, c := range f.Comparisons {
 		row := lessRow{Way: c.Way, Against: c.Against, Verdict: verdictNow(r, c.Verdict), Note: wording.ExperimentNote(&c), Means: verdictMeans(c.Verdict), Own: view.Minus(wording.ExperimentOwnDifference(&c))}
-		row.Value = "no deal yet"
-		if c.Difference.N > 0 {
-			row.Value, row.Range, _ = strings.Cut(view.Minus(wording.ExperimentDifference(s.Measure, c.Difference)), " ")
-			row.Range = strings.Trim(row.Range, "()")
-			row.Bar = sc.BarWith(c.Difference, 0, effect)
-		}
+		row.Figure = differenceFigure(sc, s.Measure, c.Difference, effect)
 		if c.Inside == nil {
 			row.Differ = fmt.Sprintf("differs on %s of %s", strconv.Itoa(c.Differ), wording.Plural(c.Difference.N, "deal"))
 		}
@@ -339,6 +354,10 @@ func (s *Area) renderExperiment(w http.ResponseWriter, code int, name string, r 
 	p.Repeat = "secondpass experiment repeat " + shellWord(p.File)
 	p.Rerun = fmt.Sprintf("secondpass experiment run %s --card %s --seed %d --deals %d", shellWord(plainFile(name)+experiment.Ext), shellWord(r.Card.Name), r.Settings.Seed, r.Settings.Deals)
 	p.Live = s.experimentPart(name, s.shelf.long.Now(experimentKey(name)), r)
+	var err error
+	if p.Series, err = s.seriesPart(name, r); err != nil {
+		return err
+	}
 	s.Render(w, code, "experiment", page.Page{Title: "Experiment: " + p.Title, Section: "Experiments", Data: p})
 	return nil
 }

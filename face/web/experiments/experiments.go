@@ -31,12 +31,13 @@ type Area struct {
 	cards store.Cards
 	desk  *desk.Desk
 	shelf *shelf
+	drawn *drawnCards
 }
 
 // New makes the pages. long counts results, one after the other.
 func New(site *page.Site, d *desk.Desk, long *queue.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
-	return &Area{p, d.Files.Cards, d, &shelf{results: d.Files.Results, long: long, lines: map[string]keptLine{}}}, err
+	return &Area{p, d.Files.Cards, d, &shelf{results: d.Files.Results, long: long, lines: map[string]keptLine{}}, &drawnCards{cards: map[string]*card.Card{}}}, err
 }
 
 // Route is the experiments: results, ready-made questions and one's own.
@@ -53,6 +54,8 @@ func (s *Area) Route(mux page.Routes) {
 	mux.HandleFunc("GET /experiments/{name}/live", s.Handle(s.liveExperiment))
 	mux.HandleFunc("GET /experiments/{name}/file", s.Handle(s.experimentFile))
 	mux.HandleFunc("GET /experiments/{name}/plot", s.Handle(s.experimentPlot))
+	mux.HandleFunc("GET /experiments/{name}/series", s.Handle(s.liveSeries))
+	mux.HandleFunc("POST /experiments/{name}/series", s.Handle(s.steerSeries))
 	mux.HandleFunc("POST /experiments/{name}/delete", s.Handle(s.deleteExperiment))
 	mux.HandleFunc("POST /experiments/{name}/restore", s.Handle(s.restoreExperiment))
 }
@@ -126,6 +129,14 @@ func readyLines() []readyLine {
 		}
 		lines = append(lines, line)
 	}
+	for _, one := range experiment.ReadySeries() {
+		line := readyLine{Name: one.Name, Title: one.Name}
+		// The cards that it names are drawn when it is run; name and question need none of them.
+		if all, err := experiment.ReadSeries(one.Name, []byte(one.Text), func(string, tile.Set) (*card.Card, error) { return card.Practice(), nil }); err == nil {
+			line.Title, line.Asks = all.Name, fmt.Sprintf("%s A series of %d experiments.", all.Asks, len(all.Cells))
+		}
+		lines = append(lines, line)
+	}
 	return lines
 }
 
@@ -146,22 +157,41 @@ func (s *Area) startExperiment(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Area) startReady(w http.ResponseWriter, r *http.Request) error {
 	f := r.PostForm
-	ready, err := experiment.FindReady(f.Get("ready"))
+	ready, err := findReady(f.Get("ready"))
 	if err != nil {
-		return page.NotFound("%s.", wording.Capital(err.Error()))
+		return err
 	}
 	refuse := func(text string) error {
 		return s.showExperiments(w, r, http.StatusUnprocessableEntity, experimentsPage{Deals: firstLook, Seed: f.Get("seed"), Error: text})
-	}
-	q, c, err := s.readExperiment(ready.Name+experiment.Ext, ready.Text, f.Get("card"))
-	if err != nil {
-		return refuse(view.Sentence(err))
 	}
 	deals, err := dealsOf(f.Get("deals"))
 	if err != nil {
 		return refuse(view.Sentence(err))
 	}
+	if experiment.IsSeries([]byte(ready.Text)) {
+		all, err := s.readSeries(ready.Text, f.Get("card"))
+		if err != nil {
+			return refuse(view.Sentence(err))
+		}
+		return s.beginSeries(w, r, all, deals, refuse)
+	}
+	q, c, err := s.readExperiment(ready.Name+experiment.Ext, ready.Text, f.Get("card"))
+	if err != nil {
+		return refuse(view.Sentence(err))
+	}
 	return s.begin(w, r, q, c, deals, refuse)
+}
+
+// findReady is a ready-made experiment or series.
+func findReady(name string) (experiment.Ready, error) {
+	if series, err := experiment.FindReadySeries(name); err == nil {
+		return series, nil
+	}
+	ready, err := experiment.FindReady(name)
+	if err != nil {
+		err = page.NotFound("%s.", wording.Capital(err.Error()))
+	}
+	return ready, err
 }
 
 // begin makes the result of an experiment, keeps it, and starts it.
