@@ -35,6 +35,7 @@ type grammar struct {
 // commands are named as their fields are, in small letters, or by their name.
 type commands struct {
 	Serve      serveCmd               `help:"Open the workbook in the browser; the same as no command at all."`
+	Club       clubCmd                `help:"Serve a club: many teachers at one address, each with her own workbook."`
 	Fit        exercises.Fit          `help:"How near a rack is to every hand of the card."`
 	Walk       walking.Walk           `help:"Walk an exercise by hand: pass, see what comes, go back, fork."`
 	Compare    exercises.Compare      `help:"Walk one deal along several aims and set the routes side by side."`

@@ -30,7 +30,13 @@ func serve(t *testing.T, dir string) *exec.Cmd {
 // serveSaying is that with more flags, and the first line that the server says.
 func serveSaying(t *testing.T, dir string, flags ...string) (*exec.Cmd, string) {
 	t.Helper()
-	cmd := exec.Command("secondpass", append([]string{"serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir}, flags...)...)
+	return startSaying(t, append([]string{"serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir}, flags...)...)
+}
+
+// startSaying starts a command that goes on, and waits for the first line that it says.
+func startSaying(t *testing.T, line ...string) (*exec.Cmd, string) {
+	t.Helper()
+	cmd := exec.Command("secondpass", line...)
 	out, err := cmd.StdoutPipe()
 	if err == nil {
 		err = cmd.Start()

@@ -1,0 +1,160 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/netip"
+	"net/url"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"secondpass/club"
+	"secondpass/face/cli/command"
+	front "secondpass/face/club"
+	"secondpass/store/folder"
+	"secondpass/store/sql"
+)
+
+type clubCmd struct {
+	Database      string   `required:"" placeholder:"URL" help:"The PostgreSQL database of the club, by the role that serves, as in postgres://serving@host/club."`
+	DatabaseOwner string   `placeholder:"URL" help:"The same database by the role that owns its tables: makes them, and brings them up to date. Not needed otherwise."`
+	PublicURL     string   `required:"" name:"public-url" placeholder:"URL" help:"The address by which people reach the club, as in https://club.example."`
+	Listen        string   `default:"127.0.0.1:7530" placeholder:"ADDR" help:"Address to listen on for the proxy; port 0 takes a free one."`
+	Proxies       []string `name:"proxy" default:"127.0.0.0/8,::1/128" placeholder:"NET" help:"Networks of the proxies that are trusted to say whom they pass on."`
+	OwnerLink     bool     `help:"Print a link by which the owner comes in, once, and end. It may be asked for while the club is served."`
+}
+
+// Help says what a club is, and what it is not yet.
+func (clubCmd) Help() string {
+	return "Many teachers share one address, each with a workbook of her own; people sign in with passkeys, students need a code or a link alone. " +
+		"A proxy before it has the certificate. The first time it prints a link by which the owner comes in; she invites the others.\n\n" +
+		"What teachers keep is in the database, but for cards, tunings, results of experiments, reports and unfinished work: those are in the folder teachers of the data folder. " +
+		"One process serves a club.\n\nThe page docs/club.md says more, from an empty machine on."
+}
+
+func (*clubCmd) Answers() command.Answers { return command.One(openedClub{}) }
+
+// openedClub is where a club is open.
+type openedClub struct {
+	// Address is the public one, Listening where the proxy finds it, "" where nothing is served.
+	Address   string `json:"address"`
+	Listening string `json:"listening"`
+	// OwnerLink lets the owner in, once; "" where there is an owner and no link was asked for.
+	OwnerLink string `json:"owner_link"`
+}
+
+func (c *clubCmd) Run(g *command.Globals) error {
+	public, proxies, err := c.read()
+	if err != nil {
+		return err
+	}
+	g.Serving = !c.OwnerLink
+	d, err := sql.Connect(c.Database, c.DatabaseOwner)
+	if err != nil {
+		return command.Failed(err)
+	}
+	defer d.Close()
+	people := club.New(sql.People{Database: d})
+	at := openedClub{Address: public.Scheme + "://" + public.Host}
+	owned, err := people.HasOwner()
+	if err == nil && (c.OwnerLink || !owned) {
+		var token string
+		token, err = people.OwnerToken()
+		at.OwnerLink = at.Address + "/invitation/" + token
+	}
+	if err != nil {
+		return command.Failed(err)
+	}
+	if c.OwnerLink {
+		return at.tell(g)
+	}
+	return c.serve(g, &at, front.Setup{Club: people, Teachers: front.Kept{Database: d, Dir: g.DataDir()}, Public: public, Proxies: proxies, Log: front.NewLog(g.Stderr)})
+}
+
+// read reads what was given.
+func (c *clubCmd) read() (public *url.URL, proxies []netip.Prefix, err error) {
+	for flag, given := range map[string]string{"--database": c.Database, "--database-owner": c.DatabaseOwner} {
+		if u, err := url.Parse(given); given != "" && (err != nil || u.Scheme != "postgres" && u.Scheme != "postgresql") {
+			return nil, nil, fmt.Errorf("%s: the address of a PostgreSQL database is right, as in postgres://role@host/name", flag)
+		}
+	}
+	if public, err = url.Parse(c.PublicURL); err != nil {
+		return nil, nil, fmt.Errorf("--public-url %s: an address is right, as in https://club.example", c.PublicURL)
+	}
+	if err := front.CheckPublic(public); err != nil {
+		return nil, nil, fmt.Errorf("--public-url %w", err)
+	}
+	for _, text := range c.Proxies {
+		p, err := netip.ParsePrefix(text)
+		if a, one := netip.ParseAddr(text); one == nil {
+			p, err = netip.PrefixFrom(a, a.BitLen()), nil
+		}
+		if err != nil {
+			return nil, nil, fmt.Errorf("--proxy %s: an address or a network is right, as in 192.0.2.7 or 10.0.0.0/8", text)
+		}
+		proxies = append(proxies, p)
+	}
+	return public, proxies, nil
+}
+
+// tell says where the club is open.
+func (at *openedClub) tell(g *command.Globals) error {
+	if g.JSON {
+		return g.Answer(at)
+	}
+	if at.Listening != "" {
+		fmt.Fprintf(g.Stdout, "The club is open at %s, once the proxy passes it on to %s\n", at.Address, at.Listening)
+	}
+	if at.OwnerLink != "" {
+		fmt.Fprintf(g.Stdout, "Whoever opens this comes in as the owner, once, within seven days: %s\n", at.OwnerLink)
+	}
+	return nil
+}
+
+// serve serves until it is ended.
+func (c *clubCmd) serve(g *command.Globals, at *openedClub, setup front.Setup) error {
+	serving, err := folder.Serve(g.DataDir())
+	if err != nil {
+		return command.Failed(err)
+	}
+	defer serving.Release()
+	l, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		return fmt.Errorf("--listen %s: no address that this machine can listen on; HOST:PORT is right, as in 127.0.0.1:7530", c.Listen)
+	}
+	defer l.Close()
+	at.Listening = "http://" + l.Addr().String()
+	if err := serving.At(at.Address, at.Address); err != nil {
+		return command.Failed(err)
+	}
+	f, err := front.New(setup)
+	if err != nil {
+		return command.Failed(err)
+	}
+	defer f.Close()
+	ctx, stop := signal.NotifyContext(g.Context, syscall.SIGTERM)
+	defer stop()
+	server := &http.Server{Handler: f.Handler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
+		ErrorLog: slog.NewLogLogger(setup.Log.Handler(), slog.LevelWarn), BaseContext: func(net.Listener) context.Context { return ctx }}
+	if err := at.tell(g); err != nil {
+		return err
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(l) }()
+	select {
+	case err := <-ended:
+		return command.Failed(err)
+	case <-ctx.Done(): // what flows ends with it
+	}
+	short, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	if err := server.Shutdown(short); err != nil && !errors.Is(err, context.DeadlineExceeded) {
+		return command.Failed(err)
+	}
+	return nil
+}

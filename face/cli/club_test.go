@@ -1,0 +1,177 @@
+//go:build unix
+
+package cli
+
+import (
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"io"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+
+	_ "github.com/jackc/pgx/v5/stdlib" // registers the driver "pgx"
+
+	"secondpass/internal/postgres"
+)
+
+// shown is what the page docs/club.md shows in a block of a language.
+func shown(t *testing.T, language string) string {
+	t.Helper()
+	page, err := os.ReadFile("../../docs/club.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, ok := strings.Cut(string(page), "```"+language+"\n")
+	block, _, closed := strings.Cut(rest, "```")
+	if !ok || !closed {
+		t.Fatalf("docs/club.md shows no %s", language)
+	}
+	return block
+}
+
+// command is the one that the service of docs/club.md starts, for another folder, database and port.
+func serviceCommand(t *testing.T, data, sockets string) (line, owner []string) {
+	t.Helper()
+	_, rest, _ := strings.Cut(shown(t, "ini"), "ExecStart=/usr/bin/secondpass ")
+	start, _, _ := strings.Cut(rest, "\n")
+	args := strings.Fields(strings.NewReplacer("--data /var/lib/secondpass", "--data "+data, "?host=/var/run/postgresql", "?host="+sockets, "--listen 127.0.0.1:7530", "--listen 127.0.0.1:0").Replace(start))
+	at := slices.Index(args, "--database-owner")
+	if at < 0 || !slices.Contains(args, "--listen") {
+		t.Fatalf("%q", args)
+	}
+	return append(slices.Delete(slices.Clone(args), at, at+2), "--json"), args[at : at+2]
+}
+
+// A club on PostgreSQL, by the statements and the command of docs/club.md: made by the owner of the tables, served by a role that owns none; the owner comes in by a link that is printed; what
+// watches it is answered, strangers by another name are not; it ends in order, and begins again without the owner of the tables. Dumped and restored as the page says it is the same.
+func TestClub(t *testing.T) {
+	t.Parallel()
+	pg := postgres.Start(t)
+	db, err := sql.Open("pgx", pg.URL)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for statement := range strings.Lines(shown(t, "sql")) {
+		if _, err := db.Exec(statement); err != nil {
+			t.Fatal(statement, err)
+		}
+	}
+	db.Close()
+	schema, err := schemaOf(docs, answering()["club"])
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, sockets, _ := strings.Cut(pg.URL, "?host=")
+	line, owner := serviceCommand(t, filepath.Join(t.TempDir(), "data"), sockets)
+	var first, later struct {
+		Address, Listening string
+		OwnerLink          string `json:"owner_link"`
+	}
+	begin := func(into any, more ...string) *exec.Cmd {
+		t.Helper()
+		cmd, said := startSaying(t, append(line, more...)...)
+		if n, err := validate(schema, []byte(said)); n != 1 || err != nil {
+			t.Fatalf("%s: %v", said, err)
+		}
+		if err := json.Unmarshal([]byte(said), into); err != nil {
+			t.Fatal(err)
+		}
+		return cmd
+	}
+	if out, err := exec.Command("secondpass", line...).CombinedOutput(); err == nil || !strings.Contains(string(out), "give the address of their owner too") {
+		t.Errorf("without tables: %v\n%s", err, out)
+	}
+	cmd := begin(&first, owner...)
+	if first.Address != "https://club.example" || !strings.HasPrefix(first.OwnerLink, "https://club.example/invitation/") {
+		t.Errorf("%+v", first)
+	}
+	get := func(path, host string) (int, string) {
+		t.Helper()
+		r, err := http.NewRequest("GET", first.Listening+path, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Host = host
+		answer, err := http.DefaultTransport.RoundTrip(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer answer.Body.Close()
+		text, err := io.ReadAll(answer.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return answer.StatusCode, string(text)
+	}
+	if status, text := get(strings.TrimPrefix(first.OwnerLink, first.Address), "club.example"); status != 200 || !strings.Contains(text, "Welcome to the club") {
+		t.Errorf("the link: %d", status)
+	}
+	if status, _ := get("/sign-in", "elsewhere.example"); status != 421 {
+		t.Errorf("by another name: %d", status)
+	}
+	if status, text := get("/healthz", "whatever"); status != 200 || text != "well\n" {
+		t.Errorf("/healthz: %d %s", status, text)
+	}
+	if status, text := get("/metrics", "whatever"); status != 200 || !strings.Contains(text, `secondpass_requests_total{route="GET /invitation/{token}",status="200"} 1`) {
+		t.Errorf("/metrics: %d %.2000s", status, text)
+	}
+	again, said := startSaying(t, append(line, "--owner-link")...)
+	if err := again.Wait(); err != nil || !strings.Contains(said, "/invitation/") {
+		t.Error(said, err)
+	}
+	if status, _ := get(strings.TrimPrefix(first.OwnerLink, first.Address), "club.example"); status != 404 {
+		t.Errorf("the link of before: %d", status)
+	}
+	if out, err := exec.Command("secondpass", line...).CombinedOutput(); err == nil || !strings.Contains(string(out), "served already") {
+		t.Errorf("a second process: %v\n%s", err, out)
+	}
+	if err := errors.Join(cmd.Process.Signal(syscall.SIGTERM), cmd.Wait()); err != nil {
+		t.Error(err)
+	}
+	dumpAndRestore(t, sockets)
+	cmd = begin(&later)
+	first.Listening = later.Listening
+	if status, text := get(strings.TrimPrefix(later.OwnerLink, later.Address), "club.example"); status != 200 || !strings.Contains(text, "Welcome to the club") {
+		t.Errorf("the owner's link in the restored club: %d", status)
+	}
+	if err := errors.Join(cmd.Process.Signal(syscall.SIGTERM), cmd.Wait()); err != nil {
+		t.Error(err)
+	}
+}
+
+// dumpAndRestore puts the database aside and back, as docs/club.md says, and checks that it is what it was, row by row.
+func dumpAndRestore(t *testing.T, sockets string) {
+	t.Helper()
+	do := func(program string, args ...string) []byte {
+		t.Helper()
+		all, err := filepath.Glob("/usr/lib/postgresql/*/bin/" + program)
+		if err != nil || len(all) == 0 {
+			t.Fatalf("no %s", program)
+		}
+		out, err := exec.Command(slices.Max(all), append([]string{"-h", sockets, "-U", "postgres"}, args...)...).CombinedOutput()
+		if err != nil {
+			t.Fatalf("%s: %v\n%s", program, err, out)
+		}
+		return out
+	}
+	dump := filepath.Join(t.TempDir(), "club.dump")
+	rows := func() string {
+		lines := strings.Split(string(do("pg_dump", "--data-only", "club")), "\n")
+		return strings.Join(slices.DeleteFunc(lines, func(l string) bool { return strings.Contains(l, "restrict ") }), "\n") // a key of chance
+	}
+	before := rows()
+	do("pg_dump", "--format=custom", "--file="+dump, "club")
+	do("dropdb", "club")
+	do("createdb", "--owner=club_keeper", "club")
+	do("pg_restore", "--dbname=club", "--clean", "--if-exists", dump)
+	if after := rows(); after != before || !strings.Contains(before, "invited as owner") {
+		t.Errorf("restored it is another: %d bytes, %d before", len(after), len(before))
+	}
+}
