@@ -1,6 +1,7 @@
 package club
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"io"
@@ -12,6 +13,7 @@ import (
 	"net/netip"
 	"net/url"
 	"strings"
+	"sync"
 	"testing"
 
 	"secondpass/club"
@@ -31,7 +33,7 @@ type house struct {
 	// address is the public one.
 	address string
 	proxy   *httptest.Server
-	log     strings.Builder
+	log     *bytes.Buffer
 }
 
 // newHouse serves a new club in a folder until the test ends.
@@ -47,7 +49,7 @@ func newHouse(t testing.TB) *house {
 
 func serve(t testing.TB, kept Kept, end func()) *house {
 	t.Helper()
-	h := &house{t: t, club: club.New(sql.People{Database: kept.Database}), kept: kept}
+	h := &house{t: t, log: &bytes.Buffer{}, club: club.New(sql.People{Database: kept.Database}), kept: kept}
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
@@ -56,7 +58,7 @@ func serve(t testing.TB, kept Kept, end func()) *house {
 	h.address = "https://localhost:" + port
 	public, _ := url.Parse(h.address)
 	h.front, err = New(Setup{Club: h.club, Teachers: kept, Public: public, Proxies: []netip.Prefix{netip.MustParsePrefix("127.0.0.1/32")},
-		Log: slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelWarn}))})
+		Log: NewLog(&locked{to: h.log})})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,6 +75,18 @@ func serve(t testing.TB, kept Kept, end func()) *house {
 		end()
 	})
 	return h
+}
+
+// locked is a log that several write to.
+type locked struct {
+	mu sync.Mutex
+	to io.Writer
+}
+
+func (l *locked) Write(data []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.to.Write(data)
 }
 
 // somebody comes into the club by an invitation, without a browser.
@@ -178,9 +192,9 @@ func shorten(text string) string {
 	return text
 }
 
-// Each teacher finds her own exercises at the address at which another finds hers; a student's code, link and token lead to the right one.
-func TestEachTeacherHerOwn(t *testing.T) {
-	h := newHouse(t)
+// eachHerOwn: each teacher finds her own exercises at the address at which another finds hers; a student's code, link and token lead to the right one.
+func eachHerOwn(t *testing.T, h *house) {
+	t.Helper()
 	owner := h.somebody(nil, club.Owner, "Olga")
 	ana, bea := h.somebody(&owner, club.Teacher, "Ana"), h.somebody(&owner, club.Teacher, "Bea")
 	hal := h.somebody(&ana, club.Assistant, "Hal")
@@ -391,4 +405,140 @@ func TestRealAddress(t *testing.T) {
 			t.Errorf("%s %q: %s, wanted %s", c.from, c.way, got, c.want)
 		}
 	}
+}
+
+// What is logged and counted tells nothing of anybody: no names, no tokens, no addresses of pages, also where something fails inside.
+func TestWatching(t *testing.T) {
+	h := newHouse(t)
+	owner := h.somebody(nil, club.Owner, "Olga")
+	v := h.as(&owner)
+	s := h.kept.For(owner.Workbook)
+	if _, err := s.AddStudent("Quince"); err != nil {
+		t.Fatal(err)
+	}
+	token, err := s.StudentToken("Quince")
+	if err != nil {
+		t.Fatal(err)
+	}
+	invitation, err := h.club.Invite(&owner, club.Teacher, "Ana")
+	if err != nil {
+		t.Fatal(err)
+	}
+	v.must(200)(v.get("/students/Quince"))
+	v.must(404)(v.get("/students/Nobody"))
+	v.must(200)(v.get("/own/" + token))
+	v.must(200)(v.get("/invitation/" + invitation))
+	v.must(403)(v.get("/metrics")) // it comes through a proxy, as far as anybody can tell
+	read := func(path string) string {
+		w := httptest.NewRecorder()
+		r := httptest.NewRequest("GET", path, nil)
+		r.RemoteAddr = "127.0.0.1:1"
+		h.front.Handler().ServeHTTP(w, r)
+		return w.Body.String()
+	}
+	metrics := read("/metrics")
+	for _, want := range []string{`secondpass_requests_total{route="GET /students/{name}",status="200"} 1`, `secondpass_requests_total{route="GET /students/{name}",status="404"} 1`,
+		`secondpass_requests_total{route="GET /own/{token}",status="200"} 1`, `secondpass_workbooks_open 1`, "secondpass_request_seconds_bucket", "go_goroutines"} {
+		if !strings.Contains(metrics, want) {
+			t.Errorf("no %s in the metrics", want)
+		}
+	}
+	if health := read("/healthz"); health != "well\n" {
+		t.Error(health)
+	}
+	at, _ := url.Parse(h.address)
+	session := v.client.Jar.Cookies(at)[0].Value
+	// The disk is gone.
+	h.kept.Close()
+	status, text := v.get("/students/Quince")
+	if status != 500 && status != 503 {
+		t.Errorf("with the database closed: %d", status)
+	}
+	log := h.log.String()
+	for _, secret := range []string{"Quince", "Nobody", "Olga", token, invitation, session} {
+		for where, told := range map[string]string{"the log": log, "the metrics": metrics + read("/metrics")} {
+			if strings.Contains(told, secret) {
+				t.Errorf("%s tells %q", where, secret)
+			}
+		}
+	}
+	if !strings.Contains(log, `route="GET /students/{name}" status=404`) || !strings.Contains(log, "level=ERROR") || strings.Contains(text, "closed") {
+		t.Errorf("the log: %s\nthe page: %s", log, shorten(text))
+	}
+}
+
+// Sessions are listed and ended one by one, by whom they belong to alone.
+func TestSessions(t *testing.T) {
+	h := newHouse(t)
+	owner := h.somebody(nil, club.Owner, "Olga")
+	ana := h.somebody(&owner, club.Teacher, "Ana")
+	here, there, other := h.as(&ana), h.as(&ana), h.as(&owner)
+	sessions, err := h.club.Sessions(ana.ID, h.club.Now())
+	if err != nil || len(sessions) != 2 {
+		t.Fatal(sessions, err)
+	}
+	hash := func(text string) (hashes []string) {
+		for _, part := range strings.Split(text, `name="session" value="`)[1:] {
+			one, _, _ := strings.Cut(part, `"`)
+			hashes = append(hashes, one)
+		}
+		return hashes
+	}
+	text := here.must(200)(here.get("/account"))
+	listed := hash(text)
+	if len(listed) != 1 || strings.Count(text, "this browser") != 1 {
+		t.Fatalf("%d others listed: %s", len(listed), shorten(text))
+	}
+	other.must(404)(other.post("/account/sessions/end", url.Values{"session": {listed[0]}}))
+	there.must(200)(there.get("/account"))
+	here.must(303)(here.post("/account/sessions/end", url.Values{"session": {listed[0]}}))
+	there.must(303)(there.get("/account"))
+	there.must(401)(there.post("/exercises", nil))
+	third := h.as(&ana)
+	here.must(303)(here.post("/account/sessions/end", nil))
+	third.must(303)(third.get("/account"))
+	here.must(200)(here.get("/account"))
+	// A session that somebody ended by signing out does not come back with its cookie.
+	at, _ := url.Parse(h.address)
+	cookies := here.client.Jar.Cookies(at)
+	here.must(303)(here.post("/sign-out", nil))
+	here.client.Jar.SetCookies(at, cookies)
+	here.must(303)(here.get("/account"))
+}
+
+// Signing in leads to where one was going within the club, and nowhere else.
+func TestInside(t *testing.T) {
+	for to, want := range map[string]string{"/lessons?part=2": "/lessons?part=2", "": "/", "https://elsewhere.example": "/", "//elsewhere.example": "/", `/\elsewhere.example`: "/", "/\t/elsewhere.example": "/"} {
+		if got := inside(to); got != want {
+			t.Errorf("%q leads to %q, wanted %q", to, got, want)
+		}
+	}
+}
+
+// So many workbooks are held and no more: the one idle longest is closed, none in which somebody is, and what it kept is there again.
+func TestWorkbooksAreBounded(t *testing.T) {
+	h := newHouse(t)
+	h.front.books.most = 2
+	owner := h.somebody(nil, club.Owner, "Olga")
+	ana, bea := h.somebody(&owner, club.Teacher, "Ana"), h.somebody(&owner, club.Teacher, "Bea")
+	for _, p := range []*club.Person{&owner, &ana, &bea, &owner} {
+		v := h.as(p)
+		v.must(200)(v.get("/exercises/1"))
+		if n := h.front.books.held(); n > 2 {
+			t.Errorf("%v workbooks", n)
+		}
+	}
+	_, leaveAna, err := h.front.books.of(ana.Workbook)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, leaveBea, err := h.front.books.of(bea.Workbook)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := h.as(&owner)
+	v.must(503)(v.get("/exercises/1"))
+	leaveBea()
+	v.must(200)(v.get("/exercises/1"))
+	leaveAna()
 }

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/netip"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
@@ -83,8 +84,8 @@ func (f *Front) watched(next http.Handler) http.Handler {
 			f.health(w)
 			return
 		case "/metrics":
-			// What comes through a proxy says so, and is not from this machine.
-			if from, err := netip.ParseAddrPort(r.RemoteAddr); err != nil || !from.Addr().IsLoopback() || r.Header.Get("X-Forwarded-For") != "" {
+			// What comes through a proxy asks by the public name, and says for whom.
+			if from, err := netip.ParseAddrPort(r.RemoteAddr); err != nil || !from.Addr().IsLoopback() || r.Header.Get("X-Forwarded-For") != "" || strings.EqualFold(r.Host, f.Public.Host) {
 				http.Error(w, "Metrics are for this machine alone.", http.StatusForbidden)
 				return
 			}
