@@ -8,6 +8,7 @@ import (
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
 	"secondpass/rules/house"
+	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/teach/drill"
 )
@@ -194,12 +195,12 @@ func (d *Desk) Outlook(e *exercise.Exercise, routes []*exercise.Route, by Judge)
 func (d *Desk) Record(student string, x *store.Saved, r *exercise.Route, rev *advice.Review) (kept int, err error) {
 	now := d.Store.Now()
 	tries := drill.Reviewed(rev, x.Exercise.Name, r.Name, now, nil)
-	trail, err := x.Replay(r)
+	racks, err := racksOf(x.Exercise, r, rev)
 	if err != nil {
 		return 0, err
 	}
-	for i := range min(len(tries), len(trail.Snapshots)) { // the decisions of the passing come first
-		tries[i].Themes = drill.ThemesOfRack(x.Card, trail.Snapshots[i].Before)
+	for i := range tries {
+		tries[i].Themes = drill.ThemesOfRack(x.Card, racks[i])
 	}
 	ended, over, err := drill.Ended(x.Exercise, r, now)
 	if err != nil {
@@ -209,4 +210,25 @@ func (d *Desk) Record(student string, x *store.Saved, r *exercise.Route, rev *ad
 		return len(tries), d.Store.AddExercise(student, tries, nil)
 	}
 	return len(tries), d.Store.AddExercise(student, tries, &ended)
+}
+
+// racksOf are the concealed tiles before each decision of a review, in its order.
+func racksOf(e *exercise.Exercise, r *exercise.Route, rev *advice.Review) ([]tile.Rack, error) {
+	var racks []tile.Rack
+	trail, err := e.Replay(r)
+	if err != nil {
+		return nil, err
+	}
+	for i := range rev.Entries {
+		racks = append(racks, trail.Snapshots[i].Before)
+	}
+	for i := range rev.Play {
+		before := r.Upto(rev.Play[i].Number)
+		if trail, err = e.Replay(&before); err != nil {
+			return nil, err
+		}
+		state := trail.Game.State()
+		racks = append(racks, state.Rack(e.Seat))
+	}
+	return racks, nil
 }

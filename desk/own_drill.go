@@ -8,7 +8,6 @@ import (
 	"secondpass/exercise"
 	"secondpass/rules/card"
 	"secondpass/rules/charleston"
-	"secondpass/rules/house"
 	"secondpass/teach/drill"
 )
 
@@ -47,8 +46,8 @@ func Moment(e *exercise.Exercise, r *exercise.Route, at int) (drill.Position, er
 	if at < 0 || at > r.Len() {
 		return drill.Position{}, fmt.Errorf("step %d: route %s has %d decisions", at, r.Name, r.Len())
 	}
-	if e.House.Tiles != house.Usual.Tiles {
-		return drill.Position{}, fmt.Errorf("the exercise is with %s; drills are played with %s", e.House.Tiles.Text(), house.Usual.Tiles.Text())
+	if err := drill.CheckTiles(e.House.Tiles); err != nil {
+		return drill.Position{}, fmt.Errorf("the exercise is with %w; deal one with those, or type its rack where they hold it", err)
 	}
 	cut := r.Upto(at)
 	t, err := e.Replay(&cut)

@@ -76,6 +76,15 @@ func TypedPosition(rack tile.Rack, step charleston.Step, vote bool) (Position, e
 	return PositionInPassing(v)
 }
 
+// CheckTiles says why no drill is played with a set of tiles, or nil. All drills of a card stand in one list with what their answers cost,
+// and the same rack is worth something else with more jokers.
+func CheckTiles(t house.Tiles) error {
+	if t == house.Usual.Tiles {
+		return nil
+	}
+	return fmt.Errorf("%s, and all drills are played with %s, so that what they cost can be compared", t.Text(), house.Usual.Tiles.Text())
+}
+
 // PositionInPassing is a moment of the passing as a seat sees it.
 func PositionInPassing(v charleston.View) (Position, error) {
 	if _, asked := phases[v.Phase]; !asked {
@@ -123,8 +132,8 @@ func PositionAtLine(c *card.Card, text string, line int, seat *charleston.Seat) 
 		if h.Card != c.Name {
 			return nil, fmt.Errorf("the record is of a game with the card %q, not %q", h.Card, c.Name)
 		}
-		if h.Tiles != game.House().Tiles {
-			return nil, fmt.Errorf("the record is of a game with %s; drills are played with %s", h.Tiles.Text(), game.House().Tiles.Text())
+		if err := CheckTiles(h.Tiles); err != nil {
+			return nil, fmt.Errorf("the record is of a game with %w; type the rack where those hold it", err)
 		}
 		return game.With(house.House{Tiles: h.Tiles, Passing: game.House().Passing, Play: h.Play}), nil
 	})

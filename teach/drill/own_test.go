@@ -140,6 +140,10 @@ func TestMomentsOfARecord(t *testing.T) {
 	if _, err := PositionAtLine(card.Practice(), foreign, 0, &seat); err == nil || !strings.Contains(err.Error(), `"Other"`) {
 		t.Errorf("a record of another card: %v", err)
 	}
+	more := strings.Replace(text, "8 jokers", "10 jokers", 1)
+	if _, err := PositionAtLine(card.Practice(), more, 0, &seat); err == nil || !strings.Contains(err.Error(), "8 flowers, 10 jokers, and all drills are played with 8 flowers, 8 jokers, so that") {
+		t.Errorf("a record with more jokers: %v\n%s", err, text[:200])
+	}
 }
 
 // Answers in the fewest words, and what is refused.
