@@ -18,6 +18,10 @@ var (
 	ErrNoClass = errors.New("no such class")
 	// ErrNoTeacher: no teacher has that number.
 	ErrNoTeacher = errors.New("no such teacher")
+	// ErrNotEmpty: something is kept where nothing may be.
+	ErrNotEmpty = errors.New("something is kept there already; it goes into an empty account only")
+	// ErrKeptByAnother: students, codes or links of what is moved are kept under another teacher.
+	ErrKeptByAnother = errors.New("its students or classes are kept already under another teacher, who was given the same before")
 	// ErrInClass: a class that goes on works on the exercise.
 	ErrInClass = errors.New("a class that goes on works on it; end or delete that class first")
 	// ErrNameTaken: another of its sort has that name.

@@ -3,8 +3,10 @@ package files
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"time"
 
@@ -25,6 +27,9 @@ type Room interface {
 	Remove(path string) error
 	// Alone does work between which nobody else's comes who works alone too; it uses the room that it is given.
 	Alone(work func(Room) error) error
+	// All is the paths of all files that are whole, Date says when a file was changed.
+	All() ([]string, error)
+	Date(path string, changed time.Time) error
 	// Sweep removes what was left half written in a folder.
 	Sweep(folder string)
 	// Where tells people where a path is.
@@ -91,6 +96,30 @@ func (f folder) Move(from, to string) error {
 
 func (f folder) Remove(path string) error { return store.OfDisk(os.Remove(f.Where(path))) }
 
+func (f folder) All() (paths []string, err error) {
+	for _, sub := range Folders {
+		err := filepath.WalkDir(f.Where(sub), func(path string, d fs.DirEntry, err error) error {
+			if os.IsNotExist(err) || err == nil && (!d.Type().IsRegular() || strings.HasPrefix(d.Name(), Saving)) {
+				return nil // what is gone meanwhile, or not whole yet
+			}
+			if err != nil {
+				return err
+			}
+			name, err := filepath.Rel(f.dir, path)
+			paths = append(paths, filepath.ToSlash(name))
+			return err
+		})
+		if err != nil {
+			return nil, store.OfDisk(err)
+		}
+	}
+	return paths, nil
+}
+
+func (f folder) Date(path string, changed time.Time) error {
+	return store.OfDisk(os.Chtimes(f.Where(path), changed, changed))
+}
+
 func (f folder) Sweep(in string) { Sweep(f.Where(in), time.Hour) }
 
 func (f folder) Alone(work func(Room) error) error {
@@ -100,4 +129,43 @@ func (f folder) Alone(work func(Room) error) error {
 	f.alone.Lock()
 	defer f.alone.Unlock()
 	return work(folder{dir: f.dir})
+}
+
+// Copy copies all files of a room into another, with their dates. What is gone meanwhile is left out.
+func Copy(from, to Room) error {
+	paths, err := from.All()
+	if err != nil {
+		return err
+	}
+	for _, path := range paths {
+		f, err := from.Look(path)
+		var data []byte
+		if err == nil {
+			data, err = from.Read(path)
+		}
+		if errors.Is(err, os.ErrNotExist) {
+			continue
+		}
+		if err == nil {
+			err = to.Write(path, data)
+		}
+		if err == nil {
+			err = to.Date(path, f.Changed)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Clear removes all files of a room.
+func Clear(r Room) error {
+	paths, err := r.All()
+	for _, path := range paths {
+		if err == nil {
+			err = r.Remove(path)
+		}
+	}
+	return err
 }

@@ -50,6 +50,9 @@ const OnlyTeacher int64 = 1
 // For is the store of a teacher. Nothing can be kept in that of a teacher who is not there: store.ErrNoTeacher.
 func (d *Database) For(teacher int64) *Store { return &Store{Database: d, teacher: teacher} }
 
+// Teacher is the number of the teacher.
+func (s *Store) Teacher() int64 { return s.teacher }
+
 // Close ends a store that [Open] has opened; another is ended with its database.
 func (s *Store) Close() error {
 	if !s.whole {

@@ -68,7 +68,9 @@ func Rescue(dir, to string) (counts []string, err error) {
 }
 
 // constrained says whether a statement would have broken a constraint of its table.
-func constrained(err error) bool { return primary(err) == code.SQLITE_CONSTRAINT }
+func constrained(err error) bool {
+	return primary(err) == code.SQLITE_CONSTRAINT || strings.HasPrefix(state(err), "23")
+}
 
 // copyDamaged copies the file and its log, and mends the beginning by which SQLite knows its files where that alone is
 // spoilt: it is the same in all of ours.

@@ -17,14 +17,19 @@ import (
 // write too; on a server in the database, so that all programs that serve show the same. told is given a sentence when a damaged one
 // was set aside; it may be nil.
 func (s *Store) Files(told func(sentence string)) store.Files {
-	if s.path != "" {
-		return files.In(filepath.Dir(s.path), told)
-	}
 	return files.On(s.Room(), told)
 }
 
-// Room is where the teacher's files stand on a server.
-func (s *Store) Room() files.Room { return room{s, nil} }
+// Room is where the teacher's files stand.
+func (s *Store) Room() files.Room { return s.roomOf(nil) }
+
+// roomOf is Room for work of a transaction; what is done in a folder of the disk is done whatever becomes of that.
+func (s *Store) roomOf(tx *transaction) files.Room {
+	if s.path != "" {
+		return files.Folder(filepath.Dir(s.path))
+	}
+	return room{s, tx}
+}
 
 type room struct {
 	s    *Store
@@ -148,6 +153,26 @@ func (r room) Move(from, to string) error {
 		}
 		res, err = tx.Exec(`UPDATE files SET folder = $3 || substr(folder, length($2) + 1) WHERE teacher = $1 AND (folder = $2 OR left(folder, length($2) + 1) = $2 || '/')`, from, to)
 		return oneRow(res, err, missing(from))
+	})
+}
+
+func (r room) All() (paths []string, err error) {
+	err = r.reading(func(tx *transaction) (err error) {
+		paths, err = all(tx, func(from row) (string, error) {
+			var folder, name string
+			err := from.Scan(&folder, &name)
+			return path.Join(folder, name), err
+		}, `SELECT folder, name FROM files WHERE teacher = $1 ORDER BY folder, name`)
+		return err
+	})
+	return paths, err
+}
+
+func (r room) Date(at string, changed time.Time) error {
+	folder, name := split(at)
+	return r.within(func(tx *transaction) error {
+		res, err := tx.Exec(`UPDATE files SET changed = $4 WHERE teacher = $1 AND folder = $2 AND name = $3`, folder, name, micro(changed))
+		return oneRow(res, err, missing(at))
 	})
 }
 
