@@ -57,8 +57,20 @@ func aTeacher(t *testing.T, d *Database, code string) *Store {
 	if err == nil {
 		err = s.AddClassStudent(open.ID, plum, code+" token", "phone")
 	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	tr, err := x.Replay(x.Routes[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	q, err := class.Ask(&tr.Now, []string{"Runs 1"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := c.OpenVote("A", 0, q, c.Opened)
 	if err == nil {
-		err = s.SaveRound(open.ID, &class.Round{N: 1, Route: "A", Opened: c.Opened})
+		err = s.SaveRound(open.ID, r)
 	}
 	if err != nil {
 		t.Fatal(err)
