@@ -33,8 +33,7 @@ type clubCmd struct {
 func (clubCmd) Help() string {
 	return "Many teachers share one address, each with a workbook of her own; people sign in with passkeys, students need a code or a link alone. " +
 		"A proxy before it has the certificate. The first time it prints a link by which the owner comes in; she invites the others.\n\n" +
-		"What teachers keep is in the database, but for cards, tunings, results of experiments, reports and unfinished work: those are in the folder teachers of the data folder. " +
-		"One process serves a club.\n\nThe page docs/club.md says more, from an empty machine on."
+		"All that is kept is in the database; the data folder says alone that a process serves. One process serves a club.\n\nThe page docs/club.md says more, from an empty machine on."
 }
 
 func (*clubCmd) Answers() command.Answers { return command.One(openedClub{}) }
@@ -73,7 +72,7 @@ func (c *clubCmd) Run(g *command.Globals) error {
 	if c.OwnerLink {
 		return at.tell(g)
 	}
-	return c.serve(g, &at, front.Setup{Club: people, Teachers: front.Kept{Database: d, Dir: g.DataDir()}, Public: public, Proxies: proxies, Log: front.NewLog(g.Stderr)})
+	return c.serve(g, &at, front.Setup{Club: people, Teachers: front.Kept{Database: d}, Public: public, Proxies: proxies, Log: front.NewLog(g.Stderr)})
 }
 
 // read reads what was given.

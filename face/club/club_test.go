@@ -1,3 +1,5 @@
+//go:build unix
+
 package club
 
 import (
@@ -17,12 +19,9 @@ import (
 	"testing"
 
 	"secondpass/club"
-	"secondpass/internal/browser"
 	"secondpass/store/sql"
 	"secondpass/teach/class"
 )
-
-func TestMain(m *testing.M) { browser.Main(m) }
 
 // house is a club that is served, as people reach it: with TLS, by a name, through a proxy.
 type house struct {
@@ -36,17 +35,7 @@ type house struct {
 	log     *bytes.Buffer
 }
 
-// newHouse serves a new club in a folder until the test ends.
-func newHouse(t testing.TB) *house {
-	t.Helper()
-	dir := t.TempDir()
-	s, err := sql.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return serve(t, Kept{s.Database, dir}, func() { s.Close() })
-}
-
+// serve serves a club until the test ends.
 func serve(t testing.TB, kept Kept, end func()) *house {
 	t.Helper()
 	h := &house{t: t, log: &bytes.Buffer{}, club: club.New(sql.People{Database: kept.Database}), kept: kept}
@@ -192,9 +181,9 @@ func shorten(text string) string {
 	return text
 }
 
-// eachHerOwn: each teacher finds her own exercises at the address at which another finds hers; a student's code, link and token lead to the right one.
-func eachHerOwn(t *testing.T, h *house) {
-	t.Helper()
+// Each teacher finds her own exercises at the address at which another finds hers; a student's code, link and token lead to the right one.
+func TestEachTeacherHerOwn(t *testing.T) {
+	h := newHouse(t)
 	owner := h.somebody(nil, club.Owner, "Olga")
 	ana, bea := h.somebody(&owner, club.Teacher, "Ana"), h.somebody(&owner, club.Teacher, "Bea")
 	hal := h.somebody(&ana, club.Assistant, "Hal")

@@ -84,8 +84,8 @@ func start() {
 	}
 }
 
-// Main runs the tests of a binary and ends the browser: func TestMain(m *testing.M) { browser.Main(m) }.
-func Main(m *testing.M) {
+// Main runs the tests of a binary, a testing.M, and ends the browser: func TestMain(m *testing.M) { browser.Main(m) }.
+func Main(m interface{ Run() int }) {
 	code := m.Run()
 	if shared.end != nil {
 		shared.end()
