@@ -21,12 +21,14 @@ import (
 )
 
 type clubCmd struct {
-	Database      string   `required:"" placeholder:"URL" help:"The PostgreSQL database of the club, by the role that serves, as in postgres://serving@host/club."`
+	Database      string   `placeholder:"URL" help:"The PostgreSQL database of the club, by the role that serves, as in postgres://serving@host/club."`
 	DatabaseOwner string   `placeholder:"URL" help:"The same database by the role that owns its tables: makes them, and brings them up to date. Not needed otherwise."`
-	PublicURL     string   `required:"" name:"public-url" placeholder:"URL" help:"The address by which people reach the club, as in https://club.example."`
+	PublicURL     string   `name:"public-url" placeholder:"URL" help:"The address by which people reach the club, as in https://club.example."`
 	Listen        string   `default:"127.0.0.1:7530" placeholder:"ADDR" help:"Address to listen on for the proxy; port 0 takes a free one."`
 	Proxies       []string `name:"proxy" default:"127.0.0.0/8,::1/128" placeholder:"NET" help:"Networks of the proxies that are trusted to say whom they pass on."`
-	OwnerLink     bool     `help:"Print a link by which the owner comes in, once, and end. It may be asked for while the club is served."`
+	OwnerLink     bool     `xor:"instead" help:"Print a link by which the owner comes in, once, and end. It may be asked for while the club is served."`
+	Backup        string   `xor:"instead" placeholder:"FILE" help:"Put the whole database of --database-owner into a file, read it back, and end; the club may be served meanwhile."`
+	Restore       string   `xor:"instead" placeholder:"FILE" help:"Put what such a file holds into an empty database, read it back, and end; with --database and --database-owner."`
 }
 
 // Help says what a club is, and what it is not yet.
@@ -45,12 +47,17 @@ type openedClub struct {
 	Listening string `json:"listening"`
 	// OwnerLink lets the owner in, once; "" where there is an owner and no link was asked for.
 	OwnerLink string `json:"owner_link"`
+	// File is the backup that was made or restored, "" where none was asked for.
+	File string `json:"file"`
 }
 
 func (c *clubCmd) Run(g *command.Globals) error {
 	public, proxies, err := c.read()
 	if err != nil {
 		return err
+	}
+	if c.Backup != "" || c.Restore != "" {
+		return c.keep(g)
 	}
 	g.Serving = !c.OwnerLink
 	d, err := sql.Connect(c.Database, c.DatabaseOwner)
@@ -75,12 +82,46 @@ func (c *clubCmd) Run(g *command.Globals) error {
 	return c.serve(g, &at, front.Setup{Club: people, Teachers: front.Kept{Database: d}, Public: public, Proxies: proxies, Log: front.NewLog(g.Stderr)})
 }
 
+// keep makes a backup, or restores one.
+func (c *clubCmd) keep(g *command.Globals) error {
+	if c.Restore != "" {
+		if err := sql.Restore(c.Restore, c.Database, c.DatabaseOwner); err != nil {
+			return command.Failed(err)
+		}
+		return (&openedClub{File: c.Restore}).tell(g)
+	}
+	if err := sql.Dump(c.DatabaseOwner, c.Backup); err != nil {
+		return command.Failed(err)
+	}
+	return (&openedClub{File: c.Backup}).tell(g)
+}
+
+// needs says which flag is missing.
+func (c *clubCmd) needs() error {
+	owner, serving, public := c.DatabaseOwner == "", c.Database == "", c.PublicURL == ""
+	switch {
+	case c.Backup != "" && owner:
+		return errors.New("--backup needs --database-owner URL, by whom the tables are read")
+	case c.Restore != "" && (owner || serving):
+		return errors.New("--restore needs --database-owner URL and --database URL")
+	case c.Backup == "" && c.Restore == "" && (serving || public):
+		return errors.New("--database URL and --public-url URL are right, as in --database postgres://serving@host/club --public-url https://club.example")
+	}
+	return nil
+}
+
 // read reads what was given.
 func (c *clubCmd) read() (public *url.URL, proxies []netip.Prefix, err error) {
+	if err := c.needs(); err != nil {
+		return nil, nil, err
+	}
 	for flag, given := range map[string]string{"--database": c.Database, "--database-owner": c.DatabaseOwner} {
 		if u, err := url.Parse(given); given != "" && (err != nil || u.Scheme != "postgres" && u.Scheme != "postgresql") {
 			return nil, nil, fmt.Errorf("%s: the address of a PostgreSQL database is right, as in postgres://role@host/name", flag)
 		}
+	}
+	if c.Backup != "" || c.Restore != "" {
+		return nil, nil, nil
 	}
 	if public, err = url.Parse(c.PublicURL); err != nil {
 		return nil, nil, fmt.Errorf("--public-url %s: an address is right, as in https://club.example", c.PublicURL)
@@ -108,6 +149,9 @@ func (at *openedClub) tell(g *command.Globals) error {
 	}
 	if at.Listening != "" {
 		fmt.Fprintf(g.Stdout, "The club is open at %s, once the proxy passes it on to %s\n", at.Address, at.Listening)
+	}
+	if at.File != "" {
+		fmt.Fprintf(g.Stdout, "All of the club is in the database, and in %s\n", at.File)
 	}
 	if at.OwnerLink != "" {
 		fmt.Fprintf(g.Stdout, "Whoever opens this comes in as the owner, once, within seven days: %s\n", at.OwnerLink)

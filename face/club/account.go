@@ -43,6 +43,7 @@ type accountPage struct {
 	// ByCode says that a recovery code let in, and that the passkey may be lost.
 	ByCode  bool
 	Govern  bool
+	Erase   bool
 	Staff   bool
 	Problem string
 }
@@ -53,11 +54,11 @@ func (f *Front) showAccount(w http.ResponseWriter, r *http.Request, p *club.Pers
 
 // saidOf is what was just done.
 func saidOf(r *http.Request) string {
-	return map[string]string{"passkey": "The passkey is made.", "removed": "The passkey is removed.", "ended": "Ended."}[r.FormValue("said")]
+	return map[string]string{"passkey": "The passkey is made.", "removed": "The passkey is removed.", "ended": "Ended.", "moved": "All that was in the backup is in your workbook."}[r.FormValue("said")]
 }
 
 func (f *Front) renderAccount(w http.ResponseWriter, r *http.Request, p *club.Person, status int, a accountPage, said string) error {
-	a.Person, a.Govern, a.Staff = p, club.May(p.Role, club.Govern, true), club.May(p.Role, club.Staff, true)
+	a.Person, a.Govern, a.Staff, a.Erase = p, club.May(p.Role, club.Govern, true), club.May(p.Role, club.Staff, true), club.May(p.Role, club.Erase, true)
 	keys, err := f.Club.Passkeys(p.ID)
 	if err != nil {
 		return err

@@ -8,17 +8,23 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"mime/multipart"
 	"net"
 	"net/http"
 	"net/http/cookiejar"
 	"net/http/httptest"
 	"net/netip"
 	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"secondpass/club"
+	"secondpass/store/folder"
 	"secondpass/store/sql"
 	"secondpass/teach/class"
 )
@@ -162,6 +168,12 @@ func (v *visitor) post(path string, form url.Values) (int, string) {
 	return v.answer(v.client.PostForm(v.address+path, form))
 }
 
+// sample puts the sample exercise into a workbook in which nothing is yet: it gets the number 1.
+func (v *visitor) sample() {
+	v.t.Helper()
+	v.must(303)(v.post("/exercises/sample", nil))
+}
+
 // must is an answer that is wanted.
 func (v *visitor) must(want int) func(status int, text string) string {
 	return func(status int, text string) string {
@@ -188,6 +200,8 @@ func TestEachTeacherHerOwn(t *testing.T) {
 	ana, bea := h.somebody(&owner, club.Teacher, "Ana"), h.somebody(&owner, club.Teacher, "Bea")
 	hal := h.somebody(&ana, club.Assistant, "Hal")
 	a, b, helper := h.as(&ana), h.as(&bea), h.as(&hal)
+	a.sample()
+	b.sample()
 	a.must(303)(a.post("/exercises/1/rename", url.Values{"name": {"Only Ana's"}}))
 	for who, v := range map[string]*visitor{"Ana": a, "Hal": helper} {
 		if text := v.must(200)(v.get("/exercises")); !strings.Contains(text, "Only Ana&#39;s") {
@@ -256,6 +270,7 @@ func TestCookiesAndNames(t *testing.T) {
 	h := newHouse(t)
 	owner := h.somebody(nil, club.Owner, "Olga")
 	v := h.as(&owner)
+	v.sample()
 	r, err := v.client.PostForm(h.address+"/classes", url.Values{"exercise": {"1"}, "mode": {"vote"}, "seconds": {"0"}})
 	if err != nil {
 		t.Fatal(err)
@@ -510,8 +525,11 @@ func TestWorkbooksAreBounded(t *testing.T) {
 	h.front.books.most = 2
 	owner := h.somebody(nil, club.Owner, "Olga")
 	ana, bea := h.somebody(&owner, club.Teacher, "Ana"), h.somebody(&owner, club.Teacher, "Bea")
-	for _, p := range []*club.Person{&owner, &ana, &bea, &owner} {
+	for i, p := range []*club.Person{&owner, &ana, &bea, &owner} {
 		v := h.as(p)
+		if i < 3 {
+			v.sample()
+		}
 		v.must(200)(v.get("/exercises/1"))
 		if n := h.front.books.held(); n > 2 {
 			t.Errorf("%v workbooks", n)
@@ -530,4 +548,58 @@ func TestWorkbooksAreBounded(t *testing.T) {
 	leaveBea()
 	v.must(200)(v.get("/exercises/1"))
 	leaveAna()
+}
+
+// square is a QR code: it holds the address of the club.
+var square = regexp.MustCompile(`(?s)<svg class="qr".*?</svg>`)
+
+// A workbook goes out as one file, which is a backup of a data folder, and into an empty workbook of another club, where the same is then;
+// over what is there already, and from what is no backup, nothing comes in.
+func TestMoving(t *testing.T) {
+	h, other := newHouse(t), newHouse(t)
+	owner, others := h.somebody(nil, club.Owner, "Olga"), other.somebody(nil, club.Owner, "Oskar")
+	h.settle(&owner, "Quince", 2)
+	v, w := h.as(&owner), other.as(&others)
+	backup := v.must(200)(v.get("/account/workbook/file"))
+	send := func(v *visitor, data string) (int, string) {
+		var body bytes.Buffer
+		form := multipart.NewWriter(&body)
+		f, _ := form.CreateFormFile("file", "workbook.zip")
+		io.WriteString(f, data)
+		form.Close()
+		return v.answer(v.client.Post(v.address+"/account/workbook/import", form.FormDataContentType(), &body))
+	}
+	for _, bad := range []string{"", "no backup", backup[:len(backup)/2]} {
+		if text := w.must(422)(send(w, bad)); !strings.Contains(text, "no sound backup") {
+			t.Error(shorten(text))
+		}
+	}
+	w.must(303)(send(w, backup))
+	for _, path := range []string{"/exercises", "/students/Quince", "/lessons", "/cards/Quince", "/classes"} {
+		before, after := v.must(200)(v.get(path)), w.must(200)(w.get(path))
+		before, after = square.ReplaceAllString(before, ""), square.ReplaceAllString(strings.ReplaceAll(after, other.address, h.address), "")
+		if after != before {
+			t.Errorf("%s: %s\nbefore: %s", path, shorten(after), shorten(before))
+		}
+	}
+	if text := w.must(422)(send(w, backup)); !strings.Contains(text, "holds something already") {
+		t.Error(shorten(text))
+	}
+	// It is a data folder too.
+	dir := t.TempDir()
+	file := filepath.Join(t.TempDir(), "workbook.zip")
+	if err := os.WriteFile(file, []byte(backup), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := folder.Restore(dir, file, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	s, err := sql.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if list, err := s.List(false); err != nil || len(list) != 2 {
+		t.Error(list, err)
+	}
 }

@@ -11,7 +11,8 @@ import (
 )
 
 // erasing are the routes by which data of people leave for good, or are taken out of the club.
-var erasing = []string{"POST /students/{name}/delete", "POST /classes/{id}/delete", "GET /students.csv", "GET /students/{name}/file", "GET /classes/{id}/record.json"}
+var erasing = []string{"POST /students/{name}/delete", "POST /classes/{id}/delete", "GET /students.csv", "GET /students/{name}/file", "GET /classes/{id}/record.json",
+	"GET /account/workbook/file", "POST /account/workbook/import"}
 
 // entering are the club's own routes that need no account.
 var entering = []string{"GET /{$}", "GET /sign-in", "POST /sign-in/begin", "POST /sign-in/finish", "POST /sign-in/code", "POST /sign-out",

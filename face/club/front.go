@@ -10,6 +10,7 @@ import (
 	"net/netip"
 	"net/url"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -36,6 +37,9 @@ type Teachers interface {
 	// TeacherOf is the teacher to whom the code or link of a class leads, or the token of a student; store.ErrNoTeacher where it leads
 	// nowhere.
 	TeacherOf(key string) (int64, error)
+	// MoveOut puts all that a teacher keeps into a file, MoveIn such a file into the account of one who keeps nothing: store.ErrNotEmpty.
+	MoveOut(teacher int64, to string) error
+	MoveIn(teacher int64, from string) error
 	// There says that what is kept cannot be reached.
 	There() error
 }
@@ -62,6 +66,8 @@ type Front struct {
 	keys     *webauthn.WebAuthn
 	own      *page.Mux
 	watch    *watch
+	// moving is held while a whole workbook is brought in or taken out: one at a time is enough for a machine.
+	moving sync.Mutex
 	// signing bounds who begins to sign in, recovering who tries recovery codes, guesses wrong codes of classes, asking all requests: by
 	// address, the first three also of all addresses together.
 	signing, recovering, guesses, asking *hall.Limits
@@ -174,6 +180,7 @@ func (f *Front) route() {
 	f.routeSignIn()
 	f.routeInvitations()
 	f.routeAccount()
+	f.routeMoving()
 	f.routePeople()
 }
 

@@ -2,6 +2,7 @@ package club
 
 import (
 	"secondpass/store"
+	"secondpass/store/folder"
 	"secondpass/store/sql"
 )
 
@@ -13,3 +14,8 @@ func (k Kept) Kept(teacher int64) (store.Store, store.Files) {
 	s := k.For(teacher)
 	return s, s.Files(nil)
 }
+
+// MoveOut puts all that a teacher keeps into a file, a backup such as that of a data folder; MoveIn puts such a file into her account, in which
+// nothing may be kept: store.ErrNotEmpty.
+func (k Kept) MoveOut(teacher int64, to string) error  { return folder.MoveOut(k.For(teacher), to) }
+func (k Kept) MoveIn(teacher int64, from string) error { return folder.MoveIn(from, k.For(teacher)) }

@@ -5,12 +5,15 @@ package club
 import (
 	"database/sql"
 	"fmt"
+	"path/filepath"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
 
 	_ "github.com/jackc/pgx/v5/stdlib" // registers the driver "pgx"
 
+	"secondpass/club"
 	"secondpass/internal/browser"
 	"secondpass/internal/postgres"
 	store "secondpass/store/sql"
@@ -38,6 +41,24 @@ func (e ending) Run() int {
 // newHouse serves a new club until the test ends.
 func newHouse(t *testing.T) *house {
 	t.Helper()
+	h, _ := houseOn(t)
+	return h
+}
+
+// houseOn is that with the address of the owner of its tables.
+func houseOn(t *testing.T) (h *house, owner string) {
+	t.Helper()
+	serving, owner := newDatabase(t, "TEMPLATE made")
+	d, err := store.Connect(serving, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return serve(t, Kept{d}, func() { d.Close() }), owner
+}
+
+// newDatabase makes a database, empty or a copy of made.
+func newDatabase(t *testing.T, from string) (serving, owner string) {
+	t.Helper()
 	pg := server.Start(t)
 	db, err := sql.Open("pgx", pg.URL)
 	if err != nil {
@@ -60,10 +81,37 @@ func newHouse(t *testing.T) *house {
 		d.Close()
 	})
 	name := fmt.Sprintf("club%d", copies.Add(1))
-	do(`CREATE DATABASE ` + name + ` OWNER keeper TEMPLATE made`)
-	d, err := store.Connect(pg.URLAs("serving", name), "")
+	do(`CREATE DATABASE ` + name + ` OWNER keeper ` + from)
+	return pg.URLAs("serving", name), pg.URLAs("keeper", name)
+}
+
+// A backup restored into an empty database gives the same pages, to the same sessions.
+func TestRestoredIsTheSame(t *testing.T) {
+	h, owner := houseOn(t)
+	olga := h.somebody(nil, club.Owner, "Olga")
+	ana := h.somebody(&olga, club.Teacher, "Ana")
+	h.settle(&olga, "Quince", 1)
+	h.settle(&ana, "Plum", 2)
+	file := filepath.Join(t.TempDir(), "club.backup")
+	if err := store.Dump(owner, file); err != nil {
+		t.Fatal(err)
+	}
+	serving, newOwner := newDatabase(t, "")
+	if err := store.Restore(file, serving, newOwner); err != nil {
+		t.Fatal(err)
+	}
+	d, err := store.Connect(serving, "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	return serve(t, Kept{d}, func() { d.Close() })
+	back := serve(t, Kept{d}, func() { d.Close() })
+	for name, p := range map[string]*club.Person{"Quince": &olga, "Plum": &ana} {
+		before, after := h.as(p), back.as(p)
+		for _, path := range []string{"/exercises", "/exercises/1", "/exercises/1/routes/A", "/students/" + name, "/lessons", "/lessons/1", "/cards/" + name, "/classes", "/people"} {
+			was, is := before.must(200)(before.get(path)), after.must(200)(after.get(path))
+			if was, is = square.ReplaceAllString(was, ""), square.ReplaceAllString(strings.ReplaceAll(is, back.address, h.address), ""); was != is {
+				t.Errorf("%s of %s: %s\nbefore: %s", path, p.Name, shorten(is), shorten(was))
+			}
+		}
+	}
 }

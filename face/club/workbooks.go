@@ -9,12 +9,8 @@ import (
 	"secondpass/face/web/page"
 )
 
-const (
-	// booksHeld is how many workbooks are held ready at most; one takes a few MB.
-	booksHeld = 200
-	// nobody is a teacher who is not there.
-	nobody = 0
-)
+// booksHeld is how many workbooks are held ready at most; one takes a few MB.
+const booksHeld = 200
 
 // errFull: too many teachers are at work at once.
 var errFull = page.Errorf(http.StatusServiceUnavailable, "Too many teachers are at work at once for this server. Try again in a minute.")
@@ -45,7 +41,7 @@ func newWorkbooks(open func(teacher int64) (*web.Server, error)) *workbooks {
 // lobby is the workbook of nobody; it stays.
 func (b *workbooks) lobby() (*book, error) {
 	one := &book{}
-	b.make(one, nobody)
+	b.make(one, 0) // a teacher who is not there
 	return one, one.failed
 }
 
@@ -53,9 +49,6 @@ func (b *workbooks) make(one *book, teacher int64) {
 	one.made.Do(func() {
 		if one.server, one.failed = b.open(teacher); one.failed != nil {
 			return
-		}
-		if teacher != nobody {
-			one.failed = one.server.FirstStart()
 		}
 		one.handler, one.phones = one.server.Handler(), one.server.Phones()
 	})
