@@ -21,6 +21,7 @@ import (
 	"secondpass/face/web/liveclass"
 	"secondpass/store/folder"
 	"secondpass/store/sql"
+	"secondpass/work/workers"
 )
 
 type serveCmd struct {
@@ -108,6 +109,9 @@ func (c *serveCmd) serve(g *command.Globals) (restore string, err error) {
 		}
 		w.OpenToNetwork(key)
 		w.Under(g.Context)
+		if url := g.WorkersURL(); url != "" {
+			w.SendsTo(func(ctx context.Context) (*workers.Standing, error) { return workers.Look(ctx, url) })
+		}
 		address := "http://" + l.Addr().String()
 		var snapshots sync.WaitGroup
 		snapshots.Go(func() { c.snapshots(ctx, g.DataDir(), logger) })

@@ -48,7 +48,7 @@ func (s *sender) close() {
 type workCmd struct {
 	Join    string `xor:"what" placeholder:"URL" help:"Do parts of the long work that others send to this PostgreSQL database, until Ctrl-C."`
 	Slots   int    `placeholder:"N" help:"With --join: how many parts at once; without it one for each core."`
-	List    string `xor:"what" placeholder:"URL" help:"Who has joined at this database, and who sends."`
+	List    string `xor:"what" placeholder:"URL" help:"Who has joined at this database, who sends, and what is under way."`
 	Prepare string `xor:"what" placeholder:"URL" help:"Make the tables for work in this database, in a schema of their own; the first who sends does it too, if it may."`
 	Role    string `placeholder:"NAME" help:"With --prepare: a role of the database that may then use these tables, and needs nothing else."`
 }
@@ -62,7 +62,7 @@ func (workCmd) Help() string {
 		"Passwords may stand in the file of passwords of PostgreSQL or in PGPASSWORD.\n\nThe page docs/workers.md says more."
 }
 
-func (c *workCmd) Answers() command.Answers { return command.One([]workers.Member{}) }
+func (c *workCmd) Answers() command.Answers { return command.One(workers.Standing{}) }
 
 // Run joins, lists or prepares.
 func (c *workCmd) Run(g *command.Globals) error {
@@ -95,26 +95,45 @@ func databaseError(err error) error {
 }
 
 func (c *workCmd) list(g *command.Globals) error {
-	all, err := workers.List(g.Context, c.List)
+	now, err := workers.Look(g.Context, c.List)
 	if err != nil {
 		return databaseError(err)
 	}
 	if g.JSON {
-		return g.Answer(all)
+		return g.Answer(now)
 	}
-	if len(all) == 0 {
+	if len(now.Members) == 0 {
 		g.Remark("Nobody is there. secondpass work --join URL on any machine makes a worker.")
+	} else {
+		t := command.NewTable(20, 36, 10)
+		t.Row("host", "what", "seen", "program")
+		for _, m := range now.Members {
+			what := "sends"
+			if m.Works {
+				what = fmt.Sprintf("works, %s at once, %d done", wording.Plural(m.Slots, "part"), m.Parts)
+			}
+			t.Row(m.Host, what, m.Seen.Local().Format(time.TimeOnly), fmt.Sprintf("%s, build %s, proof %s", m.Program, m.Build, m.Proof))
+		}
+		t.Print(g.Stdout)
+	}
+	if len(now.Runs) == 0 {
 		return nil
 	}
-	t := command.NewTable(20, 36, 10)
-	t.Row("host", "what", "seen", "program")
-	for _, m := range all {
-		what := "sends"
-		if m.Works {
-			what = fmt.Sprintf("works, %s at once, %d done", wording.Plural(m.Slots, "part"), m.Parts)
-		}
-		t.Row(m.Host, what, m.Seen.Local().Format(time.TimeOnly), fmt.Sprintf("%s, build %s, proof %s", m.Program, m.Build, m.Proof))
+	fmt.Fprintln(g.Stdout)
+	t := command.NewTable(20, 14, 56)
+	t.Row("under way", "begun", "how far")
+	for _, r := range now.Runs {
+		t.Row(r.Kind, r.Begun.Local().Format("2 Jan 15:04"), how(r))
 	}
 	t.Print(g.Stdout)
 	return nil
+}
+
+// how is how a run stands, in words.
+func how(r workers.Run) string {
+	text := wording.WorkStanding(r.Done, r.Pieces, r.Rate, r.Left)
+	if !r.Asked {
+		text += "; stopped, and gone on with by whoever asks the same"
+	}
+	return text
 }

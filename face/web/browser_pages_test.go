@@ -65,7 +65,7 @@ func screens(b *book) []screen {
 		{"play-past", fmt.Sprintf("%s/steps/%d", end, b.passed(end)+1)},
 		{"cards", "/cards"}, {"card", "/cards/Lantern"}, {"card-kept", "/exercises/1/card"}, {"card-editor", "/cards/Own%20card/edit"}, {"card-earlier", "/cards/Own%20card/history/1"},
 		{"lessons", "/lessons"}, {"lesson", b.post("/lessons", url.Values{"title": {"Two plans"}})}, {"students", "/students"}, {"classes", "/classes"},
-		{"experiments", "/experiments"}, {"experiment-new", "/experiments/new"}, {"experiment", severalMeasures(b)}, {"series", b.endedSeries()}, {"card-report", "/cards/Lantern/report"},
+		{"experiments", "/experiments"}, {"experiment-new", "/experiments/new"}, {"experiment", severalMeasures(b)}, {"series", b.endedSeries()}, {"workers", "/workers"}, {"card-report", "/cards/Lantern/report"},
 		{"drills", "/drills"}, {"practice", "/practice"}, {"reading", "/practice/reading"}, {"record", discard + "/record"}, {"replies", "/exercises/1/replies"}, {"reader-pages", "/reader-pages"},
 		{"pictures", "/exercises/1/pictures"}, {"help", "/help"}, {"backups", "/backups"}, {"stop", "/stop"}, {"not-found", "/nowhere"},
 	}
@@ -195,7 +195,7 @@ func judge(t *testing.T, p *browser.Page, name string) {
 }
 
 // noPage is the addresses that answer something else than a page: files, pictures, live figures, a part of a page.
-var noPage = regexp.MustCompile(`^/(assets/.*|standing|rack|pictures/rack|practice/next|own/\{token\}/next|room/card|students\.csv|\{\$\})?$|/(live|series|file|picture|reader-page|pictures\.zip|record\.json|plot|paper|\{file\})$`)
+var noPage = regexp.MustCompile(`^/(assets/.*|standing|rack|pictures/rack|practice/next|own/\{token\}/next|room/card|students\.csv|\{\$\})?$|/(live|now|series|file|picture|reader-page|pictures\.zip|record\.json|plot|paper|\{file\})$`)
 
 // apart is the pages that take a class, phones, an experiment or answers to come to: tests of their own judge them.
 var apart = []string{"/classes/{id}", "/classes/{id}/sheet", "/classes/{id}/projector", "/classes/{id}/students", "/join", "/join/{code}", "/room", "/drills/{id}", "/practice/drills/{id}", "/practice/tries/{try}",

@@ -48,6 +48,7 @@ func openIn(t testing.TB, dir string) *book {
 	}
 	w, err := web.New(s, files.In(dir, nil), dir, slog.New(slog.NewTextHandler(t.Output(), &slog.HandlerOptions{Level: slog.LevelWarn})))
 	if err == nil {
+		w.SendsTo(twoMachines)
 		err = w.FirstStart()
 	}
 	if err != nil {

@@ -23,6 +23,7 @@ import (
 	"secondpass/face/web/workbook"
 	"secondpass/store"
 	"secondpass/work/queue"
+	"secondpass/work/workers"
 )
 
 //go:embed templates
@@ -71,6 +72,8 @@ type Server struct {
 	Classes  *liveclass.Classes
 	workbook *workbook.Area
 	areas    []area
+	// experiments is one of the areas.
+	experiments *experiments.Area
 	// club is what a club says of the workbook of one of its teachers, nil for a workbook of its own.
 	club *Club
 	// jobs is what is simulated while somebody watches. long counts results of experiments and card reports, one at a time
@@ -114,7 +117,7 @@ func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir 
 	taught, noClasses := liveclass.New(site, kept, asked, s.jobs, func() string { return s.address })
 	practised.PhonesAt(taught.Doors)
 	taught.LetInTo(practised.RoutePhones)
-	s.workbook, s.Classes = worked, taught
+	s.workbook, s.Classes, s.experiments = worked, taught, experimented
 	s.areas = []area{worked, practised, experimented, taught, read}
 	if err := errors.Join(noPlay, noPractice, noWorkbook, noExperiments, noCards, noClasses); err != nil {
 		return err
@@ -132,6 +135,11 @@ func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir 
 func (s *Server) Under(ctx context.Context) {
 	s.jobs.Under(ctx)
 	s.long.Under(ctx)
+}
+
+// SendsTo says that what is counted is sent to workers, and how one looks at them.
+func (s *Server) SendsTo(look func(ctx context.Context) (*workers.Standing, error)) {
+	s.experiments.SendsTo(look)
 }
 
 // FirstStart puts the sample exercise into a store that has never held one.

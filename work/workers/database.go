@@ -29,7 +29,10 @@ CREATE TABLE IF NOT EXISTS secondpass_work.part (
 	result bytea, failure text, worker text NOT NULL, took interval NOT NULL, PRIMARY KEY (run, first, beyond));
 CREATE TABLE IF NOT EXISTS secondpass_work.member (
 	id text PRIMARY KEY, works boolean NOT NULL, host text NOT NULL, program text NOT NULL, build text NOT NULL, proof text NOT NULL,
-	slots integer NOT NULL, parts bigint NOT NULL, seen timestamptz NOT NULL);`
+	slots integer NOT NULL, parts bigint NOT NULL, seen timestamptz NOT NULL);
+ALTER TABLE secondpass_work.run ADD COLUMN IF NOT EXISTS begun timestamptz NOT NULL DEFAULT now(), ADD COLUMN IF NOT EXISTS first integer NOT NULL DEFAULT 0,
+	ADD COLUMN IF NOT EXISTS beyond integer NOT NULL DEFAULT 0;
+ALTER TABLE secondpass_work.part ADD COLUMN IF NOT EXISTS came timestamptz NOT NULL DEFAULT now();`
 
 const (
 	// seenEvery is how often one says that it is there, gone when it was not seen.
@@ -158,7 +161,8 @@ var errNoTables = errors.New("the database has no tables for work that this role
 // ready says why a database cannot be used, or nil.
 func ready(ctx context.Context, pool *pgxpool.Pool) error {
 	var there bool
-	err := pool.QueryRow(ctx, "SELECT to_regclass($1) IS NOT NULL", schema+".member").Scan(&there)
+	// The newest column stands for all: a database that an earlier program prepared is prepared once more.
+	err := pool.QueryRow(ctx, "SELECT EXISTS (SELECT 1 FROM pg_attribute WHERE attrelid = to_regclass($1) AND attname = 'came')", schema+".part").Scan(&there)
 	if pg := (*pgconn.PgError)(nil); err == nil && !there || errors.As(err, &pg) && pg.Code == "42501" {
 		return errNoTables
 	}

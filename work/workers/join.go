@@ -198,7 +198,7 @@ func (w *worker) deliver(ctx context.Context, job *river.Job[part], result []byt
 	}
 	defer func() { _ = tx.Rollback(ctx) }() // after a commit there is nothing to roll back
 	p := job.Args
-	_, err = tx.Exec(ctx, `INSERT INTO secondpass_work.part VALUES ($1,$2,$3,$4,$5,$6,$7) ON CONFLICT DO NOTHING`, p.Run, p.First, p.Beyond, result, failure, w.id, took)
+	_, err = tx.Exec(ctx, `INSERT INTO secondpass_work.part (run, first, beyond, result, failure, worker, took) VALUES ($1,$2,$3,$4,$5,$6,$7) ON CONFLICT DO NOTHING`, p.Run, p.First, p.Beyond, result, failure, w.id, took)
 	if pg := (*pgconn.PgError)(nil); errors.As(err, &pg) && pg.Code == "23503" { // the run is over
 		return nil
 	}

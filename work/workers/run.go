@@ -97,7 +97,8 @@ func (s *sending) trying(ctx context.Context, away *bool, do func() error) error
 
 // begin makes the run known, and finds what was done of it before.
 func (r *run) begin(ctx context.Context, data []byte) error {
-	if _, err := r.pool.Exec(ctx, `INSERT INTO secondpass_work.run VALUES ($1,$2,$3) ON CONFLICT (id) DO UPDATE SET touched = now()`, r.id, string(r.job.Kind()), data); err != nil {
+	if _, err := r.pool.Exec(ctx, `INSERT INTO secondpass_work.run (id, kind, job, first, beyond) VALUES ($1,$2,$3,$4,$5) ON CONFLICT (id) DO UPDATE SET touched = now(), begun = now(), first = $4, beyond = $5`,
+		r.id, string(r.job.Kind()), data, r.pieces.From, r.pieces.To); err != nil {
 		return err
 	}
 	rows, err := r.pool.Query(ctx, "SELECT first, beyond FROM secondpass_work.part WHERE run = $1 AND failure IS NULL ORDER BY first", r.id)

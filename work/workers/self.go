@@ -180,16 +180,3 @@ func members(ctx context.Context, pool *pgxpool.Pool) ([]Member, error) {
 }
 
 func (m *Member) computes() computes { return computes{m.Program, m.Build, m.Proof} }
-
-// List is who is there, in a database.
-func List(ctx context.Context, url string) ([]Member, error) {
-	pool, err := open(ctx, url)
-	if err != nil {
-		return nil, err
-	}
-	defer pool.Close()
-	if err := ready(ctx, pool); err != nil {
-		return nil, err
-	}
-	return members(ctx, pool)
-}

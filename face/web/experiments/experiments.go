@@ -1,6 +1,7 @@
 package experiments
 
 import (
+	"context"
 	"embed"
 	"errors"
 	"fmt"
@@ -20,6 +21,7 @@ import (
 	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/work/queue"
+	"secondpass/work/workers"
 )
 
 //go:embed templates
@@ -32,12 +34,14 @@ type Area struct {
 	desk  *desk.Desk
 	shelf *shelf
 	drawn *drawnCards
+	// workers looks at the database that long work is sent to; nil where there is none.
+	workers func(ctx context.Context) (*workers.Standing, error)
 }
 
 // New makes the pages. long counts results, one after the other.
 func New(site *page.Site, d *desk.Desk, long *queue.Jobs) (*Area, error) {
 	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
-	return &Area{p, d.Files.Cards, d, &shelf{results: d.Files.Results, long: long, lines: map[string]keptLine{}}, &drawnCards{cards: map[string]*card.Card{}}}, err
+	return &Area{p, d.Files.Cards, d, &shelf{results: d.Files.Results, long: long, lines: map[string]keptLine{}}, &drawnCards{cards: map[string]*card.Card{}}, nil}, err
 }
 
 // Route is the experiments: results, ready-made questions and one's own.
@@ -46,6 +50,8 @@ func (s *Area) Route(mux page.Routes) {
 	mux.HandleFunc("/studies/", leadOn("/studies", "/experiments"))
 	mux.HandleFunc("GET /experiments", s.Handle(s.listExperiments))
 	mux.HandleFunc("POST /experiments", s.Handle(s.startExperiment))
+	mux.HandleFunc("GET /workers", s.Handle(s.showWorkers))
+	mux.HandleFunc("GET /workers/now", s.Handle(s.liveWorkers))
 	mux.HandleFunc("GET /experiments/new", s.Handle(s.newExperiment))
 	mux.HandleFunc("POST /experiments/preview", s.Handle(s.previewExperiment))
 	mux.HandleFunc("POST /experiments/check", s.Handle(s.checkExperiment))

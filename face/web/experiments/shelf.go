@@ -77,15 +77,10 @@ func pace(played, left int, took time.Duration) string {
 	rate := float64(played) / took.Seconds()
 	rest := time.Duration(float64(left) / rate * float64(time.Second))
 	text := fmt.Sprintf("%.0f deals a second", rate)
-	switch {
-	case left == 0:
-		return text + "."
-	case rest < time.Minute:
-		return text + ", less than a minute left."
-	case rest < 2*time.Hour:
-		return fmt.Sprintf("%s, about %s left.", text, wording.Plural(int(rest.Round(time.Minute)/time.Minute), "minute"))
+	if left > 0 {
+		text += ", " + wording.TimeLeft(rest)
 	}
-	return fmt.Sprintf("%s, about %s left.", text, wording.Plural(int(rest.Round(time.Hour)/time.Hour), "hour"))
+	return text + "."
 }
 
 // experimentLine is a result in the list.
