@@ -115,10 +115,8 @@ func (c *clubCmd) read() (public *url.URL, proxies []netip.Prefix, err error) {
 	if err := c.needs(); err != nil {
 		return nil, nil, err
 	}
-	for flag, given := range map[string]string{"--database": c.Database, "--database-owner": c.DatabaseOwner} {
-		if u, err := url.Parse(given); given != "" && (err != nil || u.Scheme != "postgres" && u.Scheme != "postgresql") {
-			return nil, nil, fmt.Errorf("%s: the address of a PostgreSQL database is right, as in postgres://role@host/name", flag)
-		}
+	if err := checkDatabases(c.Database, c.DatabaseOwner); err != nil {
+		return nil, nil, err
 	}
 	if c.Backup != "" || c.Restore != "" {
 		return nil, nil, nil
@@ -140,6 +138,16 @@ func (c *clubCmd) read() (public *url.URL, proxies []netip.Prefix, err error) {
 		proxies = append(proxies, p)
 	}
 	return public, proxies, nil
+}
+
+// checkDatabases says why the addresses of a database cannot be ones; "" is none.
+func checkDatabases(database, owner string) error {
+	for flag, given := range map[string]string{"--database": database, "--database-owner": owner} {
+		if u, err := url.Parse(given); given != "" && (err != nil || u.Scheme != "postgres" && u.Scheme != "postgresql") {
+			return fmt.Errorf("%s: the address of a PostgreSQL database is right, as in postgres://role@host/name", flag)
+		}
+	}
+	return nil
 }
 
 // tell says where the club is open.

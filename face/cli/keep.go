@@ -13,15 +13,25 @@ import (
 )
 
 type backupCmd struct {
-	Out string `short:"o" required:"" placeholder:"FILE" help:"File to write, as in monday.zip; one that is there is replaced once the new one is whole. - is standard output."`
+	Out  string `short:"o" required:"" placeholder:"FILE" help:"File to write, as in monday.zip; one that is there is replaced once the new one is whole. - is standard output."`
+	Club ofClub `embed:""`
 }
 
 // Help says what is in a backup.
 func (backupCmd) Help() string {
-	return "A backup holds exercises, drills, students, lessons, classes, cards, tunings, results and counts of reports, as they are at one moment. It is a ZIP archive. The workbook may be open meanwhile."
+	return "A backup holds exercises, drills, students, lessons, classes, cards, tunings, results and counts of reports, as they are at one moment. It is a ZIP archive. The workbook may be open meanwhile.\n\n" +
+		"What one teacher of a club keeps goes into such a file too, with --database and --teacher, so that she goes on with it in a data folder; it is read back before the file has its name. All of a club: secondpass club --backup."
 }
 
 func (c *backupCmd) Run(g *command.Globals) error {
+	if club, err := c.Club.meant(c.Out); err != nil {
+		return err
+	} else if club {
+		if err := c.Club.backup(c.Out); err != nil {
+			return err
+		}
+		return c.made(g, c.Club.Teacher)
+	}
 	if _, err := os.Stat(g.DataDir()); err != nil {
 		return fmt.Errorf("nothing is kept in %s yet; --data names another folder", g.DataDir())
 	}
@@ -34,6 +44,11 @@ func (c *backupCmd) Run(g *command.Globals) error {
 	if err := folder.Backup(g.DataDir(), c.Out); err != nil {
 		return command.Failed(command.Helped(err))
 	}
+	return c.made(g, g.DataDir())
+}
+
+// made tells of the file.
+func (c *backupCmd) made(g *command.Globals, of string) error {
 	info, err := os.Stat(c.Out)
 	if err != nil {
 		return command.Failed(err)
@@ -41,20 +56,30 @@ func (c *backupCmd) Run(g *command.Globals) error {
 	if g.JSON {
 		return g.Answer(command.Made{File: c.Out})
 	}
-	fmt.Fprintf(g.Stdout, "All of %s is in %s: %d kB\n", g.DataDir(), c.Out, (info.Size()+1023)/1024)
+	fmt.Fprintf(g.Stdout, "All of %s is in %s: %d kB\n", of, c.Out, (info.Size()+1023)/1024)
 	return nil
 }
 
 type restoreCmd struct {
 	File string `arg:"" help:"A backup, or a snapshot out of the folder snapshots of the data folder; - for standard input."`
+	Club ofClub `embed:""`
 }
 
 // Help says what becomes of what was there.
 func (restoreCmd) Help() string {
-	return "The workbook must be closed. A backup that is damaged changes nothing. What was kept before stays in a folder inside the data folder."
+	return "The workbook must be closed. A backup that is damaged changes nothing. What was kept before stays in a folder inside the data folder.\n\n" +
+		"With --database and --teacher a backup of a data folder, or of what a teacher of a club kept, goes into the account of a teacher of a club, which must be empty, with all its numbers and dates, all or nothing."
 }
 
 func (c *restoreCmd) Run(g *command.Globals) error {
+	if club, err := c.Club.meant(c.File); err != nil {
+		return err
+	} else if club {
+		if err := c.Club.restore(c.File); err != nil {
+			return err
+		}
+		return c.told(g, "")
+	}
 	from := c.File
 	if from == command.Std {
 		var err error
@@ -69,6 +94,11 @@ func (c *restoreCmd) Run(g *command.Globals) error {
 	if err != nil {
 		return command.Failed(err)
 	}
+	return c.told(g, aside)
+}
+
+// told tells from where, and where what was there before is.
+func (c *restoreCmd) told(g *command.Globals, aside string) error {
 	if g.JSON {
 		return g.Answer(restored{c.File, aside})
 	}
