@@ -126,8 +126,12 @@ func (b *Book) judge(ctx context.Context, parts []string, query url.Values, game
 // judged is a judgement as the page shows it, which is noted in the book.
 func (b *Book) judged(m *view.Moment, a *advice.Advice, state queue.State) (j Judged, changed bool) {
 	j.Over = state == queue.Done
+	part := view.NewAdvicePart(m, queue.Shown{State: state, Data: a})
+	if !j.Over {
+		part.Rest = nil // a hundred drawn lines that nobody opens meanwhile; a browser keeps each look for long
+	}
 	var err error
-	if j.HTML, err = fill(b.templates, "advice-live", view.NewAdvicePart(m, queue.Shown{State: state, Data: a})); err != nil {
+	if j.HTML, err = fill(b.templates, "advice-live", part); err != nil {
 		j.HTML = ""
 	}
 	kept := a.Kept(b.x.Seed)
