@@ -20,6 +20,7 @@ import (
 	"github.com/pressly/goose/v3"
 
 	"secondpass/rules/card"
+	"secondpass/rules/tile"
 	"secondpass/store"
 	"secondpass/store/files"
 	"secondpass/teach/class"
@@ -320,6 +321,9 @@ func TestEarlierData(t *testing.T) {
 		t.Errorf("the class: %+v, %v", c, err)
 	} else if c.Routes[0] != route.ID || c.Routes[1] != "Gone" || c.Rounds[0].Route != route.ID || c.Rounds[0].Follows[0].Route != route.ID || route.ID == "Class" {
 		t.Errorf("its routes, by letter: %v, %s, %v; that of the class is %s", c.Routes, c.Rounds[0].Route, c.Rounds[0].Follows, route.ID)
+	}
+	if list, err := now.Search(store.Wish{Card: "lantern", Has: tile.MustParse("NEWS")}); err != nil || len(list) != 1 || list[0].ID != 3 {
+		t.Errorf("looked for by its card and tiles: %v, %v", list, err)
 	}
 	same := newDrill()
 	if err := now.AddDrill(same, card.Practice()); err != nil || same.ID != 4 {

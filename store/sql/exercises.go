@@ -40,8 +40,9 @@ func insertExercise(tx *transaction, name, document string, now int64) (id int64
 	if id, err = next(tx, "exercises"); err != nil {
 		return 0, err
 	}
-	_, err = tx.Exec(`INSERT INTO exercises (teacher, id, name, document, sum, revision, created, changed) VALUES ($1, $2, $3, $4, $5, 1, $6, $6)`,
-		id, name, document, sum(name, document), now)
+	by := searchedIn(document)
+	_, err = tx.Exec(`INSERT INTO exercises (teacher, id, name, document, sum, revision, created, changed, card, deal, aims) VALUES ($1, $2, $3, $4, $5, 1, $6, $6, $7, $8, $9)`,
+		id, name, document, sum(name, document), now, by.card, by.deal, by.aims)
 	return id, err
 }
 
@@ -60,8 +61,9 @@ func (s *Store) saveWith(x *store.Saved, more func(tx *transaction) error) error
 		if err := nameFree(tx, x.Exercise.Name, x.ID); err != nil {
 			return err
 		}
-		res, err := tx.Exec(`UPDATE exercises SET name = $2, document = $3, sum = $4, revision = revision + 1, changed = $5
-			WHERE teacher = $1 AND id = $6 AND revision = $7 AND deleted IS NULL`, x.Exercise.Name, document, sum(x.Exercise.Name, document), now, x.ID, x.Revision)
+		by := searchedIn(document)
+		res, err := tx.Exec(`UPDATE exercises SET name = $2, document = $3, sum = $4, revision = revision + 1, changed = $5, card = $8, deal = $9, aims = $10
+			WHERE teacher = $1 AND id = $6 AND revision = $7 AND deleted IS NULL`, x.Exercise.Name, document, sum(x.Exercise.Name, document), now, x.ID, x.Revision, by.card, by.deal, by.aims)
 		if err := oneRow(res, err, store.ErrChanged); err != nil {
 			return err
 		}

@@ -62,7 +62,8 @@ func steps(db *sql.DB, dialect goose.Dialect) (p *goose.Provider, target int64, 
 		goose.NewGoMigration(75, &goose.GoFunc{RunTx: fillClassSums}, nil),
 		goose.NewGoMigration(77, &goose.GoFunc{RunTx: letterRoutes}, nil),
 		goose.NewGoMigration(105, onServers(dialect, noTeachers), nil),
-		goose.NewGoMigration(110, onServers(dialect, filesTable), nil))}
+		goose.NewGoMigration(110, onServers(dialect, filesTable), nil),
+		goose.NewGoMigration(215, &goose.GoFunc{RunTx: fillSearched}, nil))}
 	if dialect == goose.DialectPostgres {
 		one, err := lock.NewPostgresSessionLocker(lock.WithLockTimeout(1, 300)) // seconds, tries
 		if err != nil {

@@ -64,6 +64,20 @@ func testSearch(t *testing.T, at *place) {
 			t.Errorf("%+v: %v, want %v", test.wish, got, test.want)
 		}
 	}
+	x, err := s.Load("Winds")
+	if err == nil {
+		err = x.SetAim("A", []string{"Odds"})
+	}
+	if err == nil {
+		err = s.Save(x)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	at.spoil(t, `UPDATE exercises SET document = '{}' WHERE name = 'Winds'`) // it is found all the same, and told of when it is opened
+	if list, err := s.Search(store.Wish{Aim: "odds", Card: "LANTERN", Has: tile.MustParse("NEWS")}); err != nil || len(list) != 1 || list[0].Name != "Winds" {
+		t.Errorf("by an aim that was set later: %v, %v", list, err)
+	}
 	if _, err := s.Delete("Pairs"); err != nil {
 		t.Fatal(err)
 	}
