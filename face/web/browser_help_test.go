@@ -15,7 +15,7 @@ func TestHelp(t *testing.T) {
 	t.Parallel()
 	b := open(t)
 	p := b.see(browser.Desk, "/exercises")
-	for page, place := range map[string]string{"/exercises": "walk", "/exercises/1/pictures": "pictures", "/drills": "drills", "/practice": "drills", "/lessons": "lessons", "/experiments": "experiments", "/classes": "classes", "/cards": "cards"} {
+	for page, place := range map[string]string{"/exercises": "walk", "/exercises/1/pictures": "pictures", "/drills": "drills", "/practice": "drills", "/lessons": "lessons", "/experiments": "experiments", "/classes": "classes", "/reader-pages": "readers", "/cards": "cards"} {
 		p.Go(b.address + page)
 		href := browser.Eval[string](p, `[...document.querySelectorAll("nav.bar a")].find(a => a.innerText === "Help").getAttribute("href")`)
 		if href != "/help#"+place {

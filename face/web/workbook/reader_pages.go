@@ -99,7 +99,7 @@ func (s *Area) showReaderPages(w http.ResponseWriter, r *http.Request, code int,
 	for _, l := range lessons {
 		p.Lessons = append(p.Lessons, choosable{l.ID, l.Title, chosen("lesson", l.ID)})
 	}
-	s.Render(w, code, "reader-pages", page.Page{Title: "Readers' pages", Section: "Exercises", Data: p})
+	s.Render(w, code, "reader-pages", page.Page{Title: "Readers' pages", Section: "Exercises", Help: "readers", Data: p})
 	return nil
 }
 

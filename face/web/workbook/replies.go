@@ -114,7 +114,7 @@ func (s *Area) showReplies(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Area) renderReplies(w http.ResponseWriter, code int, p *repliesPage) {
-	s.Render(w, code, "replies", page.Page{Title: "Replies", Section: "Exercises", Data: p})
+	s.Render(w, code, "replies", page.Page{Title: "Replies", Section: "Exercises", Help: "readers", Data: p})
 }
 
 func newRepliesPage(x *store.Saved) *repliesPage {
