@@ -103,8 +103,8 @@ func (s *Area) showReplies(w http.ResponseWriter, r *http.Request) error {
 			return page.NotFound("What was collected is not in mind any more. Open Replies and paste it again.")
 		}
 		p.Text = found.text
-		c, err := s.counted(x, found.text)
-		if err != nil {
+		c := *found.counted
+		if c.students, err = s.desk.ReplyStudents(c.replies, c.count, nil); err != nil { // some may be new
 			return err
 		}
 		p.Tally = c.tally(now)

@@ -24,6 +24,7 @@ import (
 // repliesFound is what a judgement of replies publishes: what was collected, how far it is, and what was found.
 type repliesFound struct {
 	text     string
+	counted  *countedReplies
 	done, of int
 	costs    *reply.Costs
 	kept     string
@@ -123,7 +124,7 @@ func linked(f url.Values) map[string]string {
 // asked for.
 func (s *Area) judgeReplies(c *countedReplies, text string, before any, record bool) queue.Work {
 	return func(ctx context.Context, publish func(any)) error {
-		now := repliesFound{text: text}
+		now := repliesFound{text: text, counted: c}
 		if last, ok := before.(*repliesFound); ok {
 			now.costs, now.kept = last.costs, last.kept
 		}
@@ -167,11 +168,7 @@ func (s *Area) liveReplies(w http.ResponseWriter, r *http.Request) error {
 		if !ok {
 			return nil, nil
 		}
-		c, err := s.counted(x, found.text)
-		if err != nil {
-			return nil, err
-		}
-		return s.Text("replies", "replies-live", c.tally(now))
+		return s.Text("replies", "replies-live", found.counted.tally(now))
 	})
 }
 
