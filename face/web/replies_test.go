@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"fmt"
 	"html"
 	"net/url"
 	"regexp"
@@ -45,6 +46,19 @@ func TestReplies(t *testing.T) {
 		if code != 200 || !strings.HasPrefix(file, begins) {
 			t.Errorf("%s: %d %.60q", as, code, file)
 		}
+	}
+	// Of a crowd the page shows the first lines, the table all.
+	var crowd strings.Builder
+	whole := stopped(t, stored(b, number(step)).Fresh())
+	for n := range 230 {
+		fmt.Fprintf(&crowd, "Reader %d: %s\nSpoilt %d: %s\n", n, whole, n, whole[:len(whole)-1])
+	}
+	_, text = b.send("POST", path, url.Values{"text": {crowd.String()}}.Encode())
+	if n := strings.Count(text, "130 more are in the table"); n != 2 || !strings.Contains(text, "Reader 29 and 200 more") {
+		t.Errorf("a crowd: %d lists are cut:\n%s", n, text)
+	}
+	if _, table := b.send("POST", path, url.Values{"text": {crowd.String()}, "act": {"csv"}}.Encode()); strings.Count(table, "Reader ") != 230*5 {
+		t.Errorf("the table has %d lines of readers", strings.Count(table, "Reader "))
 	}
 	if code, text := b.get(path + "?of=000000"); code != 404 || !strings.Contains(text, "paste it again") {
 		t.Errorf("what nobody collected: %d\n%s", code, text)

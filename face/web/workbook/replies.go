@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"fmt"
 	"html/template"
 	"net/http"
 	"strings"
@@ -46,12 +47,14 @@ type repliesTally struct {
 	Done    int
 	Routes  int
 	Head    string
-	Refused []refusedReply
-	Steps   []replyStep
-	Ends    []replyEnd
-	Means   []replyMean
-	Costs   []string
-	Note    string
+	// Of many the first are shown: MoreRefused and MoreEnds are how many are not.
+	Refused               []refusedReply
+	MoreRefused, MoreEnds int
+	Steps                 []replyStep
+	Ends                  []replyEnd
+	Means                 []replyMean
+	Costs                 []string
+	Note                  string
 	// Students are those readers who have a record of that name, Unknown the names of others; any of All can be they. Kept says what was put
 	// into records.
 	Students, Unknown, All []string
@@ -72,6 +75,8 @@ type refusedReply struct {
 type replyStep struct {
 	Name, Came, Reached, Cost string
 	Choices                   []replyChoice
+	// More is how many choices are not shown, "" for none.
+	More string
 }
 
 type replyChoice struct {
@@ -130,9 +135,20 @@ func newRepliesPage(x *store.Saved) *repliesPage {
 	return p
 }
 
+// namesOf is names in a line, the first of many.
+func namesOf(names []string) string {
+	if more := len(names) - mostNames; more > 0 {
+		return strings.Join(names[:mostNames], ", ") + fmt.Sprintf(" and %d more", more)
+	}
+	return strings.Join(names, ", ")
+}
+
+// mostNames is how many names stand in a line.
+const mostNames = 30
+
 func choiceOf(c reply.Choice, replies []reply.Reply) replyChoice {
 	d := &c.Decision
-	shown := replyChoice{Readers: wording.Plural(len(c.Replies), "reader"), Names: strings.Join(reply.Names(replies, c.Replies), ", ")}
+	shown := replyChoice{Readers: wording.Plural(len(c.Replies), "reader"), Names: namesOf(reply.Names(replies, c.Replies))}
 	if d.Phase == charleston.Passing || d.Phase == charleston.Giving {
 		shown.Tiles = view.PassedStrip("Passed", d.Own, view.BlindOf(d), d.Step.Direction())
 	} else {

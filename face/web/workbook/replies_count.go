@@ -109,6 +109,9 @@ func (s *Area) countReplies(w http.ResponseWriter, r *http.Request) error {
 // mostUnknown is for how many readers a student can be chosen at once.
 const mostUnknown = 50
 
+// mostLines is how many lines of a kind the page shows; the table has all.
+const mostLines = 100
+
 // linked are the students whom a form has for readers who gave other names.
 func linked(f url.Values) map[string]string {
 	by := map[string]string{}
@@ -220,13 +223,18 @@ func (c *countedReplies) tally(now queue.Shown) *repliesTally {
 	}
 	for i := range replies {
 		if r := &replies[i]; !r.Counts() {
+			if len(p.Refused) == mostLines {
+				p.MoreRefused++
+				continue
+			}
 			p.Refused = append(p.Refused, refusedReply{Line: r.Line, Who: r.Who(r.Code), Why: wording.NotCounted(r)})
 		}
 	}
 	for i := range t.Steps {
 		p.Steps = append(p.Steps, replyStepOf(replies, &t.Steps[i], costs.Step(i)))
 	}
-	for i := range t.Ends {
+	p.MoreEnds = max(len(t.Ends)-mostLines, 0)
+	for i := range t.Ends[:min(len(t.Ends), mostLines)] {
 		e := &t.Ends[i]
 		p.Ends = append(p.Ends, replyEnd{Who: replies[e.Reply].Who("no name"), Nearest: wording.Near(&e.Nearest), Options: wording.Plural(e.Options, "option"),
 			Rack: view.RackStrip("Rack at the end", e.Rack), Spare: view.RackStrip("Spare tiles", e.SpareBest), Spares: e.SpareBest.Size()})
@@ -250,6 +258,10 @@ func replyStepOf(replies []reply.Reply, step *reply.Step, cost *reply.StepCost) 
 		shown.Cost = view.Minus("It cost " + wording.CostPoints(cost.Mean) + " on the mean.")
 	}
 	for n, choice := range step.Choices {
+		if n == mostLines {
+			shown.More = wording.Plural(len(step.Choices)-n, "other choice")
+			break
+		}
 		one := choiceOf(choice, replies)
 		if cost != nil {
 			one.Cost = view.Minus("cost " + wording.CostPoints(cost.Choices[n].Cost))
