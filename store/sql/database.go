@@ -214,10 +214,11 @@ func (tx *transaction) QueryRow(query string, args ...any) *sql.Row {
 
 func (tx *transaction) with(args []any) []any { return append([]any{tx.teacher}, args...) }
 
-// of makes a transaction that of the store's teacher; a server shows and takes nothing of others until it ends.
-func (s *Store) of(tx *sql.Tx) (*transaction, error) {
+// of makes a transaction that of the store's teacher; a server shows and takes nothing of others until it ends, and ends it itself where
+// it stands still for so long.
+func (s *Store) of(tx *sql.Tx, still time.Duration) (*transaction, error) {
 	if s.path == "" {
-		if err := s.wall(tx); err != nil {
+		if err := s.wall(tx, still); err != nil {
 			return nil, err
 		}
 	}
@@ -228,7 +229,7 @@ func (s *Store) of(tx *sql.Tx) (*transaction, error) {
 // until it has written.
 func (s *Store) within(work func(tx *transaction) error) error {
 	return s.Within(func(raw *sql.Tx) error {
-		tx, err := s.of(raw)
+		tx, err := s.of(raw, s.patience)
 		if err != nil {
 			return err
 		}
@@ -243,7 +244,7 @@ func (s *Store) within(work func(tx *transaction) error) error {
 // reading is Reading for the store's teacher.
 func (s *Store) reading(work func(tx *transaction) error) error {
 	err := s.Reading(func(raw *sql.Tx) error {
-		tx, err := s.of(raw)
+		tx, err := s.of(raw, 0)
 		if err != nil {
 			return err
 		}

@@ -141,10 +141,10 @@ func (d *Database) fit() error {
 }
 
 // wall names the teacher whose rows a transaction sees and writes on a server, how long it waits for others who get on, and after what
-// time of standing still the server ends it.
-func (s *Store) wall(tx *sql.Tx) error {
+// time of standing still the server ends it: 0 is never, for one that holds nobody up.
+func (s *Store) wall(tx *sql.Tx, still time.Duration) error {
 	_, err := tx.Exec(`SELECT set_config('app.teacher', $1, true), set_config('lock_timeout', $2, true), set_config('idle_in_transaction_session_timeout', $3, true)`,
-		strconv.FormatInt(s.teacher, 10), milliseconds(longest*s.patience), milliseconds(s.patience))
+		strconv.FormatInt(s.teacher, 10), milliseconds(longest*s.patience), milliseconds(still))
 	return err
 }
 

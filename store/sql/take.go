@@ -19,7 +19,7 @@ func (s *Store) Take(from *Store) error {
 			return err
 		}
 		err := from.read(func(raw *sql.Tx) error {
-			source, err := from.of(raw)
+			source, err := from.of(raw, 0)
 			if err != nil {
 				return err
 			}

@@ -30,7 +30,7 @@ func primary(err error) int {
 // repeatable says whether the database asks to try the same again.
 func repeatable(err error) bool {
 	c := primary(err)
-	return c == code.SQLITE_BUSY || c == code.SQLITE_LOCKED || slices.Contains([]string{"40001", "40P01"}, state(err))
+	return c == code.SQLITE_BUSY || c == code.SQLITE_LOCKED || slices.Contains([]string{"40001", "40P01", "25P03"}, state(err))
 }
 
 // state is the SQLSTATE of what PostgreSQL said; "" where it said nothing.
@@ -62,7 +62,7 @@ func told(err error) error {
 		return err
 	}
 	what := map[string]error{
-		"53100": store.ErrFull, "40001": store.ErrBusy, "40P01": store.ErrBusy, "55P03": store.ErrBusy,
+		"53100": store.ErrFull, "40001": store.ErrBusy, "40P01": store.ErrBusy, "55P03": store.ErrBusy, "25P03": store.ErrBusy,
 		"25006": store.ErrNotAllowed, "42501": store.ErrNotAllowed, "XX001": store.ErrDamaged, "XX002": store.ErrDamaged, "58030": store.ErrDisk,
 	}[state(err)]
 	if what == nil && away(err) {

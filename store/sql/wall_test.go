@@ -149,7 +149,7 @@ func TestWall(t *testing.T) {
 		t.Helper()
 		err := d.Reading(func(tx *sql.Tx) error {
 			if teacher != 0 {
-				if err := d.For(teacher).wall(tx); err != nil {
+				if err := d.For(teacher).wall(tx, 0); err != nil {
 					return err
 				}
 			}
@@ -168,7 +168,7 @@ func TestWall(t *testing.T) {
 			t.Errorf("%s shows %d rows to nobody", table, n)
 		}
 		err := d.Within(func(tx *sql.Tx) error {
-			if err := one.wall(tx); err != nil {
+			if err := one.wall(tx, 0); err != nil {
 				return err
 			}
 			_, err := tx.Exec(`UPDATE `+table+` SET teacher = $1`, two.teacher)
@@ -181,7 +181,7 @@ func TestWall(t *testing.T) {
 	for _, teacher := range []int64{0, one.teacher} {
 		err := d.Within(func(tx *sql.Tx) error {
 			if teacher != 0 {
-				if err := one.wall(tx); err != nil {
+				if err := one.wall(tx, 0); err != nil {
 					return err
 				}
 			}
@@ -236,7 +236,7 @@ func TestAStalledProgramLetsGo(t *testing.T) {
 	stalled.patience = 200 * time.Millisecond
 	tx, err := stalled.writer.Begin()
 	if err == nil {
-		err = stalled.wall(tx)
+		err = stalled.wall(tx, stalled.patience)
 	}
 	if err == nil {
 		_, err = tx.Exec(`UPDATE teachers SET changes = changes WHERE id = $1`, s.teacher)
@@ -249,6 +249,14 @@ func TestAStalledProgramLetsGo(t *testing.T) {
 	}
 	if tx.Commit() == nil {
 		t.Error("it was not ended")
+	}
+	err = stalled.reading(func(tx *transaction) error { // who reads holds nobody up
+		time.Sleep(2 * stalled.patience)
+		_, err := load(tx, "Monday")
+		return err
+	})
+	if err != nil {
+		t.Error(err)
 	}
 }
 
