@@ -52,6 +52,13 @@ type Storage interface {
 	EndSession(hash string) error
 	EndSessions(person int64, but string) error
 
+	// AddShared puts a copy on the shelf and gives it its number; ErrShelfFull where so many of its workbook are there. AllShared are all,
+	// the newest first, without their files. Shared is one; it and RemoveShared return ErrNotShared where there is none.
+	AddShared(s *Shared, most int, e Entry) error
+	AllShared() ([]Shared, error)
+	Shared(id int64) (Shared, error)
+	RemoveShared(id int64, e Entry) error
+
 	// Note puts an entry into the list of what was done; Entries are the newest of it.
 	Note(e Entry) error
 	Entries(most int) ([]Entry, error)

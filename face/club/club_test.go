@@ -603,3 +603,52 @@ func TestMoving(t *testing.T) {
 		t.Error(list, err)
 	}
 }
+
+// What a teacher gives comes to others as a copy of their own: exercise, lesson, card and drills; twice under another name. What is for one is not
+// taken by another.
+func TestSharing(t *testing.T) {
+	h := newHouse(t)
+	owner := h.somebody(nil, club.Owner, "Olga")
+	ana, bea, cleo := h.somebody(&owner, club.Teacher, "Ana"), h.somebody(&owner, club.Teacher, "Bea"), h.somebody(&owner, club.Teacher, "Cleo")
+	h.settle(&ana, "Quince", 1)
+	a, b, c := h.as(&ana), h.as(&bea), h.as(&cleo)
+	text := a.must(200)(a.get("/shelf"))
+	for _, what := range []string{"exercise 1", "lesson 1", "card Quince"} {
+		if !strings.Contains(text, `value="`+what+`"`) {
+			t.Errorf("no %s to give: %s", what, shorten(text))
+		}
+		a.must(303)(a.post("/shelf", url.Values{"what": {what}, "for": {fmt.Sprint(bea.Workbook)}, "remark": {"For the first evening"}}))
+	}
+	text = b.must(200)(b.get("/shelf"))
+	takes := regexp.MustCompile(`/shelf/(\d+)/take`).FindAllStringSubmatch(text, -1)
+	if len(takes) != 3 || !strings.Contains(text, "For the first evening") {
+		t.Fatalf("Bea sees %v: %s", takes, shorten(text))
+	}
+	if text := c.must(200)(c.get("/shelf")); strings.Contains(text, "Quince") {
+		t.Error("Cleo sees what is Bea's")
+	}
+	for range 2 {
+		for _, take := range takes {
+			b.must(303)(b.post("/shelf/"+take[1]+"/take", nil))
+			c.must(404)(c.post("/shelf/"+take[1]+"/take", nil))
+		}
+	}
+	for path, names := range map[string][]string{"/exercises": {"Quince deal", "Quince deal 2"}, "/lessons": {"Quince 0", "Quince 0 2"}, "/cards": {"Quince", "Quince 2"}} {
+		text := b.must(200)(b.get(path))
+		for _, name := range names {
+			if !strings.Contains(text, ">"+name+"<") {
+				t.Errorf("%s is not on %s: %s", name, path, shorten(text))
+			}
+		}
+	}
+	// Ana's own changes nothing of them.
+	a.must(303)(a.post("/exercises/1/rename", url.Values{"name": {"Changed since"}}))
+	if text := b.must(200)(b.get("/exercises")); strings.Contains(text, "Changed since") {
+		t.Error("a copy follows its original")
+	}
+	for _, bad := range []url.Values{{}, {"what": {"exercise 99"}, "for": {"0"}}, {"what": {"student 1"}, "for": {"0"}}, {"what": {"card none"}, "for": {"0"}}, {"what": {"drills none"}, "for": {"0"}}, {"what": {"lesson x"}, "for": {"0"}}, {"what": {"exercise 1"}, "for": {"me"}}, {"what": {"exercise 1"}, "for": {"99"}}} {
+		if status, text := a.post("/shelf", bad); status != 422 && status != 404 {
+			t.Errorf("%v: %d %s", bad, status, shorten(text))
+		}
+	}
+}

@@ -31,7 +31,7 @@ func DeedOf(route string) club.Deed {
 		return club.Erase
 	case under("/account"):
 		return club.Account
-	case under("/people/audit"):
+	case under("/people/audit"), under("/workers"): // what workers do is everybody's
 		return club.Govern
 	case under("/people"):
 		return club.Staff

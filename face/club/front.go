@@ -81,6 +81,8 @@ var statuses = []page.Known{
 	{Err: club.ErrNobody, Status: http.StatusNotFound}, {Err: club.ErrNoInvitation, Status: http.StatusNotFound}, {Err: club.ErrUsed, Status: http.StatusGone},
 	{Err: club.ErrExpired, Status: http.StatusGone}, {Err: club.ErrCode, Status: http.StatusUnauthorized}, {Err: club.ErrNoPasskey, Status: http.StatusUnauthorized},
 	{Err: club.ErrLastPasskey, Status: http.StatusConflict}, {Err: club.ErrMayNot, Status: http.StatusForbidden}, {Err: club.ErrGone, Status: http.StatusGone},
+	{Err: club.ErrNotShared, Status: http.StatusNotFound}, {Err: club.ErrShelfFull, Status: http.StatusConflict}, {Err: club.ErrTooLarge, Status: http.StatusRequestEntityTooLarge},
+	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound},
 	{Err: store.ErrBusy, Status: http.StatusServiceUnavailable}, {Err: store.ErrDisk, Status: http.StatusServiceUnavailable}, {Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable},
 	{Err: store.ErrFull, Status: http.StatusInsufficientStorage}, {Err: store.ErrDamaged, Status: http.StatusServiceUnavailable},
 }
@@ -181,6 +183,7 @@ func (f *Front) route() {
 	f.routeInvitations()
 	f.routeAccount()
 	f.routeMoving()
+	f.routeShelf()
 	f.routePeople()
 }
 

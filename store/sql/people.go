@@ -118,8 +118,10 @@ func (d People) EndPerson(id int64, e club.Entry) error {
 			for _, h := range helpers {
 				gone = append(gone, h.ID)
 			}
-			if _, err := tx.Exec(`DELETE FROM invitations WHERE workbook = $1`, p.Workbook); err != nil {
-				return err
+			for _, query := range []string{`DELETE FROM invitations WHERE workbook = $1`, `DELETE FROM shelf WHERE for_workbook = $1`} {
+				if _, err := tx.Exec(query, p.Workbook); err != nil {
+					return err
+				}
 			}
 		}
 		for _, id := range gone {

@@ -262,6 +262,77 @@ func TestOwnerToken(t *testing.T) {
 	})
 }
 
+// The shelf shows a copy to those to whom it was given; who gave it takes it back, and the owner may; so many of a workbook and no more.
+func TestShelf(t *testing.T) {
+	everywhere(t, func(t *testing.T, at *place) {
+		now := time.Date(2026, 5, 1, 12, 0, 0, 0, time.UTC)
+		c, _, owner := startClub(t, at, &now)
+		ana, _ := join(t, c, &owner, club.Teacher, "Ana")
+		bea, _ := join(t, c, &owner, club.Teacher, "Bea")
+		hal, _ := join(t, c, &bea, club.Assistant, "Hal")
+		cleo, _ := join(t, c, &owner, club.Teacher, "Cleo")
+		for name, whom := range map[string]int64{"for all": 0, "for Bea": bea.Workbook} {
+			if err := c.Share(&ana, club.Shared{Sort: "exercise", Name: name, For: whom, File: []byte("file " + name)}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		sees := func(p *club.Person) map[string]int64 {
+			t.Helper()
+			list, err := c.Shelf(p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := map[string]int64{}
+			for _, s := range list {
+				got[s.Name] = s.ID
+				if s.File != nil || s.By != "Ana" {
+					t.Errorf("%+v", s)
+				}
+			}
+			return got
+		}
+		all := sees(&ana)
+		for _, one := range []struct {
+			p    *club.Person
+			want int
+		}{{&ana, 2}, {&bea, 2}, {&hal, 2}, {&cleo, 1}} {
+			got := sees(one.p)
+			if len(got) != one.want || got["for all"] == 0 {
+				t.Errorf("%s sees %v", one.p.Name, got)
+			}
+			s, err := c.TakeShared(one.p, all["for Bea"])
+			if taken := err == nil && string(s.File) == "file for Bea"; taken != (one.want == 2) || err != nil && !errors.Is(err, club.ErrNotShared) {
+				t.Errorf("%s takes %q, %v", one.p.Name, s.File, err)
+			}
+		}
+		for p, want := range map[*club.Person]error{&bea: club.ErrMayNot, &cleo: club.ErrNotShared} {
+			if err := c.TakeBack(p, all["for Bea"]); !errors.Is(err, want) {
+				t.Errorf("%s takes back what she has not given: %v", p.Name, err)
+			}
+		}
+		if err := errors.Join(c.TakeBack(&ana, all["for Bea"]), c.TakeBack(&owner, all["for all"])); err != nil {
+			t.Error(err)
+		}
+		if _, err := c.TakeShared(&bea, all["for Bea"]); !errors.Is(err, club.ErrNotShared) {
+			t.Error("taken back:", err)
+		}
+		if err := c.Share(&ana, club.Shared{Sort: "exercise", Name: "for nobody", For: 99}); !errors.Is(err, club.ErrNobody) {
+			t.Error("for somebody who is not there:", err)
+		}
+		if err := c.Share(&ana, club.Shared{Sort: "exercise", Name: "large", File: make([]byte, 9<<20)}); !errors.Is(err, club.ErrTooLarge) {
+			t.Error(err)
+		}
+		for range 2 {
+			if err := (People{at.open(t).Database}).AddShared(&club.Shared{Sort: "card", From: cleo.Workbook, At: now}, 2, club.Entry{At: now}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := (People{at.open(t).Database}).AddShared(&club.Shared{Sort: "card", From: cleo.Workbook, At: now}, 2, club.Entry{At: now}); !errors.Is(err, club.ErrShelfFull) {
+			t.Error("a third of two:", err)
+		}
+	})
+}
+
 // What a browser was asked is given back once, and not after its time.
 func TestCeremonies(t *testing.T) {
 	everywhere(t, func(t *testing.T, at *place) {
