@@ -101,7 +101,7 @@ func TestPracticeByKeyboard(t *testing.T) {
 		path, tiles string
 		lines       int
 	}{
-		{"/drills", ".drills .rack .strip", 1}, {"/practice/drills/1", ".closed .hands .strip", 1}, {"/practice/drills/1", ".picks", 2},
+		{"/drills", ".drills .rack .strip", 1}, {"/practice/drills/1", ".closed .hands .strip", 1}, {"/drills/1", ".reason .strip", 1}, {"/practice/drills/1", ".picks", 2},
 	} {
 		p.Go(b.address + c.path)
 		browser.Eval[int](p, `(document.querySelectorAll("details").forEach(d => { d.open = true }), 0)`)
