@@ -6,6 +6,7 @@ import (
 	"net"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -176,6 +177,9 @@ func TestClassInTheBrowser(t *testing.T) {
 	desk.UntilText(".count-line", "4 of 5")
 	picture(desk, "class-desk-open")
 	wall.UntilText(".count-line", "4 of 5")
+	if width := browser.Eval[[]float64](wall, `[...document.querySelectorAll(".wall-rack .t")].map(t => t.getBoundingClientRect().width)`); len(width) < 13 || slices.Min(width) < 90 {
+		t.Errorf("while the vote is open the wall shows tiles of %v pixels, wanted 90 and more", width)
+	}
 	if n := wall.Count(".wall-votes, .wall-spread"); n != 0 {
 		t.Error("the projector shows answers while the vote is open")
 	}

@@ -142,13 +142,20 @@ func (d *Document) Question(text string, content func()) {
 		d.add(0, func(s *Scene, y float64) {
 			s.Write(Text{X: left, Y: y + paperHead - 4, Text: number, Font: Serif, Size: paperHead})
 		})
-		d.indent += indentWidth
-		d.Paragraph(text)
-		if content != nil {
-			content()
-		}
-		d.indent -= indentWidth
+		d.Under(func() {
+			d.Paragraph(text)
+			if content != nil {
+				content()
+			}
+		})
 	})
+}
+
+// Under adds what content adds as far in as what stands below a question, for what need not stay on its page.
+func (d *Document) Under(content func()) {
+	d.indent += indentWidth
+	content()
+	d.indent -= indentWidth
 }
 
 // Drawing adds a scene, as wide as the page at most and no larger than it is.
@@ -182,12 +189,17 @@ func (d *Document) Add(p Part) {
 	d.blocks = append(d.blocks, *b)
 }
 
-// Lines adds ruled lines to write on, 9 mm apart.
-func (d *Document) Lines(n int) {
+// Lines adds ruled lines to write on, 9 mm apart; label stands at the beginning of the first, "" for none.
+func (d *Document) Lines(label string, n int) {
 	left, width := d.left(), d.Width()
-	for range n {
+	for i := range n {
 		const height = 9 * Millimetre
-		d.add(height, func(s *Scene, y float64) { s.Line(left, y+height-1, left+width, y+height-1, Line, 1) })
+		d.add(height, func(s *Scene, y float64) {
+			s.Line(left, y+height-1, left+width, y+height-1, Line, 1)
+			if i == 0 && label != "" {
+				s.Write(Text{X: left, Y: y + height - 6, Text: label, Font: Sans, Size: paperBody})
+			}
+		})
 	}
 	d.add(10, func(*Scene, float64) {})
 }

@@ -22,12 +22,12 @@ func handout(paper PaperSize, landscape bool) *Document {
 	d.Question("Three go across. Write them in.", func() {
 		d.Drawing(block)
 	})
-	d.Question("What does the rack need most, and can a joker supply it?", func() { d.Lines(2) })
+	d.Question("What does the rack need most, and can a joker supply it?", func() { d.Lines("", 2) })
 	d.Question("After the first left you hold this. Which tiles are spare for Evens 1?", func() {
 		d.Drawing(block)
-		d.Lines(1)
+		d.Lines("", 1)
 	})
-	d.Question("Stop or go on? Say why.", func() { d.Choices("stop", "go on"); d.Lines(1) })
+	d.Question("Stop or go on? Say why.", func() { d.Choices("stop", "go on"); d.Lines("", 1) })
 	d.NewPage()
 	d.Subheading("Figures")
 	d.Caption("10,000 games each, 95 % intervals, seed 4711.")
@@ -73,7 +73,7 @@ func TestDocumentKeepsTogetherWhatBelongsTogether(t *testing.T) {
 		for range lines {
 			d.Paragraph("filler")
 		}
-		d.Question("What now?", func() { d.Lines(2); d.Choices("stop", "go on") })
+		d.Question("What now?", func() { d.Lines("", 2); d.Choices("stop", "go on") })
 		d.Subheading("Section")
 		d.Paragraph("Its first line.")
 		for n, page := range d.Pages() {

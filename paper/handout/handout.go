@@ -65,8 +65,7 @@ func question(d *draw.Document, i *lesson.Item) error {
 		switch {
 		case i.Drill != nil:
 			addChoices(d, i.Drill)
-			d.Paragraph("Why?")
-			d.Lines(2)
+			d.Lines("Why?", 2)
 		default:
 			if n := places(i); n > 0 {
 				d.Paragraph("Write in what goes, and say why.")
@@ -74,7 +73,7 @@ func question(d *draw.Document, i *lesson.Item) error {
 			} else {
 				d.Paragraph("What do you decide, and why?")
 			}
-			d.Lines(2)
+			d.Lines("", 2)
 		}
 	})
 	return nil
@@ -191,17 +190,24 @@ func Answers(l *lesson.Lesson, reviews Reviews, paper draw.PaperSize) (*draw.Doc
 		}
 		var inner error
 		d.Question(ask, func() {
-			d.Caption(where(item, board))
+			about := where(item, board)
+			if k := item.Drill; k != nil {
+				about += fmt.Sprintf(" %s. %d games a choice, seed %d.", wording.Capital(wording.DrillKind(k.Kind)), k.Key.Games, k.Key.Seed)
+			}
+			d.Caption(about)
 			sheet.AddBoard(d, board, smallMM)
 			if item.Note != "" {
 				d.Remark(item.Note)
 			}
 			if item.Drill != nil {
-				inner = drillAnswer(d, item)
+				inner = drillAnswers(d, item, 0, 1)
 			} else {
 				inner = exerciseAnswer(d, item, board.Rack)
 			}
 		})
+		if inner == nil && item.Drill != nil {
+			d.Under(func() { inner = drillAnswers(d, item, 1, len(item.Drill.Choices)) }) // on the next page where this one is full
+		}
 		if inner == nil {
 			inner = addReviews(d, item, reviews)
 		}
@@ -212,14 +218,13 @@ func Answers(l *lesson.Lesson, reviews Reviews, paper draw.PaperSize) (*draw.Doc
 	return d, nil
 }
 
-// drillAnswer is the answers with their costs and reasons, the best first.
-func drillAnswer(d *draw.Document, i *lesson.Item) error {
+// drillAnswers are some of the answers with their costs and reasons, the best first: from one place up to another.
+func drillAnswers(d *draw.Document, i *lesson.Item, from, upto int) error {
 	reasons, err := i.Drill.Reasons(i.Card)
 	if err != nil {
 		return err
 	}
-	d.Caption(fmt.Sprintf("%s. %d games a choice, seed %d.", wording.Capital(wording.DrillKind(i.Drill.Kind)), i.Drill.Key.Games, i.Drill.Key.Seed))
-	for _, n := range byCost(&i.Drill.Key) {
+	for _, n := range byCost(&i.Drill.Key)[from:upto] {
 		a := &i.Drill.Key.Answers[n]
 		d.Together(func() {
 			verdict := "Costs " + strings.TrimPrefix(costText(a), "+") + " percentage points: "
@@ -349,6 +354,6 @@ func Comparison(e *exercise.Exercise, columns []exercise.Column, figures []sheet
 	sheet.AddStrip(d, sheet.Tiles(e.Deal), smallMM)
 	d.Drawing(sheet.Comparison("", columns, figures, sheet.Natural))
 	d.Subheading("Remark")
-	d.Lines(4)
+	d.Lines("", 4)
 	return d
 }

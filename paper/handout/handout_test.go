@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"os/exec"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -119,6 +120,28 @@ func pdf(t *testing.T, build func(*lesson.Lesson, draw.PaperSize) (*draw.Documen
 		t.Fatal(err)
 	}
 	return data
+}
+
+// A drill of the answer sheet begins where the one before ends and goes on overleaf: no page but the last leaves half of it free.
+func TestAnswersFillTheirPages(t *testing.T) {
+	l := evening(t)
+	one := slices.MaxFunc(l.Items[3:], func(a, b lesson.Item) int { return len(a.Drill.Choices) - len(b.Drill.Choices) })
+	of := func(n int) *lesson.Lesson {
+		return &lesson.Lesson{Title: "Many", Items: slices.Repeat([]lesson.Item{one}, n)}
+	}
+	for _, paper := range []draw.PaperSize{draw.Letter, draw.A4} {
+		pages := func(n int) int {
+			d, err := Answers(of(n), nil, paper)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return len(d.Pages())
+		}
+		const many = 12
+		if got := pages(many); got > many*3/4 {
+			t.Errorf("%d drills with %d answers each stand on %d pages", many, len(one.Drill.Choices), got)
+		}
+	}
 }
 
 // The handout asks and tells nothing; the answer sheet tells what is right, what the rest costs, and why.

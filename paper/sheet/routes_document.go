@@ -141,5 +141,5 @@ func (p *printed) add(d *draw.Document, sheet *routesSheet) bool {
 func (p *printed) addFoot(d *draw.Document, tight float64, lines int) {
 	d.Drawing(drawComparison(p.columns, p.figures, d.Width()*tight))
 	d.Strong("Remark")
-	d.Lines(lines)
+	d.Lines("", lines)
 }

@@ -163,7 +163,14 @@ func sentence(p *advice.Point, other string) Phrase {
 	case advice.PointMissing, advice.PointSpare:
 		return moreSentence(p)
 	case advice.PointPairs:
-		return phrase(p.Hand, fmt.Sprintf(" lacks %s in singles and pairs, where no joker helps; %s: %d.", Plural(p.Here, "tile"), other, p.There))
+		lacks, there := Plural(p.Here, "tile"), fmt.Sprint(p.There)
+		if p.Here == 0 {
+			lacks = "no tile"
+		}
+		if p.There == 0 {
+			there = "none"
+		}
+		return phrase(p.Hand, fmt.Sprintf(" lacks %s in singles and pairs, where no joker helps; %s: %s.", lacks, other, there))
 	case advice.PointConcealed:
 		if p.Here == 1 {
 			return phrase(p.Hand, " is concealed: only its last tile may be claimed.")

@@ -162,6 +162,13 @@ func TestReason(t *testing.T) {
 	says(t, Reason(points, "N 3d 9c").String(), "Breaks 888b of Evens 1 (FFF 22b 444c 66d 8888b). Leaves Evens 1, 6 away; N 3d 9c leaves it 5 away.")
 	says(t, Reason(advice.Contrast(&facts[1], &facts[0]), "8b 3d 9c").Text(), "Keeps 888b of Evens 1 together. Leaves Evens 1, 5 away; 8b 3d 9c leaves it 6 away.")
 	says(t, Reason(nil, "stop").String(), "What is on the rack does not tell it from stop.")
+	hand := fit.Read(c, 0, rack)
+	for _, said := range []struct {
+		here, there int
+		want        string
+	}{{0, 6, "lacks no tile in singles and pairs, where no joker helps; Twos: 6."}, {1, 0, "lacks 1 tile in singles and pairs, where no joker helps; Twos: none."}} {
+		says(t, Reason([]advice.Point{{Kind: advice.PointPairs, Weight: 1, Hand: &hand, Here: said.here, There: said.there}}, "Twos").Text(), "Evens 1 "+said.want)
+	}
 }
 
 // Every kind of point has a sentence for either side of it.
