@@ -158,14 +158,3 @@ func Copy(from, to Room) error {
 	}
 	return nil
 }
-
-// Clear removes all files of a room.
-func Clear(r Room) error {
-	paths, err := r.All()
-	for _, path := range paths {
-		if err == nil {
-			err = r.Remove(path)
-		}
-	}
-	return err
-}

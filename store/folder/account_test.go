@@ -227,12 +227,6 @@ func TestMovedInAndOut(t *testing.T) {
 			t.Errorf("the next exercise is %+v, %v", x, err)
 		}
 		restored.Close()
-		if err := d.RemoveTeacher(ana.Teacher()); err != nil {
-			t.Fatal(err)
-		}
-		if err := folder.MoveIn(back, third); err != nil { // nothing of it is left elsewhere
-			t.Error(err)
-		}
-		backup = back
+		backup = back // the next database gets what came out of this one
 	}
 }

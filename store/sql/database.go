@@ -50,9 +50,6 @@ const OnlyTeacher int64 = 1
 // For is the store of a teacher. Nothing can be kept in that of a teacher who is not there: store.ErrNoTeacher.
 func (d *Database) For(teacher int64) *Store { return &Store{Database: d, teacher: teacher} }
 
-// Teacher is the number of the teacher.
-func (s *Store) Teacher() int64 { return s.teacher }
-
 // Close ends a store that [Open] has opened; another is ended with its database.
 func (s *Store) Close() error {
 	if !s.whole {
@@ -74,11 +71,16 @@ func (d *Database) Now() time.Time { return d.Clock() }
 
 // AddTeacher makes room for another teacher, and returns her number.
 func (d *Database) AddTeacher() (teacher int64, err error) {
-	err = d.Within(func(tx *sql.Tx) error {
-		teacher = newID()
-		_, err := tx.Exec(`INSERT INTO teachers (id, created) VALUES ($1, $2)`, teacher, d.Now().Unix())
+	err = d.Within(func(tx *sql.Tx) (err error) {
+		teacher, err = d.addTeacher(tx)
 		return err
 	})
+	return teacher, err
+}
+
+func (d *Database) addTeacher(tx *sql.Tx) (teacher int64, err error) {
+	teacher = newID()
+	_, err = tx.Exec(`INSERT INTO teachers (id, created) VALUES ($1, $2)`, teacher, d.Now().Unix())
 	return teacher, err
 }
 

@@ -273,10 +273,3 @@ func (d People) TakeCeremony(hash string, now time.Time) (data []byte, err error
 	})
 	return data, err
 }
-
-// addTeacher makes room for what one more teacher keeps.
-func (d People) addTeacher(tx *sql.Tx) (teacher int64, err error) {
-	teacher = newID()
-	_, err = tx.Exec(`INSERT INTO teachers (id, created) VALUES ($1, $2)`, teacher, d.Now().Unix())
-	return teacher, err
-}

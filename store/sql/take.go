@@ -40,29 +40,6 @@ func (s *Store) Take(from *Store) error {
 	})
 }
 
-// Forget deletes everything that the teacher keeps, for good.
-func (s *Store) Forget() error {
-	return s.within(func(tx *transaction) error {
-		for _, table := range slices.Backward(append([]string{"counters"}, tables...)) {
-			if _, err := tx.Exec(`DELETE FROM ` + table + ` WHERE teacher = $1`); err != nil {
-				return err
-			}
-		}
-		return files.Clear(s.roomOf(tx))
-	})
-}
-
-// RemoveTeacher deletes a teacher with everything that she keeps, for good.
-func (d *Database) RemoveTeacher(teacher int64) error {
-	if err := d.For(teacher).Forget(); err != nil {
-		return err
-	}
-	return d.Within(func(tx *sql.Tx) error {
-		_, err := tx.Exec(`DELETE FROM teachers WHERE id = $1`, teacher)
-		return err
-	})
-}
-
 // empty is store.ErrNotEmpty where something is kept; numbers that were given stay given.
 func (s *Store) empty(tx *transaction) error {
 	for _, table := range tables {
