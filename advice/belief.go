@@ -58,15 +58,16 @@ type Shelf interface {
 	Put(key string, data []byte)
 }
 
-// shown is what games have shown of a table: what stands on the shelf, else what they show when they are played now, which is put
-// there. Either is the same to the last byte.
+// shown is what games have shown of a table: what the program brings along or what stands on the shelf, else what they show when they are
+// played now, which is put there. All are the same to the last byte.
 func shown[T any](ctx context.Context, c *Counsel, sort string, play func() (*T, error)) (*T, error) {
 	key := c.shelfKey(sort)
-	if c.Shelf != nil {
-		kept := new(T)
-		if data := c.Shelf.Take(key); data != nil && json.Unmarshal(data, kept) == nil {
-			return kept, nil
-		}
+	data := usually(key)
+	if data == nil && c.Shelf != nil {
+		data = c.Shelf.Take(key)
+	}
+	if kept := new(T); data != nil && json.Unmarshal(data, kept) == nil {
+		return kept, nil
 	}
 	if c.Waits != nil {
 		c.Waits(ctx)
@@ -81,8 +82,8 @@ func shown[T any](ctx context.Context, c *Counsel, sort string, play func() (*T,
 	return fresh, nil
 }
 
-// levelSort is the sort of what stands on a shelf for judgements in the passing.
-const levelSort = "level"
+// levelSort is the sort of what stands on a shelf for judgements in the passing, beliefSort for those in play.
+const levelSort, beliefSort = "level", "beliefs"
 
 // shelfKey is the key of what games have shown of the counsel's table.
 func (c *Counsel) shelfKey(sort string) string {
@@ -105,6 +106,14 @@ func (t *company) seed() uint64 {
 	return sim.TableSeed(t.card.Card(), t.rules, t.tuning.Params, t.others)
 }
 
+// unlike makes the others where they are other players than the one judged for; nil for four alike.
+func (c *Counsel) unlike() func() player.Player {
+	if c.company.others == "strong" {
+		return nil
+	}
+	return c.Others
+}
+
 // Level is what brings the quick estimate to the chance of whole games, for the counsel's card, house and table. The first
 // time that takes a second or two of games; an error says that ctx has ended before.
 func (c *Counsel) Level(ctx context.Context) (*sim.Level, error) {
@@ -112,12 +121,8 @@ func (c *Counsel) Level(ctx context.Context) (*sim.Level, error) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.level == nil {
-		others := c.Others
-		if c.company.others == "strong" {
-			others = nil // four alike
-		}
 		level, err := shown(ctx, c, levelSort, func() (*sim.Level, error) {
-			return sim.FitLevel(ctx, c.Game, c.Own, others, c.company.seed())
+			return sim.FitLevel(ctx, c.Game, c.Own, c.unlike(), c.company.seed())
 		})
 		if err != nil {
 			return nil, err
@@ -134,8 +139,8 @@ func (c *Counsel) Believe(ctx context.Context, l *sim.Lookahead) error {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.beliefs == nil {
-		beliefs, err := shown(ctx, c, "beliefs", func() (*sim.Beliefs, error) {
-			return sim.Believe(ctx, c.Game, c.Own, c.Others, c.company.seed(), sim.BeliefGames)
+		beliefs, err := shown(ctx, c, beliefSort, func() (*sim.Beliefs, error) {
+			return sim.Believe(ctx, c.Game, c.Own, c.unlike(), c.company.seed(), sim.BeliefGames)
 		})
 		if err != nil {
 			return err

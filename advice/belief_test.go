@@ -43,7 +43,7 @@ func TestShelf(t *testing.T) {
 		{"the second time", shelf, "nearest", false, 0},
 		{"damaged", shelf, "nearest", true, 1},
 		{"once more", shelf, "nearest", false, 0},
-		{"at another table", shelf, "strong", false, 1},
+		{"at another table", shelf, "flexible", false, 1},
 		{"without a shelf", nil, "nearest", false, 1},
 	} {
 		if step.damaged {

@@ -47,7 +47,7 @@ func NewAdvisedKit(ctx context.Context, g *table.Game, kit *player.StrongKit, se
 	if a.Level, err = FitLevel(ctx, g, kit, nil, seed); err != nil {
 		return nil, err
 	}
-	a.Beliefs, err = Believe(ctx, g, kit, func() player.Player { return kit.New() }, seed, BeliefGames)
+	a.Beliefs, err = Believe(ctx, g, kit, nil, seed, BeliefGames)
 	return a, err
 }
 

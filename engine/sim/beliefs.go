@@ -26,6 +26,8 @@ type Beliefs struct {
 	cells [beliefWalls][beliefOpen]beliefCell
 	// kin is where the tiles lie of which a seat has some, by stage.
 	kin [beliefWalls]kinship
+	// tilt brings how often layouts are won to how often games are.
+	tilt tilt
 }
 
 // kinship is the naturals that a seat does not see of kinds that it has: how many, and how many of them lie in the wall. More
@@ -48,7 +50,7 @@ const (
 	beliefKept = 100
 	// beliefLook is one in how many turns is looked at: neighbouring ones tell nearly the same.
 	beliefLook = 3
-	// BeliefGames is the number of games from which beliefs are made: a second or two of work. Stages that so many games
+	// BeliefGames is the number of games from which worths are taken; with the tilt that is some seconds of work. Stages that so many games
 	// seldom reach borrow from their neighbours.
 	BeliefGames = 1000
 )
@@ -83,14 +85,14 @@ func (b *Beliefs) Merge(next *Beliefs) {
 	}
 }
 
-// Believe plays games in which a strong player of a kit meets three others, and notes what the others hold. Same
-// arguments, same beliefs.
+// Believe plays games in which a strong player of a kit meets three others, notes what the others hold, and sets the tilt of
+// layouts. others is nil for three more of the kit. Same arguments, same beliefs.
 func Believe(ctx context.Context, g *table.Game, kit *player.StrongKit, others func() player.Player, seed uint64, games int) (*Beliefs, error) {
 	total := &Beliefs{}
 	played, err := Run(ctx, 0, games, total, func() func(Shard) (*Beliefs, error) {
 		b := &believer{judge: kit.New(), own: kit.New(), tables: Tables{Game: g}}
 		for i := range b.others {
-			b.others[i] = others()
+			b.others[i] = seated(kit, others)
 		}
 		return func(s Shard) (*Beliefs, error) {
 			part := &Beliefs{}
@@ -115,7 +117,7 @@ func Believe(ctx context.Context, g *table.Game, kit *player.StrongKit, others f
 			}
 		}
 	}
-	return total, nil
+	return total, total.setTilt(ctx, g, kit, others, seed, games)
 }
 
 // thin is worths in rising order and hundredths, at most beliefKept of them at equal distances in that order: as much as a
@@ -131,16 +133,19 @@ func thin(worths []float64) []float64 {
 }
 
 // MarshalJSON gives the beliefs as [Beliefs.UnmarshalJSON] reads them: the same layouts come of them.
-func (b *Beliefs) MarshalJSON() ([]byte, error) { return json.Marshal(keptBeliefs{&b.cells, &b.kin}) }
+func (b *Beliefs) MarshalJSON() ([]byte, error) {
+	return json.Marshal(keptBeliefs{&b.cells, &b.kin, &b.tilt})
+}
 
 type keptBeliefs struct {
 	Cells *[beliefWalls][beliefOpen]beliefCell `json:"cells"`
 	Kin   *[beliefWalls]kinship                `json:"kin"`
+	Tilt  *tilt                                `json:"tilt"`
 }
 
 // UnmarshalJSON reads kept beliefs.
 func (b *Beliefs) UnmarshalJSON(data []byte) error {
-	if err := json.Unmarshal(data, &keptBeliefs{&b.cells, &b.kin}); err != nil {
+	if err := json.Unmarshal(data, &keptBeliefs{&b.cells, &b.kin, &b.tilt}); err != nil {
 		return fmt.Errorf("what the others may hold cannot be read; it is made anew where it is taken away: %w", err)
 	}
 	for w := range b.cells {
@@ -167,29 +172,12 @@ type believer struct {
 func (b *believer) play(part *Beliefs, seed, n uint64) error {
 	own := charleston.Seat(n % charleston.Seats)
 	b.tables.seat(b.own, &b.others, own)
-	racks, wall := table.Deal(b.tables.Game.Set(), Stream(seed, n, "deal"))
-	lots, looks := Stream(seed, n, "lots"), Stream(seed, n, "looks")
-	for _, p := range b.tables.Players {
-		p.Begin(lots)
-	}
-	if _, ok := b.tables.Game.DealtWin(racks[charleston.East]); ok {
-		return nil
-	}
-	passing, err := charleston.Start(racks, b.tables.Game.House().Passing, b.tables.Game.Set())
-	if err != nil {
+	looks := Stream(seed, n, "looks")
+	_, state, ok, err := b.tables.passed(Stream(seed, n, "deal"), Stream(seed, n, "lots"))
+	if !ok || err != nil {
 		return err
 	}
 	var o Outcome
-	if err := b.tables.Pass(&passing, lots, &o); err != nil {
-		return err
-	}
-	for seat := range racks {
-		racks[seat] = passing.Rack(charleston.Seat(seat))
-	}
-	state, err := b.tables.Game.Start(racks, wall)
-	if err != nil {
-		return err
-	}
 	for state.Phase() != table.Over {
 		if state.Phase() == table.Discarding && (state.View(state.Turn()).Discards() == 0 || looks.IntN(beliefLook) == 0) {
 			b.look(part, &state, own)
@@ -322,3 +310,11 @@ func (c *beliefCell) draw(jokers int, rng *rand.Rand) float64 {
 
 // share is the part of the jokers not seen that one such seat conceals.
 func (c *beliefCell) share() float64 { return float64(c.Held) / float64(max(c.Unseen, 1)) }
+
+// seated is one of three who meet a strong player of a kit: one more of the kit where others is nil.
+func seated(kit *player.StrongKit, others func() player.Player) player.Player {
+	if others == nil {
+		return kit.New()
+	}
+	return others()
+}

@@ -58,6 +58,29 @@ func (t *Tables) Play(seed, n uint64) (Outcome, error) {
 	return o, err
 }
 
+// passed deals and lets the players pass; ok is false where East is dealt a win. state is the beginning of the play.
+func (t *Tables) passed(deal, lots *rand.Rand) (passing charleston.State, state table.State, ok bool, err error) {
+	racks, wall := table.Deal(t.Game.Set(), deal)
+	for _, p := range t.Players {
+		p.Begin(lots)
+	}
+	if _, won := t.Game.DealtWin(racks[charleston.East]); won {
+		return passing, state, false, nil
+	}
+	if passing, err = charleston.Start(racks, t.Game.House().Passing, t.Game.Set()); err != nil {
+		return passing, state, false, err
+	}
+	var o Outcome
+	if err = t.Pass(&passing, lots, &o); err != nil {
+		return passing, state, false, err
+	}
+	for seat := range racks {
+		racks[seat] = passing.Rack(charleston.Seat(seat))
+	}
+	state, err = t.Game.Start(racks, wall)
+	return passing, state, err == nil, err
+}
+
 // Pass lets the players take the passing to its end.
 func (t *Tables) Pass(s *charleston.State, lots *rand.Rand, o *Outcome) error {
 	for s.Phase() != charleston.Over {

@@ -50,7 +50,7 @@ func (b *Beliefs) layout(v table.View, known *[charleston.Seats]tile.Rack, judge
 		targets[at] = math.Inf(-1)
 		other := charleston.Seat(at)
 		if c := b.near(l.v, other, rng); other != seat && !l.v.Dead(other) && c != nil {
-			targets[at] = c.draw(int(l.racks[other][tile.Joker]), rng)
+			targets[at] = c.draw(int(l.racks[other][tile.Joker]), rng) + b.tilt.at(l.v.WallLeft())
 		}
 	}
 	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(targets[y], targets[x]) })

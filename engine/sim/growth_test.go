@@ -28,7 +28,7 @@ func believed(t *testing.T, games int) (*Lookahead, *Ahead) {
 		l.Players[seat] = func() player.Player { return kit.New() }
 	}
 	var err error
-	if l.Beliefs, err = Believe(context.Background(), l.Game, kit, l.Players[0], 1, games); err != nil {
+	if l.Beliefs, err = Believe(context.Background(), l.Game, kit, nil, 1, games); err != nil {
 		t.Fatal(err)
 	}
 	return l, l.Worker()

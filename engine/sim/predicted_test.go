@@ -75,7 +75,7 @@ func staged(t *testing.T, beliefs bool) *Lookahead {
 	}
 	if beliefs {
 		var err error
-		if l.Beliefs, err = Believe(context.Background(), l.Game, kit, l.Players[0], 1, BeliefGames); err != nil {
+		if l.Beliefs, err = Believe(context.Background(), l.Game, kit, nil, 1, BeliefGames); err != nil {
 			t.Fatal(err)
 		}
 	}

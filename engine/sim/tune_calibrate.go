@@ -82,35 +82,19 @@ func (t *Tables) seat(own player.Player, others *[charleston.Seats - 1]player.Pl
 func (d *dealer) play(into *dealts, seed, n uint64) error {
 	own := charleston.Seat(n % charleston.Seats)
 	d.tables.seat(d.own, &d.others, own)
-	racks, wall := table.Deal(d.tables.Game.Set(), Stream(seed, n, "deal"))
-	lots := Stream(seed, n, "lots")
-	for _, p := range d.tables.Players {
-		p.Begin(lots)
-	}
-	if _, ok := d.tables.Game.DealtWin(racks[charleston.East]); ok {
-		return nil
-	}
-	passing, err := charleston.Start(racks, d.tables.Game.House().Passing, d.tables.Game.Set())
-	if err != nil {
-		return err
-	}
-	var o Outcome
-	if err := d.tables.Pass(&passing, lots, &o); err != nil {
+	passing, state, ok, err := d.tables.passed(Stream(seed, n, "deal"), Stream(seed, n, "lots"))
+	if !ok || err != nil {
 		return err
 	}
 	var worths [charleston.Seats]float64
 	for seat := range charleston.Seat(charleston.Seats) {
-		racks[seat] = passing.Rack(seat)
 		if d.alike || seat == own {
-			worths[seat] = d.judge.Worth(racks[seat])
+			worths[seat] = d.judge.Worth(passing.Rack(seat))
 		}
 	}
 	view := passing.View(own)
 	second := view.Second()
-	state, err := d.tables.Game.Start(racks, wall)
-	if err != nil {
-		return err
-	}
+	var o Outcome
 	if err := d.tables.Finish(&state, &o); err != nil {
 		return err
 	}
