@@ -98,9 +98,14 @@ func (s *stance) isOf(v table.View) bool {
 	return s.allowed == 0
 }
 
-// completes says whether a discard may be claimed to win.
-func (s *stance) completes(v table.View, k tile.Kind) bool {
-	return s.wins>>k&1 == 1 && v.Check(table.Claim{Mahjong: true}.By(v.Seat(), k)) == nil
+// answer is what a discard calls for by itself: a claim where it wins, none where it completes no group. weigh says that groups to lay open
+// have to be weighed.
+func (s *stance) answer(v table.View, k tile.Kind) (c table.Claim, weigh bool) {
+	win := table.Claim{Mahjong: true}
+	if s.wins>>k&1 == 1 && v.Check(win.By(v.Seat(), k)) == nil {
+		return win, false
+	}
+	return c, s.claims>>k&1 == 1
 }
 
 // stanceOver is the stance by some lines: what may complete a group of any, and, where one may lack a single tile, what wins.

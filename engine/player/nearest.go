@@ -259,14 +259,12 @@ func (n *Nearest) Claim(v table.View) table.Claim {
 		n.count()
 		n.takeStance()
 	}
-	if n.stance.completes(v, d.Tile) {
-		return table.Claim{Mahjong: true}
-	}
-	if n.stance.claims>>d.Tile&1 == 0 {
-		return table.Claim{}
+	best, weigh := n.stance.answer(v, d.Tile)
+	if !weigh {
+		return best
 	}
 	n.held = holdingOf(v)
-	best, least := table.Claim{}, n.stance.away
+	least := n.stance.away
 	for c, after := range n.held.exposures(v, d.Tile) {
 		n.held = after
 		var away int

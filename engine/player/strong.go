@@ -284,11 +284,8 @@ func (s *Strong) Claim(v table.View) table.Claim {
 		s.held = holdingOf(v)
 		s.takeStance()
 	}
-	if s.stance.completes(v, d.Tile) {
-		return table.Claim{Mahjong: true}
-	}
-	if s.stance.claims>>d.Tile&1 == 0 {
-		return table.Claim{}
+	if c, weigh := s.stance.answer(v, d.Tile); !weigh {
+		return c
 	}
 	return s.exposure(v, d.Tile)
 }
