@@ -282,11 +282,8 @@ func (t *Thumb) Claim(v table.View) table.Claim {
 	if !t.stance.isOf(v) { // not one's own memory of this seat
 		t.takeStance(h)
 	}
-	if t.stance.completes(v, d.Tile) {
-		return table.Claim{Mahjong: true}
-	}
-	if t.stance.claims>>d.Tile&1 == 0 {
-		return table.Claim{}
+	if c, weigh := t.stance.answer(v, d.Tile); !weigh {
+		return c
 	}
 	t.consider(h)
 	for c, after := range h.exposures(v, d.Tile) {

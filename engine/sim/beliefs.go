@@ -64,6 +64,39 @@ type beliefCell struct {
 	// jokers known to all are left out.
 	Held   int `json:"held"`
 	Unseen int `json:"unseen"`
+	// Waits is how many such racks wait for their last tile, by their worth, see waitBin.
+	Waits [waitBins]waits `json:"waits"`
+}
+
+// waits is racks, and how many of them lack one tile that there is.
+type waits struct {
+	Racks   int `json:"racks"`
+	Waiting int `json:"waiting"`
+}
+
+// waitBins is the steps of one in the logarithm of a worth by which the racks that wait are counted; waitLeast the fewest racks of a
+// step from which it speaks for itself.
+const waitBins, waitLeast = 8, 10
+
+// waitBin is the step of a worth; the last one stands for all that are worth less, of which hardly any waits.
+func waitBin(worth float64) int { return min(max(int(-worth), 0), waitBins-1) }
+
+// waits says by lot whether a rack of a worth waits.
+func (c *beliefCell) waits(worth float64, rng *rand.Rand) bool {
+	bin := waitBin(worth)
+	if bin == waitBins-1 {
+		return false
+	}
+	at := c.Waits[bin]
+	for off := 1; at.Racks < waitLeast && off < waitBins-1; off++ { // with the steps around it
+		for _, near := range [...]int{bin - off, bin + off} {
+			if near >= 0 && near < waitBins-1 {
+				at.Racks += c.Waits[near].Racks
+				at.Waiting += c.Waits[near].Waiting
+			}
+		}
+	}
+	return at.Racks > 0 && rng.IntN(at.Racks) < at.Waiting
 }
 
 // beliefStage is the place of a wall among the stages.
@@ -81,6 +114,10 @@ func (b *Beliefs) Merge(next *Beliefs) {
 			}
 			to.Held += from.Held
 			to.Unseen += from.Unseen
+			for i := range to.Waits {
+				to.Waits[i].Racks += from.Waits[i].Racks
+				to.Waits[i].Waiting += from.Waits[i].Waiting
+			}
 		}
 	}
 }
@@ -88,6 +125,18 @@ func (b *Beliefs) Merge(next *Beliefs) {
 // Believe plays games in which a strong player of a kit meets three others, notes what the others hold, and sets the tilt of
 // layouts. others is nil for three more of the kit. Same arguments, same beliefs.
 func Believe(ctx context.Context, g *table.Game, kit *player.StrongKit, others func() player.Player, seed uint64, games int) (*Beliefs, error) {
+	b, err := straight(ctx, g, kit, others, seed, games)
+	if err != nil {
+		return nil, err
+	}
+	if err := b.setTilt(ctx, g, kit, others, seed, games); err != nil {
+		return nil, err
+	}
+	return b, nil
+}
+
+// straight is beliefs without a tilt.
+func straight(ctx context.Context, g *table.Game, kit *player.StrongKit, others func() player.Player, seed uint64, games int) (*Beliefs, error) {
 	total := &Beliefs{}
 	played, err := Run(ctx, 0, games, total, func() func(Shard) (*Beliefs, error) {
 		b := &believer{judge: kit.New(), own: kit.New(), tables: Tables{Game: g}}
@@ -117,7 +166,7 @@ func Believe(ctx context.Context, g *table.Game, kit *player.StrongKit, others f
 			}
 		}
 	}
-	return total, total.setTilt(ctx, g, kit, others, seed, games)
+	return total, nil
 }
 
 // thin is worths in rising order and hundredths, at most beliefKept of them at equal distances in that order: as much as a
@@ -207,11 +256,19 @@ func (b *believer) look(part *Beliefs, s *table.State, own charleston.Seat) {
 		scales := b.judge.Scales(v, seat)
 		c := part.cell(v, seat)
 		worths := &c.Worths[min(rack[tile.Joker], beliefJokers-1)]
-		*worths = append(*worths, math.Log(scales.Weigh(&rack, &hidden)))
+		worth := math.Log(scales.Weigh(&rack, &hidden))
+		*worths = append(*worths, worth)
+		if bin := waitBin(worth); bin < waitBins-1 {
+			c.Waits[bin].Racks++
+			c.Waits[bin].Waiting += boolInt(scales.Completes(&rack, anyTile))
+		}
 		c.Held += int(rack[tile.Joker]) - v.Jokers(seat)
 		c.Unseen += unseen
 	}
 }
+
+// anyTile is all kinds, one bit each.
+const anyTile = 1<<tile.Kinds - 1
 
 // look counts.
 func (k *kinship) look(s *table.State, v table.View) {

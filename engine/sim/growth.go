@@ -45,18 +45,21 @@ func (b *Beliefs) layout(v table.View, known *[charleston.Seats]tile.Rack, judge
 	l.shun()
 	l.deal()
 	var targets [charleston.Seats]float64
+	var waits [charleston.Seats]bool
 	order := rng.Perm(charleston.Seats)
 	for _, at := range order {
 		targets[at] = math.Inf(-1)
 		other := charleston.Seat(at)
 		if c := b.near(l.v, other, rng); other != seat && !l.v.Dead(other) && c != nil {
-			targets[at] = c.draw(int(l.racks[other][tile.Joker]), rng) + b.tilt.at(l.v.WallLeft())
+			targets[at] = c.draw(int(l.racks[other][tile.Joker]), rng)
+			waits[at] = c.waits(targets[at], rng)
+			targets[at] += b.tilt.at(l.v.WallLeft())
 		}
 	}
 	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(targets[y], targets[x]) })
 	for i, at := range order {
 		if !math.IsInf(targets[at], -1) {
-			l.grow(charleston.Seat(at), targets[at], order[i+1:])
+			l.grow(charleston.Seat(at), targets[at], waits[at], order[i+1:])
 		}
 	}
 	for range l.jokers {
@@ -193,7 +196,7 @@ func (l *growing) put(p *place, k tile.Kind) {
 // grow brings a seat's rack to the worth that was drawn for it, by exchanges with the wall and with those that are still to
 // grow. Below it a random tile comes for the one that the seat would miss least, above it for a random one. Where no tile
 // helps any more the rack is shaken, and the best rack that was met is kept.
-func (l *growing) grow(seat charleston.Seat, target float64, later []int) {
+func (l *growing) grow(seat charleston.Seat, target float64, waits bool, later []int) {
 	if len(l.wall) == 0 {
 		return
 	}
@@ -208,11 +211,10 @@ func (l *growing) grow(seat charleston.Seat, target float64, later []int) {
 		}
 	}
 	g.run()
-	if refused := l.refused(seat); refused != 0 {
-		for tries := 0; tries < growthTries && g.scales.Completes(&g.rack, refused); tries++ {
-			g.shake()
-			g.run()
-		}
+	refused := l.refused(seat)
+	for tries := 0; tries < growthTries && !g.fits(waits, refused); tries++ {
+		g.shake()
+		g.run()
 	}
 	if held {
 		g.rack[aside]++
@@ -220,6 +222,11 @@ func (l *growing) grow(seat charleston.Seat, target float64, later []int) {
 	l.racks[seat] = g.rack
 	g.weigh()
 	l.spare[seat] = g.scales.Spare(&l.floor[seat], growthSpare)
+}
+
+// fits says whether a rack that has grown waits or does not, as it is to, and not for a tile that its seat has let go.
+func (g *grower) fits(waits bool, refused uint64) bool {
+	return g.scales.Completes(&g.rack, anyTile) == waits && (refused == 0 || !waits || !g.scales.Completes(&g.rack, refused))
 }
 
 // shun works out how much seldomer a tile of a kind that the seat has is given to another than one of other kinds.

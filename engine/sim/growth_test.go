@@ -17,7 +17,7 @@ import (
 	"secondpass/rules/tile"
 )
 
-// believed is beliefs from a few games of four strong players with the practice card, and the means to play on.
+// believed is beliefs without a tilt from a few games of four strong players with the practice card, and the means to play on.
 func believed(t *testing.T, games int) (*Lookahead, *Ahead) {
 	t.Helper()
 	c := card.Practice()
@@ -28,7 +28,7 @@ func believed(t *testing.T, games int) (*Lookahead, *Ahead) {
 		l.Players[seat] = func() player.Player { return kit.New() }
 	}
 	var err error
-	if l.Beliefs, err = Believe(context.Background(), l.Game, kit, nil, 1, games); err != nil {
+	if l.Beliefs, err = straight(context.Background(), l.Game, kit, nil, 1, games); err != nil {
 		t.Fatal(err)
 	}
 	return l, l.Worker()
@@ -137,10 +137,50 @@ func TestLaidRacksAreWorthTheTrueOnes(t *testing.T) {
 	}
 }
 
+// As many racks wait for their last tile as do in games: racks that seek a worth alone come to it by waiting nearly twice as often.
+func TestLaidRacksWaitAsOften(t *testing.T) {
+	l, a := believed(t, 400)
+	waits := func(s *table.State, v table.View, seat charleston.Seat) int {
+		rack := s.View(seat).Rack()
+		scales := a.judge.Scales(v, seat)
+		return boolInt(scales.Completes(&rack, anyTile))
+	}
+	racks, truly, laid := 0, 0, 0
+	for n := range uint64(400) {
+		state := a.midway(t, 2000+n, 60)
+		if state.Phase() == table.Over {
+			continue
+		}
+		seat := state.Turn()
+		believing := state
+		if err := l.Beliefs.Lay(&believing, seat, &[charleston.Seats]tile.Rack{}, a.judge, Stream(3, n, "unseen")); err != nil {
+			t.Fatal(err)
+		}
+		v := state.View(seat)
+		for other := range charleston.Seat(charleston.Seats) {
+			if _, open := v.Open(other); other == seat || open == 0 || v.Dead(other) {
+				continue
+			}
+			racks++
+			truly += waits(&state, v, other)
+			laid += waits(&believing, v, other)
+		}
+	}
+	t.Logf("of %d racks with groups open at a wall of 60, %d wait, laid out %d", racks, truly, laid)
+	if truly < 30 || float64(laid) > 1.35*float64(truly) || float64(laid) < 0.7*float64(truly) {
+		t.Errorf("of %d racks with groups open %d wait, laid out %d", racks, truly, laid)
+	}
+}
+
 // The same games make the same beliefs, whatever the shards, and kept ones are the same too.
 func TestBeliefsAreTheSameAgain(t *testing.T) {
 	one, _ := believed(t, 100)
 	two, _ := believed(t, 100)
+	for _, l := range []*Lookahead{one, two} {
+		if err := l.Beliefs.setTilt(context.Background(), l.Game, l.Judge, nil, 1, 8); err != nil {
+			t.Fatal(err)
+		}
+	}
 	kept, err := json.Marshal(one.Beliefs)
 	if err != nil {
 		t.Fatal(err)

@@ -21,8 +21,8 @@ var tiltWalls = [...]int{99, 60, 40}
 
 const (
 	// tiltRound is the games of the first of the two rounds, tiltRounds those of both, for each game from which worths are taken: some
-	// seconds of work in all. One in tiltEvery is looked at beyond the beginning too.
-	tiltRound, tiltRounds, tiltEvery = 0.75, 3, 3
+	// seconds of work in all.
+	tiltRound, tiltRounds = 0.75, 3
 	// tiltPlayouts is the games played on at each wall, predicted, and truly where not all seats count.
 	tiltPlayouts = charleston.Seats
 	// tiltSlope is about how much the chance of a seat falls for 1 more in the logarithm of the worth of the other three.
@@ -128,7 +128,7 @@ func (w *tilter) play(part *tilting, seed, n uint64) error {
 	look := &tiltLook{w: w, own: own, seed: seed, n: n}
 	var o Outcome
 	reached := 0
-	for ; reached < len(tiltWalls) && (reached == 0 || n%tiltEvery == 0); reached++ {
+	for ; reached < len(tiltWalls); reached++ {
 		for reached > 0 && state.Phase() != table.Over && (state.Phase() != table.Discarding || state.View(state.Turn()).WallLeft() > tiltWalls[reached]) {
 			if err := t.step(&state, &o); err != nil {
 				return err

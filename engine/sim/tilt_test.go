@@ -25,7 +25,7 @@ func TestTiltBetweenWalls(t *testing.T) {
 // Beliefs that are off are set right: with worths that are all too low, a seat is predicted to win far
 // too often, and the tilt brings most of that back. Against other players than the seat's own, too.
 func TestTiltSetsRight(t *testing.T) {
-	const games, low = 150, 0.6
+	const games, low = 40, 1.5
 	c := card.Practice()
 	tuning, _ := player.TuningFor(c)
 	cast := prepared.Of(c).Cast(tuning)
@@ -35,11 +35,14 @@ func TestTiltSetsRight(t *testing.T) {
 	}
 	for name, others := range map[string]func() player.Player{"strong": nil, "nearest": nearest} {
 		g := table.NewGame(c, house.Usual)
-		b, err := Believe(context.Background(), g, cast.Kit(), others, 1, games)
+		b, err := straight(context.Background(), g, cast.Kit(), others, 1, games)
 		if err != nil {
 			t.Fatal(err)
 		}
-		straight := b.tilt
+		if err := b.setTilt(context.Background(), g, cast.Kit(), others, 1, games); err != nil {
+			t.Fatal(err)
+		}
+		before := b.tilt
 		for w := range b.cells {
 			for o := range b.cells[w] {
 				for _, worths := range b.cells[w][o].Worths {
@@ -53,9 +56,9 @@ func TestTiltSetsRight(t *testing.T) {
 		if err := b.setTilt(context.Background(), g, cast.Kit(), others, 1, games); err != nil {
 			t.Fatal(err)
 		}
-		t.Logf("%s: %v, and with worths %v too low %v", name, straight, low, b.tilt)
-		if gain := b.tilt[0] - straight[0]; gain < low/3 || gain > 2*low {
-			t.Errorf("%s: worths %v too low move the tilt at the beginning by %+.2f, from %+.2f", name, low, gain, straight[0])
+		t.Logf("%s: %v, and with worths %v too low %v", name, before, low, b.tilt)
+		if gain := b.tilt[0] - before[0]; gain < 0.4 || gain > 2*tiltMost {
+			t.Errorf("%s: worths %v too low move the tilt at the beginning by %+.2f, from %+.2f", name, low, gain, before[0])
 		}
 	}
 }
