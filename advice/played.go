@@ -51,7 +51,7 @@ type series struct {
 const keepEvery = 5 * time.Second
 
 // layouts counts the changes of how tiles that a seat does not see are laid out: games on other layouts are other games.
-const layouts = 3
+const layouts = 4
 
 // moment is the one of a sort at a position; the text of the position is the same for equal ones and no others.
 func (c *Counsel) moment(sort, position string) *moment {

@@ -54,7 +54,7 @@ type Key struct {
 }
 
 // KeyVersion is the method by which keys are made; it changes when the same seed would give another key.
-const KeyVersion = 3
+const KeyVersion = 4
 
 // Answer is what the key says of one choice. All are chances to win, 0 to 1.
 type Answer struct {
