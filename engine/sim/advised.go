@@ -42,12 +42,19 @@ var AdvisedGames = AdvisedBudget{Passing: 32}
 
 // NewAdvisedKit comes to know the table.
 func NewAdvisedKit(ctx context.Context, g *table.Game, kit *player.StrongKit, seed uint64, budget AdvisedBudget) (*AdvisedKit, error) {
+	return advisedBy(ctx, g, kit, seed, budget, BeliefGames)
+}
+
+// advisedBy is NewAdvisedKit with beliefs from a number of games.
+func advisedBy(ctx context.Context, g *table.Game, kit *player.StrongKit, seed uint64, budget AdvisedBudget, games int) (*AdvisedKit, error) {
 	a := &AdvisedKit{Game: g, Kit: kit, AdvisedBudget: budget}
 	var err error
 	if a.Level, err = FitLevel(ctx, g, kit, nil, seed); err != nil {
 		return nil, err
 	}
-	a.Beliefs, err = Believe(ctx, g, kit, nil, seed, BeliefGames)
+	if budget.Discards > 0 || budget.Claims > 0 {
+		a.Beliefs, err = Believe(ctx, g, kit, nil, seed, games)
+	}
 	return a, err
 }
 

@@ -17,7 +17,11 @@ var advisedGames = flag.Int("advisedgames", 0, "games in which TestAdvised looks
 // -advisedgames 1000 it is printed what each kind of decision gains.
 func TestAdvised(t *testing.T) {
 	l := staged(t, false)
-	kit, err := NewAdvisedKit(context.Background(), l.Game, l.Judge, 1, AdvisedBudget{Passing: 4, Discards: 4, Claims: 4})
+	games := 100
+	if *advisedGames > 100 {
+		games = BeliefGames
+	}
+	kit, err := advisedBy(context.Background(), l.Game, l.Judge, 1, AdvisedBudget{Passing: 4, Discards: 4, Claims: 4}, games)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -75,7 +75,11 @@ func staged(t *testing.T, beliefs bool) *Lookahead {
 	}
 	if beliefs {
 		var err error
-		if l.Beliefs, err = Believe(context.Background(), l.Game, kit, nil, 1, BeliefGames); err != nil {
+		games := BeliefGames
+		if *positions < 100 {
+			games = 100 // a look at a few positions shows far larger errors than these leave
+		}
+		if l.Beliefs, err = Believe(context.Background(), l.Game, kit, nil, 1, games); err != nil {
 			t.Fatal(err)
 		}
 	}
