@@ -88,6 +88,12 @@ func (j *Jobs) Find(key string) *Job {
 // Start begins the work of a key, or goes on with it; where it runs already it lets it run. round counts from 0 how
 // often the work was started before.
 func (j *Jobs) Start(key string, begin func(round int, before any) Work) {
+	j.StartShowing(key, nil, begin)
+}
+
+// StartShowing is Start where something is shown from now on until the work publishes for the first time, which may be long where others
+// go first; nil for nothing.
+func (j *Jobs) StartShowing(key string, first any, begin func(round int, before any) Work) {
 	j.mu.Lock()
 	w, ok := j.byKey[key]
 	if !ok {
@@ -104,6 +110,9 @@ func (j *Jobs) Start(key string, begin func(round int, before any) Work) {
 	}
 	ctx, stop := context.WithCancel(sim.WithGate(under, j.gate))
 	do := begin(w.rounds, w.data)
+	if w.data == nil {
+		w.data = first
+	}
 	w.rounds++
 	w.state, w.stop, w.failure, w.note, w.used = Waiting, stop, "", "", time.Now()
 	w.watchIdle()

@@ -233,3 +233,33 @@ func TestSharedRoom(t *testing.T) {
 		bea.Drain()
 	})
 }
+
+// What is to be shown at once is there as soon as the work was asked for, also while it waits; what the work publishes takes its place, and what
+// an earlier round has left is not hidden by it.
+func TestStartShowing(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		room := NewRoom(1)
+		jobs := NewJobs(room, &sim.Gate{}, func(_ string, err error) string { return err.Error() })
+		jobs.KeepOn("first", until)
+		synctest.Wait()
+		next := func(int, any) Work {
+			return func(_ context.Context, publish func(any)) error { publish("figures"); return nil }
+		}
+		jobs.StartShowing("a", "asked for", next)
+		if now := jobs.Now("a"); now.Data != "asked for" || !now.Waiting() {
+			t.Errorf("while it waits: %+v", now)
+		}
+		jobs.End("first")
+		synctest.Wait()
+		if now := jobs.Now("a"); now.Data != "figures" || now.State != Done {
+			t.Errorf("when it is done: %+v", now)
+		}
+		jobs.KeepOn("last", until)
+		synctest.Wait()
+		jobs.StartShowing("a", "asked for", next)
+		if now := jobs.Now("a"); now.Data != "figures" {
+			t.Errorf("asked for again: %+v", now)
+		}
+		jobs.Drain()
+	})
+}
