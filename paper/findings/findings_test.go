@@ -239,7 +239,7 @@ func TestReportBeginsForPeople(t *testing.T) {
 func TestSignTiles(t *testing.T) {
 	t.Parallel()
 	for _, h := range []cardreport.Holding{
-		{Measure: cardreport.Copies, Of: int(tile.Flower), Least: 3, Most: 14}, {Measure: cardreport.RankTiles, Of: 4, Least: 4, Most: 14},
+		{Measure: cardreport.Copies, Of: int(tile.Flower), Least: 3, Most: 14}, {Measure: cardreport.RankCopies, Of: 7, Least: 3, Most: 14}, {Measure: cardreport.RankTiles, Of: 4, Least: 4, Most: 14},
 		{Measure: cardreport.RankSuits, Of: 9, Least: 3, Most: 14}, {Measure: cardreport.WindKinds, Least: 4, Most: 14}, {Measure: cardreport.DragonKinds, Least: 3, Most: 14},
 		{Measure: cardreport.Copies, Of: int(tile.Joker), Least: 0, Most: 0},
 	} {

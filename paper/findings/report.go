@@ -90,7 +90,8 @@ func widest(r *cardreport.Report) string {
 // HandsPart are the hands of a card in parts short enough for a page, by section: from, to.
 func HandsPart(r *cardreport.Report, most int) [][2]int {
 	var parts [][2]int
-	from := 0
+	from, pages := 0, (len(r.Hands)+most-1)/most
+	most = (len(r.Hands) + pages - 1) / max(pages, 1) // as many on each, whole sections aside
 	for h := range r.Hands {
 		next := h + 1
 		for next < len(r.Hands) && r.Hands[next].Section == r.Hands[h].Section {
@@ -242,6 +243,10 @@ func SignTiles(h cardreport.Holding) []tile.Kind {
 	case cardreport.Copies:
 		for range h.Least {
 			kinds = append(kinds, tile.Kind(h.Of))
+		}
+	case cardreport.RankCopies:
+		for range h.Least {
+			kinds = append(kinds, tile.Ranked(h.Of, tile.Bams))
 		}
 	case cardreport.RankTiles, cardreport.RankSuits:
 		for i := range h.Least {

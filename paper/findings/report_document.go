@@ -19,7 +19,6 @@ func ReportDocument(r *cardreport.Report, c *card.Card, paper draw.PaperSize) *d
 	d := draw.NewDocument("Card report: "+r.Card, fmt.Sprintf("Card report: %s, seed %d", r.Card, r.Seed), paper, false)
 	d.Heading("Card report: " + r.Card)
 	d.Paragraph(ReportCount(r))
-	d.Paragraph(wording.PointsCaution)
 	b := documentBuilder{d, r}
 	b.people(c)
 	b.standings()
@@ -93,7 +92,7 @@ func (b documentBuilder) standings() {
 	b.Table(t)
 	b.caption()
 	if b.r.Games > 0 {
-		for _, part := range HandsPart(b.r, 24) {
+		for _, part := range HandsPart(b.r, 28) {
 			b.Drawing(winsOf(b.r, part[0], part[1], b.Width()))
 		}
 	}

@@ -31,7 +31,10 @@ func (b documentBuilder) people(c *card.Card) {
 	b.hands(c)
 	b.look()
 	b.leaves()
-	b.Subheading("All figures")
+	b.caption()
+	b.NewPage()
+	b.Heading("All figures")
+	b.Paragraph(wording.PointsCaution)
 }
 
 // CardIsLike says in sentences what a card is like.
@@ -110,7 +113,6 @@ func (b documentBuilder) hands(c *card.Card) {
 			})
 		}
 	}
-	b.caption()
 }
 
 // look is, for each section, the best sign of it: where to look with what one holds.
@@ -126,7 +128,7 @@ func (b documentBuilder) look() {
 	}
 	b.Subheading("If you hold this, look here")
 	b.Table(t)
-	b.Caption("The best sign of each section; all of them stand further down. " + DealsCaption(b.r))
+	b.Caption("The best sign of each section; all of them, and how they are found, stand further down.")
 }
 
 // leaves draws the kinds that strong players hold on to through the passing, and those that they give.
@@ -156,5 +158,5 @@ func (b documentBuilder) leaves() {
 			b.Caption("Of those dealt, still held after the passing: " + strings.Join(shares, ", ") + ".")
 		})
 	}
-	b.Caption("Jokers are never passed. Intervals stand with all figures. " + GamesCaption(b.r))
+	b.Caption("Jokers are never passed.")
 }

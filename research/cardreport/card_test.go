@@ -75,12 +75,13 @@ func TestHoldings(t *testing.T) {
 		want int
 		text string
 	}{
-		{Holding{Copies, int(tile.Ranked(3, tile.Bams)), 3, most}, 3, "a pung of 3 bams"},
+		{Holding{RankCopies, 3, 3, most}, 3, "a pung of 3s"},
+		{Holding{Copies, int(tile.North), 2, most}, 2, "a pair of north winds"},
 		{Holding{Copies, int(tile.Joker), 1, most}, 1, "1 or more jokers"},
 		{Holding{Copies, int(tile.Flower), 0, 0}, 0, "no flowers"},
 		{Holding{RankTiles, 3, 4, most}, 4, "4 or more tiles of rank 3"},
 		{Holding{RankSuits, 3, 3, most}, 2, "rank 3 in all three suits"},
-		{Holding{SuitTiles, 0, 7, most}, 7, "7 or more bams"},
+		{Holding{SuitTiles, 0, 7, most}, 7, "7 or more tiles of one suit"},
 		{Holding{WindTiles, 0, 3, most}, 3, "3 or more winds"},
 		{Holding{WindKinds, 0, 3, most}, 2, "3 or more different winds"},
 		{Holding{DragonTiles, 0, 2, most}, 1, "2 or more dragons"},

@@ -38,8 +38,13 @@ func (s *Settings) Key() string {
 }
 
 // GoesOn says whether counts of the same key are a part of what a survey counts, so that it comes to the same numbers from
-// them as from nothing.
+// them as from nothing. Those of a program that tried other holdings are none.
 func (s *Survey) GoesOn(c *Counts) bool {
+	for _, held := range [][]int64{c.Tally.Deals.Signs.Held[finding], c.Tally.Games.Signs.Held[finding]} {
+		if len(held) > 0 && len(held) != len(s.holdings) {
+			return false
+		}
+	}
 	return c.Wish.Seed == s.Seed && c.Tuning == s.Tuning && s.Hands == nil && int(c.Tally.Deals.Read) <= s.Deals &&
 		int(c.Tally.Games.Played) <= s.Games && int(c.Tally.Aims.Played) <= s.AimTurns()
 }

@@ -22,10 +22,11 @@ var least = map[string]func(n int) []Holding{
 	"jokers-least":  func(n int) []Holding { return []Holding{{Copies, int(tile.Joker), n, most}} },
 	"flowers-least": func(n int) []Holding { return []Holding{{Copies, int(tile.Flower), n, most}} },
 	"kind-least": func(n int) []Holding {
-		return []Holding{{Copies, 0, n, most}, {Copies, int(tile.White), n, most}, {Copies, int(tile.West), n, most}}
+		return []Holding{{Copies, int(tile.White), n, most}, {Copies, int(tile.West), n, most}}
 	},
+	"rank-least":  func(n int) []Holding { return []Holding{{RankCopies, 1, n, most}, {RankCopies, 5, n, most}} },
 	"winds-least": func(n int) []Holding { return []Holding{{WindTiles, 0, n, most}} },
-	"suit-least":  func(n int) []Holding { return []Holding{{SuitTiles, 0, n, most}, {SuitTiles, 2, n, most}} },
+	"suit-least":  func(n int) []Holding { return []Holding{{SuitTiles, 0, n, most}} },
 }
 
 // TestDealsAgainstExactChances compares what random deals add up to with exact chances from R: away of cards of one

@@ -9,12 +9,14 @@ import (
 // Measure is what is counted in a rack to see whether it has a Holding.
 type Measure string
 
-// The measures. Of is the kind, rank or suit that the first four speak of.
+// The measures. Of is the kind that the first speaks of, and the rank of the next three. What a card says of one suit it says of every other,
+// so no measure speaks of a certain one: signs of suits are signs of all three together, with three times as many racks.
 const (
-	Copies      Measure = "copies"       // tiles of one kind
+	Copies      Measure = "copies"       // tiles of one kind, which is of no suit
+	RankCopies  Measure = "rank-copies"  // tiles of one rank in the suit that has most of it
 	RankTiles   Measure = "rank-tiles"   // tiles of one rank in all suits
 	RankSuits   Measure = "rank-suits"   // suits in which one rank is held
-	SuitTiles   Measure = "suit-tiles"   // tiles of one suit
+	SuitTiles   Measure = "suit-tiles"   // tiles of the suit that has most
 	WindTiles   Measure = "wind-tiles"   // winds
 	WindKinds   Measure = "wind-kinds"   // different winds
 	DragonTiles Measure = "dragon-tiles" // dragons
@@ -30,8 +32,7 @@ const (
 // Holding is something that a deal may hold: Least to Most of what is measured.
 type Holding struct {
 	Measure Measure `json:"measure"`
-	// Of is the number of the kind for Copies, the rank, 1 to 9, for the measures of a rank, the number of the
-	// suit for SuitTiles, and else 0.
+	// Of is the number of the kind for Copies, the rank, 1 to 9, for the measures of a rank, and else 0.
 	Of    int `json:"of"`
 	Least int `json:"least"`
 	Most  int `json:"most"`
@@ -40,8 +41,8 @@ type Holding struct {
 // most is no upper limit.
 const most = 14
 
-// holdings are those that are tried as signs of a section: every pair and pung, numbers of flowers,
-// jokers, winds and dragons, equal ranks, and the suit or family most tiles lean to. Our own choice.
+// holdings are those that are tried as signs of a section: every pair and pung, those of the suits by their ranks, numbers of flowers,
+// jokers, winds and dragons, equal ranks, and the family most tiles lean to. Our own choice.
 func holdings() []Holding {
 	var list []Holding
 	add := func(m Measure, of int, least ...int) {
@@ -49,7 +50,7 @@ func holdings() []Holding {
 			list = append(list, Holding{m, of, n, most})
 		}
 	}
-	for k := range int(tile.Flower) {
+	for k := int(tile.North); k < int(tile.Flower); k++ {
 		add(Copies, k, 2, 3)
 	}
 	for _, k := range []int{int(tile.Flower), int(tile.Joker)} {
@@ -57,12 +58,11 @@ func holdings() []Holding {
 		add(Copies, k, 1, 2, 3)
 	}
 	for rank := 1; rank <= 9; rank++ {
+		add(RankCopies, rank, 2, 3)
 		add(RankTiles, rank, 3, 4)
 		add(RankSuits, rank, tile.Suits)
 	}
-	for suit := range tile.Suits {
-		add(SuitTiles, suit, 6, 7, 8)
-	}
+	add(SuitTiles, 0, 6, 7, 8)
 	add(WindTiles, 0, 3, 4, 5)
 	add(WindKinds, 0, 3, 4)
 	add(DragonTiles, 0, 2, 3, 4)
@@ -87,12 +87,16 @@ func (h Holding) count(rack *tile.Rack) int {
 	switch h.Measure {
 	case Copies:
 		return int(rack[h.Of])
+	case RankCopies:
+		return inOneSuit(func(s tile.Suit) int { return int(rack[tile.Ranked(h.Of, s)]) })
 	case RankTiles:
 		return sum(rack, func(k tile.Kind) bool { return k.Rank() == h.Of })
 	case RankSuits:
 		return different(rack, func(k tile.Kind) bool { return k.Rank() == h.Of })
 	case SuitTiles:
-		return sum(rack, func(k tile.Kind) bool { s, ok := k.Suit(); return ok && int(s) == h.Of })
+		return inOneSuit(func(of tile.Suit) int {
+			return sum(rack, func(k tile.Kind) bool { s, ok := k.Suit(); return ok && s == of })
+		})
 	case WindTiles:
 		return sum(rack, wind)
 	case WindKinds:
@@ -141,6 +145,15 @@ func different(rack *tile.Rack, wanted func(tile.Kind) bool) int {
 	return n
 }
 
+// inOneSuit is the number of the suit that has most.
+func inOneSuit(number func(tile.Suit) int) int {
+	most := 0
+	for s := range tile.Suit(tile.Suits) {
+		most = max(most, number(s))
+	}
+	return most
+}
+
 func longestRun(rack *tile.Rack) int {
 	longest := 0
 	for suit := range tile.Suit(tile.Suits) {
@@ -156,17 +169,19 @@ func longestRun(rack *tile.Rack) int {
 	return longest
 }
 
-// String is the holding in words: "a pung of 4 craks", "2 or more jokers".
+// String is the holding in words: "a pung of 4s", "2 or more jokers".
 func (h Holding) String() string {
 	switch h.Measure {
 	case Copies:
 		return h.copiesText()
+	case RankCopies:
+		return fmt.Sprintf("a %s of %ds", groupOf[h.Least], h.Of)
 	case RankTiles:
 		return h.number(fmt.Sprintf("tiles of rank %d", h.Of))
 	case RankSuits:
 		return fmt.Sprintf("rank %d in all three suits", h.Of)
 	case SuitTiles:
-		return h.number([]string{"bams", "craks", "dots"}[h.Of])
+		return h.number("tiles of one suit")
 	case RunLength:
 		return fmt.Sprintf("a run of %d or more in one suit", h.Least)
 	}
@@ -177,12 +192,15 @@ func (h Holding) String() string {
 	}[h.Measure])
 }
 
+// groupOf is what so many tiles of a kind are called.
+var groupOf = map[int]string{2: "pair", 3: "pung"}
+
 func (h Holding) copiesText() string {
 	kind := tile.Kind(h.Of)
 	if kind == tile.Flower || kind == tile.Joker {
 		return h.number(kind.Name() + "s")
 	}
-	return fmt.Sprintf("a %s of %ss", map[int]string{2: "pair", 3: "pung"}[h.Least], kind.Name())
+	return fmt.Sprintf("a %s of %ss", groupOf[h.Least], kind.Name())
 }
 
 // number words how many are held of what is measured.

@@ -36,4 +36,12 @@ for (n in 1:3) cat("jokers-least|", n, "|", format(phyper(n - 1, 8, 144, 13, low
 for (n in 1:3) cat("flowers-least|", n, "|", format(phyper(n - 1, 8, 144, 13, lower.tail = FALSE), digits = 15), "\n", sep = "")
 for (n in 2:3) cat("kind-least|", n, "|", format(phyper(n - 1, 4, 148, 13, lower.tail = FALSE), digits = 15), "\n", sep = "")
 for (n in 3:5) cat("winds-least|", n, "|", format(phyper(n - 1, 16, 136, 13, lower.tail = FALSE), digits = 15), "\n", sep = "")
-for (n in 6:8) cat("suit-least|", n, "|", format(phyper(n - 1, 36, 116, 13, lower.tail = FALSE), digits = 15), "\n", sep = "")
+# The greatest of the numbers of three kinds, or of three suits, is n or more unless each is less: multivariate hypergeometric.
+most <- function(name, each, n) {
+  less <- expand.grid(a = 0:(n - 1), b = 0:(n - 1), c = 0:(n - 1))
+  less <- less[rowSums(less) <= 13, ]
+  ways <- choose(each, less$a) * choose(each, less$b) * choose(each, less$c) * choose(152 - 3 * each, 13 - rowSums(less))
+  cat(name, "|", n, "|", format(1 - sum(ways) / choose(152, 13), digits = 15), "\n", sep = "")
+}
+for (n in 2:3) most("rank-least", 4, n)
+for (n in 6:8) most("suit-least", 36, n)
