@@ -11,7 +11,7 @@ type Table struct {
 }
 
 // tablePadding is the room left and right in a cell together, and above and below.
-const tablePadding, tableLeading = 18., 11.
+const tablePadding, tableLeading = 12., 9.
 
 // Table adds a table. Rows are not split; the head is repeated on every page.
 func (d *Document) Table(t Table) {
