@@ -322,6 +322,10 @@ func TestChaos(t *testing.T) {
 		b.floor = usualFloor
 	}
 	defer func() {
+		if b.asks != nil && b.asks.ProcessState == nil { // the test failed while it ran
+			_ = b.asks.Process.Kill()
+			_ = b.asks.Wait()
+		}
 		for _, cmd := range b.workers {
 			_ = cmd.Process.Kill()
 			_ = cmd.Wait()
