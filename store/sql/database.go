@@ -292,6 +292,11 @@ type row interface{ Scan(into ...any) error }
 // all scans the rows of a query.
 func all[T any](tx *transaction, scan func(row) (T, error), query string, args ...any) (list []T, err error) {
 	rows, err := tx.Query(query, args...)
+	return scanned(rows, err, scan)
+}
+
+// scanned reads and closes the rows of a query that may have failed.
+func scanned[T any](rows *sql.Rows, err error, scan func(row) (T, error)) (list []T, _ error) {
 	if err != nil {
 		return nil, err
 	}

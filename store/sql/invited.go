@@ -11,7 +11,7 @@ import (
 
 const invitationColumns = `id, role, name, workbook, person, by_whom, made, expires`
 
-func scanInvitation(row interface{ Scan(...any) error }) (i club.Invitation, err error) {
+func scanInvitation(row row) (i club.Invitation, err error) {
 	var made, expires int64
 	err = row.Scan(&i.ID, &i.Role, &i.Name, &i.Workbook, &i.Person, &i.By, &made, &expires)
 	i.Made, i.Expires = moment(made), moment(expires)
@@ -141,7 +141,7 @@ func (d People) enter(tx *sql.Tx, p *club.Person, again int64) (err error) {
 	return err
 }
 
-func scanSession(row interface{ Scan(...any) error }) (s club.Session, err error) {
+func scanSession(row row) (s club.Session, err error) {
 	var data string
 	var began, expires int64
 	if err = row.Scan(&s.Hash, &s.Person, &data, &began, &expires); err == nil {

@@ -19,7 +19,7 @@ const deedsKept = 2 * 365 * 24 * time.Hour
 
 const personColumns = `id, role, name, workbook, joined`
 
-func scanPerson(row interface{ Scan(...any) error }) (p club.Person, err error) {
+func scanPerson(row row) (p club.Person, err error) {
 	var joined int64
 	err = row.Scan(&p.ID, &p.Role, &p.Name, &p.Workbook, &joined)
 	if errors.Is(err, sql.ErrNoRows) {
@@ -48,20 +48,9 @@ func (d People) People() (all []club.Person, err error) {
 }
 
 // listed reads rows.
-func listed[T any](tx *sql.Tx, scan func(interface{ Scan(...any) error }) (T, error), query string, args ...any) (all []T, err error) {
+func listed[T any](tx *sql.Tx, scan func(row) (T, error), query string, args ...any) (all []T, err error) {
 	rows, err := tx.Query(query, args...)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		one, err := scan(rows)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, one)
-	}
-	return all, rows.Err()
+	return scanned(rows, err, scan)
 }
 
 // noting does work and keeps an entry about it, or neither.
@@ -89,7 +78,7 @@ func (d People) Note(e club.Entry) error {
 
 // Entries are the newest.
 func (d People) Entries(most int) (all []club.Entry, err error) {
-	scan := func(row interface{ Scan(...any) error }) (e club.Entry, err error) {
+	scan := func(row row) (e club.Entry, err error) {
 		var at int64
 		err = row.Scan(&at, &e.By, &e.Deed, &e.About)
 		e.At = moment(at)
@@ -138,7 +127,7 @@ func (d People) EndPerson(id int64, e club.Entry) error {
 
 const passkeyColumns = `id, person, name, credential, made, used`
 
-func scanPasskey(row interface{ Scan(...any) error }) (k club.Passkey, err error) {
+func scanPasskey(row row) (k club.Passkey, err error) {
 	var credential string
 	var made, used int64
 	err = row.Scan(&k.ID, &k.Person, &k.Name, &credential, &made, &used)

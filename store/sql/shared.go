@@ -9,7 +9,7 @@ import (
 
 const sharedColumns = `id, sort, name, remark, from_workbook, for_workbook, by_whom, at`
 
-func scanShared(row interface{ Scan(...any) error }) (s club.Shared, err error) {
+func scanShared(row row) (s club.Shared, err error) {
 	var at int64
 	err = row.Scan(&s.ID, &s.Sort, &s.Name, &s.Remark, &s.From, &s.For, &s.By, &at)
 	if errors.Is(err, sql.ErrNoRows) {
