@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"net/url"
 	"os"
@@ -11,71 +12,89 @@ import (
 	"testing"
 
 	"secondpass/face/cli/command"
+	"secondpass/store"
 )
 
-// TestExperimentsPage wants docs/experiments.md, and the pages it leads to, to be what `experiment report --pages` makes of the results
-// stored in docs/experiments, so that their figures are those that `experiment repeat` gives again. UPDATE_EXPERIMENTS=1 writes them.
+// resultPages are the pages of docs that are made of stored results: what `experiment report --plots --pages` prints, in which folder of
+// docs, of which folders of results.
+var resultPages = []struct {
+	in, index string
+	of        []string
+}{
+	{".", "experiments.md", []string{"experiments/lantern", "experiments/clumsy-1", "experiments/orderly-1", "--by-card"}},
+	{"questions", "answers.md", []string{"answers"}},
+}
+
+// TestExperimentsPage wants the pages of experiments and of answers to questions, and the pages and plots they lead to, to be what the
+// program makes of the results stored beside them, so that their figures are those that `experiment repeat` gives again.
+// UPDATE_EXPERIMENTS=1 writes them.
 func TestExperimentsPage(t *testing.T) {
-	const folder, index = "experiments", "experiments.md"
-	there, dir := map[string][]byte{}, t.TempDir()
-	read := func(name string) {
-		data, err := os.ReadFile(filepath.Join(docs, name))
-		if err != nil {
-			t.Fatal(err)
-		}
-		there[name] = data
-	}
-	entries, err := os.ReadDir(filepath.Join(docs, folder))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, e := range entries {
-		read(filepath.Join(folder, e.Name()))
-	}
-	read(index)
-	if err := os.Mkdir(filepath.Join(dir, folder), 0o755); err != nil {
-		t.Fatal(err)
-	}
-	for name, data := range there {
-		if filepath.Ext(name) != ".md" {
-			if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
+	for _, p := range resultPages {
+		t.Run(p.index, func(t *testing.T) {
+			root, err := filepath.Abs(filepath.Join(docs, p.in))
+			if err != nil {
 				t.Fatal(err)
 			}
-		}
-	}
-	root, err := filepath.Abs(docs)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Chdir(dir)
-	var out, complaints bytes.Buffer
-	if status := Main([]string{"experiment", "report", folder, "--pages"}, nil, &out, &complaints); status != command.ExitDone {
-		t.Fatalf("experiment report: exit status %d\n%s", status, complaints.String())
-	}
-	made := map[string][]byte{index: out.Bytes()}
-	pages, err := filepath.Glob(filepath.Join(folder, "*.md"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, name := range pages {
-		if made[name], err = os.ReadFile(name); err != nil {
-			t.Fatal(err)
-		}
-	}
-	for name, data := range made {
-		if bytes.Equal(there[name], data) {
-			continue
-		}
-		if os.Getenv("UPDATE_EXPERIMENTS") == "" {
-			t.Errorf("docs/%s is not what the stored results say; UPDATE_EXPERIMENTS=1 go test ./face/cli -run ExperimentsPage mends it", name)
-		} else if err := os.WriteFile(filepath.Join(root, name), data, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	for name := range there {
-		if made[name] == nil && filepath.Ext(name) == ".md" {
-			t.Errorf("docs/%s is a page without a result", name)
-		}
+			t.Chdir(t.TempDir())
+			there := map[string][]byte{}
+			read := func(name string) {
+				if there[name], err = os.ReadFile(filepath.Join(root, name)); err != nil && name != p.index {
+					t.Fatal(err)
+				}
+			}
+			read(p.index)
+			for _, folder := range p.of {
+				entries, err := os.ReadDir(filepath.Join(root, folder))
+				if err != nil && !strings.HasPrefix(folder, "--") {
+					t.Fatal(err)
+				}
+				for _, e := range entries {
+					name := filepath.Join(folder, e.Name())
+					if read(name); filepath.Ext(name) != store.ResultExt {
+						continue
+					}
+					if err := errors.Join(os.MkdirAll(folder, 0o755), os.WriteFile(name, there[name], 0o644)); err != nil {
+						t.Fatal(err)
+					}
+				}
+			}
+			var out, complaints bytes.Buffer
+			if status := Main(append([]string{"experiment", "report", "--plots", "--pages"}, p.of...), nil, &out, &complaints); status != command.ExitDone {
+				t.Fatalf("experiment report: exit status %d\n%s", status, complaints.String())
+			}
+			made := map[string][]byte{p.index: out.Bytes()}
+			files, err := filepath.Glob("*/*.*")
+			deeper, err2 := filepath.Glob("*/*/*.*")
+			if err := errors.Join(err, err2); err != nil {
+				t.Fatal(err)
+			}
+			for _, name := range append(files, deeper...) {
+				if made[name], err = os.ReadFile(name); err != nil {
+					t.Fatal(err)
+				}
+			}
+			const update = "UPDATE_EXPERIMENTS"
+			for name, data := range made {
+				if bytes.Equal(there[name], data) {
+					continue
+				}
+				if os.Getenv(update) == "" {
+					t.Errorf("%s is not what the stored results say; "+update+"=1 go test ./face/cli -run ExperimentsPage mends it", filepath.Join(root, name))
+				} else if err := os.WriteFile(filepath.Join(root, name), data, 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			for name := range there {
+				if made[name] != nil {
+					continue
+				}
+				if os.Getenv(update) == "" {
+					t.Errorf("%s belongs to no result", filepath.Join(root, name))
+				} else if err := os.Remove(filepath.Join(root, name)); err != nil {
+					t.Fatal(err)
+				}
+			}
+		})
 	}
 }
 

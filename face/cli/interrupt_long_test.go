@@ -26,7 +26,7 @@ func TestInterrupted(t *testing.T) {
 	commandLine(t, data, "exercise", "import", saveAs(t, halfPlayed(t, charleston.South, 1)))
 	commandLine(t, data, "student", "add", "Ana")
 	commandLine(t, data, "drill", "find", "-n", "1", "--kind", "courtesy", "--players", "nearest", "--seed", "12", "--from", "1", "--deals", "3")
-	repeated, err := filepath.Abs("../../docs/experiments/three-suits-win.json")
+	repeated, err := filepath.Abs("../../docs/experiments/lantern/three-suits-win.json")
 	if err != nil {
 		t.Fatal(err)
 	}

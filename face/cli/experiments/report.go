@@ -26,6 +26,7 @@ type experimentReportCmd struct {
 	Plots   bool     `help:"Draw the differences of each result into NAME.svg beside it, in place of what was there; the page shows such files."`
 	Picture string   `placeholder:"FILE" help:"New file for one picture over all results, .svg, .png or .pdf: the differences in their first measure, which has to be the same."`
 	Pages   bool     `help:"Write each experiment into NAME.md beside its result, in place of what was there; the page itself is then a table that leads there."`
+	ByCard  bool     `help:"A column for each card, for experiments that were played on several: where each holds."`
 }
 
 // Run puts results together.
@@ -33,6 +34,12 @@ func (c *experimentReportCmd) Run(g *command.Globals) error {
 	results, all, err := c.read(g)
 	if err != nil {
 		return err
+	}
+	var cards *onCards
+	if c.ByCard {
+		if cards, err = byCard(results, all); err != nil {
+			return err
+		}
 	}
 	to, err := g.Create(c.Out)
 	if err != nil {
@@ -69,7 +76,7 @@ func (c *experimentReportCmd) Run(g *command.Globals) error {
 		}
 	}
 	return to.Export(func(w io.Writer) error {
-		printExperimentsPage(w, results, all, filepath.Dir(c.Out), c.Pages) // that of "" and - is the folder one is in
+		printExperimentsPage(w, results, all, filepath.Dir(c.Out), c.Pages, cards) // that of "" and - is the folder one is in
 		return nil
 	})
 }
@@ -97,21 +104,45 @@ func (c *experimentReportCmd) read(g *command.Globals) (results []*experiment.Re
 	return results, all, nil
 }
 
-// printExperimentsPage puts results together as Markdown: a table of verdicts, then, unless they have pages of their own, each
-// experiment with its figures, a plot of its differences, and how to repeat it. folder is where the page is to stand, so that its
-// links lead from there.
-func printExperimentsPage(w io.Writer, results []*experiment.Result, files []string, folder string, apart bool) {
+// printExperimentsPage puts results together as Markdown: a table of verdicts, by card or of all, then, unless they have pages of their
+// own, each experiment with its figures, a plot of its differences, and how to repeat it. folder is where the page is to stand, so that
+// its links lead from there.
+func printExperimentsPage(w io.Writer, results []*experiment.Result, files []string, folder string, apart bool, cards *onCards) {
 	fmt.Fprintf(w, "# Experiments\n\nRules of thumb put to the test by simulated players. Each is played on the same deals and walls for every way of\n"+
 		"deciding. Intervals hold with a chance of 95 %% however often one looked. **holds**: the difference is at least the smallest\n"+
 		"one that matters. **does not hold**: it is smaller, or the other way. **not shown**: neither, with these deals.\n"+
 		"The page docs/experiment-files.md of secondpass says how to read, write and repeat an experiment.\n\n")
-	fmt.Fprintf(w, "| experiment | question | deals | difference | verdict |\n| --- | --- | --- | --- | --- |\n")
 	anchors := anchors{"experiments": 1} // the page itself
+	var headings, links []string
 	for i, r := range results {
-		link := "#" + anchors.of(r.Of().Title())
+		heading := r.Of().Title()
+		if cards != nil {
+			heading = question(r).Title() + ", card " + r.Card.Name
+		}
+		link := "#" + anchors.of(heading)
 		if apart {
 			link = linkFrom(folder, pageBeside(files[i]))
 		}
+		headings, links = append(headings, heading), append(links, link)
+	}
+	if cards != nil {
+		cards.print(w, results, links, pathFrom(folder, files[0]))
+	} else {
+		printVerdicts(w, results, links)
+	}
+	if apart {
+		return
+	}
+	for i, r := range results {
+		fmt.Fprintf(w, "\n## %s\n\n", headings[i])
+		printMarkdown(w, r, files[i], folder)
+	}
+}
+
+// printVerdicts is a table of all results, a line for each comparison, with a link for each result.
+func printVerdicts(w io.Writer, results []*experiment.Result, links []string) {
+	fmt.Fprintf(w, "| experiment | question | deals | difference | verdict |\n| --- | --- | --- | --- | --- |\n")
+	for i, r := range results {
 		for _, f := range r.Findings() {
 			for j := range f.Comparisons {
 				c := &f.Comparisons[j]
@@ -119,16 +150,9 @@ func printExperimentsPage(w io.Writer, results []*experiment.Result, files []str
 				if f.Here > 1 {
 					difference = wording.ExperimentCompared(&f, c) + ": " + difference
 				}
-				fmt.Fprintf(w, "| [%s](%s) | %s | %d | %s | %s |\n", markdownCell(r.Of().Title()), link, markdownCell(r.Of().Asks), r.Deals, markdownCell(difference), wording.ExperimentVerdict(c))
+				fmt.Fprintf(w, "| [%s](%s) | %s | %d | %s | %s |\n", markdownCell(r.Of().Title()), links[i], markdownCell(r.Of().Asks), r.Deals, markdownCell(difference), wording.ExperimentVerdict(c))
 			}
 		}
-	}
-	if apart {
-		return
-	}
-	for i, r := range results {
-		fmt.Fprintf(w, "\n## %s\n\n", r.Of().Title())
-		printMarkdown(w, r, files[i], folder)
 	}
 }
 
