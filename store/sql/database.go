@@ -8,11 +8,13 @@ package sql
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"time"
 
 	"github.com/gofrs/flock"
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 
 	"secondpass/store"
@@ -26,6 +28,8 @@ type Database struct {
 	// server they are the same.
 	writer, db *sql.DB
 	snapshot   sql.TxOptions // of reading
+	// config is how a server is reached; nil for a file.
+	config *pgx.ConnConfig
 	// path and using are of a file; "" and nil on a server.
 	path                string
 	using               *flock.Flock
@@ -40,6 +44,9 @@ type Store struct {
 	*Database
 	teacher int64
 	whole   bool // closing it closes the database
+	// lease is the number by which a process has the teacher's workbook, 0 where nothing asks for one; taken is told where another has it.
+	lease int64
+	taken func()
 }
 
 var _ store.Store = (*Store)(nil)
@@ -235,12 +242,24 @@ func (s *Store) within(work func(tx *transaction) error) error {
 		if err != nil {
 			return err
 		}
-		res, err := tx.Exec(`UPDATE teachers SET changes = changes + 1 WHERE id = $1`)
-		if err := oneRow(res, err, store.ErrNoTeacher); err != nil {
+		if err := s.guarded(tx); err != nil {
 			return err
 		}
 		return work(tx)
 	})
+}
+
+// guarded waits for the teacher's other changes, and refuses those of a process that has lost her workbook to another.
+func (s *Store) guarded(tx *transaction) error {
+	if s.lease == 0 {
+		res, err := tx.Exec(`UPDATE teachers SET changes = changes + 1 WHERE id = $1`)
+		return oneRow(res, err, store.ErrNoTeacher)
+	}
+	res, err := tx.Exec(`UPDATE teachers SET changes = changes + 1 WHERE id = $1 AND lease = $2`, s.lease)
+	if err = oneRow(res, err, store.ErrElsewhere); errors.Is(err, store.ErrElsewhere) {
+		s.taken()
+	}
+	return err
 }
 
 // reading is Reading for the store's teacher.

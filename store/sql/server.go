@@ -40,7 +40,7 @@ func Connect(url, owner string) (*Database, error) {
 	db.SetMaxOpenConns(connections)
 	db.SetMaxIdleConns(unused)
 	db.SetConnMaxIdleTime(time.Minute)
-	d := &Database{writer: db, db: db, patience: patience, Clock: time.Now,
+	d := &Database{writer: db, db: db, config: serving, patience: patience, Clock: time.Now,
 		snapshot: sql.TxOptions{ReadOnly: true, Isolation: sql.LevelRepeatableRead}}
 	if err := d.fit(); err != nil {
 		db.Close()
