@@ -76,9 +76,41 @@ func gateOf(ctx context.Context) *Gate {
 	return g
 }
 
-// stepAside lets one of several workers rest while the gate of ctx is shut, if it is of the second half.
+// stepAside lets one of several workers rest while the gate of ctx is shut, if it is of the second half, and all of them while the
+// steward of ctx holds them.
 func stepAside(ctx context.Context, worker, workers int) {
+	if s := StewardOf(ctx); s != nil {
+		s.Hold(ctx)
+	}
 	if g := gateOf(ctx); g != nil && worker >= (workers+1)/2 {
 		g.wait(ctx)
+	}
+}
+
+// Steward oversees the pieces of the runs that have it. Its methods may be called by several goroutines.
+type Steward interface {
+	// Hold returns when a piece may begin, or ctx ends.
+	Hold(ctx context.Context)
+	// Spent is told how long a core had to do pieces.
+	Spent(core time.Duration)
+}
+
+type stewardKey struct{}
+
+// WithSteward is a context whose runs are overseen.
+func WithSteward(ctx context.Context, s Steward) context.Context {
+	return context.WithValue(ctx, stewardKey{}, s)
+}
+
+// StewardOf is the steward of a context, or nil.
+func StewardOf(ctx context.Context) Steward {
+	s, _ := ctx.Value(stewardKey{}).(Steward)
+	return s
+}
+
+// spent tells the steward of ctx, if there is one.
+func spent(ctx context.Context, core time.Duration) {
+	if s := StewardOf(ctx); s != nil {
+		s.Spent(core)
 	}
 }

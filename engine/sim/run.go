@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"runtime"
 	"sync"
+	"time"
 )
 
 // Shard is a stretch of the games of a run: Count games from number First on.
@@ -196,7 +197,9 @@ func (p *Pieces) work(ctx context.Context, core, cores int, tickets <-chan int, 
 		stepAside(ctx, core, cores)
 		o := outcome{piece: piece, err: ctx.Err()}
 		if o.err == nil {
+			begun := time.Now()
 			o.result, o.err = do(ctx, piece)
+			spent(ctx, time.Since(begun))
 		}
 		outcomes <- o
 	}

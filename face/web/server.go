@@ -33,10 +33,10 @@ var templates embed.FS
 const jobsAtOnce = 2
 
 // Room is what of a machine simulations get: those that somebody waits for, and, apart from them, long counts.
-type Room struct{ short, long queue.Room }
+type Room struct{ short, long *queue.Room }
 
 // NewRoom is the room of one machine.
-func NewRoom() Room { return Room{queue.NewRoom(jobsAtOnce), queue.NewRoom(1)} }
+func NewRoom() Room { return Room{queue.NewRoom(jobsAtOnce, jobsAtOnce), queue.NewRoom(1, 1)} }
 
 // bar is the sections of the workbook.
 var bar = []page.Section{{Name: "Exercises", Path: "/exercises", Help: "walk"}, {Name: "Drills", Path: "/drills", Help: "drills"}, {Name: "Lessons", Path: "/lessons", Help: "lessons"}, {Name: "Experiments", Path: "/experiments", Help: "experiments"}, {Name: "Live class", Path: "/classes", Help: "classes"}, {Name: "Cards", Path: "/cards", Help: "cards"}, {Name: "Help", Path: "/help"}}

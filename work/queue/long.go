@@ -23,12 +23,11 @@ func Seldom(publish func(data any)) func(make func() any) {
 // farewell is how long one who ends a job waits for what it has to be kept.
 const farewell = 10 * time.Second
 
-// KeepOn starts work that goes on without anybody watching until it is stopped.
-func (j *Jobs) KeepOn(key string, do Work) {
+// KeepOn starts work that goes on without anybody watching until it is stopped. An error is why none may be begun now: see [Allowance].
+func (j *Jobs) KeepOn(key string, do Work) error {
 	started := false
-	j.Start(key, func(int, any) Work { started = true; return do })
-	if !started {
-		return
+	if err := j.Start(key, func(int, any) Work { started = true; return do }); err != nil || !started {
+		return err
 	}
 	w := j.Find(key)
 	leave := w.Watch()
@@ -36,6 +35,7 @@ func (j *Jobs) KeepOn(key string, do Work) {
 		defer leave()
 		w.over(context.Background())
 	}()
+	return nil
 }
 
 // over waits until a job does nothing any more, or ctx ends.

@@ -6,8 +6,6 @@ import (
 	"sync"
 	"time"
 
-	"golang.org/x/sync/semaphore"
-
 	"secondpass/engine/sim"
 )
 
@@ -40,6 +38,8 @@ type Job struct {
 	data     any
 	failure  string // of one that failed
 	note     string // what it does before it finds anything more
+	inLine   int    // where it stands in the queue while it waits
+	begun    bool   // it has run since it was started last
 	rounds   int    // how often it was started
 	watchers int
 	idle     *time.Timer
@@ -48,27 +48,38 @@ type Job struct {
 	used     time.Time
 }
 
-// Jobs is all simulations of a server by their key.
+// Jobs is all simulations of one party by their key.
 type Jobs struct {
 	mu    sync.Mutex
 	byKey map[string]*Job
-	room  Room
+	room  *Room
+	party party
 	gate  *sim.Gate
 	tell  func(key string, err error) string
 	under context.Context
+	// allowance bounds them, nil where nothing does.
+	allowance Allowance
 }
 
-// Room is in which simulations of one list, or of several that share a machine, run; those for whom none is left wait, and go in the
-// order in which they came.
-type Room struct{ places *semaphore.Weighted }
+// Allowance bounds how much work is done.
+type Allowance interface {
+	// Left is why none may be begun now, or nil.
+	Left() error
+	// Spend takes down for how long a core has worked. An error is why no more may be done.
+	Spend(core time.Duration) error
+}
 
-// NewRoom is a room for so many at once.
-func NewRoom(atOnce int64) Room { return Room{semaphore.NewWeighted(atOnce)} }
-
-// NewJobs makes a list of simulations that run in a room. They step aside at the gate, where
+// NewJobs makes a list of simulations that run in a room, which lists of other parties may share. They step aside at the gate, where
 // readers of pages go in. tell makes of the error that ended one what those who watch may see; it is called once for each.
-func NewJobs(room Room, gate *sim.Gate, tell func(key string, err error) string) *Jobs {
+func NewJobs(room *Room, gate *sim.Gate, tell func(key string, err error) string) *Jobs {
 	return &Jobs{byKey: map[string]*Job{}, room: room, gate: gate, tell: tell, under: context.Background()}
+}
+
+// Allow bounds the simulations that are started from now on.
+func (j *Jobs) Allow(a Allowance) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.allowance = a
 }
 
 // Under makes a context the one that simulations started from now on are under: what it holds is theirs; its end is not.
@@ -86,14 +97,25 @@ func (j *Jobs) Find(key string) *Job {
 }
 
 // Start begins the work of a key, or goes on with it; where it runs already it lets it run. round counts from 0 how
-// often the work was started before.
-func (j *Jobs) Start(key string, begin func(round int, before any) Work) {
-	j.StartShowing(key, nil, begin)
+// often the work was started before. An error is why none may be begun now: see [Allowance].
+func (j *Jobs) Start(key string, begin func(round int, before any) Work) error {
+	return j.StartShowing(key, nil, begin)
 }
 
 // StartShowing is Start where something is shown from now on until the work publishes for the first time, which may be long where others
 // go first; nil for nothing.
-func (j *Jobs) StartShowing(key string, first any, begin func(round int, before any) Work) {
+func (j *Jobs) StartShowing(key string, first any, begin func(round int, before any) Work) error {
+	if w := j.Find(key); w != nil && w.active() {
+		return nil
+	}
+	j.mu.Lock()
+	allowance := j.allowance
+	j.mu.Unlock()
+	if allowance != nil {
+		if err := allowance.Left(); err != nil {
+			return err
+		}
+	}
 	j.mu.Lock()
 	w, ok := j.byKey[key]
 	if !ok {
@@ -103,33 +125,44 @@ func (j *Jobs) StartShowing(key string, first any, begin func(round int, before 
 	}
 	under := j.under
 	j.mu.Unlock()
+	if ctx, do := w.start(under, j.gate, first, begin); do != nil {
+		// Here, so that what was started first is in the line first.
+		stay := j.room.come(&j.party, w.placed)
+		go j.run(ctx, key, w, do, &steward{stay: stay, allowance: allowance, stop: w.halt})
+	}
+	return nil
+}
+
+// start makes a job one that waits, and gives what it is to do; nil where it does something already.
+func (w *Job) start(under context.Context, gate *sim.Gate, first any, begin func(round int, before any) Work) (context.Context, Work) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if w.state == Running || w.state == Waiting {
-		return
+		return nil, nil
 	}
-	ctx, stop := context.WithCancel(sim.WithGate(under, j.gate))
+	ctx, stop := context.WithCancel(sim.WithGate(under, gate))
 	do := begin(w.rounds, w.data)
 	if w.data == nil {
 		w.data = first
 	}
 	w.rounds++
-	w.state, w.stop, w.failure, w.note, w.used = Waiting, stop, "", "", time.Now()
+	w.state, w.stop, w.failure, w.note, w.inLine, w.begun, w.used = Waiting, stop, "", "", 0, false, time.Now()
 	w.watchIdle()
 	w.tellAll()
-	go j.run(ctx, key, w, do)
+	return ctx, do
 }
 
-func (j *Jobs) run(ctx context.Context, key string, w *Job, do Work) {
-	err := j.room.places.Acquire(ctx, 1)
+func (j *Jobs) run(ctx context.Context, key string, w *Job, do Work, s *steward) {
+	err := s.wait(ctx)
 	if err == nil {
-		w.set(func() { w.state = Running })
 		noted := context.WithValue(ctx, noteKey{}, func(text string) { w.set(func() { w.note = text }) })
-		err = do(noted, func(data any) { w.set(func() { w.data, w.note = data, "" }) })
-		j.room.places.Release(1)
+		err = do(sim.WithSteward(noted, s), func(data any) { w.set(func() { w.data, w.note = data, "" }) })
 	}
+	s.leave()
 	failure := ""
-	if err != nil && ctx.Err() == nil {
+	if over := s.over(); over != nil {
+		failure = j.tell(key, over)
+	} else if err != nil && ctx.Err() == nil {
 		failure = j.tell(key, err)
 	}
 	w.set(func() {
@@ -142,6 +175,16 @@ func (j *Jobs) run(ctx context.Context, key string, w *Job, do Work) {
 			w.state = Done
 		}
 		w.stop()
+	})
+}
+
+// placed says where the job stands in the queue, 0 when it runs.
+func (w *Job) placed(inLine int) {
+	w.set(func() {
+		w.inLine = inLine
+		if w.state = Waiting; inLine == 0 {
+			w.state, w.begun = Running, true
+		}
 	})
 }
 
@@ -246,8 +289,10 @@ type Shown struct {
 	State State
 	Data  any
 	// Error is a sentence on why it failed, "" where it did not.
-	Error string
-	note  string
+	Error  string
+	note   string
+	inLine int
+	begun  bool
 }
 
 type noteKey struct{}
@@ -262,6 +307,9 @@ func Note(ctx context.Context, text string) {
 // Active says whether figures still change.
 func (s Shown) Active() bool { return s.State == Running || s.State == Waiting }
 
+// Begun says that it has run since it was started last, also where others have their turn now.
+func (s Shown) Begun() bool { return s.begun }
+
 // Waiting says that other simulations go first.
 func (s Shown) Waiting() bool { return s.State == Waiting }
 
@@ -269,7 +317,7 @@ func (s Shown) Waiting() bool { return s.State == Waiting }
 func (s Shown) Meanwhile() string {
 	switch s.State {
 	case Waiting:
-		return "Other simulations go first."
+		return "Other simulations go first: this one is " + inLine(s.inLine) + "."
 	case Running:
 		return s.note
 	}
@@ -281,7 +329,7 @@ func (w *Job) Show() (Shown, <-chan struct{}) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.used = time.Now()
-	return Shown{State: w.state, Data: w.data, Error: w.failure, note: w.note}, w.changed
+	return Shown{State: w.state, Data: w.data, Error: w.failure, note: w.note, inLine: w.inLine, begun: w.begun}, w.changed
 }
 
 // Now is what a key's job has so far; the zero shown where there is none.

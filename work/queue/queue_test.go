@@ -11,8 +11,8 @@ import (
 	"secondpass/engine/sim"
 )
 
-func newJobs(atOnce int64) *Jobs {
-	return NewJobs(NewRoom(atOnce), &sim.Gate{}, func(_ string, err error) string { return "Told: " + err.Error() })
+func newJobs(atOnce int) *Jobs {
+	return NewJobs(NewRoom(atOnce, atOnce), &sim.Gate{}, func(_ string, err error) string { return "Told: " + err.Error() })
 }
 
 // until is work that goes on until it is stopped.
@@ -192,7 +192,7 @@ func TestNote(t *testing.T) {
 		})
 		synctest.Wait()
 		said := func() string { return jobs.Now("noting").Meanwhile() }
-		if got := said(); got != "Other simulations go first." {
+		if got := said(); got != "Other simulations go first: this one is next in the queue." {
 			t.Errorf("without room: %q", got)
 		}
 		jobs.End("first")
@@ -212,7 +212,7 @@ func TestNote(t *testing.T) {
 // Lists that share a room wait for each other, in the order in which they came.
 func TestSharedRoom(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		room := NewRoom(1)
+		room := NewRoom(1, 1)
 		tell := func(_ string, err error) string { return err.Error() }
 		ana, bea := NewJobs(room, &sim.Gate{}, tell), NewJobs(room, &sim.Gate{}, tell)
 		if ana.Working() {
@@ -238,7 +238,7 @@ func TestSharedRoom(t *testing.T) {
 // an earlier round has left is not hidden by it.
 func TestStartShowing(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		room := NewRoom(1)
+		room := NewRoom(1, 1)
 		jobs := NewJobs(room, &sim.Gate{}, func(_ string, err error) string { return err.Error() })
 		jobs.KeepOn("first", until)
 		synctest.Wait()

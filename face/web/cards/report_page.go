@@ -119,8 +119,8 @@ type reportProgress struct {
 }
 
 // count goes on with a report; the desk keeps it while it does.
-func (s *Area) count(c reported, k *cardreport.Counts) {
-	s.long.KeepOn(c.job(), func(ctx context.Context, publish func(any)) error {
+func (s *Area) count(c reported, k *cardreport.Counts) error {
+	return s.long.KeepOn(c.job(), func(ctx context.Context, publish func(any)) error {
 		told := queue.Seldom(publish)
 		return s.desk.CountCard(ctx, c.settings(k.Wish, k.Tuning), k, true, func(stage cardreport.Stage, done, of int) {
 			told(func() any { return &reportProgress{stage, done, of} })
@@ -262,7 +262,9 @@ func (s *Area) steerReport(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	s.count(c, k)
+	if err := s.count(c, k); err != nil {
+		return err
+	}
 	return page.SeeOther(w, r, back)
 }
 

@@ -378,7 +378,7 @@ func shellWord(text string) string {
 // experimentPart is how a result stands: what runs says, or else the file.
 func (s *Area) experimentPart(name string, now queue.Shown, r *experiment.Result) experimentPart {
 	p := experimentPart{Shown: now, Path: experimentPath(name)}
-	if look, ok := now.Data.(*experimentLook); ok && now.State == queue.Running {
+	if look, ok := now.Data.(*experimentLook); ok && now.Active() && now.Begun() {
 		p.experimentLook = *look
 	} else {
 		p.experimentLook = *lookAt(name, r)
@@ -403,7 +403,7 @@ func (s *Area) liveExperiment(w http.ResponseWriter, r *http.Request) error {
 	}
 	return page.Follow[queue.Shown](w, r, j, func(now queue.Shown) ([]byte, error) {
 		p := experimentPart{Shown: now, Path: experimentPath(name)}
-		if look, ok := now.Data.(*experimentLook); ok && now.State != queue.Waiting {
+		if look, ok := now.Data.(*experimentLook); ok && (now.Begun() || !now.Active()) {
 			p.experimentLook = *look
 		} else {
 			p.experimentLook = *lookAt(name, result)

@@ -214,7 +214,9 @@ func (s *Area) begin(w http.ResponseWriter, r *http.Request, q *experiment.Exper
 	if err := s.shelf.results.Write(name, result); err != nil {
 		return err
 	}
-	s.shelf.run(name, result)
+	if err := s.shelf.run(name, result); err != nil {
+		return err
+	}
 	return page.SeeOther(w, r, experimentPath(name))
 }
 
@@ -266,7 +268,9 @@ func (s *Area) steerExperiment(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	s.shelf.run(name, result)
+	if err := s.shelf.run(name, result); err != nil {
+		return err
+	}
 	return page.SeeOther(w, r, experimentPath(name))
 }
 

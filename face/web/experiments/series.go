@@ -109,7 +109,9 @@ func (s *Area) beginSeries(w http.ResponseWriter, r *http.Request, all *experime
 		}
 	}
 	for i, name := range names {
-		s.shelf.run(name, results[i])
+		if err := s.shelf.run(name, results[i]); err != nil {
+			return err
+		}
 	}
 	return page.SeeOther(w, r, experimentPath(names[0]))
 }
@@ -281,7 +283,9 @@ func (s *Area) steerSeries(w http.ResponseWriter, r *http.Request) error {
 		case r.PostForm.Get("act") == "stop":
 			s.shelf.long.End(experimentKey(m.name))
 		case !active && m.result.Ended != experiment.AllPlayed && m.result.Ended != experiment.AtVerdict:
-			s.shelf.run(m.name, m.result)
+			if err := s.shelf.run(m.name, m.result); err != nil {
+				return err
+			}
 		}
 	}
 	return page.SeeOther(w, r, experimentPath(name))

@@ -48,8 +48,8 @@ func (sh *shelf) read(name string) (*experiment.Result, error) {
 func experimentKey(name string) string { return "experiment " + name }
 
 // run plays a result further and keeps it while it does.
-func (sh *shelf) run(name string, r *experiment.Result) {
-	sh.long.KeepOn(experimentKey(name), func(ctx context.Context, publish func(any)) error {
+func (sh *shelf) run(name string, r *experiment.Result) error {
+	return sh.long.KeepOn(experimentKey(name), func(ctx context.Context, publish func(any)) error {
 		keep := func(now *experiment.Result) error {
 			if err := sh.results.Write(name, now); err != nil {
 				return fmt.Errorf("The result could not be kept: %w", err)

@@ -59,7 +59,7 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 		return over, nil
 	}
 	if vote.Drill != nil {
-		return c.judgeDrill(rm, n, vote), nil
+		return c.judgeDrill(rm, n, vote)
 	}
 	x := vote.Exercise
 	judged := func(a *advice.Advice) *class.Judgement {
@@ -67,7 +67,7 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 		return &j
 	}
 	key := judgeKey(rm, n)
-	c.jobs.Start(key, func(int, any) queue.Work {
+	err = c.jobs.Start(key, func(int, any) queue.Work {
 		return func(ctx context.Context, publish func(any)) error {
 			q := desk.Question{Exercise: x, View: vote.View, Named: vote.Actions, Budget: advice.Budget{Games: desk.AdviceGames, Kept: true}}
 			a, err := c.desk.Advise(ctx, q, func(a desk.Answer) { publish(judged(a.Advice)) })
@@ -77,6 +77,9 @@ func (c *Classes) judge(rm *hall.Room, n int) (<-chan struct{}, error) {
 			return err
 		}
 	})
+	if err != nil {
+		return nil, err
+	}
 	return c.watched(rm, n, key), nil
 }
 
@@ -93,10 +96,10 @@ func (c *Classes) watched(rm *hall.Room, n int, key string) <-chan struct{} {
 
 // judgeDrill says what the key of a drill makes of the choices; those that the drill does not offer are played on from, on the
 // games of the key.
-func (c *Classes) judgeDrill(rm *hall.Room, n int, vote *hall.Case) <-chan struct{} {
+func (c *Classes) judgeDrill(rm *hall.Room, n int, vote *hall.Case) (<-chan struct{}, error) {
 	key := judgeKey(rm, n)
 	q := rm.Now().Rounds[n-1].Question
-	c.jobs.Start(key, func(int, any) queue.Work {
+	err := c.jobs.Start(key, func(int, any) queue.Work {
 		return func(ctx context.Context, publish func(any)) error {
 			j, err := c.keyed(ctx, &q, vote)
 			if err == nil && ctx.Err() == nil {
@@ -105,7 +108,10 @@ func (c *Classes) judgeDrill(rm *hall.Room, n int, vote *hall.Case) <-chan struc
 			return err
 		}
 	})
-	return c.watched(rm, n, key)
+	if err != nil {
+		return nil, err
+	}
+	return c.watched(rm, n, key), nil
 }
 
 func (c *Classes) keyed(ctx context.Context, q *class.Question, vote *hall.Case) (*class.Judgement, error) {

@@ -172,7 +172,9 @@ func (s *Area) startWork(w http.ResponseWriter, r *http.Request, what string, be
 	if err != nil {
 		return err
 	}
-	s.jobs.Start(key, func(_ int, before any) queue.Work { return do(before) })
+	if err := s.jobs.Start(key, func(_ int, before any) queue.Work { return do(before) }); err != nil {
+		return err
+	}
 	return page.SeeOther(w, r, drillsPath(c.ID)+"#work-"+what)
 }
 

@@ -230,7 +230,9 @@ func (s *Area) takeNewDrill(w http.ResponseWriter, r *http.Request) error {
 	ask.Seed = uint64(rand.Uint32())
 	typed := f
 	typed.Set("card", on.ID)
-	s.jobs.Start(workKeyOf(workOwn, on.ID), func(int, any) queue.Work { return s.makeOwn(c, ask, typed) })
+	if err := s.jobs.Start(workKeyOf(workOwn, on.ID), func(int, any) queue.Work { return s.makeOwn(c, ask, typed) }); err != nil {
+		return err
+	}
 	return page.SeeOther(w, r, drillsPath(on.ID)+"#work-"+workOwn)
 }
 

@@ -74,9 +74,11 @@ func (s *Area) startAdvice(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Get("act") == "stop" {
 		s.jobs.Halt(momentKey(m))
 	} else {
-		s.jobs.Start(momentKey(m), func(round int, _ any) queue.Work {
+		if err := s.jobs.Start(momentKey(m), func(round int, _ any) queue.Work {
 			return s.advise(m, advice.Budget{Games: desk.AdviceGames << (2 * min(round, 6)), Kept: true})
-		})
+		}); err != nil {
+			return err
+		}
 	}
 	return page.SeeOther(w, r, m.Path()+"/advice?"+m.AdviceQuery())
 }

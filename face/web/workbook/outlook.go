@@ -120,7 +120,9 @@ func (s *Area) startOutlook(w http.ResponseWriter, r *http.Request) error {
 			return page.Refused("%s.", wording.Capital(err.Error()))
 		}
 		run.Recall()
-		s.jobs.Start(key, func(_ int, before any) queue.Work { return playOutlook(run, before) })
+		if err := s.jobs.Start(key, func(_ int, before any) queue.Work { return playOutlook(run, before) }); err != nil {
+			return err
+		}
 	}
 	return page.Back(w, r, view.SheetPath(x.ID)+"?routes="+r.PostForm.Get("routes")+"#comparison")
 }

@@ -121,7 +121,9 @@ func (s *Area) startRecord(w http.ResponseWriter, r *http.Request) error {
 	case !over:
 		return page.Refused("The passing of route %s is not over. Walk it to its end first.", route.Name)
 	default:
-		s.jobs.Start(key, func(int, any) queue.Work { return s.record(x, route, &st) })
+		if err := s.jobs.Start(key, func(int, any) queue.Work { return s.record(x, route, &st) }); err != nil {
+			return err
+		}
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/record?student="+url.QueryEscape(st.Name))
 }

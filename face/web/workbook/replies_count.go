@@ -93,7 +93,9 @@ func (s *Area) countReplies(w http.ResponseWriter, r *http.Request) error {
 				return page.Refused("No reader has a record yet. Choose whose the replies are first.")
 			}
 		}
-		s.jobs.StartShowing(key, &repliesFound{text: p.Text, counted: c}, func(_ int, before any) queue.Work { return s.judgeReplies(c, p.Text, before, act == "record") })
+		if err := s.jobs.StartShowing(key, &repliesFound{text: p.Text, counted: c}, func(_ int, before any) queue.Work { return s.judgeReplies(c, p.Text, before, act == "record") }); err != nil {
+			return err
+		}
 	case "stop":
 		s.jobs.Halt(key)
 	case "csv", "json", "pdf", "png", "svg":

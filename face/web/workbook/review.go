@@ -78,7 +78,9 @@ func (s *Area) startReview(w http.ResponseWriter, r *http.Request) error {
 		s.jobs.Halt(key)
 	default:
 		before := s.reviewNow(x, route).Data
-		s.jobs.Start(key, func(int, any) queue.Work { return s.judge(x.Exercise, route, before) })
+		if err := s.jobs.Start(key, func(int, any) queue.Work { return s.judge(x.Exercise, route, before) }); err != nil {
+			return err
+		}
 	}
 	return page.SeeOther(w, r, view.StepPath(x.ID, route.ID)+"/review")
 }
