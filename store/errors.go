@@ -32,8 +32,8 @@ var (
 	ErrChanged = errors.New("the exercise was changed by another program meanwhile; open it again")
 	// ErrCardChanged: a card was changed since it was looked at.
 	ErrCardChanged = errors.New("the card was changed meanwhile, in another window or in its file, and that is not overwritten")
-	// ErrElsewhere: another process of the club has taken over the workbook; what was to be kept is sent there.
-	ErrElsewhere = errors.New("the workbook was just taken over by another process of the club; nothing was saved, do it once more")
+	// ErrElsewhere: another process of the club has taken over the workbook, and what comes next is kept there.
+	ErrElsewhere = errors.New("the workbook was just taken over by another process of the club")
 	// ErrLater: what is kept was kept by a later version of the program.
 	ErrLater = errors.New("a later version of secondpass has kept it, and this one could spoil it; use the later version")
 )

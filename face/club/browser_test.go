@@ -44,10 +44,11 @@ func (h *house) looks(p *browser.Page, name string) {
 
 // The owner comes by the link of the command line, makes a passkey, signs out and in with it; invites a teacher, whose link works once; makes
 // a second passkey on another device by a recovery code, and removes the first; ends the teacher's account while she works. All in Chromium,
-// with a device that the browser plays (W3C Web Authentication, level 2, section 11: WebDriver's virtual authenticators).
+// with a device that the browser plays, and with two processes that take turns (W3C Web Authentication, level 2, section 11: WebDriver's virtual authenticators).
 func TestPasskeysInTheBrowser(t *testing.T) {
 	t.Parallel()
 	h := newHouse(t)
+	h.takingTurns(h.beside())
 	token, err := h.club.OwnerToken()
 	if err != nil {
 		t.Fatal(err)

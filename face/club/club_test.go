@@ -20,6 +20,7 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -37,39 +38,64 @@ type house struct {
 	front *Front
 	// address is the public one.
 	address string
-	proxy   *httptest.Server
-	log     *bytes.Buffer
+	// proxy is what passes requests on to the process, which others reach at inner.
+	proxy, inner *httptest.Server
+	handler      atomic.Value // http.HandlerFunc
+	log          *bytes.Buffer
+	// database is where all is kept, by the role that serves.
+	database string
 }
 
 // serve serves a club until the test ends.
-func serve(t testing.TB, kept Kept, end func()) *house {
+func serve(t testing.TB, kept Kept, end func()) *house { return serveAt(t, kept, end, "") }
+
+// serveAt is that under the public address of another process of the same club; "" for one of its own.
+func serveAt(t testing.TB, kept Kept, end func(), address string) *house {
 	t.Helper()
-	h := &house{t: t, log: &bytes.Buffer{}, club: club.New(sql.People{Database: kept.Database}), kept: kept}
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
+	h := &house{t: t, log: &bytes.Buffer{}, club: club.New(sql.People{Database: kept.Database}), kept: kept, address: address}
+	h.proxy = httptest.NewUnstartedServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { h.handler.Load().(http.HandlerFunc)(w, r) }))
+	h.inner = httptest.NewUnstartedServer(nil)
+	listening := h.proxy.Listener.Addr().String()
+	if address == "" {
+		_, port, _ := net.SplitHostPort(listening)
+		h.address = "https://localhost:" + port
 	}
-	_, port, _ := net.SplitHostPort(l.Addr().String())
-	h.address = "https://localhost:" + port
 	public, _ := url.Parse(h.address)
+	var err error
 	h.front, err = New(Setup{Club: h.club, Teachers: kept, Public: public, Proxies: []netip.Prefix{netip.MustParsePrefix("127.0.0.1/32")},
-		Log: NewLog(&locked{to: h.log})})
+		Inner: h.inner.Listener.Addr().String(), Log: NewLog(&locked{to: h.log})})
 	if err != nil {
 		t.Fatal(err)
 	}
-	h.proxy = httptest.NewUnstartedServer(h.front.Handler())
-	h.proxy.Listener.Close()
-	h.proxy.Listener = l
+	h.handler.Store(http.HandlerFunc(h.front.Handler().ServeHTTP))
 	h.proxy.Config.ErrorLog = slog.NewLogLogger(slog.DiscardHandler, slog.LevelDebug)
+	h.inner.Config.ErrorLog, h.inner.Config.Handler = h.proxy.Config.ErrorLog, h.front.Handler()
 	h.proxy.StartTLS()
-	h.proxy.Client().Transport.(*http.Transport).TLSClientConfig.ServerName = "example.com" // as its certificate says
+	h.inner.Start()
+	through := h.proxy.Client().Transport.(*http.Transport)
+	through.TLSClientConfig.ServerName = "example.com" // as its certificate says
+	through.DialContext = func(ctx context.Context, network, _ string) (net.Conn, error) {
+		return (&net.Dialer{}).DialContext(ctx, network, listening)
+	}
 	t.Cleanup(func() {
-		h.proxy.CloseClientConnections()
-		h.proxy.Close()
+		h.dies()
 		h.front.Close()
 		end()
 	})
 	return h
+}
+
+// dies ends all connections of the process at once, as the system does when it is killed.
+func (h *house) dies() {
+	for _, s := range []*httptest.Server{h.proxy, h.inner} {
+		s.Listener.Close()
+		s.CloseClientConnections()
+	}
+	h.front.Leave()
+	for _, s := range []*httptest.Server{h.proxy, h.inner} {
+		s.CloseClientConnections()
+		s.Close()
+	}
 }
 
 // locked is a log that several write to.
@@ -535,11 +561,11 @@ func TestWorkbooksAreBounded(t *testing.T) {
 			t.Errorf("%v workbooks", n)
 		}
 	}
-	_, leaveAna, err := h.front.books.of(ana.Workbook)
+	_, leaveAna, _, err := h.front.books.of(ana.Workbook)
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, leaveBea, err := h.front.books.of(bea.Workbook)
+	_, leaveBea, _, err := h.front.books.of(bea.Workbook)
 	if err != nil {
 		t.Fatal(err)
 	}

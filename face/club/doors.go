@@ -35,13 +35,7 @@ func (f *Front) toPhones(w http.ResponseWriter, r *http.Request) {
 		f.Fail(w, r, err)
 		return
 	}
-	b, leave, err := f.books.of(teacher)
-	if err != nil {
-		f.Fail(w, r, err)
-		return
-	}
-	defer leave()
-	b.phones.ServeHTTP(w, r)
+	f.toTeacher(w, r, teacher, func(b *book, w http.ResponseWriter, r *http.Request) { b.phones.ServeHTTP(w, r) })
 }
 
 // guessing is held while a code is looked up: nobody gets ahead of the count of wrong ones.
@@ -56,9 +50,14 @@ func (f *Front) leads(r *http.Request) (int64, error) {
 	case strings.HasPrefix(path, "/join/"):
 		return f.typed(r, strings.TrimPrefix(path, "/join/"))
 	case path == "/join" && r.Method == http.MethodPost:
-		if err := r.ParseForm(); err != nil {
+		data, err := readAgain(r)
+		if err == nil {
+			err = r.ParseForm()
+		}
+		if err != nil {
 			return 0, store.ErrNoTeacher // the lobby says what is wrong with it
 		}
+		r.Body = io.NopCloser(bytes.NewReader(data))
 		return f.typed(r, r.PostForm.Get("code"))
 	case path == "/room/back":
 		return f.cameBack(r)
@@ -103,13 +102,21 @@ func (f *Front) typed(r *http.Request, text string) (int64, error) {
 	return teacher, err
 }
 
-// cameBack looks up what a phone kept itself; the request can be read again.
-func (f *Front) cameBack(r *http.Request) (int64, error) {
+// readAgain is what a request brings, which can be read again.
+func readAgain(r *http.Request) ([]byte, error) {
 	data, err := io.ReadAll(r.Body)
+	if err == nil {
+		r.Body = io.NopCloser(bytes.NewReader(data))
+	}
+	return data, err
+}
+
+// cameBack looks up what a phone kept itself.
+func (f *Front) cameBack(r *http.Request) (int64, error) {
+	data, err := readAgain(r)
 	if err != nil {
 		return 0, store.ErrNoTeacher
 	}
-	r.Body = io.NopCloser(bytes.NewReader(data))
 	var sent struct {
 		Token string `json:"token"`
 	}

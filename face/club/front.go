@@ -1,6 +1,7 @@
 package club
 
 import (
+	"context"
 	"embed"
 	"errors"
 	"fmt"
@@ -25,6 +26,7 @@ import (
 	"secondpass/hall"
 	"secondpass/paper/wording"
 	"secondpass/store"
+	"secondpass/store/sql"
 )
 
 //go:embed templates assets
@@ -42,6 +44,8 @@ type Teachers interface {
 	MoveIn(teacher int64, from string) error
 	// There says that what is kept cannot be reached.
 	There() error
+	// Join makes this program one of several processes that serve the club, by an address at which the others reach it.
+	Join(address string) (*sql.Process, error)
 }
 
 // Setup is what a club is served with.
@@ -50,6 +54,8 @@ type Setup struct {
 	Teachers Teachers
 	// Public is the address by which people reach the club: https, or http with the name localhost.
 	Public *url.URL
+	// Inner is by which address, as host:port, other processes that serve the club reach this one; "" where there are none.
+	Inner string
 	// Proxies are trusted to say whom they pass on.
 	Proxies []netip.Prefix
 	Log     *slog.Logger
@@ -66,6 +72,10 @@ type Front struct {
 	keys     *webauthn.WebAuthn
 	own      *page.Mux
 	watch    *watch
+	// process is this one among those that serve the club, nil where it is alone; passer carries requests to the others.
+	process *sql.Process
+	passer  *http.Transport
+	stop    context.CancelFunc
 	// moving is held while a whole workbook is brought in or taken out: one at a time is enough for a machine.
 	moving sync.Mutex
 	// signing bounds who begins to sign in, recovering who tries recovery codes, guesses wrong codes of classes, asking all requests: by
@@ -84,7 +94,7 @@ var statuses = []page.Known{
 	{Err: club.ErrNotShared, Status: http.StatusNotFound}, {Err: club.ErrShelfFull, Status: http.StatusConflict}, {Err: club.ErrTooLarge, Status: http.StatusRequestEntityTooLarge},
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound},
 	{Err: store.ErrBusy, Status: http.StatusServiceUnavailable}, {Err: store.ErrDisk, Status: http.StatusServiceUnavailable}, {Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable},
-	{Err: store.ErrFull, Status: http.StatusInsufficientStorage}, {Err: store.ErrDamaged, Status: http.StatusServiceUnavailable},
+	{Err: store.ErrAway, Status: http.StatusServiceUnavailable}, {Err: store.ErrUnsure, Status: http.StatusServiceUnavailable}, {Err: store.ErrFull, Status: http.StatusInsufficientStorage}, {Err: store.ErrDamaged, Status: http.StatusServiceUnavailable},
 }
 
 // worded makes of an error of the club a sentence for readers; others stay as they are.
@@ -130,7 +140,7 @@ func New(s Setup) (*Front, error) {
 		return nil, err
 	}
 	now := time.Now
-	f := &Front{Setup: s, watch: newWatch(), own: &page.Mux{},
+	f := &Front{Setup: s, watch: newWatch(), own: &page.Mux{}, passer: newPasser(),
 		signing:    hall.NewLimits(rate.Every(2*time.Second), 20, rate.NewLimiter(20, 200), now),
 		recovering: hall.NewLimits(rate.Every(10*time.Second), 10, rate.NewLimiter(1, 60), now),
 		guesses:    hall.NewLimits(rate.Every(6*time.Second), 10, rate.NewLimiter(1, 120), now),
@@ -145,8 +155,12 @@ func New(s Setup) (*Front, error) {
 	if err != nil {
 		return nil, err
 	}
-	f.books = newWorkbooks(func(teacher int64) (*web.Server, error) {
-		kept, files := s.Teachers.Kept(teacher)
+	if s.Inner != "" {
+		if f.process, err = s.Teachers.Join(s.Inner); err != nil {
+			return nil, err
+		}
+	}
+	f.books = newWorkbooks(s.Teachers, f.process, func(teacher int64, kept store.Store, files store.Files) (*web.Server, error) {
 		return web.InClub(kept, files, s.Log, web.Club{Address: f.address(), Room: room, May: f.mayCome(teacher)})
 	})
 	if f.lobby, err = f.books.lobby(); err != nil {
@@ -155,14 +169,34 @@ func New(s Setup) (*Front, error) {
 	f.phones = f.lobby.server.Classes.PhoneRoutes()
 	f.watch.count("workbooks_open", "Workbooks of teachers that are held ready.", f.books.held)
 	f.route()
+	ctx, stop := context.WithCancel(context.Background())
+	f.stop = stop
+	if f.process != nil {
+		go f.books.rest(ctx)
+	}
 	return f, nil
 }
 
 // address is the public one, without a slash at its end.
 func (f *Front) address() string { return f.Public.Scheme + "://" + f.Public.Host }
 
-// Close ends what goes on in workbooks.
-func (f *Front) Close() { f.books.close() }
+// Close ends what goes on in workbooks, and lets the club's other processes have them; requests that still come are passed on to those.
+// It may be called while requests are answered.
+func (f *Front) Close() {
+	f.stop()
+	f.books.noMore()
+	if err := f.books.close(); err != nil {
+		f.Log.Error("workbooks could not be handed over; others take them when this process has ended", "error", err)
+	}
+}
+
+// Leave ends what others know of this process, after Close, when no more requests come.
+func (f *Front) Leave() {
+	if f.process != nil {
+		f.process.Leave()
+	}
+	f.passer.CloseIdleConnections()
+}
 
 // route is the club's own pages.
 func (f *Front) route() {
@@ -204,12 +238,16 @@ func (f *Front) Handler() http.Handler {
 		}
 		f.bounded(books).ServeHTTP(w, r)
 	})
-	return f.watched(f.fromProxies(f.guarded(inside)))
+	return f.watched(f.fromProxies(f.fromProcesses(f.guarded(inside))))
 }
 
 // bounded answers 429 to an address that asks too often.
 func (f *Front) bounded(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if passed(r) { // it was bounded where it came in
+			next.ServeHTTP(w, r)
+			return
+		}
 		if _, ok := f.asking.Take(addressOf(r)); !ok {
 			tooMany(w, "2")
 			return
@@ -237,11 +275,7 @@ func (f *Front) toWorkbook(w http.ResponseWriter, r *http.Request) {
 		f.Fail(w, r, err)
 		return
 	}
-	b, leave, err := f.books.of(p.Workbook)
-	if err != nil {
-		f.Fail(w, r, err)
-		return
-	}
-	defer leave()
-	b.handler.ServeHTTP(w, r.WithContext(withPerson(r.Context(), &p)))
+	f.toTeacher(w, r, p.Workbook, func(b *book, w http.ResponseWriter, r *http.Request) {
+		b.handler.ServeHTTP(w, r.WithContext(withPerson(r.Context(), &p)))
+	})
 }

@@ -15,6 +15,7 @@ import (
 	"secondpass/face/web"
 	"secondpass/face/web/page"
 	"secondpass/rules/card"
+	"secondpass/store"
 	"secondpass/teach/lesson"
 )
 
@@ -231,8 +232,7 @@ func TestPermissions(t *testing.T) {
 	// Their own. Where the club lets somebody into a workbook nothing more is done here.
 	h.front.books.close()
 	open := h.front.books.open
-	h.front.books.open = func(teacher int64) (*web.Server, error) {
-		s, files := h.kept.Kept(teacher)
+	h.front.books.open = func(teacher int64, s store.Store, files store.Files) (*web.Server, error) {
 		may := h.front.mayCome(teacher)
 		return web.InClub(s, files, h.front.Log, web.Club{Address: h.address, Room: web.NewRoom(), May: func(r *http.Request, route string) error {
 			if err := may(r, route); err != nil {

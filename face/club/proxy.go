@@ -64,6 +64,9 @@ func addressOf(r *http.Request) string {
 	return a.String()
 }
 
+// strictTransport tells browsers to ask by https alone.
+const strictTransport = "Strict-Transport-Security"
+
 // guarded refuses requests by another name than the public one, and makes each cookie one that only travels encrypted.
 func (f *Front) guarded(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
@@ -72,7 +75,7 @@ func (f *Front) guarded(next http.Handler) http.Handler {
 			return
 		}
 		if f.Public.Scheme == "https" {
-			w.Header().Set("Strict-Transport-Security", "max-age=31536000")
+			w.Header().Set(strictTransport, "max-age=31536000")
 		}
 		next.ServeHTTP(&sealed{ResponseWriter: w}, r)
 	})

@@ -53,7 +53,9 @@ func houseOn(t *testing.T) (h *house, owner string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return serve(t, Kept{d}, func() { d.Close() }), owner
+	h = serve(t, Kept{d}, func() { d.Close() })
+	h.database = serving
+	return h, owner
 }
 
 // newDatabase makes a database, empty or a copy of made.

@@ -47,7 +47,8 @@ var statuses = []page.Known{
 	{Err: queue.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict}, {Err: store.ErrCardChanged, Status: http.StatusConflict}, {Err: store.ErrInClass, Status: http.StatusConflict},
 	{Err: store.ErrFull, Status: http.StatusInsufficientStorage, OfDisk: true}, {Err: store.ErrBusy, Status: http.StatusServiceUnavailable, OfDisk: true},
 	{Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable, OfDisk: true}, {Err: store.ErrDamaged, Status: http.StatusServiceUnavailable, OfDisk: true},
-	{Err: store.ErrDisk, Status: http.StatusServiceUnavailable, OfDisk: true},
+	{Err: store.ErrDisk, Status: http.StatusServiceUnavailable, OfDisk: true}, {Err: store.ErrAway, Status: http.StatusServiceUnavailable, OfDisk: true},
+	{Err: store.ErrUnsure, Status: http.StatusServiceUnavailable}, {Err: store.ErrElsewhere, Status: http.StatusServiceUnavailable},
 }
 
 // area is a part of the workbook with pages of its own.
