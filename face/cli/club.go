@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -25,6 +26,7 @@ type clubCmd struct {
 	DatabaseOwner string   `placeholder:"URL" help:"The same database by the role that owns its tables: makes them, and brings them up to date. Not needed otherwise."`
 	PublicURL     string   `name:"public-url" placeholder:"URL" help:"The address by which people reach the club, as in https://club.example."`
 	Listen        string   `default:"127.0.0.1:7530" placeholder:"ADDR" help:"Address to listen on for the proxy; port 0 takes a free one."`
+	Inner         string   `placeholder:"HOST:PORT" help:"The address by which other processes that serve this club reach this one, if it is not that of --listen: on one machine, or in a network that nobody else reads."`
 	Proxies       []string `name:"proxy" default:"127.0.0.0/8,::1/128" placeholder:"NET" help:"Networks of the proxies that are trusted to say whom they pass on."`
 	OwnerLink     bool     `xor:"instead" help:"Print a link by which the owner comes in, once, and end. It may be asked for while the club is served."`
 	Backup        string   `xor:"instead" placeholder:"FILE" help:"Put the whole database of --database-owner into a file, read it back, and end; the club may be served meanwhile."`
@@ -35,7 +37,8 @@ type clubCmd struct {
 func (clubCmd) Help() string {
 	return "Many teachers share one address, each with a workbook of her own; people sign in with passkeys, students need a code or a link alone. " +
 		"A proxy before it has the certificate. The first time it prints a link by which the owner comes in; she invites the others.\n\n" +
-		"All that is kept is in the database; the data folder says alone that a process serves. One process serves a club.\n\nThe page docs/club.md says more, from an empty machine on."
+		"All that is kept is in the database; the data folder says alone that a process serves. Several processes can serve one club, each with a data folder of its own: " +
+		"each workbook is open in one of them, the others pass its requests on, and where one ends another takes its workbooks over.\n\nThe page docs/club.md says more, from an empty machine on."
 }
 
 func (*clubCmd) Answers() command.Answers { return command.One(openedClub{}) }
@@ -121,6 +124,9 @@ func (c *clubCmd) read() (public *url.URL, proxies []netip.Prefix, err error) {
 	if c.Backup != "" || c.Restore != "" {
 		return nil, nil, nil
 	}
+	if host, port, bad := net.SplitHostPort(c.Inner); c.Inner != "" && (bad != nil || host == "" || port == "" || port == "0") {
+		return nil, nil, fmt.Errorf("--inner %s: HOST:PORT is right, as in 10.0.0.7:7530", c.Inner)
+	}
 	if public, err = url.Parse(c.PublicURL); err != nil {
 		return nil, nil, fmt.Errorf("--public-url %s: an address is right, as in https://club.example", c.PublicURL)
 	}
@@ -183,11 +189,12 @@ func (c *clubCmd) serve(g *command.Globals, at *openedClub, setup front.Setup) e
 	if err := serving.At(at.Address, at.Address); err != nil {
 		return command.Failed(err)
 	}
+	setup.Inner = cmp.Or(c.Inner, innerOf(l.Addr()))
 	f, err := front.New(setup)
 	if err != nil {
 		return command.Failed(err)
 	}
-	defer f.Close()
+	defer f.Leave()
 	ctx, stop := signal.NotifyContext(g.Context, syscall.SIGTERM)
 	defer stop()
 	server := &http.Server{Handler: f.Handler(), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10,
@@ -199,13 +206,30 @@ func (c *clubCmd) serve(g *command.Globals, at *openedClub, setup front.Setup) e
 	go func() { ended <- server.Serve(l) }()
 	select {
 	case err := <-ended:
+		f.Close()
 		return command.Failed(err)
 	case <-ctx.Done(): // what flows ends with it
 	}
+	handedOver := make(chan struct{})
+	go func() {
+		defer close(handedOver)
+		f.Close()
+	}()
 	short, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
-	if err := server.Shutdown(short); err != nil && !errors.Is(err, context.DeadlineExceeded) {
+	err = server.Shutdown(short)
+	<-handedOver
+	if err != nil && !errors.Is(err, context.DeadlineExceeded) {
 		return command.Failed(err)
 	}
 	return nil
+}
+
+// innerOf is where others on this machine reach what listens.
+func innerOf(listening net.Addr) string {
+	host, port, err := net.SplitHostPort(listening.String())
+	if a, bad := netip.ParseAddr(host); err == nil && bad == nil && a.IsUnspecified() {
+		return net.JoinHostPort("127.0.0.1", port)
+	}
+	return listening.String()
 }

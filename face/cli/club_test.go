@@ -50,7 +50,7 @@ func serviceCommand(t *testing.T, data, sockets string) (line, owner []string) {
 }
 
 // A club on PostgreSQL, by the statements and the command of docs/club.md: made by the owner of the tables, served by a role that owns none; the owner comes in by a link that is printed; what
-// watches it is answered, strangers by another name are not; it ends in order, and begins again without the owner of the tables. A backup brings all of it back into an empty database.
+// watches it is answered, strangers by another name are not; two processes serve it; they end in order, and one begins again without the owner of the tables. A backup brings all of it back into an empty database.
 func TestClub(t *testing.T) {
 	t.Parallel()
 	pg := postgres.Start(t)
@@ -132,8 +132,19 @@ func TestClub(t *testing.T) {
 	if out, err := exec.Command("secondpass", line...).CombinedOutput(); err == nil || !strings.Contains(string(out), "served already") {
 		t.Errorf("a second process: %v\n%s", err, out)
 	}
-	if err := errors.Join(cmd.Process.Signal(syscall.SIGTERM), cmd.Wait()); err != nil {
-		t.Error(err)
+	if out, err := exec.Command("secondpass", append(line, "--inner", "10.0.0.7")...).CombinedOutput(); err == nil || !strings.Contains(string(out), "HOST:PORT is right") {
+		t.Errorf("--inner without a port: %v\n%s", err, out)
+	}
+	line[slices.Index(line, "--data")+1] = filepath.Join(t.TempDir(), "data")
+	other := begin(&later)
+	first.Listening = later.Listening
+	if status, _ := get(strings.TrimPrefix(later.OwnerLink, later.Address), "club.example"); status != 200 {
+		t.Errorf("the link through another process: %d", status)
+	}
+	for _, ending := range []*exec.Cmd{cmd, other} {
+		if err := errors.Join(ending.Process.Signal(syscall.SIGTERM), ending.Wait()); err != nil {
+			t.Error(err)
+		}
 	}
 	backup := filepath.Join(t.TempDir(), "club.backup")
 	keep := func(args ...string) {

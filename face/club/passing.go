@@ -96,8 +96,9 @@ func (f *Front) toTeacher(w http.ResponseWriter, r *http.Request, teacher int64,
 			return
 		}
 		f.books.gone(teacher, at)
-		if r.Context().Err() != nil {
-			return // who asked has gone
+		if r.Context().Err() != nil { // who asked has gone, or this process ends
+			f.Fail(w, r, errEnding)
+			return
 		}
 		if !mayRepeat(r, err) {
 			f.Fail(w, r, page.Errorf(http.StatusServiceUnavailable, "The connection within the club was lost before it was said whether this is done. See whether it is, before you do it again."))
