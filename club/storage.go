@@ -11,6 +11,11 @@ type Storage interface {
 	// workbook stays.
 	EndPerson(id int64, e Entry) error
 
+	// EraseWorkbook deletes a workbook and the people who work in it, for good, in every place where something of it is kept; store.ErrNoTeacher
+	// where there is none. Orphans are the workbooks in which nobody works any more.
+	EraseWorkbook(workbook int64, e Entry) error
+	Orphans() ([]int64, error)
+
 	// AddInvitation keeps an invitation under the hash of its token, and gives it its number. One that is for the same person, or by
 	// nobody for an owner, replaces those before.
 	AddInvitation(hash string, i *Invitation, e Entry) error

@@ -34,6 +34,8 @@ var (
 	ErrCardChanged = errors.New("the card was changed meanwhile, in another window or in its file, and that is not overwritten")
 	// ErrElsewhere: another process of the club has taken over the workbook, and what comes next is kept there.
 	ErrElsewhere = errors.New("the workbook was just taken over by another process of the club")
+	// ErrNoRoom: the teacher keeps as much as one may.
+	ErrNoRoom = errors.New("your workbook keeps as much as one may in this club; under Account you can throw away what was deleted")
 	// ErrLater: what is kept was kept by a later version of the program.
 	ErrLater = errors.New("a later version of secondpass has kept it, and this one could spoil it; use the later version")
 )

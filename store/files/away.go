@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"strconv"
+	"strings"
 )
 
 // leftExt is put behind the name of a folder whose file another program has removed.
@@ -76,4 +77,25 @@ func renameIfThere(r Room, from, to string) error {
 func isThere(r Room, path string) bool {
 	_, err := r.Look(path)
 	return err == nil
+}
+
+// Purge throws away for good what was put away in a room.
+func Purge(r Room) error {
+	paths, err := r.All()
+	for _, at := range paths {
+		if err == nil && wasPutAway(at) {
+			err = r.Remove(at)
+		}
+	}
+	return err
+}
+
+// wasPutAway says whether a path, or a folder on the way of it, has the ending of what was put away.
+func wasPutAway(at string) bool {
+	for name := range strings.SplitSeq(at, "/") {
+		if _, after, found := strings.Cut(name, deletedExt); found && (after == "" || strings.HasPrefix(after, "-")) {
+			return true
+		}
+	}
+	return false
 }

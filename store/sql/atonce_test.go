@@ -153,7 +153,7 @@ func TestPatienceWithOthers(t *testing.T) {
 			var tx *sql.Tx
 			begin := func() {
 				if tx, err = conn.BeginTx(context.Background(), nil); err == nil {
-					_, err = next(&transaction{tx, OnlyTeacher}, "others")
+					_, err = next(&transaction{Tx: tx, teacher: OnlyTeacher}, "others")
 				}
 				if err != nil {
 					t.Fatal(err)

@@ -35,6 +35,9 @@ type Database struct {
 	using               *flock.Flock
 	patience, foldAfter time.Duration
 	fold                folding
+	// Most is how many bytes a teacher may keep on a server, 0 for as many as there is room; see Held. Classes and what students do are not
+	// refused for it.
+	Most int64
 	// Clock tells the time of a change; tests may set it.
 	Clock func() time.Time
 }
@@ -207,6 +210,8 @@ func (d *Database) read(work func(tx *sql.Tx) error) error {
 type transaction struct {
 	*sql.Tx
 	teacher int64
+	// grows says that more is kept than before.
+	grows bool
 }
 
 func (tx *transaction) Exec(query string, args ...any) (sql.Result, error) {
@@ -231,7 +236,7 @@ func (s *Store) of(tx *sql.Tx, still time.Duration) (*transaction, error) {
 			return nil, err
 		}
 	}
-	return &transaction{tx, s.teacher}, nil
+	return &transaction{Tx: tx, teacher: s.teacher}, nil
 }
 
 // within is Within for the store's teacher. Her changes wait for each other at her own row, so that what work reads stays as it is
@@ -245,7 +250,10 @@ func (s *Store) within(work func(tx *transaction) error) error {
 		if err := s.guarded(tx); err != nil {
 			return err
 		}
-		return work(tx)
+		if err := work(tx); err != nil || !tx.grows {
+			return err
+		}
+		return s.fits(tx)
 	})
 }
 

@@ -26,7 +26,7 @@ func (s *Store) AddDrills(drills []*drill.Drill, c *card.Card) (fresh int, err e
 	now := s.Now().Unix()
 	ids := make([]int64, len(drills))
 	err = s.within(func(tx *transaction) error {
-		fresh = 0
+		fresh, tx.grows = 0, true
 		for i, d := range drills {
 			id, isNew, err := addDrill(tx, d, c, now)
 			if err != nil {

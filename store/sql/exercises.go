@@ -41,6 +41,7 @@ func insertExercise(tx *transaction, name, document string, now int64) (id int64
 		return 0, err
 	}
 	by := searchedIn(document)
+	tx.grows = true
 	_, err = tx.Exec(`INSERT INTO exercises (teacher, id, name, document, sum, revision, created, changed, card, deal, aims) VALUES ($1, $2, $3, $4, $5, 1, $6, $6, $7, $8, $9)`,
 		id, name, document, sum(name, document), now, by.card, by.deal, by.aims)
 	return id, err
@@ -67,9 +68,10 @@ func (s *Store) saveWith(x *store.Saved, more func(tx *transaction) error) error
 		if err := oneRow(res, err, store.ErrChanged); err != nil {
 			return err
 		}
-		if more != nil {
+		if more != nil { // a class is opened
 			return more(tx)
 		}
+		tx.grows = true
 		return nil
 	})
 	if err != nil {

@@ -26,6 +26,7 @@ func (s *Store) AddLesson(l *lesson.Lesson) (*store.SavedLesson, error) {
 		if x.ID, err = next(tx, "lessons"); err != nil {
 			return err
 		}
+		tx.grows = true
 		_, err = tx.Exec(`INSERT INTO lessons (teacher, id, title, document, sum, revision, changed) VALUES ($1, $2, $3, $4, $5, 1, $6)`,
 			x.ID, l.Title, b.String(), sum(l.Title, b.String()), now)
 		return err
@@ -57,6 +58,7 @@ func (s *Store) SaveLesson(x *store.SavedLesson) error {
 		if err := titleFree(tx, x.Lesson.Title, x.ID); err != nil {
 			return err
 		}
+		tx.grows = true
 		res, err := tx.Exec(`UPDATE lessons SET title = $2, document = $3, sum = $4, revision = revision + 1, changed = $5
 			WHERE teacher = $1 AND id = $6 AND revision = $7 AND deleted IS NULL`, x.Lesson.Title, b.String(), sum(x.Lesson.Title, b.String()), now, x.ID, x.Revision)
 		return oneRow(res, err, store.ErrChanged)

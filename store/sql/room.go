@@ -130,6 +130,7 @@ func (r room) Write(at string, data []byte) error {
 }
 
 func writeFile(tx *transaction, folder, name string, data []byte, changed int64) error {
+	tx.grows = true
 	_, err := tx.Exec(`INSERT INTO files (teacher, folder, name, data, sum, changed) VALUES ($1, $2, $3, $4, $5, $6)
 		ON CONFLICT (teacher, folder, name) DO UPDATE SET data = excluded.data, sum = excluded.sum, changed = excluded.changed`,
 		folder, name, append([]byte{}, data...), sum("", string(data)), changed)

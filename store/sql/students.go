@@ -39,6 +39,7 @@ func insertStudent(tx *transaction, st *drill.Student) (id int64, err error) {
 	if id, err = next(tx, "students"); err != nil {
 		return 0, err
 	}
+	tx.grows = true
 	_, err = tx.Exec(`INSERT INTO students (teacher, id, name, created, rating, deviation, volatility, token) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)`,
 		id, st.Name, st.Created.Unix(), st.Rating.Value, st.Rating.Deviation, st.Rating.Volatility, rand.Text())
 	return id, err

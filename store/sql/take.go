@@ -18,6 +18,7 @@ func (s *Store) Take(from *Store) error {
 		if err := s.empty(tx); err != nil {
 			return err
 		}
+		tx.grows = true
 		err := from.read(func(raw *sql.Tx) error {
 			source, err := from.of(raw, 0)
 			if err != nil {

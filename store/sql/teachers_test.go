@@ -80,6 +80,9 @@ func aTeacher(t *testing.T, d *Database, code string) *Store {
 			t.Fatal(err)
 		}
 	}
+	if _, err := s.AddWork(time.Unix(2_000_000, 0), time.Second); err != nil {
+		t.Fatal(err)
+	}
 	refused, err := s.addVotes([]queuedVote{{KeptVote: store.KeptVote{Class: open.ID, Round: 1, Student: 1, Vote: class.Vote{Seq: 1, Choice: threeOf(t, "1b 4c 7d")}}}})
 	if err != nil || refused[0] != nil {
 		t.Fatal(refused, err)
