@@ -88,8 +88,8 @@ func TestBackupsPage(t *testing.T) {
 // and nothing that is typed is lost. One that stops the workbook leaves a page that says so.
 func TestBarWhileTheWorkbookIsGone(t *testing.T) {
 	t.Parallel()
-	file, dir, address := program(t), t.TempDir(), freeAddress(t)
-	kill := runAt(t, file, dir, address)
+	dir, address := t.TempDir(), freeAddress(t)
+	kill := runAt(t, dir, address)
 	p := at(t, dir, "http://"+address).see(browser.Desk, "/cards")
 	p.Type(`form.stack [name=name]`, "Half a na")
 	kill()
@@ -100,7 +100,7 @@ func TestBarWhileTheWorkbookIsGone(t *testing.T) {
 		p.Picture(filepath.Join(*pictures, "gone-phone.png"))
 		p.As(browser.Desk)
 	}
-	runAt(t, file, dir, address)
+	runAt(t, dir, address)
 	p.UntilText("#trouble", "The workbook answers again")
 	p.Until("the bar goes", `document.querySelector("#trouble").textContent === ""`)
 	if name := browser.Eval[string](p, `document.querySelector("form.stack [name=name]").value`); name != "Half a na" {

@@ -16,15 +16,14 @@ import (
 // school is a workbook in a process of its own with phones let in, at addresses that it keeps when it is started again.
 type school struct {
 	*book
-	door    string
-	program string
-	listen  []string
-	kill    func()
+	door   string
+	listen []string
+	kill   func()
 }
 
 func newSchool(t *testing.T) *school {
 	t.Helper()
-	s := &school{book: at(t, t.TempDir(), ""), program: program(t)}
+	s := &school{book: at(t, t.TempDir(), "")}
 	for range 2 {
 		l, err := net.Listen("tcp", "127.0.0.1:0")
 		if err != nil {
@@ -41,7 +40,7 @@ func newSchool(t *testing.T) *school {
 // start runs the program and waits until it says where it is.
 func (s *school) start(t *testing.T) {
 	t.Helper()
-	cmd := exec.Command(s.program, "serve", "--no-browser", "--listen", s.listen[0], "--class", s.listen[1], "--data", s.dir)
+	cmd := exec.Command(program, "serve", "--no-browser", "--listen", s.listen[0], "--class", s.listen[1], "--data", s.dir)
 	out, err := cmd.StdoutPipe()
 	if err == nil {
 		err = cmd.Start()

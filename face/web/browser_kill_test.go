@@ -10,8 +10,6 @@ import (
 	"net/url"
 	"os"
 	"os/exec"
-	"path/filepath"
-	"runtime"
 	"strconv"
 	"strings"
 	"sync"
@@ -24,21 +22,8 @@ import (
 
 var kills = flag.Int("kills", 3, "how often the program is killed, or asked to end, in the middle of work")
 
-// program builds the program and gives its file.
-func program(t *testing.T) string {
-	t.Helper()
-	file := filepath.Join(t.TempDir(), "secondpass")
-	if runtime.GOOS == "windows" {
-		file += ".exe"
-	}
-	if out, err := exec.Command("go", "build", "-o", file, "secondpass/cmd/secondpass").CombinedOutput(); err != nil {
-		t.Fatalf("the program cannot be built: %v\n%s", err, out)
-	}
-	return file
-}
-
 // run starts the program's own server over a data folder and gives its address and how to kill it without warning.
-func run(t *testing.T, program, dir string) (*book, func()) {
+func run(t *testing.T, dir string) (*book, func()) {
 	t.Helper()
 	cmd := exec.Command(program, "serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir)
 	out, err := cmd.StdoutPipe()
@@ -79,7 +64,7 @@ func freeAddress(t *testing.T) string {
 }
 
 // runAt is run at an address, so that a page stays where it is when the server is killed and started again.
-func runAt(t *testing.T, program, dir, address string) (kill func()) {
+func runAt(t *testing.T, dir, address string) (kill func()) {
 	t.Helper()
 	cmd := exec.Command(program, "serve", "--no-browser", "--listen", address, "--data", dir)
 	out, err := cmd.StdoutPipe()
@@ -99,8 +84,8 @@ func runAt(t *testing.T, program, dir, address string) (kill func()) {
 
 func TestKilledServerLosesNothing(t *testing.T) {
 	t.Parallel()
-	file, dir := program(t), t.TempDir()
-	b, kill := run(t, file, dir)
+	dir := t.TempDir()
+	b, kill := run(t, dir)
 	p := b.see(browser.Desk, "/exercises")
 	p.Follow(p.Named("Deal a rack"))
 	step := p.Path()
@@ -121,7 +106,7 @@ func TestKilledServerLosesNothing(t *testing.T) {
 	p.Follow(p.Named("Undo"))
 	kill()
 
-	again, _ := run(t, file, dir)
+	again, _ := run(t, dir)
 	if _, text := again.get(parent(step) + "/file"); text == kept {
 		t.Error("the undo that was answered before the kill is lost")
 	}
@@ -147,8 +132,8 @@ func TestKilledServerLosesNothing(t *testing.T) {
 // While the server is gone the card editor does not say that it saves; when it is back, what was typed meanwhile is kept.
 func TestEditorOfADeadServer(t *testing.T) {
 	t.Parallel()
-	file, dir, address := program(t), t.TempDir(), freeAddress(t)
-	kill := runAt(t, file, dir, address)
+	dir, address := t.TempDir(), freeAddress(t)
+	kill := runAt(t, dir, address)
 	b := at(t, dir, "http://"+address)
 	p := b.see(browser.Desk, "/cards")
 	p.Type(`form.stack [name=name]`, "Own card")
@@ -158,7 +143,7 @@ func TestEditorOfADeadServer(t *testing.T) {
 	p.Click("#text")
 	p.Press("#", "x")
 	p.UntilText("#check [role=status]", "Not saved: the workbook does not answer")
-	runAt(t, file, dir, address)
+	runAt(t, dir, address)
 	p.Until("it is saved again", `!document.querySelector("#check").innerText.includes("Not saved")`)
 	_, text := b.get("/cards/Own%20card/edit")
 	if !strings.Contains(text, "#x") {
@@ -171,11 +156,11 @@ func TestEditorOfADeadServer(t *testing.T) {
 func TestRandomKills(t *testing.T) {
 	t.Parallel()
 	const windows = 4
-	file, dir := program(t), t.TempDir()
+	dir := t.TempDir()
 	acknowledged, sent, read := map[string]bool{}, map[string]bool{}, map[string]bool{}
 	lots := rand.New(rand.NewPCG(1, 0))
 	for round := range *kills {
-		cmd := exec.Command(file, "serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir)
+		cmd := exec.Command(program, "serve", "--no-browser", "--listen", "127.0.0.1:0", "--data", dir)
 		out, err := cmd.StdoutPipe()
 		if err == nil {
 			err = cmd.Start()

@@ -9,10 +9,14 @@ import (
 	"net"
 	"net/http"
 	"net/url"
+	"os"
 	"regexp"
 	"strings"
 	"testing"
 
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"secondpass/face/cli"
 	"secondpass/face/web"
 	"secondpass/internal/browser"
 	"secondpass/store/files"
@@ -24,7 +28,17 @@ var (
 	only     = flag.String("only", "", "look only at the pages whose name matches a pattern")
 )
 
-func TestMain(m *testing.M) { browser.Main(m) }
+// program is the name by which the binary of these tests is the program itself, in a process of its own.
+const program = "secondpass"
+
+func TestMain(m *testing.M) {
+	testscript.Main(browsing{m}, map[string]func(){program: func() { cli.Exit(cli.Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }})
+}
+
+// browsing ends the browser with the tests.
+type browsing struct{ *testing.M }
+
+func (b browsing) Run() int { return browser.Run(b.M) }
 
 // book is a workbook of its own on loopback, with the sample exercise as number 1.
 type book struct {

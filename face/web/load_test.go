@@ -22,7 +22,7 @@ func TestLoad(t *testing.T) {
 	if !*load {
 		t.Skip("only with -load: it measures time")
 	}
-	b, _ := run(t, program(t), t.TempDir()) // the server in a process of its own, as in use
+	b, _ := run(t, t.TempDir()) // the server in a process of its own, as in use
 	step := b.deal("seed", "7")
 	b.stepOnce(step)
 	paths := []string{"/exercises", parent(step), step, step + "/hands", "/exercises/1", step + "/advice", "/cards", "/help"}

@@ -85,12 +85,15 @@ func start() {
 }
 
 // Main runs the tests of a binary, a testing.M, and ends the browser: func TestMain(m *testing.M) { browser.Main(m) }.
-func Main(m interface{ Run() int }) {
+func Main(m interface{ Run() int }) { os.Exit(Run(m)) }
+
+// Run is Main without the end of the binary: it gives the status.
+func Run(m interface{ Run() int }) int {
 	code := m.Run()
 	if shared.end != nil {
 		shared.end()
 	}
-	os.Exit(code)
+	return code
 }
 
 // Open shows an address in a new profile, which ends with the test.
