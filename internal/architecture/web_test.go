@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"secondpass/face/reader/onefile"
 )
 
 // Each area of the workbook could be taken away without another noticing: they share what pages need, and are wired
@@ -34,8 +36,8 @@ func TestViewsRunInABrowser(t *testing.T) {
 				t.Errorf("%s imports %s", name, dep)
 			}
 		}
-		cmd := exec.Command("go", "build", "./"+name)
-		cmd.Dir = "../.."
+		cmd := exec.Command("go", append(append([]string{"build"}, onefile.Flags...), "./"+name)...) // what is built is shared with the engine
+		cmd.Dir, cmd.Env = "../..", append(os.Environ(), "GOFLAGS=")
 		if out, err := cmd.CombinedOutput(); err != nil {
 			t.Errorf("%s is not built for a browser: %v\n%s", name, err, out)
 		}

@@ -79,8 +79,8 @@ func source(from string) string {
 	}
 }
 
-// flags build the engine small: nothing is put in line but where games are played.
-var flags = []string{"-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", "-gcflags=secondpass/engine/...=", "-gcflags=secondpass/rules/...="}
+// Flags build the engine small: nothing is put in line but where games are played.
+var Flags = []string{"-trimpath", "-buildvcs=false", "-ldflags=-s -w", "-gcflags=all=-l", "-gcflags=secondpass/engine/...=", "-gcflags=secondpass/rules/...="}
 
 func build(ctx context.Context, says func(string)) (*Engine, error) {
 	dir := clone()
@@ -155,7 +155,7 @@ func Carry(ctx context.Context) error {
 
 // Build builds the engine from the source in a folder into a file. The Go tool leaves a file that is up to date as it is.
 func Build(ctx context.Context, dir, file string) error {
-	cmd := exec.CommandContext(ctx, "go", append(append([]string{"build"}, flags...), "-o", file, "./face/reader/engine")...)
+	cmd := exec.CommandContext(ctx, "go", append(append([]string{"build"}, Flags...), "-o", file, "./face/reader/engine")...)
 	cmd.Dir, cmd.Env = dir, append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=")
 	if out, err := cmd.CombinedOutput(); err != nil {
 		return fmt.Errorf("the engine of readers' pages is not built: %w: %s", err, strings.TrimSpace(string(out)))
