@@ -11,6 +11,8 @@ type BarChart struct {
 	// Axis names the scale with its unit.
 	Axis string
 	Bars []Bar
+	// Low and High bound the scale where they differ; else it goes from 0 and fits the figures.
+	Low, High float64
 }
 
 // Bar is a bar of a BarChart. Low and High equal to Value draw no interval.
@@ -21,14 +23,34 @@ type Bar struct {
 	Words string
 }
 
+// Len is how many bars there are.
+func (c BarChart) Len() int { return len(c.Bars) }
+
+// Part is the bars from..to on the scale of all.
+func (c BarChart) Part(from, to int) BarChart {
+	c.Low, c.High = c.ends()
+	c.Bars = c.Bars[from:to]
+	return c
+}
+
+// ends are those of the scale.
+func (c *BarChart) ends() (low, high float64) {
+	if c.Low < c.High {
+		return c.Low, c.High
+	}
+	for _, b := range c.Bars {
+		bounds(&low, &high, b.Value, b.Low, b.High)
+	}
+	return low, high
+}
+
 // Scene draws the chart.
 func (c BarChart) Scene() *Scene {
 	s, y := c.begin(nil, nil)
-	low, high := 0., 0.
+	low, high := c.ends()
 	var labels, words []string
 	for _, b := range c.Bars {
 		labels, words = append(labels, b.Label), append(words, b.Words)
-		bounds(&low, &high, b.Value, b.Low, b.High)
 	}
 	left, right := labelRoom(labels, s.Width, .36), labelRoom(words, s.Width, .3)
 	scale := newAxis(low, high, int((s.Width-left-right)/110)+1, left, s.Width-right-12)

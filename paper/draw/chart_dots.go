@@ -30,16 +30,23 @@ type DotRow struct {
 	Even bool
 }
 
-// Scene draws the chart.
-func (c DotPlot) Scene() *Scene {
-	s, y := c.begin(c.Series, func(s *Scene, x, y float64, n int) {
-		s.Line(x+2, y, x+34, y, seriesTone(n), 3)
-		s.marker(x+18, y, n)
-	})
-	low, high := math.Inf(1), math.Inf(-1)
-	var labels, words []string
+// Len is how many rows there are.
+func (c DotPlot) Len() int { return len(c.Rows) }
+
+// Part is the rows from..to on the scale of all.
+func (c DotPlot) Part(from, to int) DotPlot {
+	c.Low, c.High = c.ends()
+	c.Rows = c.Rows[from:to]
+	return c
+}
+
+// ends are those of the scale.
+func (c *DotPlot) ends() (low, high float64) {
+	if c.Low < c.High {
+		return c.Low, c.High
+	}
+	low, high = math.Inf(1), math.Inf(-1)
 	for _, r := range c.Rows {
-		labels, words = append(labels, r.Label), append(words, r.Words)
 		for _, v := range r.Values {
 			bounds(&low, &high, v.Value, v.Low, v.High)
 		}
@@ -50,8 +57,19 @@ func (c DotPlot) Scene() *Scene {
 	if c.MarkWords != "" {
 		bounds(&low, &high, c.Mark)
 	}
-	if c.Low < c.High {
-		low, high = c.Low, c.High
+	return low, high
+}
+
+// Scene draws the chart.
+func (c DotPlot) Scene() *Scene {
+	s, y := c.begin(c.Series, func(s *Scene, x, y float64, n int) {
+		s.Line(x+2, y, x+34, y, seriesTone(n), 3)
+		s.marker(x+18, y, n)
+	})
+	low, high := c.ends()
+	var labels, words []string
+	for _, r := range c.Rows {
+		labels, words = append(labels, r.Label), append(words, r.Words)
 	}
 	left := labelRoom(labels, s.Width, .36) + 12
 	right := labelRoom(words, s.Width, .3)

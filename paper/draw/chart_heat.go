@@ -23,16 +23,32 @@ type HeatGrid struct {
 // read on it in every theme.
 const darkest = .36
 
-// Scene draws the chart.
-func (c HeatGrid) Scene() *Scene {
-	s, y := c.begin(nil, nil)
-	low, high := math.Inf(1), math.Inf(-1)
+// Len is how many rows there are.
+func (c HeatGrid) Len() int { return len(c.Rows) }
+
+// Part is the rows from..to with the tones of all.
+func (c HeatGrid) Part(from, to int) HeatGrid {
+	c.Low, c.High = c.ends()
+	c.Rows, c.Values = c.Rows[from:to], c.Values[from:to]
+	return c
+}
+
+// ends are the palest and the darkest value.
+func (c *HeatGrid) ends() (low, high float64) {
+	if c.Low < c.High {
+		return c.Low, c.High
+	}
+	low, high = math.Inf(1), math.Inf(-1)
 	for _, row := range c.Values {
 		bounds(&low, &high, row...)
 	}
-	if c.Low < c.High {
-		low, high = c.Low, c.High
-	}
+	return low, high
+}
+
+// Scene draws the chart.
+func (c HeatGrid) Scene() *Scene {
+	s, y := c.begin(nil, nil)
+	low, high := c.ends()
 	left := labelRoom(append([]string{c.Down}, c.Rows...), s.Width, .34)
 	cell := (s.Width - left) / float64(max(1, len(c.Columns)))
 	cell = min(cell, 110)

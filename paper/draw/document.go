@@ -1,6 +1,9 @@
 package draw
 
-import "fmt"
+import (
+	"fmt"
+	"sort"
+)
 
 // PaperSize is a sheet of paper.
 type PaperSize uint8
@@ -39,11 +42,14 @@ type Document struct {
 
 // block is something that is not split between pages. head, where there is one, is repeated above it
 // when it begins a page; keep says that it stays with the next block; newPage that it begins a page.
+// A block with rows is cut between them instead: part draws some, and height is the room that it needs to begin.
 type block struct {
 	height        float64
 	draw          func(s *Scene, y float64)
 	head          *block
 	keep, newPage bool
+	rows          int
+	part          func(from, to int) (height float64, draw func(s *Scene, y float64))
 }
 
 // NewDocument is an empty document. The footer stands on every page beside its number.
@@ -132,6 +138,9 @@ func (d *Document) Together(content func()) {
 	}
 }
 
+// Keep lets what was added last stay with what follows.
+func (d *Document) Keep() { d.blocks[len(d.blocks)-1].keep = true }
+
 // Question adds a numbered question with what stands below it, indented and kept together. Numbers
 // count up from 1 through the document.
 func (d *Document) Question(text string, content func()) {
@@ -163,6 +172,59 @@ func (d *Document) Drawing(drawing *Scene) {
 	left := d.left()
 	scale := min(1, d.Width()/drawing.Width, (d.BodyHeight()-20)/drawing.Height)
 	d.add(drawing.Height*scale+14, func(s *Scene, y float64) { s.Place(drawing, left, y, scale) })
+}
+
+// How a chart of rows is cut: leastRows stand together on a page, above a cut and below it, and it begins where it stands whole, or where
+// leastRoom of a page is left.
+const (
+	leastRows = 6
+	leastRoom = .4
+)
+
+// rowsScale is that at which such charts are drawn, so that their type is as large as that of tables.
+const rowsScale = float64(paperSmall) / CaptionSize
+
+// Cuttable is a chart of rows that can be drawn in parts.
+type Cuttable[Chart any] interface {
+	Len() int
+	Part(from, to int) Chart
+	Scene() *Scene
+}
+
+// RowsWidth is the width to lay a chart out in that AddRows adds.
+func (d *Document) RowsWidth() float64 { return d.Width() / rowsScale }
+
+// AddRows adds a chart, as wide as the page at most, that is cut between rows where a page ends; each part has title, scale and caption.
+func AddRows[Chart Cuttable[Chart]](d *Document, chart Chart) {
+	left, width := d.left(), d.Width()
+	b := block{rows: chart.Len(), part: func(from, to int) (float64, func(s *Scene, y float64)) {
+		drawing := chart.Part(from, to).Scene()
+		scale := min(rowsScale, width/drawing.Width)
+		return drawing.Height*scale + 14, func(s *Scene, y float64) { s.Place(drawing, left, y, scale) }
+	}}
+	whole, _ := b.part(0, b.rows)
+	few, _ := b.part(0, min(b.rows, leastRows))
+	b.height = min(whole, max(few, leastRoom*d.BodyHeight()))
+	d.blocks = append(d.blocks, b)
+}
+
+// fit is how many of the rows from..b.rows stand in a room, so that no few are left for the next page; 0 where there is too little room.
+func (b *block) fit(from int, room float64) int {
+	left := b.rows - from
+	if from == 0 && room < b.height {
+		return 0
+	}
+	n := sort.Search(left, func(n int) bool {
+		height, _ := b.part(from, from+n+1)
+		return height > room
+	})
+	if n < left {
+		n = min(n, left-leastRows)
+	}
+	if n < min(left, leastRows) {
+		return 0
+	}
+	return n
 }
 
 // Part is a drawing that is never split between pages.
@@ -267,8 +329,22 @@ func (d *Document) Pages() []*Scene {
 				y += b.head.height
 			}
 		}
-		b.draw(pages[len(pages)-1], y)
-		y += b.height
+		if b.part == nil {
+			b.draw(pages[len(pages)-1], y)
+			y += b.height
+			continue
+		}
+		for from := 0; from < b.rows; {
+			n := b.fit(from, end-y)
+			if n == 0 && y > d.margin {
+				y = begin()
+				continue
+			}
+			n = max(n, 1)
+			height, draw := b.part(from, from+n)
+			draw(pages[len(pages)-1], y)
+			y, from = y+height, from+n
+		}
 	}
 	for i, page := range pages {
 		base := d.page.Height - d.margin

@@ -88,6 +88,49 @@ func TestDocumentKeepsTogetherWhatBelongsTogether(t *testing.T) {
 	}
 }
 
+// A chart of rows is cut where a page ends: every row is drawn once and in order, none few stand alone, and no part is higher than
+// the page, wherever the chart begins.
+func TestChartsAreCutBetweenRows(t *testing.T) {
+	t.Parallel()
+	for n := range 90 {
+		chart := BarChart{ChartFrame: ChartFrame{Title: "Bars", Width: 500, Caption: "A caption."}, Axis: "tiles"}
+		for i := range n {
+			chart.Bars = append(chart.Bars, Bar{Label: fmt.Sprintf("row %d", i), Span: Span{Value: float64(i)}})
+		}
+		d := NewDocument("t", "f", Letter, false)
+		for range n % 23 {
+			d.Paragraph("filler")
+		}
+		d.Subheading("Section")
+		AddRows(d, chart)
+		row := 0
+		for p, page := range d.Pages() {
+			here, scale := 0, ""
+			for _, it := range page.items {
+				if it.kind != textItem {
+					continue
+				}
+				if it.text.Text == fmt.Sprintf("row %d", row) {
+					row, here = row+1, here+1
+				}
+				if it.text.Y > page.Height-d.margin {
+					t.Errorf("%d rows: %q on page %d stands at %.0f", n, it.text.Text, p+1, it.text.Y)
+				}
+				scale += it.text.Text + " "
+			}
+			if heading := strings.Contains(scale, "Section "); here < min(n, leastRows) && (here > 0 || heading && n > 0) {
+				t.Errorf("%d rows: %d on page %d", n, here, p+1)
+			}
+			if here > 0 && n > 81 && !strings.Contains(scale, " 0 50 100 ") {
+				t.Errorf("%d rows: the part on page %d has another scale: %s", n, p+1, scale)
+			}
+		}
+		if row != n {
+			t.Errorf("%d of %d rows are drawn", row, n)
+		}
+	}
+}
+
 func TestTableRepeatsItsHead(t *testing.T) {
 	d := NewDocument("t", "f", A4, false)
 	table := Table{Head: []string{"Head", "Figure"}, Right: []int{1}}

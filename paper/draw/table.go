@@ -13,16 +13,16 @@ type Table struct {
 // tablePadding is the room left and right in a cell together, and above and below.
 const tablePadding, tableLeading = 12., 9.
 
-// Table adds a table. Rows are not split; the head is repeated on every page.
+// Table adds a table. Rows are not split, and the last does not stand alone; the head is repeated on every page.
 func (d *Document) Table(t Table) {
 	widths := t.widths(d.Width())
 	head := d.tableRow(&t, widths, t.Head, Bold, Style{Stroke: Ink, Width: 2})
 	first := head
 	first.keep = true
 	d.blocks = append(d.blocks, first)
-	for _, cells := range t.Rows {
+	for i, cells := range t.Rows {
 		row := d.tableRow(&t, widths, cells, Sans, Style{Stroke: Rule, Width: 1})
-		row.head = &head
+		row.head, row.keep = &head, i >= len(t.Rows)-2
 		d.blocks = append(d.blocks, row)
 	}
 	d.add(12, func(*Scene, float64) {})

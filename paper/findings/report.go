@@ -22,12 +22,12 @@ func ReportPlots(r *cardreport.Report) []Plot {
 			plots = append(plots, Plot{key, name, key == "away" || key == "passes", draw})
 		}
 	}
-	add(r.Deals > 0, "away", "How near random deals start", func(w float64) *draw.Scene { return awayGrid(r, w) })
-	add(r.Games > 0, "wins", "What games are won with", func(w float64) *draw.Scene { return winsOf(r, 0, len(r.Hands), w) })
-	add(r.Aimed > 0, "aimed", "What it is worth to aim at a section", func(w float64) *draw.Scene { return aimed(r, w) })
-	add(true, "wanted", "Kinds that the card wants", func(w float64) *draw.Scene { return wanted(r, w) })
-	add(r.Games > 0, "kept", "Kinds that are kept", func(w float64) *draw.Scene { return kept(r, 0, len(r.Kinds), w) })
-	add(r.Games > 0, "passes", "What is passed", func(w float64) *draw.Scene { return passes(r, w) })
+	add(r.Deals > 0, "away", "How near random deals start", func(w float64) *draw.Scene { return awayGrid(r, w).Scene() })
+	add(r.Games > 0, "wins", "What games are won with", func(w float64) *draw.Scene { return winsOf(r, w).Scene() })
+	add(r.Aimed > 0, "aimed", "What it is worth to aim at a section", func(w float64) *draw.Scene { return aimed(r, w).Scene() })
+	add(true, "wanted", "Kinds that the card wants", func(w float64) *draw.Scene { return wanted(r, w).Scene() })
+	add(r.Games > 0, "kept", "Kinds that are kept", func(w float64) *draw.Scene { return kept(r, w).Scene() })
+	add(r.Games > 0, "passes", "What is passed", func(w float64) *draw.Scene { return passes(r, w).Scene() })
 	return plots
 }
 
@@ -47,7 +47,7 @@ func AimsCaption(r *cardreport.Report) string {
 }
 
 // awayGrid is the distribution of away by section, in per cent of deals.
-func awayGrid(r *cardreport.Report, width float64) *draw.Scene {
+func awayGrid(r *cardreport.Report, width float64) draw.HeatGrid {
 	low, high := card.HandTiles, 0
 	for i := range r.Sections {
 		for away, n := range r.Sections[i].Away.Counts {
@@ -65,14 +65,13 @@ func awayGrid(r *cardreport.Report, width float64) *draw.Scene {
 	}
 	for i := range r.Sections {
 		s := &r.Sections[i]
-		g.Rows = append(g.Rows, s.Name)
 		var row []float64
 		for away := low; away <= high; away++ {
 			row = append(row, 100*float64(s.Away.Share(away).Value))
 		}
-		g.Values = append(g.Values, row)
+		g.Rows, g.Values = append(g.Rows, s.Name), append(g.Values, row)
 	}
-	return g.Scene()
+	return g
 }
 
 // widest says how wide the intervals of the distribution of away are at most.
@@ -87,47 +86,20 @@ func widest(r *cardreport.Report) string {
 	return fmt.Sprintf(" Each share within %.1f percentage points.", 100*half)
 }
 
-// HandsPart are the hands of a card in parts short enough for a page, by section: from, to.
-func HandsPart(r *cardreport.Report, most int) [][2]int {
-	var parts [][2]int
-	from, pages := 0, (len(r.Hands)+most-1)/most
-	most = (len(r.Hands) + pages - 1) / max(pages, 1) // as many on each, whole sections aside
-	for h := range r.Hands {
-		next := h + 1
-		for next < len(r.Hands) && r.Hands[next].Section == r.Hands[h].Section {
-			next++
-		}
-		if h > from && r.Hands[h].Section != r.Hands[h-1].Section && next-from > most {
-			parts = append(parts, [2]int{from, h})
-			from = h
-		}
-	}
-	return append(parts, [2]int{from, len(r.Hands)})
-}
-
-// winsOf is the share of games won with hands from..to.
-func winsOf(r *cardreport.Report, from, to int, width float64) *draw.Scene {
+// winsOf is the share of games won with each hand.
+func winsOf(r *cardreport.Report, width float64) draw.DotPlot {
 	p := draw.DotPlot{
 		ChartFrame: draw.ChartFrame{Title: "What games are won with", Caption: GamesCaption(r), Width: width},
-		Axis:       "% of games", High: mostWon(r),
+		Axis:       "% of games",
 	}
-	for h := from; h < to; h++ {
+	for h := range r.Hands {
 		p.Rows = append(p.Rows, draw.DotRow{Label: r.Hands[h].Name, Values: []draw.Span{span(r.Hands[h].Won, 100)}, Words: minus(wording.Share(r.Hands[h].Won))})
 	}
-	return p.Scene()
-}
-
-// mostWon is the end of a scale that holds all hands, so that parts of the chart can be compared.
-func mostWon(r *cardreport.Report) float64 {
-	high := 0.
-	for h := range r.Hands {
-		high = max(high, 100*float64(r.Hands[h].Won.High))
-	}
-	return high
+	return p
 }
 
 // aimed is points a game by section aimed at, beside that without an aim.
-func aimed(r *cardreport.Report, width float64) *draw.Scene {
+func aimed(r *cardreport.Report, width float64) draw.DotPlot {
 	p := draw.DotPlot{
 		ChartFrame: draw.ChartFrame{Title: "Net points a game when a section is aimed at", Caption: AimsCaption(r), Width: width},
 		Axis:       "net points a game", Zero: true,
@@ -143,11 +115,11 @@ func aimed(r *cardreport.Report, width float64) *draw.Scene {
 	if r.Games > 0 {
 		row("without an aim", r.Free.Points)
 	}
-	return p.Scene()
+	return p
 }
 
 // wanted is the tiles of each kind in a complete hand.
-func wanted(r *cardreport.Report, width float64) *draw.Scene {
+func wanted(r *cardreport.Report, width float64) draw.BarChart {
 	c := draw.BarChart{
 		ChartFrame: draw.ChartFrame{Title: "Kinds that the card wants", Width: width,
 			Caption: fmt.Sprintf("Card %s, every hand counting alike. Worked out from the card, not simulated: no games, no seed, no interval.", r.Card)},
@@ -157,26 +129,26 @@ func wanted(r *cardreport.Report, width float64) *draw.Scene {
 		k := &r.Kinds[i]
 		c.Bars = append(c.Bars, draw.Bar{Label: tile.Kind(i).Name(), Span: draw.Span{Value: k.Tiles, Low: k.Tiles, High: k.Tiles}, Words: fmt.Sprintf("%.2f", k.Tiles)})
 	}
-	return c.Scene()
+	return c
 }
 
-// kept is how much of the kinds from..to strong players still hold at the end of the passing, and how much of that they keep.
-func kept(r *cardreport.Report, from, to int, width float64) *draw.Scene {
+// kept is how much of each kind strong players still hold at the end of the passing, and how much of that they keep.
+func kept(r *cardreport.Report, width float64) draw.DotPlot {
 	p := draw.DotPlot{
 		ChartFrame: draw.ChartFrame{Title: "Kinds that are kept", Caption: GamesCaption(r), Width: width},
 		Axis:       "%", Low: 0, High: 100,
 		Series: []string{"of those dealt, held when the passing is over", "of those held then, kept by the nearest hand"},
 	}
-	for i := from; i < to; i++ {
+	for i := range r.Kinds {
 		k := &r.Kinds[i]
 		p.Rows = append(p.Rows, draw.DotRow{Label: tile.Kind(i).Name(), Values: []draw.Span{span(k.Still, 100), span(k.Kept, 100)},
 			Words: fmt.Sprintf("%.0f, %.0f", 100*k.Still.Value, 100*k.Kept.Value)})
 	}
-	return p.Scene()
+	return p
 }
 
 // passes is what is passed by step and kind, in per cent of the tiles of the kind held.
-func passes(r *cardreport.Report, width float64) *draw.Scene {
+func passes(r *cardreport.Report, width float64) draw.HeatGrid {
 	half := 0.
 	g := draw.HeatGrid{
 		ChartFrame: draw.ChartFrame{Title: "What four strong players pass", Width: width},
@@ -199,7 +171,7 @@ func passes(r *cardreport.Report, width float64) *draw.Scene {
 		g.Values = append(g.Values, row)
 	}
 	g.Caption = GamesCaption(r) + fmt.Sprintf(" Each share within %.1f percentage points.", half)
-	return g.Scene()
+	return g
 }
 
 // StepName is step number i, from 0, in words.

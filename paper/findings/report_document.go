@@ -11,7 +11,6 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/research/cardreport"
 	"secondpass/rules/card"
-	"secondpass/rules/tile"
 )
 
 // ReportDocument is the report of a card for paper: two pages for people, then all figures with their charts.
@@ -46,6 +45,18 @@ type documentBuilder struct {
 	r *cardreport.Report
 }
 
+// lead adds a paragraph that leads to what follows.
+func (b documentBuilder) lead(text string) {
+	b.Paragraph(text)
+	b.Keep()
+}
+
+// table adds a table with which the caption below it stays.
+func (b documentBuilder) table(t draw.Table) {
+	b.Table(t)
+	b.Keep()
+}
+
 // share is a share in per cent with its interval, for tables.
 func share(i stat.Interval[unit.Chance]) string {
 	if i.N == 0 {
@@ -61,8 +72,16 @@ func mean[U unit.Tiles | unit.Count](i stat.Interval[U]) string {
 	return minus(wording.Mean(i))
 }
 
+// turns are told to one place: they have wide intervals.
+func turns(i stat.Interval[unit.Count]) string {
+	if i.N == 0 {
+		return ""
+	}
+	return minus(wording.MeanTo(i, 1))
+}
+
 func standingRow(f *cardreport.Figures) []string {
-	return []string{f.Name, mean(f.Away.Mean), share(f.Nearest), share(f.Among), share(f.Won), mean(f.Turns.Mean)}
+	return []string{f.Name, mean(f.Away.Mean), share(f.Nearest), share(f.Among), share(f.Won), turns(f.Turns.Mean)}
 }
 
 func (b documentBuilder) standings() {
@@ -70,31 +89,29 @@ func (b documentBuilder) standings() {
 		return
 	}
 	b.Subheading("From the deal, and in play")
-	b.Paragraph("Away is tiles away at the deal. Nearest is the deals to which it is the nearest, level those to which nothing is nearer. Won is the games that somebody wins with it, turns the discards before.")
+	b.lead("Away is tiles away at the deal. Nearest is the deals to which it is the nearest, level those to which nothing is nearer. Won is the games that somebody wins with it, turns the discards before.")
 	head := []string{"", "away", "nearest", "level", "won", "turns"}
 	t := draw.Table{Head: head, Right: []int{1, 2, 3, 4, 5}}
 	for i := range b.r.Sections {
 		t.Rows = append(t.Rows, standingRow(&b.r.Sections[i].Figures))
 	}
-	b.Table(t)
+	b.table(t)
 	if b.r.Games > 0 {
 		b.Caption("Nobody wins in " + share(b.r.Wall) + " of the games.")
 	}
 	b.caption()
 	if b.r.Deals > 0 {
-		b.Drawing(awayGrid(b.r, b.Width()))
+		draw.AddRows(b.Document, awayGrid(b.r, b.RowsWidth()))
 	}
 	t.Rows = nil
 	for h := range b.r.Hands {
 		t.Rows = append(t.Rows, standingRow(&b.r.Hands[h].Figures))
 	}
 	b.Subheading("By hand")
-	b.Table(t)
+	b.table(t)
 	b.caption()
 	if b.r.Games > 0 {
-		for _, part := range HandsPart(b.r, 28) {
-			b.Drawing(winsOf(b.r, part[0], part[1], b.Width()))
-		}
+		draw.AddRows(b.Document, winsOf(b.r, b.RowsWidth()))
 	}
 }
 
@@ -123,8 +140,8 @@ func (b documentBuilder) aims() {
 	if b.r.Games > 0 {
 		t.Rows = append(t.Rows, []string{"without an aim", share(b.r.Free.Wins), minus(wording.Points(b.r.Free.Points))})
 	}
-	b.Drawing(aimed(b.r, b.Width()))
-	b.Table(t)
+	draw.AddRows(b.Document, aimed(b.r, b.RowsWidth()))
+	b.table(t)
 	b.Caption(AimsCaption(b.r))
 	b.restrictions()
 }
@@ -163,8 +180,8 @@ func (b documentBuilder) restrictions() {
 		return
 	}
 	b.Subheading("What it costs to be concealed, or to take no jokers")
-	b.Paragraph("The hand on a card that lifts it, less the hand as written, on the same deals.")
-	b.Table(draw.Table{Head: RestrictionsHead, Rows: rows, Right: []int{2, 3, 4}})
+	b.lead("The hand on a card that lifts it, less the hand as written, on the same deals.")
+	b.table(draw.Table{Head: RestrictionsHead, Rows: rows, Right: []int{2, 3, 4}})
 	b.Caption(AimsCaption(b.r))
 }
 
@@ -173,7 +190,7 @@ func (b documentBuilder) signs() {
 		return
 	}
 	b.Subheading("If you hold this, look here")
-	b.Paragraph(SignsNote)
+	b.lead(SignsNote)
 	for i := range b.r.Sections {
 		s := &b.r.Sections[i]
 		b.Together(func() {
@@ -182,6 +199,7 @@ func (b documentBuilder) signs() {
 			b.signsOf("to win with", s.Wins, s.AllWon)
 		})
 	}
+	b.Keep()
 	b.caption()
 }
 
@@ -220,7 +238,7 @@ func neighbours(list []cardreport.Neighbour) string {
 
 func (b documentBuilder) neighbours() {
 	b.Subheading("Neighbours: hands that share most tiles")
-	b.Paragraph("Of 14 tiles. Worked out from the card, not simulated.")
+	b.lead("Of 14 tiles. Worked out from the card, not simulated.")
 	t := draw.Table{Head: []string{"hand", "best neighbours, with the tiles shared"}}
 	for h := range b.r.Hands {
 		t.Rows = append(t.Rows, []string{b.r.Hands[h].Name, Neighbours(&b.r.Hands[h])})
@@ -230,10 +248,9 @@ func (b documentBuilder) neighbours() {
 
 func (b documentBuilder) kinds() {
 	// The charts have headings of their own; one more would stand on a page alone.
-	b.Drawing(wanted(b.r, b.Width()))
+	draw.AddRows(b.Document, wanted(b.r, b.RowsWidth()))
 	if b.r.Games > 0 {
-		b.Drawing(kept(b.r, 0, int(tile.Ranked(1, tile.Dots)), b.Width()))
-		b.Drawing(kept(b.r, int(tile.Ranked(1, tile.Dots)), len(b.r.Kinds), b.Width()))
+		draw.AddRows(b.Document, kept(b.r, b.RowsWidth()))
 	}
 }
 
@@ -241,9 +258,9 @@ func (b documentBuilder) passes() {
 	if b.r.Games == 0 {
 		return
 	}
-	b.Drawing(passes(b.r, b.Width()))
+	draw.AddRows(b.Document, passes(b.r, b.RowsWidth()))
 	t := draw.Table{Head: StepsHead, Rows: StepRows(b.r), Right: []int{1, 2, 3}}
-	b.Table(t)
+	b.table(t)
 	b.Caption(GamesCaption(b.r))
 }
 

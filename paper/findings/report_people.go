@@ -19,6 +19,7 @@ const (
 	shownMost  = 4
 	shownLeast = 2
 	shownKinds = 6
+	shownSigns = 12 // of all sections together, one each at least
 	// nextTo is how many neighbours of a hand are named.
 	nextTo = 2
 )
@@ -115,20 +116,21 @@ func (b documentBuilder) hands(c *card.Card) {
 	}
 }
 
-// look is, for each section, the best sign of it: where to look with what one holds.
+// look is, for each section, the best signs of it: where to look with what one holds.
 func (b documentBuilder) look() {
 	t := draw.Table{Head: []string{"you hold", "look at", "times as often the nearest"}, Right: []int{2}}
 	for i := range b.r.Sections {
-		if s := &b.r.Sections[i]; len(s.Nearer) > 0 {
-			t.Rows = append(t.Rows, []string{s.Nearer[0].Name, s.Name, Lift(&s.Nearer[0])})
+		s := &b.r.Sections[i]
+		for n := range min(len(s.Nearer), max(1, shownSigns/len(b.r.Sections))) {
+			t.Rows = append(t.Rows, []string{s.Nearer[n].Name, s.Name, Lift(&s.Nearer[n])})
 		}
 	}
 	if len(t.Rows) == 0 {
 		return
 	}
 	b.Subheading("If you hold this, look here")
-	b.Table(t)
-	b.Caption("The best sign of each section; all of them, and how they are found, stand further down.")
+	b.table(t)
+	b.Caption("The best signs of each section; all of them, and how they are found, stand further down.")
 }
 
 // leaves draws the kinds that strong players hold on to through the passing, and those that they give.

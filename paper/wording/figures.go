@@ -19,11 +19,14 @@ type counted interface {
 }
 
 // Mean is a mean number, or a ratio, with its interval.
-func Mean[U counted](i stat.Interval[U]) string {
+func Mean[U counted](i stat.Interval[U]) string { return MeanTo(i, 2) }
+
+// MeanTo is that with so many digits after the point.
+func MeanTo[U counted](i stat.Interval[U], digits int) string {
 	if !i.Bounded() {
-		return number(i.Value, 2) + " (too few games)"
+		return number(i.Value, digits) + " (too few games)"
 	}
-	return fmt.Sprintf("%s (%s to %s)", number(i.Value, 2), number(i.Low, 2), number(i.High, 2))
+	return fmt.Sprintf("%s (%s to %s)", number(i.Value, digits), number(i.Low, digits), number(i.High, digits))
 }
 
 // Shown says whether a difference was: its interval leaves 0 out.
