@@ -19,6 +19,7 @@ import (
 	front "secondpass/face/club"
 	"secondpass/store/folder"
 	"secondpass/store/sql"
+	"secondpass/work/workers"
 )
 
 type clubCmd struct {
@@ -28,6 +29,8 @@ type clubCmd struct {
 	Listen        string   `default:"127.0.0.1:7530" placeholder:"ADDR" help:"Address to listen on for the proxy; port 0 takes a free one."`
 	Inner         string   `placeholder:"HOST:PORT" help:"The address by which other processes that serve this club reach this one, if it is not that of --listen: on one machine, or in a network that nobody else reads."`
 	Proxies       []string `name:"proxy" default:"127.0.0.0/8,::1/128" placeholder:"NET" help:"Networks of the proxies that are trusted to say whom they pass on."`
+	StorageEach   int      `default:"256" placeholder:"MB" help:"How much each teacher may keep, in MB; 0 for as much as there is room."`
+	WorkEach      float64  `default:"8" placeholder:"HOURS" help:"How many hours of one processor the simulations of each teacher may take in a day; 0 for as many as they like."`
 	OwnerLink     bool     `xor:"instead" help:"Print a link by which the owner comes in, once, and end. It may be asked for while the club is served."`
 	Backup        string   `xor:"instead" placeholder:"FILE" help:"Put the whole database of --database-owner into a file, read it back, and end; the club may be served meanwhile."`
 	Restore       string   `xor:"instead" placeholder:"FILE" help:"Put what such a file holds into an empty database, read it back, and end; with --database and --database-owner."`
@@ -38,7 +41,8 @@ func (clubCmd) Help() string {
 	return "Many teachers share one address, each with a workbook of her own; people sign in with passkeys, students need a code or a link alone. " +
 		"A proxy before it has the certificate. The first time it prints a link by which the owner comes in; she invites the others.\n\n" +
 		"All that is kept is in the database; the data folder says alone that a process serves. Several processes can serve one club, each with a data folder of its own: " +
-		"each workbook is open in one of them, the others pass its requests on, and where one ends another takes its workbooks over.\n\nThe page docs/club.md says more, from an empty machine on."
+		"each workbook is open in one of them, the others pass its requests on, and where one ends another takes its workbooks over. " +
+		"With --workers long work goes to those who have joined there (see work), as long as some are there.\n\nThe page docs/club.md says more, from an empty machine on."
 }
 
 func (*clubCmd) Answers() command.Answers { return command.One(openedClub{}) }
@@ -82,7 +86,15 @@ func (c *clubCmd) Run(g *command.Globals) error {
 	if c.OwnerLink {
 		return at.tell(g)
 	}
-	return c.serve(g, &at, front.Setup{Club: people, Teachers: front.Kept{Database: d}, Public: public, Proxies: proxies, Log: front.NewLog(g.Stderr)})
+	d.Most = int64(c.StorageEach) << 20
+	setup := front.Setup{Club: people, Teachers: front.Kept{Database: d}, Public: public, Proxies: proxies, Log: front.NewLog(g.Stderr),
+		Storage: d.Most, Work: time.Duration(c.WorkEach * float64(time.Hour))}
+	if url := g.WorkersURL(); url != "" {
+		setup.Workers = workers.NewSender(url, func(text string) { setup.Log.Warn(text) })
+		defer setup.Workers.Close()
+		setup.Look = func(ctx context.Context) (*workers.Standing, error) { return workers.Look(ctx, url) }
+	}
+	return c.serve(g, &at, setup)
 }
 
 // keep makes a backup, or restores one.
@@ -99,7 +111,13 @@ func (c *clubCmd) keep(g *command.Globals) error {
 	return (&openedClub{File: c.Backup}).tell(g)
 }
 
-// needs says which flag is missing.
+// The most of what each teacher may be given: MB, and hours in a day, of so many processors.
+const (
+	maxStorage = 1 << 20
+	maxWork    = 24 * 1024
+)
+
+// needs says which flag is missing, or cannot be.
 func (c *clubCmd) needs() error {
 	owner, serving, public := c.DatabaseOwner == "", c.Database == "", c.PublicURL == ""
 	switch {
@@ -107,6 +125,10 @@ func (c *clubCmd) needs() error {
 		return errors.New("--backup needs --database-owner URL, by whom the tables are read")
 	case c.Restore != "" && (owner || serving):
 		return errors.New("--restore needs --database-owner URL and --database URL")
+	case c.StorageEach < 0 || c.StorageEach > maxStorage:
+		return fmt.Errorf("--storage-each %d: MB from 0 to %d are right", c.StorageEach, maxStorage)
+	case !(c.WorkEach >= 0 && c.WorkEach <= maxWork):
+		return fmt.Errorf("--work-each %v: hours from 0 to %d are right", c.WorkEach, maxWork)
 	case c.Backup == "" && c.Restore == "" && (serving || public):
 		return errors.New("--database URL and --public-url URL are right, as in --database postgres://serving@host/club --public-url https://club.example")
 	}

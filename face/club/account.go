@@ -21,6 +21,8 @@ func (f *Front) routeAccount() {
 	f.account("POST /account/passkeys/remove", f.removePasskey)
 	f.account("POST /account/codes", f.renewCodes)
 	f.account("POST /account/sessions/end", f.endSessions)
+	f.account("POST /account/workbook/purge", f.purge)
+	f.account("POST /account/workbook/delete", f.eraseOwn)
 }
 
 // when is a moment as pages show it.
@@ -41,11 +43,11 @@ type accountPage struct {
 	Codes    []string
 	Sessions []sessionLine
 	// ByCode says that a recovery code let in, and that the passkey may be lost.
-	ByCode  bool
-	Govern  bool
-	Erase   bool
-	Staff   bool
-	Problem string
+	ByCode bool
+	Govern bool
+	Erase  bool
+	Staff  bool
+	Used   usedUp
 }
 
 func (f *Front) showAccount(w http.ResponseWriter, r *http.Request, p *club.Person) error {
@@ -54,7 +56,7 @@ func (f *Front) showAccount(w http.ResponseWriter, r *http.Request, p *club.Pers
 
 // saidOf is what was just done.
 func saidOf(r *http.Request) string {
-	return map[string]string{"passkey": "The passkey is made.", "removed": "The passkey is removed.", "ended": "Ended.", "moved": "All that was in the backup is in your workbook."}[r.FormValue("said")]
+	return map[string]string{"passkey": "The passkey is made.", "removed": "The passkey is removed.", "ended": "Ended.", "moved": "All that was in the backup is in your workbook.", "purged": "What was deleted is thrown away."}[r.FormValue("said")]
 }
 
 func (f *Front) renderAccount(w http.ResponseWriter, r *http.Request, p *club.Person, status int, a accountPage, said string) error {
@@ -75,6 +77,9 @@ func (f *Front) renderAccount(w http.ResponseWriter, r *http.Request, p *club.Pe
 	}
 	sessions, err := f.Club.Sessions(p.ID, f.Club.Now())
 	if err != nil {
+		return err
+	}
+	if a.Used, err = f.usedUp(p.Workbook); err != nil {
 		return err
 	}
 	here := f.here(r)

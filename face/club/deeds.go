@@ -12,7 +12,7 @@ import (
 
 // erasing are the routes by which data of people leave for good, or are taken out of the club.
 var erasing = []string{"POST /students/{name}/delete", "POST /classes/{id}/delete", "GET /students.csv", "GET /students/{name}/file", "GET /classes/{id}/record.json",
-	"GET /account/workbook/file", "POST /account/workbook/import"}
+	"GET /account/workbook/file", "POST /account/workbook/import", "POST /account/workbook/purge", "POST /account/workbook/delete"}
 
 // entering are the club's own routes that need no account.
 var entering = []string{"GET /{$}", "GET /sign-in", "POST /sign-in/begin", "POST /sign-in/finish", "POST /sign-in/code", "POST /sign-out",
@@ -31,7 +31,7 @@ func DeedOf(route string) club.Deed {
 		return club.Erase
 	case under("/account"):
 		return club.Account
-	case under("/people/audit"), under("/workers"): // what workers do is everybody's
+	case under("/people/audit"), under("/people/workbooks"), under("/workers"): // what workers do is everybody's
 		return club.Govern
 	case under("/people"):
 		return club.Staff

@@ -27,6 +27,8 @@ import (
 	"secondpass/paper/wording"
 	"secondpass/store"
 	"secondpass/store/sql"
+	"secondpass/work"
+	"secondpass/work/workers"
 )
 
 //go:embed templates assets
@@ -44,6 +46,12 @@ type Teachers interface {
 	MoveIn(teacher int64, from string) error
 	// There says that what is kept cannot be reached.
 	There() error
+	// Held is how many bytes a teacher keeps; Purge throws away for good what she has deleted.
+	Held(teacher int64) (int64, error)
+	Purge(teacher int64) error
+	// Worked is how long cores have worked for a teacher's simulations on the day of a time; AddWork adds to it, and returns what it has come to.
+	Worked(teacher int64, on time.Time) (time.Duration, error)
+	AddWork(teacher int64, on time.Time, more time.Duration) (time.Duration, error)
 	// Join makes this program one of several processes that serve the club, by an address at which the others reach it.
 	Join(address string) (*sql.Process, error)
 }
@@ -58,6 +66,12 @@ type Setup struct {
 	Inner string
 	// Proxies are trusted to say whom they pass on.
 	Proxies []netip.Prefix
+	// Storage is how many bytes a teacher may keep, Work for how long cores may work for her simulations in a day; 0 for as much as there is.
+	Storage int64
+	Work    time.Duration
+	// Workers is to whom long work is sent while there are any, and Look how one looks at them; nil where it is done by this process.
+	Workers *workers.Sender
+	Look    func(context.Context) (*workers.Standing, error)
 	Log     *slog.Logger
 }
 
@@ -90,7 +104,7 @@ const sessionLasts = 30 * 24 * time.Hour
 var statuses = []page.Known{
 	{Err: club.ErrNobody, Status: http.StatusNotFound}, {Err: club.ErrNoInvitation, Status: http.StatusNotFound}, {Err: club.ErrUsed, Status: http.StatusGone},
 	{Err: club.ErrExpired, Status: http.StatusGone}, {Err: club.ErrCode, Status: http.StatusUnauthorized}, {Err: club.ErrNoPasskey, Status: http.StatusUnauthorized},
-	{Err: club.ErrLastPasskey, Status: http.StatusConflict}, {Err: club.ErrMayNot, Status: http.StatusForbidden}, {Err: club.ErrGone, Status: http.StatusGone},
+	{Err: club.ErrLastPasskey, Status: http.StatusConflict}, {Err: club.ErrMayNot, Status: http.StatusForbidden}, {Err: club.ErrLastOwner, Status: http.StatusConflict}, {Err: store.ErrNoTeacher, Status: http.StatusNotFound}, {Err: store.ErrNoRoom, Status: http.StatusConflict}, {Err: club.ErrGone, Status: http.StatusGone},
 	{Err: club.ErrNotShared, Status: http.StatusNotFound}, {Err: club.ErrShelfFull, Status: http.StatusConflict}, {Err: club.ErrTooLarge, Status: http.StatusRequestEntityTooLarge},
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound},
 	{Err: store.ErrBusy, Status: http.StatusServiceUnavailable}, {Err: store.ErrDisk, Status: http.StatusServiceUnavailable}, {Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable},
@@ -161,7 +175,11 @@ func New(s Setup) (*Front, error) {
 		}
 	}
 	f.books = newWorkbooks(s.Teachers, f.process, func(teacher int64, kept store.Store, files store.Files) (*web.Server, error) {
-		return web.InClub(kept, files, s.Log, web.Club{Address: f.address(), Room: room, May: f.mayCome(teacher)})
+		c := web.Club{Address: f.address(), Room: room, Allowance: newLedger(f.Teachers, teacher, f.Work, f.Log), Workers: s.Look, May: f.mayCome(teacher)}
+		if s.Workers != nil {
+			c.Under = work.WithWorkers(context.Background(), sends{s.Workers, teacher})
+		}
+		return web.InClub(kept, files, s.Log, c)
 	})
 	if f.lobby, err = f.books.lobby(); err != nil {
 		return nil, err

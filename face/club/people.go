@@ -14,11 +14,12 @@ func (f *Front) routePeople() {
 	f.account("POST /people/{id}/again", f.inviteAgain)
 	f.account("POST /people/{id}/end", f.endPerson)
 	f.account("POST /people/invitations/{id}/withdraw", f.withdraw)
+	f.account("POST /people/workbooks/{id}/delete", f.eraseWorkbook)
 	f.account("GET /people/audit", f.showAudit)
 }
 
 type personLine struct {
-	ID           int64
+	ID, Workbook int64
 	Name, Joined string
 	Role         club.Role
 	You          bool
@@ -39,10 +40,12 @@ type peoplePage struct {
 	Link, For string
 	// Ending is somebody whose account is to be ended, if that is meant.
 	Ending *personLine
+	// Orphans are workbooks in which nobody works any more; the owner of the club sees them.
+	Orphans []orphanLine
 }
 
 func (f *Front) showPeople(w http.ResponseWriter, r *http.Request, p *club.Person) error {
-	said := map[string]string{"ended": "The account is ended.", "withdrawn": "The invitation is withdrawn."}[r.FormValue("said")]
+	said := map[string]string{"ended": "The account is ended.", "withdrawn": "The invitation is withdrawn.", "erased": "The workbook is deleted for good, with all accounts in it."}[r.FormValue("said")]
 	return f.renderPeople(w, p, peoplePage{}, said)
 }
 
@@ -51,7 +54,11 @@ func (f *Front) renderPeople(w http.ResponseWriter, p *club.Person, shown people
 	if err != nil {
 		return err
 	}
-	shown.Govern = club.May(p.Role, club.Govern, true)
+	if shown.Govern = club.May(p.Role, club.Govern, true); shown.Govern {
+		if shown.Orphans, err = f.orphans(); err != nil {
+			return err
+		}
+	}
 	for _, one := range people {
 		shown.People = append(shown.People, lineOf(&one, p))
 	}
@@ -67,7 +74,7 @@ func (f *Front) renderPeople(w http.ResponseWriter, p *club.Person, shown people
 }
 
 func lineOf(one, looking *club.Person) personLine {
-	return personLine{one.ID, one.Name, when(one.Joined), one.Role, one.ID == looking.ID}
+	return personLine{one.ID, one.Workbook, one.Name, when(one.Joined), one.Role, one.ID == looking.ID}
 }
 
 // invite shows the link of a new invitation, once.

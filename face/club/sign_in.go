@@ -45,7 +45,11 @@ func (f *Front) entry(w http.ResponseWriter, status int, name string, p entryPag
 }
 
 func (f *Front) showSignIn(w http.ResponseWriter, r *http.Request) error {
-	f.entry(w, http.StatusOK, "sign_in", entryPage{Page: page.Page{Title: "Sign in"}, To: inside(r.FormValue("to"))})
+	said := ""
+	if r.FormValue("said") == "deleted" {
+		said = "Your account and your workbook are deleted for good."
+	}
+	f.entry(w, http.StatusOK, "sign_in", entryPage{Page: page.Page{Title: "Sign in", Said: said}, To: inside(r.FormValue("to"))})
 	return nil
 }
 

@@ -193,6 +193,16 @@ func (b *workbooks) end(one *book) error {
 	return b.process.GiveBack(one.mine)
 }
 
+// drop closes a workbook that is no more.
+func (b *workbooks) drop(teacher int64) {
+	b.mu.Lock()
+	one := b.by[teacher]
+	b.mu.Unlock()
+	if one != nil {
+		b.lost(teacher, one)
+	}
+}
+
 // makeRoom closes the workbook that was idle longest where there are too many; b.mu is held. False where all are in use.
 func (b *workbooks) makeRoom() bool {
 	if len(b.by) < b.most {

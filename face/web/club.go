@@ -1,12 +1,15 @@
 package web
 
 import (
+	"context"
 	"log/slog"
 	"net/http"
 	"slices"
 
 	"secondpass/face/web/page"
 	"secondpass/store"
+	"secondpass/work/queue"
+	"secondpass/work/workers"
 )
 
 // Club is what a club says of the workbook of one of its teachers.
@@ -15,6 +18,11 @@ type Club struct {
 	Address string
 	// Room is shared by all teachers of the machine.
 	Room Room
+	// Allowance bounds what is simulated; nil where nothing does.
+	Allowance queue.Allowance
+	// Under is what it is done under, as a context that sends it to workers; nil for nothing. Workers looks at those, nil where there are none.
+	Under   context.Context
+	Workers func(context.Context) (*workers.Standing, error)
 	// May says why a request may not come to a route, as in "GET /exercises", or nil. It is asked for each.
 	May func(r *http.Request, route string) error
 }
@@ -27,7 +35,19 @@ func (*Club) Bar() []page.Section {
 // InClub makes the workbook of a teacher of a club. It is a handler of the club's server: it listens nowhere, is not stopped from its
 // pages, and its backups are those of the club.
 func InClub(s store.Store, kept store.Files, log *slog.Logger, club Club) (*Server, error) {
-	return newServer(s, kept, "", log, &club)
+	w, err := newServer(s, kept, "", log, &club)
+	if err != nil {
+		return nil, err
+	}
+	w.jobs.Allow(club.Allowance)
+	w.long.Allow(club.Allowance)
+	if club.Under != nil {
+		w.Under(club.Under)
+	}
+	if club.Workers != nil {
+		w.SendsTo(club.Workers)
+	}
+	return w, nil
 }
 
 // Routes is all that the workbook answers, as patterns of http.ServeMux.

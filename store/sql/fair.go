@@ -66,10 +66,13 @@ func (s *Store) fits(tx *transaction) error {
 // workKept is for how many days it is known how long cores have worked.
 const workKept = 31
 
-// dayOf counts days since 1970, UTC.
-func dayOf(t time.Time) int64 { return t.Unix() / (24 * 60 * 60) }
+// dayOf counts days since 1970, by the calendar of where the time is told.
+func dayOf(t time.Time) int64 {
+	y, m, d := t.Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC).Unix() / (24 * 60 * 60)
+}
 
-// Worked is how long cores have worked for the teacher on the day of a time, UTC.
+// Worked is how long cores have worked for the teacher on the day of a time.
 func (s *Store) Worked(on time.Time) (time.Duration, error) {
 	return reading(s, func(tx *transaction) (time.Duration, error) {
 		var micros int64

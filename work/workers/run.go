@@ -17,6 +17,8 @@ import (
 type sending struct {
 	*Sender
 	job *work.Job
+	// whose tells those apart who ask for the same; "" where one asks.
+	whose string
 }
 
 // sentPart is a part that was sent and whose pieces are not all taken.
@@ -61,7 +63,7 @@ func (s *sending) Do(ctx context.Context, p *sim.Pieces) (next int, err error) {
 	if err != nil {
 		return p.From, err
 	}
-	r := &run{sending: s, pieces: p, next: p.From, planned: p.From, id: digest(append([]byte(s.self.queue()), data...)), known: map[int]part{}}
+	r := &run{sending: s, pieces: p, next: p.From, planned: p.From, id: digest(append([]byte(s.self.queue()+s.whose), data...)), known: map[int]part{}}
 	if err := s.trying(ctx, &r.away, func() error { return r.begin(ctx, data) }); err != nil {
 		return p.From, cut(ctx, err)
 	}
@@ -319,6 +321,9 @@ func (r *run) fetch(ctx context.Context) (came bool, err error) {
 		if _, before := r.known[p.First]; !before {
 			r.perPiece = mean(r.perPiece, took/time.Duration(p.Beyond-p.First))
 			r.waits = mean(r.waits, time.Since(p.last))
+			if s := sim.StewardOf(ctx); s != nil {
+				s.Spent(took)
+			}
 		}
 	}
 	return came, rows.Err()

@@ -42,11 +42,23 @@ func NewSender(url string, told func(text string)) *Sender {
 }
 
 // Runner sends the runs of all jobs but those that take seconds.
-func (s *Sender) Runner(j *work.Job) sim.Runner {
+func (s *Sender) Runner(j *work.Job) sim.Runner { return s.RunnerOf("", j) }
+
+// RunnerOf is Runner for one of several who share the sender: what one of them asks for is nothing to another who asks for the same.
+func (s *Sender) RunnerOf(whose string, j *work.Job) sim.Runner {
 	if j.Kind() == work.KindRepeats {
 		return nil
 	}
-	return &sending{Sender: s, job: j}
+	return &sending{Sender: s, job: j, whose: whose}
+}
+
+// Any says whether a worker is there that computes as this program does.
+func (s *Sender) Any(ctx context.Context) bool {
+	if s.connect(ctx) != nil {
+		return false
+	}
+	n, err := s.slots(ctx)
+	return err == nil && n > 0
 }
 
 // connect opens the database, makes the tables where they are missing, and says every now and then that somebody asks.

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"secondpass/engine/sim"
+	"secondpass/paper/wording"
 )
 
 // Site is what all pages share: the layout, the log, the names it is served under, and what errors mean to a reader.
@@ -165,9 +166,18 @@ type failedPage struct {
 // sent is one value of a form.
 type sent struct{ Name, Value string }
 
+// whole is what went wrong as a sentence of its own.
+func whole(text string) string {
+	text = wording.Capital(text)
+	if text != "" && !strings.ContainsRune(".!?", rune(text[len(text)-1])) {
+		text += "."
+	}
+	return text
+}
+
 // Fail answers with what went wrong in a sentence. A form that the disk would not take stays on the page, to be sent again.
 func (s *Site) Fail(w http.ResponseWriter, r *http.Request, err error) {
-	p, status := failedPage{Text: s.Sentence(err, "request failed", "method", r.Method, "path", r.URL.Path)}, s.Status(err)
+	p, status := failedPage{Text: whole(s.Sentence(err, "request failed", "method", r.Method, "path", r.URL.Path))}, s.Status(err)
 	if r.Method == http.MethodPost && ofDisk(status) && !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/") && r.ParseForm() == nil {
 		p.Path = r.URL.RequestURI()
 		for _, name := range slices.Sorted(maps.Keys(r.PostForm)) {

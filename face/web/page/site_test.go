@@ -136,7 +136,7 @@ func TestStatuses(t *testing.T) {
 		{NotFound("There is no exercise %d.", 7), 404, "There is no exercise 7."},
 		{Refused("No <name> came."), 422, "No &lt;name&gt; came."},
 		{Errorf(http.StatusConflict, "Decided already."), 409, "Decided already."},
-		{fmt.Errorf("exercise 7: %w", errGone), 404, "exercise 7: it is gone"},
+		{fmt.Errorf("exercise 7: %w", errGone), 404, "Exercise 7: it is gone."},
 		{fmt.Errorf("form: %w", &http.MaxBytesError{Limit: 5}), 413, "form"},
 	} {
 		w := httptest.NewRecorder()
