@@ -1,7 +1,9 @@
 package web_test
 
 import (
+	"flag"
 	"log/slog"
+	"math/rand/v2"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -90,38 +92,96 @@ var fuzzed = []string{"/exercises", "/exercises/1/rename", "/exercises/1/duplica
 	"/cards/Own/text", "/cards/Own/history/1", "/practice", "/practice/drills/1", "/practice/reading", "/drills/delete", "/students/Ana/delete", "/classes", "/classes/1/vote",
 	"/classes/1/close", "/classes/1/follow", "/classes/1/joining", "/classes/1/remove", "/classes/1/ranking", "/classes/1/delete", "/join", "/backups/check", "/experiments/preview", "/experiments/check"}
 
-// No form, whatever stands in it, makes the program fail inside.
+// formBodies and messageBodies are what the random ones begin with.
+var (
+	formBodies = []string{"", "act=deal&seed=1&name=x", "at=0&tile=1b&tile=2b&tile=3b", "at=-1&name=%00", "at=99999999999999999999", "hand=Runs+1", "revision=1&title=%ff&note=%0a",
+		"text=card+x&seen=&over=x&line=-5", "choice=1&shown=x&taken=-1", "item=9&act=up&revision=1", "after=0&route=A", "name=%22%3E%3Cscript%3E", "snapshot=..%2fx", "exercise=1&mode=together&seconds=-1"}
+	messageBodies = []string{`{"round":1,"seq":1,"made":1,"choice":{"tiles":"1b2b3b"}}`, `{"round":1,"seq":-1,"choice":{"count":9}}`, `{"decision":0,"choice":{"stop":true}}`, `{"token":"x"}`,
+		`[]`, `{"round":1e99}`, `{"choice":null}`, `{"round":1,"seq":9223372036854775807,"made":-1,"choice":{"tiles":"JJJ","blind":3}}`, "\xff"}
+)
+
+// form sends a form, which must not make the program fail inside.
+func (m *room) form(t *testing.T, to uint8, body string) {
+	t.Helper()
+	path := fuzzed[int(to)%len(fuzzed)]
+	if w := m.do("POST", path, "application/x-www-form-urlencoded", body); w.Code >= 500 {
+		t.Fatalf("%s %q: %d\n%s", path, body, w.Code, shorten(w.Body.String()))
+	}
+}
+
+// message sends a message of a phone, which must not either, and what is kept of it can be shown.
+func (m *room) message(t *testing.T, to uint8, body string) {
+	t.Helper()
+	path := []string{"/room/choice", "/room/decide", "/room/back"}[to%3]
+	if w := m.do("POST", path, "application/json", body); w.Code >= 500 {
+		t.Fatalf("%s %q: %d\n%s", path, body, w.Code, w.Body)
+	}
+	for _, page := range []string{"/room", "/classes/1"} {
+		if w := m.do("GET", page, "", ""); w.Code >= 500 {
+			t.Fatalf("%s after %q: %d", page, body, w.Code)
+		}
+	}
+}
+
 func FuzzForms(f *testing.F) {
-	for i, body := range []string{"", "act=deal&seed=1&name=x", "at=0&tile=1b&tile=2b&tile=3b", "at=-1&name=%00", "at=99999999999999999999", "hand=Runs+1", "revision=1&title=%ff&note=%0a",
-		"text=card+x&seen=&over=x&line=-5", "choice=1&shown=x&taken=-1", "item=9&act=up&revision=1", "after=0&route=A", "name=%22%3E%3Cscript%3E", "snapshot=..%2fx", "exercise=1&mode=together&seconds=-1"} {
+	for i, body := range formBodies {
 		f.Add(uint8(i), body)
 		f.Add(uint8(i+len(fuzzed)/2), body)
 	}
 	m := newRoom(f)
-	f.Fuzz(func(t *testing.T, to uint8, body string) {
-		path := fuzzed[int(to)%len(fuzzed)]
-		if w := m.do("POST", path, "application/x-www-form-urlencoded", body); w.Code >= 500 {
-			t.Fatalf("%s %q: %d\n%s", path, body, w.Code, shorten(w.Body.String()))
-		}
-	})
+	f.Fuzz(m.form)
 }
 
-// No message of a phone makes the program fail inside, and what is kept of it can be shown.
 func FuzzClassMessages(f *testing.F) {
-	for i, body := range []string{`{"round":1,"seq":1,"made":1,"choice":{"tiles":"1b2b3b"}}`, `{"round":1,"seq":-1,"choice":{"count":9}}`, `{"decision":0,"choice":{"stop":true}}`, `{"token":"x"}`,
-		`[]`, `{"round":1e99}`, `{"choice":null}`, `{"round":1,"seq":9223372036854775807,"made":-1,"choice":{"tiles":"JJJ","blind":3}}`, "\xff"} {
+	for i, body := range messageBodies {
 		f.Add(uint8(i), body)
 	}
 	m := newRoom(f)
-	f.Fuzz(func(t *testing.T, to uint8, body string) {
-		path := []string{"/room/choice", "/room/decide", "/room/back"}[to%3]
-		if w := m.do("POST", path, "application/json", body); w.Code >= 500 {
-			t.Fatalf("%s %q: %d\n%s", path, body, w.Code, w.Body)
+	f.Fuzz(m.message)
+}
+
+// No form and no message, whatever stands in it, makes the program fail inside. Fuzzing does the same for longer; it takes all packages below to be
+// compiled once more.
+func TestMangledRequests(t *testing.T) {
+	t.Parallel()
+	m, rng := newRoom(t), rand.New(rand.NewPCG(*mangleSeed, 0))
+	for range *mangles {
+		m.form(t, uint8(rng.IntN(256)), mangled(rng, formBodies))
+		m.message(t, uint8(rng.IntN(256)), mangled(rng, messageBodies))
+	}
+}
+
+var (
+	mangles    = flag.Int("mangles", 300, "mangled forms, and as many messages")
+	mangleSeed = flag.Uint64("mangleseed", 1, "what they are drawn by")
+)
+
+// telling are bytes and numbers at which programs go wrong.
+var telling = []string{"\x00", "\xff", "%", "%zz", "%00", "+", "&", "=", ";", "\"", "{", "}", "[", "null", "-1", "0", "1e999", "4294967296", "9223372036854775808", "J", "../", "\u202e", "é"}
+
+// mangled is one of some texts after one to five changes at random places: bytes that are drawn or telling put in or over, a part taken out, repeated, or taken
+// from another text.
+func mangled(rng *rand.Rand, from []string) string {
+	any := func() string { return from[rng.IntN(len(from))] }
+	text := any()
+	for range 1 + rng.IntN(5) {
+		a := rng.IntN(len(text) + 1)
+		b := a + rng.IntN(len(text)-a+1)
+		switch rng.IntN(6) {
+		case 0:
+			text = text[:a] + text[b:]
+		case 1:
+			text = text[:b] + text[a:]
+		case 2:
+			text = text[:a] + telling[rng.IntN(len(telling))] + text[a:]
+		case 3:
+			text = text[:a] + telling[rng.IntN(len(telling))] + text[b:]
+		case 4:
+			text = text[:a] + string([]byte{byte(rng.IntN(256))}) + text[min(a+1, len(text)):]
+		default:
+			other := any()
+			text = text[:a] + other[rng.IntN(len(other)+1):]
 		}
-		for _, page := range []string{"/room", "/classes/1"} {
-			if w := m.do("GET", page, "", ""); w.Code >= 500 {
-				t.Fatalf("%s after %q: %d", page, body, w.Code)
-			}
-		}
-	})
+	}
+	return text
 }
