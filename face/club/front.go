@@ -142,6 +142,9 @@ func CheckPublic(u *url.URL) error {
 	return nil
 }
 
+// pages are the templates of the area.
+var pages = page.Read(page.Folder(embedded, "templates"), view.Parts())
+
 // New makes the server of a club.
 func New(s Setup) (*Front, error) {
 	if err := CheckPublic(s.Public); err != nil {
@@ -159,7 +162,7 @@ func New(s Setup) (*Front, error) {
 		recovering: hall.NewLimits(rate.Every(10*time.Second), 10, rate.NewLimiter(1, 60), now),
 		guesses:    hall.NewLimits(rate.Every(6*time.Second), 10, rate.NewLimiter(1, 120), now),
 		asking:     hall.NewLimits(100, 2000, nil, now)}
-	if f.Pages, err = site.Pages(page.Folder(embedded, "templates"), view.Parts()); err != nil {
+	if f.Pages, err = site.Pages(pages); err != nil {
 		return nil, err
 	}
 	f.sessions = f.newSessions()

@@ -89,6 +89,9 @@ func New(s store.Store, kept store.Files, dir string, log *slog.Logger) (*Server
 	return newServer(s, kept, dir, log, nil)
 }
 
+// pages are the templates of the area.
+var pages = page.Read(page.Folder(templates, "templates"), view.Parts())
+
 func newServer(s store.Store, kept store.Files, dir string, log *slog.Logger, club *Club) (*Server, error) {
 	sections, room := bar, NewRoom()
 	if club != nil {
@@ -101,7 +104,7 @@ func newServer(s store.Store, kept store.Files, dir string, log *slog.Logger, cl
 	tell := func(key string, err error) string { return site.Sentence(err, "simulation failed", "what", key) }
 	w := &Server{dir: dir, club: club, stopped: make(chan struct{}), jobs: queue.NewJobs(room.short, site.Readers, tell), long: queue.NewJobs(room.long, site.Readers, tell)}
 	w.stop = sync.OnceFunc(func() { close(w.stopped) })
-	if w.Pages, err = site.Pages(page.Folder(templates, "templates"), view.Parts()); err != nil {
+	if w.Pages, err = site.Pages(pages); err != nil {
 		return nil, err
 	}
 	site.KeptOn(s)

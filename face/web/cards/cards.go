@@ -41,9 +41,12 @@ type Area struct {
 	found *lru.Cache[string, keptReport]
 }
 
+// pages are the templates of the area.
+var pages = page.Read(page.Folder(templates, "templates"), view.Parts())
+
 // New makes the pages. long counts reports, one after the other.
 func New(site *page.Site, exercises address.Loader, d *desk.Desk, long *queue.Jobs) (*Area, error) {
-	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	p, err := site.Pages(pages)
 	found, tooFew := lru.New[string, keptReport](reportsKept)
 	windows, none := lru.New[string, window](windowsKept)
 	if tooFew != nil || none != nil {

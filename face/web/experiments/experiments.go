@@ -38,9 +38,12 @@ type Area struct {
 	workers func(ctx context.Context) (*workers.Standing, error)
 }
 
+// pages are the templates of the area.
+var pages = page.Read(page.Folder(templates, "templates"), view.Parts())
+
 // New makes the pages. long counts results, one after the other.
 func New(site *page.Site, d *desk.Desk, long *queue.Jobs) (*Area, error) {
-	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	p, err := site.Pages(pages)
 	return &Area{p, d.Files.Cards, d, &shelf{results: d.Files.Results, long: long, lines: map[string]keptLine{}}, &drawnCards{cards: map[string]*card.Card{}}, nil}, err
 }
 

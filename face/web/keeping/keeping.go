@@ -29,9 +29,12 @@ type Area struct {
 	working sync.Mutex
 }
 
+// pages are the templates of the area.
+var pages = page.Read(page.Folder(templates, "templates"))
+
 // New makes the page for a data folder. restore lets the workbook end and begin again with what is in a backup.
 func New(site *page.Site, dir string, restore func(file string) error) (*Area, error) {
-	p, err := site.Pages(page.Folder(templates, "templates"))
+	p, err := site.Pages(pages)
 	return &Area{Pages: p, dir: dir, restore: restore}, err
 }
 

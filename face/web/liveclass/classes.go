@@ -51,9 +51,12 @@ func (c *Classes) LetInTo(route func(page.Routes)) { c.beside = route }
 // called before requests come.
 func (c *Classes) ServedAs(public string) { c.public = public }
 
+// pages are the templates of the area.
+var pages = page.Read(folder("templates"), view.Parts())
+
 // New makes the pages of the live classes of a store. address tells where the workbook listens.
 func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs, address func() string) (*Classes, error) {
-	p, err := site.Pages(folder("templates"), view.Parts())
+	p, err := site.Pages(pages)
 	if err != nil {
 		return nil, err
 	}

@@ -36,12 +36,15 @@ type Known struct {
 // Section is an entry of the bar at the top; Help is the place of the help that is about it.
 type Section struct{ Name, Path, Help string }
 
+// own is the page for what went wrong.
+var own = Read(Folder(embedded, "own"))
+
 // New makes the shared part of a workbook with a bar at the top. log takes what went wrong inside; errors that are
 // neither made by this package nor among those known are of that kind.
 func New(log *slog.Logger, bar []Section, errors ...Known) (*Site, error) {
 	s := &Site{Readers: &sim.Gate{}, Log: log, known: errors, sections: bar, hosts: map[string]bool{"localhost": true, "127.0.0.1": true, "::1": true}}
 	var err error
-	s.own, err = s.Pages(Folder(embedded, "own"))
+	s.own, err = s.Pages(own)
 	return s, err
 }
 

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"secondpass/face/web/view"
 	"secondpass/paper/sheet"
@@ -41,12 +42,20 @@ type Page struct {
 	// Said is a sentence about what was just done; Undo, if set, is where a POST takes it back.
 	Said, Undo string
 	Data       any
+
+	site *Site // on which it is shown
 }
 
+// Sections is the bar at the top.
+func (p Page) Sections() []Section { return p.site.sections }
+
+// Standing is the sentence that stands on each page, "" while all is well.
+func (p Page) Standing() string { return p.site.standing() }
+
 // HelpPath is the help, opened at what it says about the page.
-func (p Page) HelpPath(sections []Section) string {
+func (p Page) HelpPath() string {
 	at := p.Help
-	for _, s := range sections {
+	for _, s := range p.site.sections {
 		if at == "" && s.Name == p.Section {
 			at = s.Help
 		}
@@ -60,19 +69,19 @@ func (p Page) HelpPath(sections []Section) string {
 // Sprite is the tile drawings, once a page.
 func (Page) Sprite() template.HTML { return template.HTML(sheet.Sprite()) }
 
-// Pages are the templates of an area by name, each with the layout and the shared parts.
-type Pages struct {
-	*Site
-	byName map[string]*template.Template
+// Templates are those of an area by name, each with the layout and the shared parts.
+type Templates func() (map[string]*template.Template, error)
+
+// Read says where the templates of an area are: each HTML file is a page by its name, and uses the layout, the files in the folder parts beside
+// it, and those of shared. They are read when they are first needed, once for all workbooks of a program.
+func Read(files fs.FS, shared ...fs.FS) Templates {
+	return sync.OnceValues(func() (map[string]*template.Template, error) { return read(files, shared) })
 }
 
-// Pages reads the templates of an area: each HTML file is a page by its name, and uses the layout, the files in the
-// folder parts beside it, and those of shared.
-func (s *Site) Pages(files fs.FS, shared ...fs.FS) (*Pages, error) {
+func read(files fs.FS, shared []fs.FS) (map[string]*template.Template, error) {
 	functions := template.FuncMap{
 		"plural": wording.Plural, "sub": func(a, b int) int { return a - b }, "capital": wording.Capital, "counts": view.Counts,
 		"workbook": func() bool { return true }, // and not the page of a reader elsewhere
-		"sections": func() []Section { return s.sections }, "standing": s.standing,
 	}
 	common, err := template.New("").Funcs(functions).ParseFS(Folder(embedded, "layouts"), "*.html")
 	for _, f := range shared {
@@ -90,7 +99,7 @@ func (s *Site) Pages(files fs.FS, shared ...fs.FS) (*Pages, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Pages{s, map[string]*template.Template{}}
+	byName := map[string]*template.Template{}
 	for _, name := range names {
 		own, err := common.Clone()
 		if err == nil {
@@ -99,13 +108,26 @@ func (s *Site) Pages(files fs.FS, shared ...fs.FS) (*Pages, error) {
 		if err != nil {
 			return nil, err
 		}
-		p.byName[strings.TrimSuffix(name, path.Ext(name))] = own
+		byName[strings.TrimSuffix(name, path.Ext(name))] = own
 	}
-	return p, nil
+	return byName, nil
+}
+
+// Pages are the pages of an area in one workbook.
+type Pages struct {
+	*Site
+	byName map[string]*template.Template
+}
+
+// Pages shows the templates of an area.
+func (s *Site) Pages(from Templates) (*Pages, error) {
+	byName, err := from()
+	return &Pages{s, byName}, err
 }
 
 // Render writes a page; a template that fails answers 500 and nothing half done.
 func (p *Pages) Render(w http.ResponseWriter, status int, name string, data Page) {
+	data.site = p.Site
 	p.RenderIn(w, status, name, "layout", data)
 }
 

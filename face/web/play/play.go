@@ -21,9 +21,12 @@ var templates embed.FS
 // Area is the pages of the game after the passing.
 type Area struct{ *page.Pages }
 
+// pages are the templates of the area.
+var pages = page.Read(page.Folder(templates, "templates"), view.Parts())
+
 // New makes the pages.
 func New(site *page.Site) (*Area, error) {
-	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	p, err := site.Pages(pages)
 	return &Area{p}, err
 }
 

@@ -40,9 +40,12 @@ type Area struct {
 	showings *showings
 }
 
+// pages are the templates of the area.
+var pages = page.Read(page.Folder(templates, "templates"), view.Parts())
+
 // New makes the pages. jobs finds drills and judges them.
 func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs) (*Area, error) {
-	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	p, err := site.Pages(pages)
 	return &Area{Pages: p, store: s, cards: d.Files.Cards, desk: d, jobs: jobs, showings: newShowings()}, err
 }
 

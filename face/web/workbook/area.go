@@ -52,10 +52,13 @@ type Area struct {
 	practising func(*http.Request) (drill.Student, error)
 }
 
+// pages are the templates of the area.
+var pages = page.Read(page.Folder(templates, "templates"), view.Parts())
+
 // New makes the pages. jobs simulates; practising is the student who practises in the browser of a request, with an
 // error where nobody does.
 func New(site *page.Site, s Store, d *desk.Desk, jobs *queue.Jobs, play Play, practising func(*http.Request) (drill.Student, error)) (*Area, error) {
-	p, err := site.Pages(page.Folder(templates, "templates"), view.Parts())
+	p, err := site.Pages(pages)
 	return &Area{Pages: p, store: s, cards: d.Files.Cards, desk: d, jobs: jobs, play: play, practising: practising}, err
 }
 
