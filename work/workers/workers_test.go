@@ -10,6 +10,7 @@ import (
 	"math"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -113,6 +114,20 @@ func sender(t testing.TB, url string) *Sender {
 	return s
 }
 
+// of is somebody who shares a sender with others.
+type of struct {
+	*Sender
+	whose string
+}
+
+func (o of) Runner(j *work.Job) sim.Runner { return o.RunnerOf(o.whose, j) }
+
+// counting is a steward who counts.
+type counting struct{ spent atomic.Int64 }
+
+func (*counting) Hold(context.Context)       {}
+func (c *counting) Spent(core time.Duration) { c.spent.Add(int64(core)) }
+
 // Sent to workers, by roles that see the tables of work alone, every kind of job comes to the bytes of one process; each part counts
 // once, and nothing is left in the tables. What others keep in the database is out of the role's reach.
 func TestSentIsTheSame(t *testing.T) {
@@ -138,15 +153,35 @@ func TestSentIsTheSame(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	s := sender(t, url)
+	if s.Any(ctx) {
+		t.Error("a worker is there before any has joined")
+	}
 	joined(t, url, 1)
 	joined(t, url, 2)
-	s := sender(t, url)
+	if !s.Any(ctx) {
+		t.Error("no worker is there after two have joined")
+	}
 	for name, begin := range jobs(t) {
 		alone := bytesOf(t, ctx, begin())
 		if sent := bytesOf(t, work.WithWorkers(ctx, s), begin()); !bytes.Equal(sent, alone) {
 			t.Errorf("%s: sent to workers\n%.1500s\nalone\n%.1500s", name, sent, alone)
 		}
 	}
+	// Several who share a sender may ask for the same at once, and each is told what it has cost.
+	begin := jobs(t)["match"]
+	alone := bytesOf(t, ctx, begin())
+	var asked sync.WaitGroup
+	for _, who := range []string{"Ana", "Bea"} {
+		asked.Go(func() {
+			c := &counting{}
+			sent := bytesOf(t, work.WithWorkers(sim.WithSteward(ctx, c), of{s, who}), begin())
+			if !bytes.Equal(sent, alone) || c.spent.Load() < int64(time.Millisecond) {
+				t.Errorf("%s: after %v\n%.500s\nalone\n%.500s", who, time.Duration(c.spent.Load()), sent, alone)
+			}
+		})
+	}
+	asked.Wait()
 	var runs, parts, done int
 	if err := owner.QueryRow(ctx, `SELECT (SELECT count(*) FROM secondpass_work.run), (SELECT count(*) FROM secondpass_work.part), (SELECT count(*) FROM secondpass_work.river_job WHERE state = 'completed')`).Scan(&runs, &parts, &done); err != nil || runs != 0 || parts != 0 || done < 10 {
 		t.Errorf("left: %d runs, %d parts, %d parts done, %v", runs, parts, done, err)
