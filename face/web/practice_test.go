@@ -410,19 +410,22 @@ func TestRecordForAStudent(t *testing.T) {
 	t.Parallel()
 	b := practice(t)
 	b.student("Ana")
-	step := b.deal("seed", "21", "no-second-charleston", "yes", "no-courtesy", "yes")
+	step := b.deal("seed", "21") // at the usual table, whose games come with the program
 	if code, text := b.send("POST", step+"/record", "student=Ana"); code != 422 || !strings.Contains(text, "not over") {
 		t.Errorf("a route that is not over: %d", code)
 	}
+	b.walkTo(step, "Stop here")
+	_, vote := b.get(step)
+	b.post(step+"/decide", url.Values{"at": {first(atField, vote)}, "stop": {"yes"}})
 	b.walkTo(step, "The passing is over")
 	for range 2 { // the second replaces the first
 		b.post(step+"/record", url.Values{"student": {"Ana"}})
-		if text := b.watchWork(step + "/record/live?student=Ana"); !strings.Contains(text, "3 decisions and how the Charleston ended are kept for Ana.") {
+		if text := b.watchWork(step + "/record/live?student=Ana"); !strings.Contains(text, "6 decisions and how the Charleston ended are kept for Ana.") {
 			t.Fatalf("recording says %s", shorten(text))
 		}
 	}
 	data := b.dataOf("Ana")
-	if len(data.Tries) != 3 || len(data.Charlestons) != 1 {
+	if len(data.Tries) != 6 || len(data.Charlestons) != 1 {
 		t.Errorf("%d tries, %d Charlestons", len(data.Tries), len(data.Charlestons))
 	}
 	if _, text := b.get("/students/Ana"); !strings.Contains(text, "Of 1 whole exercise that was recorded.") {
