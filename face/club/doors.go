@@ -72,12 +72,44 @@ func (f *Front) leads(r *http.Request) (int64, error) {
 // shortest is the fewest characters of what nobody can guess.
 const shortest = 20
 
-// secret looks up what nobody can guess.
+// secret looks up what nobody can guess. It leads to the same teacher for good, or, once it is forgotten there, to somebody who says so.
 func (f *Front) secret(token string) (int64, error) {
 	if len(token) < shortest || len(token) > 64 {
 		return 0, store.ErrNoTeacher
 	}
-	return f.Teachers.TeacherOf(token)
+	if teacher, ok := f.led.of(token); ok {
+		return teacher, nil
+	}
+	teacher, err := f.Teachers.TeacherOf(token)
+	if err == nil {
+		f.led.keep(token, teacher)
+	}
+	return teacher, err
+}
+
+// ledKept bounds the memory that tokens take.
+const ledKept = 20_000
+
+// led is to whom tokens have led.
+type led struct {
+	mu sync.RWMutex
+	to map[string]int64
+}
+
+func (l *led) of(token string) (teacher int64, ok bool) {
+	l.mu.RLock()
+	defer l.mu.RUnlock()
+	teacher, ok = l.to[token]
+	return teacher, ok
+}
+
+func (l *led) keep(token string, teacher int64) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if len(l.to) >= ledKept || l.to == nil {
+		l.to = map[string]int64{}
+	}
+	l.to[token] = teacher
 }
 
 // typed looks up the code of a class, or its link. Wrong codes are counted by address.

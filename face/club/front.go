@@ -82,6 +82,7 @@ type Front struct {
 	books    *workbooks
 	lobby    *book
 	phones   *page.Mux
+	led      led
 	sessions *scs.SessionManager
 	keys     *webauthn.WebAuthn
 	own      *page.Mux

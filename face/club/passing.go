@@ -7,6 +7,7 @@ import (
 	"errors"
 	"io"
 	"log/slog"
+	"math/rand/v2"
 	"net"
 	"net/http"
 	"net/http/httputil"
@@ -31,8 +32,8 @@ const (
 	passedMost = 9 << 20
 	// passWithin is how long another process is sought that has the workbook.
 	passWithin = 8 * time.Second
-	// passAgain is how soon it is sought again.
-	passAgain = 25 * time.Millisecond
+	// passAgain is how soon it is sought again, each time later up to passRarely: a whole class may seek it at once.
+	passAgain, passRarely = 25 * time.Millisecond, 200 * time.Millisecond
 	// reachWithin is how long a process may take to let a connection in.
 	reachWithin = time.Second
 )
@@ -108,7 +109,8 @@ func (f *Front) toTeacher(w http.ResponseWriter, r *http.Request, teacher int64,
 			f.Fail(w, r, page.Errorf(http.StatusServiceUnavailable, "Your workbook cannot be reached at the moment. Try it once more."))
 			return
 		}
-		time.Sleep(passAgain)
+		wait := min(passAgain<<min(tries, 5), passRarely)
+		time.Sleep(wait*3/4 + rand.N(wait/2))
 	}
 }
 
