@@ -1,6 +1,7 @@
 package deal
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -96,6 +97,9 @@ const (
 	maxTrials = 1_000_000
 )
 
+// ErrTooRare is that of a condition which so many deals did not meet that it is given up.
+var ErrTooRare = errors.New("too rare")
+
 // Draw deals a rack of the given size to a condition, by the seed. The jokers and tiles asked for
 // are met exactly: how many copies of each stand in the rack is drawn in proportion to the number of racks that have
 // so many (multivariate hypergeometric), the rest uniformly from the other kinds. BestAway and TwoPlans are met by
@@ -136,7 +140,7 @@ func Draw(cond Condition, size int, set tile.Set, x *fit.Index, seed uint64) (ti
 	}
 	rare.Accepted = stat.Wilson(accepted, rateTrials)
 	if rare.Tried == 0 {
-		return found, rare, fmt.Errorf("too rare: none of %d deals with %q; ask for less", maxTrials, cond)
+		return found, rare, fmt.Errorf("%w: none of %d deals with %q; ask for less", ErrTooRare, maxTrials, cond)
 	}
 	return found, rare, nil
 }

@@ -41,5 +41,5 @@ func (d *Dealing) Deal(rng *rand.Rand) (tile.Rack, error) {
 			return rack, nil
 		}
 	}
-	return tile.Rack{}, fmt.Errorf("too rare: none of %d deals fits; ask for less", maxTrials)
+	return tile.Rack{}, fmt.Errorf("%w: none of %d deals fits; ask for less", ErrTooRare, maxTrials)
 }

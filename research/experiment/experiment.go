@@ -390,6 +390,13 @@ func (k *checker) band(statement string, b *Band) {
 	}
 	if err := b.check(k.c); err != nil {
 		k.fault(statement, -1, fmt.Sprintf("%q", b.Measure), err.Error())
+		return
+	}
+	if set, err := k.s.House.Set(); err == nil && len(k.c.Hands) > 0 {
+		if err := b.canBe(k.c, set); err != nil {
+			k.fault(statement, -1, b.String(), err.Error())
+			return
+		}
 	}
 	if b.High < b.Low || b.Low < -1_000_000 || b.High > 1_000_000 || b.Share() && b.Range != (deal.Range{Low: 1, High: 1}) {
 		k.fault(statement, -1, fmt.Sprintf("the range %s", b.Range), "a range from small to large, as in dealt pairs 3..7; none where the measure is yes or no")
@@ -402,7 +409,7 @@ func (k *checker) ways() {
 	case s.Split != nil && n != 1:
 		k.fault("split", -1, fmt.Sprintf("%d ways beside split", n), "one way: its deals are compared with each other")
 	case s.Split == nil && n < 2:
-		k.fault("way", -1, fmt.Sprintf("%d ways", n), `two or more lines like: way "flowers kept" strong+keep-flowers`)
+		k.fault("way", -1, []string{"no way", "one way"}[n], `two or more lines like: way "flowers kept" strong+keep-flowers`)
 	case n > maxWays:
 		k.fault("way", -1, fmt.Sprintf("%d ways", n), fmt.Sprintf("%d at most", maxWays))
 	}

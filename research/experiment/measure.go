@@ -306,6 +306,35 @@ func (g *gauge) span(c *card.Card) float64 {
 	return card.HandTiles
 }
 
+// mostMultiples is how many pairs, or kinds of which two or more are held, a rack can have.
+const mostMultiples = card.HandTiles / 2
+
+// most is the greatest value that the measure can have with a set of tiles.
+func (g *gauge) most(c *card.Card, set tile.Set) int {
+	switch {
+	case g.pairs && (g.Of == Held || g.Of == Dealt), g.Of == Multiples:
+		return mostMultiples
+	case g.kinds != 0 && (g.Of == Held || g.Of == Dealt):
+		n := 0
+		for k := range tile.Kind(tile.Kinds) {
+			if g.kinds>>k&1 == 1 {
+				n += int(set[k])
+			}
+		}
+		return min(n, card.HandTiles)
+	}
+	return int(g.span(c))
+}
+
+// canBe says what would be right where no deal lies in the band.
+func (b *Band) canBe(c *card.Card, set tile.Set) error {
+	g := newGauge(b.Measure, c)
+	if most := g.most(c, set); b.Of != Points && !b.Share() && b.Low > most {
+		return fmt.Errorf("%s from 0 to %d, which there can be", b.Measure, most)
+	}
+	return nil
+}
+
 // count is the number of tiles, or pairs, of a rack that the measure is of.
 func (g *gauge) count(r tile.Rack) int {
 	n := 0

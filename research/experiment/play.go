@@ -284,7 +284,7 @@ func (w *worker) deal(seat charleston.Seat, n uint64, own string) (racks [charle
 			return racks, wall, nil
 		}
 	}
-	return racks, nil, fmt.Errorf("too rare: none of %d deals has the rack that the population asks for after a step; ask for less", mostDeals)
+	return racks, nil, fmt.Errorf("%w: none of %d deals has the rack that the population asks for after a step; ask for less", deal.ErrTooRare, mostDeals)
 }
 
 // draw deals the seat its rack, as far as that is known from the deal, and all else at random.

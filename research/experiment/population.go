@@ -90,6 +90,12 @@ func (k *checker) population() {
 	if err != nil || len(k.c.Hands) == 0 {
 		return
 	}
+	for word, r := range map[string]*deal.Range{"pairs": p.Pairs, "multiples": p.Multiples} {
+		if most := mostMultiples; r != nil && r.Low > most {
+			k.fault("population", -1, word+" "+r.String(), fmt.Sprintf("%s from 0 to %d, which a rack can have", word, most))
+			return
+		}
+	}
 	if p.Nearest != "" {
 		if _, err := k.c.Find(p.Nearest); err != nil {
 			k.fault("population", -1, fmt.Sprintf("nearest %s: %v", p.Nearest, err), "a section or hand of the card, as in nearest Runs")
@@ -97,7 +103,7 @@ func (k *checker) population() {
 		}
 	}
 	for _, c := range p.Also {
-		if err := c.check(k.c); err != nil {
+		if err := c.check(k.c, set); err != nil {
 			k.fault("population", -1, c.String(), err.Error())
 			return
 		}
@@ -121,7 +127,7 @@ func (k *checker) population() {
 var ofRack = []Outcome{Held, SparesBest, SparesPlan, CleanBest, CleanPlan, Away, Options, MissingSingles, Gaps, Multiples}
 
 // check says what would be right where the condition is not.
-func (c RackCondition) check(on *card.Card) error {
+func (c RackCondition) check(on *card.Card, set tile.Set) error {
 	if c.After >= charleston.Steps {
 		return fmt.Errorf("after one of the seven steps")
 	}
@@ -138,7 +144,7 @@ func (c RackCondition) check(on *card.Card) error {
 	if c.High < c.Low || c.Low < -1_000_000 || c.High > 1_000_000 {
 		return fmt.Errorf("a range from small to large")
 	}
-	return nil
+	return c.canBe(on, set)
 }
 
 const populationRight = "all, or parts with ; between them: jokers 0..2, has FF, best away 4..6, two plans, pairs 0..1, multiples 2..3, nearest SECTION, or a measure of the rack and its range, as in options 6..20; each may stand before \"after STEP\", as in away 3..4 after first-left"

@@ -1,6 +1,7 @@
 package experiment
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -129,5 +130,45 @@ func TestConditionsLeaveTheDealsAsTheyWere(t *testing.T) {
 	x.Population.Also = []RackCondition{{Band: Band{Measure{Of: Away}, deal.Range{High: 3}}, After: 99}}
 	if err := x.Check(card.Practice()); err == nil || !strings.Contains(err.Error(), "seven steps") {
 		t.Errorf("a step that there is not: %v", err)
+	}
+}
+
+// A band that no deal can be in is refused, with what there can be; one that goes further up than there can be says "or more".
+func TestBandsThatNoDealIsIn(t *testing.T) {
+	t.Parallel()
+	read := func(statement, way string) error {
+		text := "experiment P\nmeasure win\nclaim more by 1 %\nway \"a\" nearest\n" + statement + "\n" + way
+		_, _, err := Read("file", []byte(text), func(tile.Set) (*card.Card, error) { return card.Practice(), nil })
+		return err
+	}
+	const second = "way \"b\" random\n"
+	hands := len(card.Practice().Hands)
+	for statement, want := range map[string]string{
+		"population pairs 8":                               "found pairs 8; right would be pairs from 0 to 7",
+		"population multiples 8..9":                        "found multiples 8..9; right would be multiples from 0 to 7",
+		"population options 600..900":                      fmt.Sprintf("found options 600..900; right would be options from 0 to %d", hands),
+		"population options 600..900 after first-left":     fmt.Sprintf("found options 600..900 after first-left; right would be options from 0 to %d", hands),
+		"population held F 9..10":                          "found held F 9..10; right would be held F from 0 to 8",
+		"population held pairs 8 ; jokers 0":               "found held pairs 8; right would be held pairs from 0 to 7",
+		"population away 15":                               "found away 15; right would be away from 0 to 14",
+		"population held F 7..8":                           "",
+		"tiles 12 flowers, 8 jokers\npopulation held F 12": "",
+		"population jokers 1..30 ; options 3..999":         "",
+	} {
+		err := read(statement, second)
+		if want == "" && err != nil || want != "" && (err == nil || !strings.Contains(err.Error(), want)) {
+			t.Errorf("%s: %v", statement, err)
+		}
+	}
+	for statement, want := range map[string]string{
+		"split dealt pairs 8..9":              "found dealt pairs 8..9; right would be dealt pairs from 0 to 7",
+		"split clean best\namong gaps 15..20": "found gaps 15..20; right would be gaps from 0 to 14",
+		"split jokers exchanged 1..9":         "",
+		"split points 9..100":                 "",
+	} {
+		err := read(statement, "")
+		if want == "" && err != nil || want != "" && (err == nil || !strings.Contains(err.Error(), want)) {
+			t.Errorf("%s: %v", statement, err)
+		}
 	}
 }

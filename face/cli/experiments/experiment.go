@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"secondpass/deal"
 	"secondpass/desk"
 	"secondpass/face/cli/command"
 	"secondpass/paper/wording"
@@ -323,6 +324,9 @@ func (c *experimentRunCmd) playExperiment(g *command.Globals, r *experiment.Resu
 	begin := time.Now()
 	played, err := desk.PlayExperiment(g.Context, r, place.save, show)
 	done()
+	if errors.Is(err, deal.ErrTooRare) { // what is asked for is wrong, not the work
+		return nil, fmt.Errorf("population %s: %w", r.Of().Population, err)
+	}
 	if err != nil {
 		return nil, command.Failed(err)
 	}
