@@ -19,10 +19,9 @@ import (
 	"secondpass/store/sql"
 )
 
-// Headers by which processes pass requests on to each other. Whoever does not know the secret of the process that is asked is from
-// outside, whatever else it says.
+// Headers by which processes pass requests on to each other.
 const (
-	passSecret = "Secondpass-Secret"
+	passSecret = "Secondpass-Secret"   // of the process that is asked
 	passFor    = "Secondpass-For"      // the address of who asks
 	passWrong  = "Secondpass-Not-Here" // of an answer: the workbook is in yet another process
 )
@@ -49,13 +48,18 @@ type passedKey struct{}
 // passed says that another process has passed a request on.
 func passed(r *http.Request) bool { return r.Context().Value(passedKey{}) != nil }
 
-// fromProcesses knows the requests that other processes pass on, and by them whose they are; of all others what says so is taken out.
+// fromProcesses knows the requests that other processes pass on, and by them whose they are. One that says so without the secret is
+// refused: it is meant for a process that was here before, or made up.
 func (f *Front) fromProcesses(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		secret, from := r.Header.Get(passSecret), r.Header.Get(passFor)
 		r.Header.Del(passSecret)
 		r.Header.Del(passFor)
-		if f.process != nil && subtle.ConstantTimeCompare([]byte(secret), []byte(f.process.Secret())) == 1 {
+		if secret != "" {
+			if f.process == nil || subtle.ConstantTimeCompare([]byte(secret), []byte(f.process.Secret())) != 1 {
+				notHere(w)
+				return
+			}
 			if a, err := netip.ParseAddr(from); err == nil {
 				r.RemoteAddr = netip.AddrPortFrom(a, 0).String()
 			}
@@ -63,6 +67,12 @@ func (f *Front) fromProcesses(next http.Handler) http.Handler {
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// notHere tells another process that what it passes on belongs elsewhere.
+func notHere(w http.ResponseWriter) {
+	w.Header().Set(passWrong, "yes")
+	w.WriteHeader(http.StatusMisdirectedRequest)
 }
 
 // toTeacher gives a request to the workbook of a teacher, here or in the process where it is open. here answers it here.
@@ -83,8 +93,7 @@ func (f *Front) toTeacher(w http.ResponseWriter, r *http.Request, teacher int64,
 			return
 		case passed(r):
 			f.books.gone(teacher, at)
-			w.Header().Set(passWrong, "yes")
-			w.WriteHeader(http.StatusMisdirectedRequest)
+			notHere(w)
 			return
 		}
 		if tries == 0 {
@@ -98,7 +107,7 @@ func (f *Front) toTeacher(w http.ResponseWriter, r *http.Request, teacher int64,
 		}
 		f.books.gone(teacher, at)
 		if r.Context().Err() != nil { // who asked has gone, or this process ends
-			f.Fail(w, r, errEnding)
+			http.Error(w, errEnding.Error(), http.StatusServiceUnavailable)
 			return
 		}
 		if !mayRepeat(r, err) {

@@ -167,6 +167,10 @@ func TestSeveralProcesses(t *testing.T) {
 	if one, other := first.front.books.held(), second.front.books.held(); one != 1 || other != 0 {
 		t.Errorf("the workbook is open in %v and %v", one, other)
 	}
+	ana.must(303)(ana.post("/exercises/1/rename", url.Values{"name": {"Seen by all"}}))
+	if text := there.must(200)(there.get("/exercises")); !strings.Contains(text, "Seen by all") {
+		t.Errorf("the list shows what was before: %s", shorten(text))
+	}
 	live := fig.stream("/room/live")
 	there.must(303)(there.post(at+"/vote", url.Values{"after": {"0"}, "route": {there.field(at, `name="route" value="([^"]+)"`)}}))
 	until(t, live, func(s shown) bool { return s.Phase == "vote" })
@@ -221,25 +225,33 @@ func TestSeveralProcesses(t *testing.T) {
 	ana.through(third).must(200)(ana.through(third).get(at))
 }
 
-// Who does not know the secret of a process is bounded by the own address, whatever a request says of others.
+// Who does not know the secret of a process is refused where it says for whom it asks; and what comes from outside is not believed without it.
 func TestNobodyPassesForAProcess(t *testing.T) {
 	h := newHouse(t)
 	h.somebody(nil, club.Owner, "Olga")
-	status := 0
-	for i := range 12 {
+	ask := func(secret, from string) int {
 		r, _ := http.NewRequest("POST", h.inner.URL+"/sign-in/code", bytes.NewBufferString("code=WRONG"))
 		r.Host = strings.TrimPrefix(h.address, "https://")
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-		r.Header.Set(passSecret, strings.Repeat("A", 26))
-		r.Header.Set(passFor, fmt.Sprintf("192.0.2.%d", i))
+		r.Header.Set(passSecret, secret)
+		r.Header.Set(passFor, from)
 		answer, err := h.inner.Client().Do(r)
 		if err != nil {
 			t.Fatal(err)
 		}
 		answer.Body.Close()
-		status = answer.StatusCode
+		return answer.StatusCode
 	}
-	if status != http.StatusTooManyRequests {
-		t.Errorf("the twelfth wrong code is answered by %d", status)
+	if status := ask(strings.Repeat("A", 26), "192.0.2.1"); status != http.StatusMisdirectedRequest {
+		t.Errorf("with a secret that was made up: %d", status)
+	}
+	for secret, want := range map[string]int{"": http.StatusTooManyRequests, h.front.process.Secret(): http.StatusUnauthorized} {
+		status := 0
+		for i := range 11 { // of one address, or of as many as it says
+			status = ask(secret, fmt.Sprintf("192.0.2.%d", i))
+		}
+		if status != want {
+			t.Errorf("with the secret %q the eleventh wrong code is answered by %d, wanted %d", secret, status, want)
+		}
 	}
 }
