@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"secondpass/club"
 	"secondpass/internal/browser"
@@ -42,13 +43,24 @@ func (h *house) looks(p *browser.Page, name string) {
 	p.As(browser.Desk)
 }
 
+// looksToo is looks of a page that is much like another, where pictures are asked for.
+func (h *house) looksToo(p *browser.Page, name string) {
+	if *pictures != "" {
+		h.looks(p, name)
+	}
+}
+
 // The owner comes by the link of the command line, makes a passkey, signs out and in with it; invites a teacher, whose link works once; makes
 // a second passkey on another device by a recovery code, and removes the first; ends the teacher's account while she works. All in Chromium,
 // with a device that the browser plays, and with two processes that take turns (W3C Web Authentication, level 2, section 11: WebDriver's virtual authenticators).
 func TestPasskeysInTheBrowser(t *testing.T) {
 	t.Parallel()
 	h := newHouse(t)
-	h.takingTurns(h.beside())
+	beside := h.beside()
+	for _, f := range []*Front{h.front, beside.front} {
+		f.Storage, f.Work = 256<<20, 8*time.Hour
+	}
+	h.takingTurns(beside)
 	token, err := h.club.OwnerToken()
 	if err != nil {
 		t.Fatal(err)
@@ -125,8 +137,11 @@ func TestPasskeysInTheBrowser(t *testing.T) {
 
 	p.Go(h.address + "/people")
 	p.Follow(`[aria-label="End the account of Ana"]`)
+	p.Click("details.more summary")
+	h.looksToo(p, "ending")
 	p.Follow(p.Named("End the account"))
 	p.UntilText(".said", "ended")
+	h.looksToo(p, "orphans")
 	ana.Go(h.address + "/exercises")
 	ana.UntilText("h1", "Sign in")
 	ana.Click(ana.Named("Sign in with a passkey"))
