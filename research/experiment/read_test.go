@@ -1,6 +1,7 @@
 package experiment_test
 
 import (
+	_ "embed"
 	"errors"
 	"fmt"
 	"reflect"
@@ -111,18 +112,9 @@ way "held" strong+aim nearest at first-left+keep-multiples at first-right/first-
 }
 
 // several is an experiment with several measures, all ways compared, at a table of different players.
-const several = `experiment Several
-others nearest ; random ; thumb
-measure win
-claim more by 1 %
-also win of others ; less by 1 %
-also used by receiver ; less by 0.1
-also points ; more by 0.5
-compare all
-way "a" nearest
-way "b" nearest+one-of-each
-way "c" random
-`
+//
+//go:embed testdata/several.experiment
+var several string
 
 // The order of the statements is free, also of those that ask for more tiles than the usual set has.
 func TestOrderIsFree(t *testing.T) {

@@ -3,23 +3,18 @@ package experiment_test
 import (
 	"bytes"
 	"context"
-	"encoding/csv"
+	_ "embed"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
 	"testing"
 
-	goparquet "github.com/fraugster/parquet-go"
-
 	"secondpass/engine/player"
 	"secondpass/engine/stat"
 	"secondpass/internal/oracle"
 	"secondpass/research/experiment"
-	"secondpass/research/rowfile"
 	"secondpass/rules/card"
 )
 
@@ -38,10 +33,13 @@ func rowed(t *testing.T, text string, deals int) *experiment.Result {
 	return r
 }
 
-const (
-	wonByOthers = "experiment Rows\nothers nearest\nmeasure win of others\nclaim less by 1 %\nway \"a\" nearest\nway \"b\" nearest+one-of-each\nway \"c\" random\n"
-	turnsOfBoth = "experiment Rows\nothers random\nmeasure turns\nclaim less by 1\nway \"a\" nearest\nway \"b\" nearest+keep-flowers\n"
-	splitClean  = "experiment Rows\nothers random\nmeasure points\nclaim more by 1\nsplit clean best\namong jokers exchanged 0..1\nway \"a\" nearest\n"
+var (
+	//go:embed testdata/rows_others.experiment
+	wonByOthers string
+	//go:embed testdata/rows_turns.experiment
+	turnsOfBoth string
+	//go:embed testdata/rows_split.experiment
+	splitClean string
 )
 
 // R comes to the sums, means and variances of an experiment by its rows alone (read.csv, mean, var of R's own packages base, stats
@@ -136,57 +134,5 @@ func TestRowsAsJSON(t *testing.T) {
 	}
 	if int64(sum) != r.Tally.Ways[1].Value.Sum {
 		t.Errorf("the rows add up to %d, the result to %d", sum, r.Tally.Ways[1].Value.Sum)
-	}
-}
-
-// As Parquet the same rows are read back, in order, by another library (github.com/fraugster/parquet-go): columns by their names, every
-// value as the CSV has it, and nulls where that has nothing.
-func TestRowsAsParquet(t *testing.T) {
-	for name, text := range map[string]string{"turns": turnsOfBoth, "split": splitClean, "several": several} {
-		r := rowed(t, text, 200)
-		var lines, file bytes.Buffer
-		if n, err := r.WriteRows(t.Context(), &lines, false, nil); err != nil || n != 200 {
-			t.Fatal(n, err)
-		}
-		if n, err := rowfile.Write(t.Context(), &file, r, nil); err != nil || n != 200 {
-			t.Fatal(n, err)
-		}
-		rows, err := csv.NewReader(&lines).ReadAll()
-		if err != nil {
-			t.Fatal(err)
-		}
-		other, err := goparquet.NewFileReader(bytes.NewReader(file.Bytes()))
-		if err != nil {
-			t.Fatal(err)
-		}
-		for i, c := range other.GetSchemaDefinition().RootColumn.Children {
-			if c.SchemaElement.Name != rows[0][i] {
-				t.Errorf("%s: column %d is %s, not %s", name, i, c.SchemaElement.Name, rows[0][i])
-			}
-		}
-		missing := 0
-		for _, row := range rows[1:] {
-			got, err := other.NextRow()
-			if err != nil {
-				t.Fatal(err)
-			}
-			for i, column := range rows[0] {
-				text := ""
-				switch v := got[column].(type) {
-				case nil:
-					missing++
-				case []byte:
-					text = string(v)
-				default:
-					text = fmt.Sprint(v)
-				}
-				if text != row[i] {
-					t.Fatalf("%s: %s of deal %s is %q, not %q", name, column, row[1], text, row[i])
-				}
-			}
-		}
-		if _, err := other.NextRow(); !errors.Is(err, io.EOF) || name == "turns" && missing == 0 {
-			t.Errorf("%s: after the last row %v; %d values missing", name, err, missing)
-		}
 	}
 }
