@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"time"
 
 	"secondpass/exercise"
 	"secondpass/teach/drill"
@@ -21,6 +22,27 @@ type StudentData struct {
 	// Drills are the marks of the drills whose numbers stand above, see [drill.Drill.Mark]: another data folder has other numbers. Files of
 	// earlier versions have none.
 	Drills map[int64]string `json:"drills,omitempty"`
+	// Classes are the places in classes that were taken under the student's name. They stay where they are when the file is read.
+	Classes []ClassSeat `json:"classes,omitempty"`
+}
+
+// ClassSeat is a place in a class, and what was answered there.
+type ClassSeat struct {
+	Class   int64         `json:"class"`
+	On      string        `json:"on"` // the exercise or the lesson
+	Seat    int           `json:"seat"`
+	Name    string        `json:"name"`
+	Opened  time.Time     `json:"opened"`
+	Joined  time.Time     `json:"joined"`
+	Answers []ClassAnswer `json:"answers,omitempty"`
+}
+
+// ClassAnswer is a choice, or one that another has replaced: in a vote by its number, in a duplicate class by that of the decision.
+type ClassAnswer struct {
+	Round    int64           `json:"round"`
+	Question json.RawMessage `json:"question,omitempty"`
+	Choice   json.RawMessage `json:"choice"`
+	Made     time.Time       `json:"made"`
 }
 
 // The format of a student's file, and its bounds.

@@ -14,6 +14,13 @@ import (
 var erasing = []string{"POST /students/{name}/delete", "POST /classes/{id}/delete", "GET /students.csv", "GET /students/{name}/file", "GET /classes/{id}/record.json",
 	"GET /account/workbook/file", "POST /account/workbook/import", "POST /account/workbook/purge", "POST /account/workbook/delete"}
 
+// listed is what the list of what was done says of the use of a route in a workbook. It names nobody: who asked to be forgotten is forgotten there too.
+var listed = map[string]string{"POST /students/{name}/delete": "deleted a student for good", "GET /students/{name}/file": "took a student's data out",
+	"GET /students.csv": "took the answers of all students out", "POST /classes/{id}/delete": "deleted a class for good", "GET /classes/{id}/record.json": "took the record of a class out"}
+
+// deedKey is where a request keeps what is listed of it.
+type deedKey struct{}
+
 // entering are the club's own routes that need no account.
 var entering = []string{"GET /{$}", "GET /sign-in", "POST /sign-in/begin", "POST /sign-in/finish", "POST /sign-in/code", "POST /sign-out",
 	"GET /invitation/{token}", "POST /invitation/{token}/begin", "POST /invitation/{token}/finish", "GET /join", "GET /join/{code}", "POST /join"}
@@ -58,6 +65,9 @@ func (f *Front) mayCome(teacher int64) func(*http.Request, string) error {
 		}
 		if !club.May(role, deed, own) {
 			return errMayNot(role, deed)
+		}
+		if to, ok := r.Context().Value(deedKey{}).(*string); ok {
+			*to = listed[route]
 		}
 		return nil
 	}

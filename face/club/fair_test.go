@@ -3,8 +3,10 @@
 package club
 
 import (
+	"database/sql"
 	"fmt"
 	"net/url"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -12,10 +14,26 @@ import (
 	"secondpass/club"
 )
 
+// rowsWith are the tables of a database with rows in which a text stands, whichever tables there are.
+func rowsWith(t *testing.T, owner, text string) (tables []string) {
+	t.Helper()
+	db, err := sql.Open("pgx", owner)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	var found string
+	if err := db.QueryRow(`SELECT COALESCE(string_agg(table_name, ' ' ORDER BY table_name), '') FROM information_schema.tables WHERE table_schema = 'public' AND table_type = 'BASE TABLE'
+		AND (xpath('/row/n/text()', query_to_xml(format('SELECT COUNT(*) AS n FROM %I r WHERE strpos(r::text, %L) > 0', table_name, $1::text), false, true, '')))[1]::text <> '0'`, text).Scan(&found); err != nil {
+		t.Fatal(err)
+	}
+	return strings.Fields(found)
+}
+
 // A teacher sees what she uses. More than one may keep is refused in a sentence, and so is more work than one has in a day; what was deleted is thrown
 // away on request. Account and workbook go for good, by herself or the owner, who type a name; those of others stay.
 func TestFairUse(t *testing.T) {
-	h := newHouse(t)
+	h, keeper := houseOn(t)
 	owner := h.somebody(nil, club.Owner, "Olga")
 	ana, bea := h.somebody(&owner, club.Teacher, "Ana"), h.somebody(&owner, club.Teacher, "Bea")
 	hal := h.somebody(&ana, club.Assistant, "Hal")
@@ -25,6 +43,46 @@ func TestFairUse(t *testing.T) {
 	account := func() string { return v.must(200)(v.get("/account")) }
 	if text := account(); !strings.Contains(text, "of <b class=\"num\">") && !strings.Contains(text, "Your workbook keeps <b class=\"num\">less than 0.1 MB</b>.") {
 		t.Error(shorten(text[strings.Index(text, "What you use"):]))
+	}
+	// A student.
+	s, _ := h.kept.Kept(ana.Workbook)
+	if _, err := s.AddStudent("Zenobia"); err != nil {
+		t.Fatal(err)
+	}
+	token, err := s.StudentToken("Zenobia")
+	if err != nil {
+		t.Fatal(err)
+	}
+	zenobia := h.as(nil)
+	at, code := v.opened()
+	zenobia.must(303)(zenobia.post("/join", url.Values{"code": {code}, "name": {"ZENOBIA"}}))
+	v.must(303)(v.post(at+"/vote", url.Values{"after": {"0"}, "route": {v.field(at, `name="route" value="([^"]+)"`)}}))
+	var tiles []string
+	for _, found := range regexp.MustCompile(`href="#t-([0-9][bcd]|[NEWSRG0F])"`).FindAllStringSubmatch(v.must(200)(v.get(at)), 3) {
+		tiles = append(tiles, found[1])
+	}
+	if status, text := zenobia.choose(1, tiles...); status != 200 {
+		t.Errorf("a choice: %d %s", status, shorten(text))
+	}
+	if text := v.must(200)(v.get("/students/Zenobia/file")); !strings.Contains(text, `"name": "ZENOBIA"`) || !strings.Contains(text, `"choice":`) {
+		t.Errorf("not all of a student's is in the file: %s", text)
+	}
+	if text := v.must(200)(v.get("/students/Zenobia")); !strings.Contains(text, "what was answered in 1 class under the name Zenobia") {
+		t.Error(shorten(text))
+	}
+	for _, what := range []string{"Zenobia", "ZENOBIA", token} {
+		if len(rowsWith(t, keeper, what)) == 0 {
+			t.Errorf("%s stands nowhere beforehand", what)
+		}
+	}
+	v.must(303)(v.post("/students/Zenobia/delete", url.Values{"classes": {"on"}}))
+	for _, what := range []string{"Zenobia", "ZENOBIA", token} {
+		if found := rowsWith(t, keeper, what); len(found) > 0 {
+			t.Errorf("%s stands in %v", what, found)
+		}
+	}
+	if text := v.must(200)(v.get(at)); strings.Contains(text, "ZENOBIA") {
+		t.Error("the open class has her still")
 	}
 	// Storage.
 	h.front.Storage, h.kept.Most = 1000, 1000
@@ -84,7 +142,7 @@ func TestFairUse(t *testing.T) {
 		t.Error("it is there still")
 	}
 	text := o.must(200)(o.get("/people/audit"))
-	for _, line := range []string{"threw away what was deleted", "deleted for good the workbook of <b>Ana</b>", "deleted for good the workbook of <b>a teacher who had left</b>"} {
+	for _, line := range []string{"took a student&#39;s data out", "deleted a student for good", "threw away what was deleted", "deleted for good the workbook of <b>Ana</b>", "deleted for good the workbook of <b>a teacher who had left</b>"} {
 		if !strings.Contains(text, line) {
 			t.Errorf("not in the list of what was done: %s", line)
 		}

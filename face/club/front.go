@@ -298,6 +298,13 @@ func (f *Front) toWorkbook(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	f.toTeacher(w, r, p.Workbook, func(b *book, w http.ResponseWriter, r *http.Request) {
-		b.handler.ServeHTTP(w, r.WithContext(withPerson(r.Context(), &p)))
+		deed, answer := "", &noted{ResponseWriter: w}
+		ctx := context.WithValue(withPerson(r.Context(), &p), deedKey{}, &deed)
+		b.handler.ServeHTTP(answer, r.WithContext(ctx))
+		if deed != "" && answer.status < http.StatusBadRequest {
+			if err := f.Club.Note(club.Entry{At: f.Club.Now(), By: p.Name, Deed: deed}); err != nil {
+				f.Log.Error("what was done is not in the list", "error", err)
+			}
+		}
 	})
 }

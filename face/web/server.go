@@ -121,6 +121,7 @@ func (s *Server) wire(site *page.Site, kept store.Store, files store.Files, dir 
 	read, noCards := cards.New(site, kept, asked, s.long)
 	taught, noClasses := liveclass.New(site, kept, asked, s.jobs, func() string { return s.address })
 	practised.PhonesAt(taught.Doors)
+	practised.LeavesClassesBy(taught.RemoveSeats)
 	taught.LetInTo(practised.RoutePhones)
 	s.workbook, s.Classes, s.experiments = worked, taught, experimented
 	s.areas = []area{worked, practised, experimented, taught, read}

@@ -330,7 +330,9 @@ func studentData(tx *transaction, st drill.Student) (d store.StudentData, err er
 	if d.Memories, err = memories(tx, st.ID); err != nil {
 		return d, err
 	}
-	d.Drills, err = marks(tx, &d)
+	if d.Drills, err = marks(tx, &d); err == nil {
+		d.Classes, err = classSeats(tx, st.Name)
+	}
 	return d, err
 }
 

@@ -17,6 +17,20 @@ import (
 	"secondpass/teach/drill"
 )
 
+// RemoveSeats takes students out of their classes, with their answers, for good.
+func (c *Classes) RemoveSeats(seats []store.ClassSeat) error {
+	for _, s := range seats {
+		rm, err := c.hall.Room(s.Class)
+		if err == nil {
+			err = rm.Remove(s.Seat)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // linksPage says whose record the answers behind each nickname go into.
 type linksPage struct {
 	ID       int64

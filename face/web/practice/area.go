@@ -36,9 +36,14 @@ type Area struct {
 	judging sync.Mutex
 	// doors tells where phones reach this machine; nil or nothing where they do not.
 	doors func() []string
+	// leave takes students out of classes.
+	leave func([]store.ClassSeat) error
 	// showings is what waits for a student's answer.
 	showings *showings
 }
+
+// LeavesClassesBy says how students are taken out of classes, also of those that go on.
+func (s *Area) LeavesClassesBy(leave func([]store.ClassSeat) error) { s.leave = leave }
 
 // pages are the templates of the area.
 var pages = page.Read(page.Folder(templates, "templates"), view.Parts())

@@ -88,6 +88,7 @@ type progressPage struct {
 	Name, Path, Rating string
 	Since              string
 	Kept               string // what there is of the student, and would be deleted
+	Seats              int    // places in classes under the name
 	All                []progressRow
 	Kinds, Steps       []progressRow
 	Themes             []progressRow
@@ -145,7 +146,7 @@ func (s *Area) showProgress(w http.ResponseWriter, r *http.Request) error {
 	}
 	progress := drill.NewProgress(data.Tries, data.Charlestons)
 	st := &data.Student
-	p := progressPage{Name: st.Name, Path: view.ProgressPath(st.Name), Rating: wording.Strength(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Charlestons: len(data.Charlestons)}
+	p := progressPage{Name: st.Name, Path: view.ProgressPath(st.Name), Rating: wording.Strength(st.Rating), Since: st.Created.Local().Format("2 January 2006"), Kept: keptText(&data), Seats: len(data.Classes), Charlestons: len(data.Charlestons)}
 	p.fill(&progress)
 	p.list(data.Tries)
 	link, err := s.linkOf(st)
@@ -320,6 +321,14 @@ func (s *Area) deleteStudent(w http.ResponseWriter, r *http.Request) error {
 	data, err := s.studentData(r)
 	if err != nil {
 		return err
+	}
+	if err := page.Form(r); err != nil {
+		return err
+	}
+	if r.PostForm.Has("classes") {
+		if err := s.leave(data.Classes); err != nil {
+			return err
+		}
 	}
 	if err := s.store.DeleteStudent(data.Student.Name); err != nil {
 		return err
