@@ -2,8 +2,11 @@ package desk
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"time"
 
+	"secondpass/deal"
 	"secondpass/research/experiment"
 	"secondpass/rules/card"
 	"secondpass/store"
@@ -44,7 +47,7 @@ func RepeatExperiment(ctx context.Context, r *experiment.Result, told func(deals
 
 // PlayExperiment plays what is left of a result until ctx ends. keep keeps it before, while and after it plays, so that there
 // is a whole one at any time; where that fails nothing more is played. told, which may be nil, is told how it stands. What is
-// returned is the result as it stands then; r stays as it was.
+// returned is the result as it stands then; r stays as it was. The error wraps [deal.ErrTooRare] where the population is.
 func PlayExperiment(ctx context.Context, r *experiment.Result, keep func(*experiment.Result) error, told func(*experiment.Result)) (*experiment.Result, error) {
 	if err := keep(r); err != nil {
 		return r, err
@@ -61,6 +64,9 @@ func PlayExperiment(ctx context.Context, r *experiment.Result, keep func(*experi
 		}
 		return trouble != nil
 	})
+	if errors.Is(err, deal.ErrTooRare) {
+		err = fmt.Errorf("population %s: %w", r.Of().Population, err)
+	}
 	switch {
 	case trouble != nil:
 		return played, trouble

@@ -284,6 +284,15 @@ func TestWrongExperiments(t *testing.T) {
 	if code, _ := b.send("POST", "/experiments", url.Values{"text": {" "}}.Encode()); code != 422 {
 		t.Errorf("no text at all: %d", code)
 	}
+	// A population that no deal meets is seen when it is played, and is no failure of the program.
+	rare := "experiment Rare\nmeasure away\npopulation jokers 6 ; pairs 7\nclaim more by 1\nway \"a\" nearest\nway \"b\" random\n"
+	if code, text := b.send("POST", "/experiments", url.Values{"text": {rare}, "seed": {"1"}}.Encode()); code >= 400 {
+		t.Errorf("a rare population: %d %s", code, shorten(text))
+	}
+	b.watchWork("/experiments/rare-seed-1/live")
+	if _, text := b.get("/experiments/rare-seed-1"); !strings.Contains(text, "population jokers 6 ; pairs 7: too rare: none of 1000000 deals fits; ask for less") {
+		t.Errorf("a rare population is told as %s", shorten(text))
+	}
 	for path, want := range map[string]int{"/experiments/nothing": 404, "/experiments/..%2f..%2fsecret": 404, "/experiments/nothing/file?as=csv": 404, "/experiments/nothing/live": 404,
 		"/experiments/nothing/plot?of=ways": 404, "/experiments/new?ready=nothing": 404, "/experiments/new?from=nothing": 404, "/experiments/new?ready=keep-flowers": 200} {
 		if code, text := b.get(path); code != want {

@@ -11,6 +11,7 @@ import (
 	"sync"
 	"time"
 
+	"secondpass/deal"
 	"secondpass/desk"
 	"secondpass/face/web/cards"
 	"secondpass/face/web/experiments"
@@ -45,7 +46,7 @@ var bar = []page.Section{{Name: "Exercises", Path: "/exercises", Help: "walk"}, 
 var statuses = []page.Known{
 	{Err: store.ErrNotFound, Status: http.StatusNotFound}, {Err: store.ErrNoDrill, Status: http.StatusNotFound}, {Err: store.ErrNoStudent, Status: http.StatusNotFound},
 	{Err: queue.ErrNothing, Status: http.StatusNotFound}, {Err: store.ErrNoLesson, Status: http.StatusNotFound}, {Err: store.ErrNameTaken, Status: http.StatusUnprocessableEntity}, {Err: store.ErrChanged, Status: http.StatusConflict}, {Err: store.ErrCardChanged, Status: http.StatusConflict}, {Err: store.ErrInClass, Status: http.StatusConflict},
-	{Err: store.ErrNoRoom, Status: http.StatusConflict},
+	{Err: store.ErrNoRoom, Status: http.StatusConflict}, {Err: deal.ErrTooRare, Status: http.StatusUnprocessableEntity},
 	{Err: store.ErrFull, Status: http.StatusInsufficientStorage, OfDisk: true}, {Err: store.ErrBusy, Status: http.StatusServiceUnavailable, OfDisk: true},
 	{Err: store.ErrReadOnly, Status: http.StatusServiceUnavailable, OfDisk: true}, {Err: store.ErrDamaged, Status: http.StatusServiceUnavailable, OfDisk: true},
 	{Err: store.ErrDisk, Status: http.StatusServiceUnavailable, OfDisk: true}, {Err: store.ErrAway, Status: http.StatusServiceUnavailable, OfDisk: true},

@@ -325,7 +325,7 @@ func (c *experimentRunCmd) playExperiment(g *command.Globals, r *experiment.Resu
 	played, err := desk.PlayExperiment(g.Context, r, place.save, show)
 	done()
 	if errors.Is(err, deal.ErrTooRare) { // what is asked for is wrong, not the work
-		return nil, fmt.Errorf("population %s: %w", r.Of().Population, err)
+		return nil, err
 	}
 	if err != nil {
 		return nil, command.Failed(err)
