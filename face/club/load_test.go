@@ -57,6 +57,7 @@ func TestClubLoad(t *testing.T) {
 	y.end(0)
 	y.begin(0)
 	y.begin(1)
+	y.client.CloseIdleConnections() // to the one that has ended
 	y.gate.Unlock()
 	y.everybodyBack(from)
 	two := y.measure("two processes")
