@@ -81,9 +81,8 @@ func (a asked) same(what string, got, want stat.Interval[unit.Chance]) {
 // whichever was asked for first, in another program too: where one has played more games, the next shows what these come to. A number
 // of games that is asked for gives the value at that number, whatever else is kept.
 func TestOneValue(t *testing.T) {
-	rules := house.Usual
-	rules.SecondCharleston, rules.Courtesy = false, false
-	e, err := exercise.NewTable("One", card.Practice(), rules, charleston.South, tile.MustParse("1122b 3456c 78d N FF"), "nearest", 12)
+	// The usual table, whose games come with the program.
+	e, err := exercise.NewTable("One", card.Practice(), house.Usual, charleston.South, tile.MustParse("1122b 3456c 78d N FF"), "strong", 12)
 	if err != nil {
 		t.Fatal(err)
 	}
