@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -42,6 +43,9 @@ func (u unconfigured) Run() int {
 		panic(err)
 	}
 	xdg.Reload()
+	if signal.Ignored(os.Interrupt) { // as a shell starts what is to run in the background; then programs started here would ignore it too
+		signal.Notify(make(chan os.Signal, 1), os.Interrupt)
+	}
 	return u.M.Run()
 }
 

@@ -67,7 +67,7 @@ func (s *session) text() string {
 // until waits until something is shown.
 func (s *session) until(what string) {
 	s.t.Helper()
-	for wait := time.Now().Add(time.Minute); !strings.Contains(s.text(), what); time.Sleep(5 * time.Millisecond) {
+	for wait := time.Now().Add(5 * time.Minute); !strings.Contains(s.text(), what); time.Sleep(5 * time.Millisecond) {
 		if time.Now().After(wait) {
 			s.t.Fatalf("%s: %q is not shown in\n%s", s.name, what, s.text())
 		}

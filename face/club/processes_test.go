@@ -104,10 +104,13 @@ func (v *visitor) stream(path string) <-chan string {
 	return events
 }
 
+// patience only bounds a test that hangs.
+const patience = 5 * time.Minute
+
 // until waits for a phone to show something.
 func until(t *testing.T, events <-chan string, so func(shown) bool) {
 	t.Helper()
-	for late := time.After(20 * time.Second); ; {
+	for late := time.After(patience); ; {
 		select {
 		case text, open := <-events:
 			var s shown
@@ -126,7 +129,7 @@ func until(t *testing.T, events <-chan string, so func(shown) bool) {
 // ends waits for the end of a stream.
 func ends(t *testing.T, events <-chan string) {
 	t.Helper()
-	for late := time.After(20 * time.Second); ; {
+	for late := time.After(patience); ; {
 		select {
 		case _, open := <-events:
 			if !open {
@@ -215,7 +218,7 @@ func TestSeveralProcesses(t *testing.T) {
 	if n := third.front.books.held(); n != 1 {
 		t.Errorf("the third has %v workbooks", n)
 	}
-	for late := time.Now().Add(20 * time.Second); third.front.books.held() > 0; time.Sleep(time.Millisecond) { // the last request may still be leaving
+	for late := time.Now().Add(patience); third.front.books.held() > 0; time.Sleep(time.Millisecond) { // the last request may still be leaving
 		third.front.books.closeIdle(time.Now().Add(time.Hour))
 		if time.Now().After(late) {
 			t.Fatal("a workbook stays open in which nobody is")

@@ -72,7 +72,12 @@ func walked(t testing.TB, aims ...string) (*exercise.Exercise, []exercise.Column
 			t.Fatal(err)
 		}
 	}
-	var columns []exercise.Column
+	return e, columnsOf(t, e)
+}
+
+// columnsOf is all routes of an exercise.
+func columnsOf(t testing.TB, e *exercise.Exercise) (columns []exercise.Column) {
+	t.Helper()
 	for _, r := range e.Routes {
 		column, err := e.Column(r)
 		if err != nil {
@@ -80,7 +85,7 @@ func walked(t testing.TB, aims ...string) (*exercise.Exercise, []exercise.Column
 		}
 		columns = append(columns, column)
 	}
-	return e, columns
+	return columns
 }
 
 // forked is an exercise whose routes part at a step, at the vote and at the courtesy.
@@ -133,15 +138,7 @@ func forked(t testing.TB) (*exercise.Exercise, []exercise.Column) {
 		}
 		finish(f.name, f.stop, f.offer, 12)
 	}
-	var columns []exercise.Column
-	for _, r := range e.Routes {
-		column, err := e.Column(r)
-		if err != nil {
-			t.Fatal(err)
-		}
-		columns = append(columns, column)
-	}
-	return e, columns
+	return e, columnsOf(t, e)
 }
 
 func TestPictures(t *testing.T) {
