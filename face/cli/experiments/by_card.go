@@ -149,7 +149,9 @@ func (l *line) inFavour() (holds, not int) {
 // print is a list of where each rule of thumb holds, and a table of all differences with a column for each card. links lead to the
 // results; first is the file of the first.
 func (o *onCards) print(w io.Writer, results []*experiment.Result, links []string, first string) {
-	fmt.Fprintf(w, "Intervals hold for all comparisons of one result together; of many results, as of the %d here, one in twenty may miss.\n\n## Where they hold\n\n", len(results))
+	fmt.Fprintf(w, "Intervals hold for all comparisons of one result together; of many results, as of the %d here, one in twenty may miss.\n"+
+		"On a clumsy card hands are hard to get, on an orderly one they come in families (`secondpass card compose --character`). Strong players go by\n"+
+		"values that were fitted to the practice card, and on a card of one's own by general ones, unless they were fitted to it.\n\n## Where they hold\n\n", len(results))
 	all := o.lines(results)
 	names, places := map[string][]string{}, []*line{}
 	for i := range all {
@@ -181,8 +183,20 @@ func (o *onCards) print(w io.Writer, results []*experiment.Result, links []strin
 				continue
 			}
 			at := l.at[i]
-			fmt.Fprintf(w, " [%s](%s), %s: **%s** |", wording.ExperimentDifference(l.measure, c.Difference), links[at], wording.Plural(results[at].Deals, "deal"), wording.ExperimentVerdict(c))
+			difference, deals := wording.ExperimentDifference(l.measure, c.Difference), counted(c.Difference.N, results[at].Deals)
+			if c.Difference.N == 0 {
+				difference = "none"
+			}
+			fmt.Fprintf(w, " [%s](%s), %s: **%s** |", difference, links[at], deals, wording.ExperimentVerdict(c))
 		}
 		fmt.Fprintln(w)
 	}
+}
+
+// counted says how many deals a difference is of, among those played.
+func counted(n, of int) string {
+	if n == of {
+		return wording.Plural(of, "deal")
+	}
+	return fmt.Sprintf("%d of %s count", n, wording.Plural(of, "deal"))
 }

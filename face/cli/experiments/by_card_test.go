@@ -30,3 +30,13 @@ func TestWhere(t *testing.T) {
 		t.Error(h, n)
 	}
 }
+
+// Deals without a value are not counted among those behind a difference.
+func TestCounted(t *testing.T) {
+	t.Parallel()
+	for want, n := range map[string][2]int{"64 deals": {64, 64}, "1 deal": {1, 1}, "0 of 64 deals count": {0, 64}, "12 of 64 deals count": {12, 64}} {
+		if got := counted(n[0], n[1]); got != want {
+			t.Errorf("%q instead of %q", got, want)
+		}
+	}
+}
