@@ -111,6 +111,16 @@ func TestPasskeysInTheBrowser(t *testing.T) {
 	ana.Go(h.address + "/people/audit")
 	ana.UntilText("main", "That is for the owner of the club")
 
+	if *pictures != "" { // a second one waits for the first
+		for _, ready := range []string{"keep-flowers", "clean-plan"} {
+			p.Go(h.address + "/experiments")
+			p.Follow("button[value=" + ready + "]")
+		}
+		p.UntilText("main", "next in the queue")
+		h.looks(p, "queue")
+		p.Follow("button[value=stop]")
+	}
+
 	// The device is lost.
 	p.Go(h.address + "/account")
 	p.Follow(p.Named("Sign out"))
