@@ -8,6 +8,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -157,15 +158,29 @@ func TestSeveralProcesses(t *testing.T) {
 	owner := first.somebody(nil, club.Owner, "Olga")
 	ana := first.as(&owner)
 	ana.sample()
-	at, code := ana.opened()
 	second := first.beside()
 	there := ana.through(second)
+	// A simulation that is asked for through one is watched, and stopped, through the other.
+	there.must(303)(there.post("/exercises/1/outlook", nil))
+	watched, err := ana.client.Get(first.address + "/exercises/1/outlook/live")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ana.must(303)(ana.post("/exercises/1/outlook", url.Values{"act": {"stop"}}))
+	if shown, err := io.ReadAll(watched.Body); err != nil || !strings.Contains(string(shown), "event: over") || strings.Count(string(shown), "data: <") == 0 {
+		t.Errorf("the simulation is not watched to its end: %v %s", err, shorten(string(shown)))
+	}
+	watched.Body.Close()
+	at, code := ana.opened()
 	plum, fig := first.as(nil), second.as(nil)
 	for name, phone := range map[string]*visitor{"Plum": plum, "Fig": fig} {
 		phone.must(303)(phone.post("/join", url.Values{"code": {code}, "name": {name}}))
 	}
 	if text := there.must(200)(there.get(at)); !strings.Contains(text, "Plum") || !strings.Contains(text, "Fig") {
 		t.Errorf("not all who joined: %s", shorten(text))
+	}
+	if r, err := there.client.Get(second.address + at); err != nil || len(r.Header.Values(strictTransport)) != 1 || len(r.Header.Values("Content-Security-Policy")) != 1 || r.Header.Get(passWrong) != "" {
+		t.Errorf("what is passed on: %v %v", r, err)
 	}
 	if one, other := first.front.books.held(), second.front.books.held(); one != 1 || other != 0 {
 		t.Errorf("the workbook is open in %v and %v", one, other)
