@@ -67,7 +67,7 @@ func (f *Front) bringIn(w http.ResponseWriter, r *http.Request, p *club.Person) 
 		return page.Refused("A class or student of %s is in the club already, in another workbook: their codes and links lead there.", head.Filename)
 	case err != nil && f.Status(err) == http.StatusInternalServerError:
 		f.Log.Warn("a backup was not taken", "error", err)
-		return page.Refused("%s cannot be used: it is no sound backup of a data folder. The program's command check-data says what is wrong with it.", head.Filename)
+		return page.Refused("The file %s cannot be used: it is no sound backup of a data folder. The program's command check-data says what is wrong with it.", head.Filename)
 	case err != nil:
 		return err
 	}

@@ -32,7 +32,7 @@ func (c *Classes) replayRecord(w http.ResponseWriter, r *http.Request) error {
 	defer f.Close()
 	played, about, err := class.Replay(f)
 	if err != nil {
-		return page.Refused("%s cannot be played again: %s.", head.Filename, err)
+		return page.Refused("The file %s cannot be played again: %s.", head.Filename, err)
 	}
 	c.Render(w, http.StatusOK, "class_sheet", page.Page{Title: "Sheet of the class on " + about, Section: "Live class", Wide: true, Data: sheetOf(about, played)})
 	return nil

@@ -98,7 +98,7 @@ func (c *Classes) keepLinks(w http.ResponseWriter, r *http.Request, rm *hall.Roo
 		}
 		if name == asNew {
 			if _, err := c.store.AddStudent(st.Name); err != nil && !errors.Is(err, store.ErrNameTaken) {
-				return page.Refused("%s is no name of a student: %s.", st.Name, err)
+				return page.Refused("The name %s is no name of a student: %s.", st.Name, err)
 			}
 			name = st.Name
 		}

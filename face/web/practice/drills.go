@@ -495,12 +495,12 @@ func (s *Area) importDrills(w http.ResponseWriter, r *http.Request) error {
 	defer f.Close()
 	c, drills, err := drill.ReadFile(f)
 	if err != nil {
-		return page.Refused("%s cannot be used: %s.", head.Filename, err)
+		return page.Refused("The file %s cannot be used: %s.", head.Filename, err)
 	}
 	id := player.Fingerprint(c)
 	for i, d := range drills {
 		if !d.Key.ForCard(id) {
-			return page.Refused("%s cannot be used: the key of drill %d is for another card than the file's.", head.Filename, i+1)
+			return page.Refused("The file %s cannot be used: the key of drill %d is for another card than the file's.", head.Filename, i+1)
 		}
 	}
 	n, err := s.store.AddDrills(drills, c)

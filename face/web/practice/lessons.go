@@ -244,7 +244,7 @@ func (s *Area) importLesson(w http.ResponseWriter, r *http.Request) error {
 	defer f.Close()
 	l, err := lesson.Read(f)
 	if err != nil {
-		return page.Refused("%s cannot be used: %s.", head.Filename, err)
+		return page.Refused("The file %s cannot be used: %s.", head.Filename, err)
 	}
 	x, err := s.store.AddLesson(l)
 	if errors.Is(err, store.ErrNameTaken) {

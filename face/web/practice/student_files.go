@@ -23,7 +23,7 @@ func (s *Area) importStudent(w http.ResponseWriter, r *http.Request) error {
 	defer f.Close()
 	data, err := store.ReadStudentData(f)
 	if err != nil {
-		return page.Refused("%s cannot be used: %s.", head.Filename, err)
+		return page.Refused("The file %s cannot be used: %s.", head.Filename, err)
 	}
 	if as := r.FormValue("as"); as != "" {
 		if err := exercise.CheckName(as); err != nil {
@@ -51,7 +51,7 @@ func (s *Area) keepAnswers(w http.ResponseWriter, r *http.Request) error {
 	defer f.Close()
 	returned, err := lesson.ReadReturned(f)
 	if err != nil {
-		return page.Refused("%s cannot be used: %s.", head.Filename, err)
+		return page.Refused("The file %s cannot be used: %s.", head.Filename, err)
 	}
 	name := cmp.Or(r.FormValue("student"), returned.Student)
 	if name == "" {
@@ -62,7 +62,7 @@ func (s *Area) keepAnswers(w http.ResponseWriter, r *http.Request) error {
 	case errors.Is(err, store.ErrNoStudent):
 		return page.Refused("There is no student %s; choose whose answers they are, or add the name under Practice first.", name)
 	case errors.Is(err, drill.ErrFree):
-		return page.Refused("%s cannot be used: %s.", head.Filename, err)
+		return page.Refused("The file %s cannot be used: %s.", head.Filename, err)
 	case err != nil:
 		return err
 	}
