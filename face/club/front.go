@@ -179,9 +179,9 @@ func New(s Setup) (*Front, error) {
 		}
 	}
 	f.books = newWorkbooks(s.Teachers, f.process, func(teacher int64, kept store.Store, files store.Files) (*web.Server, error) {
-		c := web.Club{Address: f.address(), Room: room, Allowance: newLedger(f.Teachers, teacher, f.Work, f.Log), Workers: s.Look, May: f.mayCome(teacher)}
-		if s.Workers != nil {
-			c.Under = work.WithWorkers(context.Background(), sends{s.Workers, teacher})
+		c := web.Club{Address: f.address(), Room: room, Allowance: newLedger(f.Teachers, teacher, f.Work, f.Log), Workers: f.Look, May: f.mayCome(teacher)}
+		if f.Workers != nil {
+			c.Under = work.WithWorkers(context.Background(), sends{f.Workers, teacher})
 		}
 		return web.InClub(kept, files, s.Log, c)
 	})
@@ -195,6 +195,9 @@ func New(s Setup) (*Front, error) {
 	f.stop = stop
 	if f.process != nil {
 		go f.books.rest(ctx)
+	}
+	if s.Workers != nil {
+		go s.Workers.Any(ctx) // the first look takes longest
 	}
 	return f, nil
 }

@@ -117,8 +117,8 @@ type sends struct {
 	teacher int64
 }
 
-// lookFor is how long one looks whether workers are there.
-const lookFor = 2 * time.Second
+// lookFor is how long one looks whether workers are there; the first time this program plays a proof of how it computes.
+const lookFor = 20 * time.Second
 
 // Runner is who does the runs of a job; nil where they are done here.
 func (s sends) Runner(j *work.Job) sim.Runner {
