@@ -167,8 +167,12 @@ func (r *Result) difference(p *PairTally, way, against Measure) stat.Interval[Am
 		}
 	}
 	a, b := newGauge(against, r.card), newGauge(way, r.card)
-	span := a.span(r.card) + b.span(r.card)
-	return stat.BoundedCSOf[Amount](p.Less, span, r.Settings.Tuned, several).Within(Amount(-span), Amount(span))
+	less, more := a.span(r.card), b.span(r.card)
+	d := stat.BoundedCSOf[Amount](p.Less, less+more, r.Settings.Tuned, several)
+	if !d.Bounded() { // no deal counts
+		return d
+	}
+	return d.Within(Amount(-less), Amount(more))
 }
 
 // mean is one way's mean, valid under peeking.

@@ -49,6 +49,18 @@ func drawn(r *Result, deals int, seed uint64, seat, part [2]float64) {
 	r.Deals = deals
 }
 
+// A difference of shares is told between -1 and 1, however few the deals; of no deal nothing is told.
+func TestFewDealsAreBounded(t *testing.T) {
+	for _, deals := range []int{0, 1, 4} {
+		r := begun(t, othersExperiment, max(deals, 1))
+		drawn(r, deals, 1, [2]float64{0.2, 0.2}, [2]float64{0.8, 0.8})
+		d := r.Findings()[0].Comparisons[0].Difference
+		if bounded := d.Bounded(); bounded != (deals > 0) || bounded && (d.Low < -1 || d.High > 1) {
+			t.Errorf("of %d deals: %v", deals, d)
+		}
+	}
+}
+
 // Where the others win the same part of the games that the seat leaves them, its own wins explain that they win less often, and where
 // they win a smaller part they do not; what is told is the difference of these parts. The interval holds the truth.
 func TestOwnWinsExplain(t *testing.T) {
