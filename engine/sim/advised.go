@@ -28,7 +28,7 @@ type AdvisedKit struct {
 // AdvisedBudget is how much an advised player plays on for each decision, in games, so that the same seed gives the same
 // game on any machine. 0 leaves a kind of decision to the strong player.
 type AdvisedBudget struct {
-	// Passing is the short games for each candidate of the passing.
+	// Passing is the short games for each candidate of the passing in the first round; who stays in meets more.
 	Passing int
 	// Discards is the layouts in which it is looked who would win on a discard.
 	Discards int
@@ -36,7 +36,7 @@ type AdvisedBudget struct {
 	Claims int
 }
 
-// AdvisedGames is the budget of a player called advised: a third of a second of CPU time a game. The play is left to the
+// AdvisedGames is the budget of a player called advised: half a second of CPU time a game. The play is left to the
 // strong player, since no gain was shown there (docs/players.md).
 var AdvisedGames = AdvisedBudget{Passing: 32}
 
@@ -101,34 +101,43 @@ func (l lean) outweighs(lead, se float64) bool {
 	return lead*l.spread*l.spread > l.behind*se*se
 }
 
-// choose plays games for candidates, the strong player's first, and picks one of them. Each game is met by all.
+// choose plays games for candidates, the strong player's first, and picks one of them. Each game is met by all that are still in. After
+// the first games the better half of the others stays and meets as many again, then half of these twice as many, and so on until one
+// is left: sequential halving (Karnin, Koren and Somekh 2013), in which games go to those that may be best.
 func (l lean) choose(candidates, games int, play func(candidate int, g uint64) (float64, error)) (best int) {
 	leads := make([]stat.Moments, candidates)
-	for g := range uint64(games) {
-		first, err := play(0, g)
-		if err != nil {
-			return 0
-		}
-		for i := 1; i < candidates; i++ {
-			score, err := play(i, g)
+	in := make([]int, candidates-1)
+	for i := range in {
+		in[i] = i + 1
+	}
+	for from, to := 0, games; ; from, to = to, 2*to {
+		for g := from; g < to; g++ {
+			first, err := play(0, uint64(g))
 			if err != nil {
 				return 0
 			}
-			leads[i].Add(score - first)
+			for _, i := range in {
+				score, err := play(i, uint64(g))
+				if err != nil {
+					return 0
+				}
+				leads[i].Add(score - first)
+			}
 		}
-	}
-	most := 0.0
-	for i := 1; i < candidates; i++ {
-		lead, se := leads[i].Mean(), leads[i].SE()
-		if w := l.spread * l.spread / (float64(l.spread*l.spread) + float64(se*se)); l.outweighs(lead, se) && w*lead > most {
-			best, most = i, w*lead
+		if len(in) == 1 {
+			break
 		}
+		slices.SortStableFunc(in, func(x, y int) int { return cmp.Compare(leads[y].Mean(), leads[x].Mean()) })
+		in = in[:(len(in)+1)/2]
 	}
-	return best
+	if i := in[0]; l.outweighs(leads[i].Mean(), leads[i].SE()) {
+		return i
+	}
+	return 0
 }
 
-// passCandidates is how many passes are compared.
-const passCandidates = 4
+// passCandidates is how many passes are compared with the strong player's.
+const passCandidates = 8
 
 // decide is the decision of the passing.
 func (a *Advised) decide(v *charleston.View, candidates []charleston.Action) charleston.Action {

@@ -3,6 +3,7 @@ package sim
 import (
 	"context"
 	"flag"
+	"strings"
 	"testing"
 	"time"
 
@@ -11,7 +12,11 @@ import (
 	"secondpass/rules/charleston"
 )
 
-var advisedGames = flag.Int("advisedgames", 0, "games in which TestAdvised looks what an advised player gains")
+var (
+	advisedGames = flag.Int("advisedgames", 0, "deals in which TestAdvised looks what an advised player gains")
+	advisedWalls = flag.Int("advisedwalls", 16, "times that each is played out, the wall shuffled anew")
+	advisedKinds = flag.String("advisedkinds", "passing,discards,claims", "the kinds of decision of which it is looked what they gain")
+)
 
 // The same seed gives the same games, whoever plays on which core, and without a budget it is the strong player. With
 // -advisedgames 1000 it is printed what each kind of decision gains.
@@ -44,21 +49,19 @@ func TestAdvised(t *testing.T) {
 			t.Errorf("game %d with no budget: %+v, with a strong player %+v", n, one, two)
 		}
 	}
+	budgets := map[string]AdvisedBudget{"passing": AdvisedGames, "discards": {Discards: 24}, "claims": {Claims: 32}}
 	if *advisedGames > 0 {
-		for name, budget := range map[string]AdvisedBudget{
-			"passing":  {Passing: AdvisedGames.Passing},
-			"discards": {Discards: 24},
-			"claims":   {Claims: 32},
-		} {
+		for name := range strings.SplitSeq(*advisedKinds, ",") {
 			some := *kit
-			some.AdvisedBudget = budget
+			some.AdvisedBudget = budgets[name]
 			gains(t, l, &some, name)
 		}
 	}
 }
 
-// gains sets one advised player among three strong ones, in each seat in turn, and compares with the same games in which a
-// strong one sits there.
+// gains sets one advised player among three strong ones, in each seat in turn, and compares with the same deals in which a strong one
+// sits there. Each table is played out several times with its wall shuffled, the same walls for both: nearly all that differs by chance
+// is in the wall.
 func gains(t *testing.T, l *Lookahead, kit *AdvisedKit, name string) {
 	began := time.Now()
 	pairs := &advisedPairs{}
@@ -74,42 +77,73 @@ func gains(t *testing.T, l *Lookahead, kit *AdvisedKit, name string) {
 				seat := charleston.Seat(n % charleston.Seats)
 				other.Players = plain.Players
 				other.Players[seat] = own
-				without, err := plain.Play(*stageSeed, uint64(n))
+				without, err := plain.playedOut(seat, uint64(n))
 				if err != nil {
 					return nil, err
 				}
-				with, err := other.Play(*stageSeed, uint64(n))
+				with, err := other.playedOut(seat, uint64(n))
 				if err != nil {
 					return nil, err
 				}
-				part.add(&with, &without, seat)
+				part.list = append(part.list, tableShare{with.wins - without.wins, with.net - without.net})
 			}
 			return part, nil
 		}
 	}, nil); err != nil {
 		t.Fatal(err)
 	}
-	wins, points := stat.MeanT[points](pairs.Wins), stat.MeanT[points](pairs.Points)
-	t.Logf("%s: %d games, %d go otherwise, %v each; wins %+.2f (%+.2f to %+.2f) percentage points, net points %+.2f (%+.2f to %+.2f)", name, pairs.Wins.Count(), pairs.Otherwise,
-		(time.Since(began) / time.Duration(*advisedGames)).Round(time.Millisecond), 100*wins.Value, 100*wins.Low, 100*wins.High, points.Value, points.Low, points.High)
+	var wins, net stat.Moments
+	verdict, after, otherwise := stat.NotShown, 0, 0
+	for i, d := range pairs.list {
+		wins.Add(d.wins)
+		net.Add(d.net)
+		otherwise += boolInt(d != tableShare{})
+		if _, v := stat.GSPRT(wins, 0, advisedMatters); verdict == stat.NotShown && i%ShardGames == ShardGames-1 {
+			verdict, after = v, i+1
+		}
+	}
+	w, p := stat.MeanT[points](wins), stat.MeanT[points](net)
+	t.Logf("%s: %d deals, %d go otherwise, %v each; wins %+.2f (%+.2f to %+.2f) percentage points, net points %+.2f (%+.2f to %+.2f); more wins: %v after %d deals",
+		name, len(pairs.list), otherwise, (time.Since(began) / time.Duration(*advisedGames)).Round(time.Millisecond), 100*w.Value, 100*w.Low, 100*w.High, p.Value, p.Low, p.High, verdict, after)
+}
+
+// advisedMatters is the gain against none that the sequential test tells apart: one percentage point.
+const advisedMatters = 0.01
+
+// tableShare is what a seat has of a table on average: games won, and net points.
+type tableShare struct{ wins, net float64 }
+
+// playedOut passes in game n and plays out several times.
+func (t *Tables) playedOut(seat charleston.Seat, n uint64) (share tableShare, err error) {
+	_, state, ok, err := t.passed(Stream(*stageSeed, n, "deal"), Stream(*stageSeed, n, "lots"))
+	if !ok || err != nil {
+		return share, err
+	}
+	racks, wall := bare(&state)
+	for g := range uint64(*advisedWalls) {
+		g += n * uint64(*advisedWalls)
+		walls := Stream(*stageSeed, g, "walls")
+		walls.Shuffle(len(wall), func(i, j int) { wall[i], wall[j] = wall[j], wall[i] })
+		s := state
+		if err := s.Redeal(seat, &racks, wall); err != nil {
+			return share, err
+		}
+		for _, p := range t.Players {
+			p.Begin(walls)
+		}
+		var o Outcome
+		if err := t.Finish(&s, &o); err != nil {
+			return share, err
+		}
+		each := 1 / float64(*advisedWalls)
+		share.wins += each * float64(boolInt(o.Result.Ending.Won() && o.Result.Winner == seat))
+		share.net += each * float64(o.Result.Net[seat])
+	}
+	return share, nil
 }
 
 // advisedPairs is what games with an advised player bring more than the same games without.
-type advisedPairs struct {
-	Wins, Points stat.IntMoments[points]
-	Otherwise    int
-}
+type advisedPairs struct{ list []tableShare }
 
 // Merge adds the games that follow.
-func (p *advisedPairs) Merge(next *advisedPairs) {
-	p.Wins.Merge(next.Wins)
-	p.Points.Merge(next.Points)
-	p.Otherwise += next.Otherwise
-}
-
-func (p *advisedPairs) add(with, without *Outcome, seat charleston.Seat) {
-	won := func(o *Outcome) int { return boolInt(o.Ending.Won() && o.Winner == seat) }
-	p.Wins.Add(won(with) - won(without))
-	p.Points.Add(with.Net[seat] - without.Net[seat])
-	p.Otherwise += boolInt(with.Turns != without.Turns || with.Winner != without.Winner || with.Net != without.Net)
-}
+func (p *advisedPairs) Merge(next *advisedPairs) { p.list = append(p.list, next.list...) }

@@ -112,8 +112,9 @@ func TestPredictedIsTrue(t *testing.T) {
 		sum, sumHalf := seen.mean(func(p *prediction) float64 { return p.sum })
 		predicted, _ := seen.mean(func(p *prediction) float64 { return p.first/2 + p.second/2 })
 		truly, _ := seen.mean(func(p *prediction) float64 { return p.truly })
-		t.Logf("%s: predicted %.1f, true %.1f %%, predicted less true %+.1f +- %.1f points over %d positions; four seats and the wall %.1f +- %.1f %%",
-			stageName(stage), 100*predicted, 100*truly, 100*gap, 100*half, len(seen.list), 100*sum, 100*sumHalf)
+		won, wonHalf := seen.mean(func(p *prediction) float64 { return p.first/2 + p.second/2 - float64(boolInt(p.won)) })
+		t.Logf("%s: predicted %.1f, true %.1f %%, predicted less true %+.1f +- %.1f points over %d positions, less games won %+.1f +- %.1f; four seats and the wall %.1f +- %.1f %%",
+			stageName(stage), 100*predicted, 100*truly, 100*gap, 100*half, len(seen.list), 100*won, 100*wonHalf, 100*sum, 100*sumHalf)
 		// Uniform layouts are off by 15 to 29 points.
 		if limit := 0.02 + 1.5*half; math.Abs(gap) > limit {
 			t.Errorf("%s: predicted less true is %+.1f points, outside +-%.1f", stageName(stage), 100*gap, 100*limit)
