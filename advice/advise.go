@@ -28,7 +28,7 @@ type Counsel struct {
 	Tuning player.Tuning
 	Seed   uint64
 	// Shelf keeps what games have shown of the table for other programs; nil keeps it for this one alone. Waits, which may be nil, is
-	// called, with the context of who asked, where such games are to be played first, which takes a second or two.
+	// called, with the context of who asked, where such games are to be played first, which takes some ten seconds of one core.
 	Shelf Shelf
 	Waits func(context.Context)
 	// Games keeps the whole games that are played; nil keeps none.

@@ -133,7 +133,7 @@ func (c *Counsel) Level(ctx context.Context) (*sim.Level, error) {
 }
 
 // Believe gives the lookahead of a seat in play what the others are likely to hold there. The first time for a table that
-// takes a second or two of games; an error says that ctx has ended before.
+// takes some ten seconds of one core; an error says that ctx has ended before.
 func (c *Counsel) Believe(ctx context.Context, l *sim.Lookahead) error {
 	k := c.company.known()
 	k.mu.Lock()

@@ -27,7 +27,7 @@ type Judge struct {
 	// Seed draws the games; nil is the exercise's own.
 	Seed *uint64
 	// Waits, which may be nil, is called where a card and players are judged for the first time, before games are played that show how
-	// the card goes with them, for a second or two.
+	// the card goes with them: for a second or two, and for decisions in play for some ten.
 	Waits func(context.Context)
 }
 
