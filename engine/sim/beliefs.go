@@ -105,8 +105,7 @@ func beliefStage(wall int) int { return min(wall/beliefStep, beliefWalls-1) }
 // Merge adds the games that follow.
 func (b *Beliefs) Merge(next *Beliefs) {
 	for w := range b.cells {
-		b.kin[w].Unseen += next.kin[w].Unseen
-		b.kin[w].Wall += next.kin[w].Wall
+		b.kin[w].add(next.kin[w])
 		for o := range b.cells[w] {
 			to, from := &b.cells[w][o], &next.cells[w][o]
 			for j := range to.Worths {
@@ -281,6 +280,12 @@ func (k *kinship) look(s *table.State, v table.View) {
 	for _, tile := range s.Wall() {
 		k.Wall += boolInt(rack[tile] > 0)
 	}
+}
+
+// add adds what follows.
+func (k *kinship) add(next kinship) {
+	k.Unseen += next.Unseen
+	k.Wall += next.Wall
 }
 
 // kinLeast is the fewest tiles from which a stage speaks for itself.

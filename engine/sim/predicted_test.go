@@ -122,6 +122,10 @@ func TestPredictedIsTrue(t *testing.T) {
 		if limit := 0.02 + 1.5*sumHalf; math.Abs(sum-1) > limit {
 			t.Errorf("%s: four seats and the wall add up to %.1f %%, outside 100 +-%.1f", stageName(stage), 100*sum, 100*limit)
 		}
+		if stage != afterPassing {
+			t.Logf("%s: of the tiles of kinds that the seat has and does not see %.1f %% lie in the wall, in layouts %.1f %%",
+				stageName(stage), 100*seen.kin.part(), 100*seen.laid.part())
+		}
 		seen.tenths(t, stage)
 	}
 }
@@ -134,10 +138,22 @@ type prediction struct {
 	sum                  float64
 }
 
-type predictions struct{ list []prediction }
+// predictions is what is seen at a stage. kin is where tiles of kinds that the seats have lay, laid where a layout of each position
+// had them.
+type predictions struct {
+	list      []prediction
+	kin, laid kinship
+}
 
 // Merge adds the positions that follow.
-func (p *predictions) Merge(next *predictions) { p.list = append(p.list, next.list...) }
+func (p *predictions) Merge(next *predictions) {
+	p.list = append(p.list, next.list...)
+	p.kin.add(next.kin)
+	p.laid.add(next.laid)
+}
+
+// part is the part that lies in the wall.
+func (k *kinship) part() float64 { return float64(k.Wall) / float64(max(k.Unseen, 1)) }
 
 // mean is the mean of something and half the width of its 95 % interval.
 func (p *predictions) mean(of func(*prediction) float64) (mean, half float64) {
@@ -201,6 +217,14 @@ func (a *Ahead) predict(into *predictions, n uint64, stage int) error {
 			return a.Out(&views[of], *stageSeed+1, g<<32|n)
 		}
 		return a.outFrom(&state, of, *stageSeed+1, g<<32|n)
+	}
+	if stage != afterPassing {
+		layout := state
+		if err := a.refill(&layout, seat, Stream(*stageSeed+1, n, "kin")); err != nil {
+			return err
+		}
+		into.kin.look(&state, state.View(seat))
+		into.laid.look(&layout, layout.View(seat))
 	}
 	racks, wall := bare(&state)
 	var p prediction
