@@ -2,6 +2,8 @@ package work
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"slices"
 
 	"secondpass/engine/player"
@@ -59,7 +61,10 @@ func (m *Match) prepare() (*sim.Match, *prepared.Cast, error) {
 		if name == Advised {
 			continue
 		}
-		if match.Seats[i], err = cast.Player(name); err != nil {
+		if match.Seats[i], err = cast.Player(name); errors.Is(err, player.ErrUnknown) {
+			err = fmt.Errorf("%w, and in a match %s", err, Advised)
+		}
+		if err != nil {
 			return nil, nil, err
 		}
 	}

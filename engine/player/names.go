@@ -1,6 +1,7 @@
 package player
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -70,8 +71,11 @@ func (c *Cast) Check(description string) error {
 	return nil
 }
 
+// ErrUnknown is in the error for a name that no player has; the name follows.
+var ErrUnknown = errors.New("no player is called")
+
 func unknown(name string) error {
-	return fmt.Errorf("no player is called %q; %s are", name, strings.Join(Names(), ", "))
+	return fmt.Errorf("%w %q; %s are", ErrUnknown, name, strings.Join(Names(), ", "))
 }
 
 // Aim is the names of the sections and hands that a player's description aims at; none for the whole card.
